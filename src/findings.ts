@@ -1,0 +1,114 @@
+// Findings and errors. A finding speaks of one feature and never stops the run; an InputError stops it.
+// Every code stands in one table with its severity and what it means; docs/findings.md explains each.
+
+export type Severity = 'error' | 'warning' | 'info';
+
+/** Something the user should know about one feature, layer or option. */
+export interface Finding {
+  readonly code: FindingCode;
+  readonly severity: Severity;
+  readonly layer: string | null;
+  readonly feature: number | null; // position in the layer, from 0
+  readonly id: string | null;
+  readonly path: string | null; // e.g. "properties.DIAM" or "coordinates[0][3]"
+  readonly message: string;
+  readonly cure: string;
+}
+
+/** Code -> severity and meaning. A finding's severity is never set anywhere else. */
+export const FINDING_CODES = {
+  // read
+  'geometry-null': ['warning', 'a feature has no geometry'],
+  'geometry-broken': ['error', 'a geometry could not be read (wrong nesting, text or NaN for a number)'],
+  'geometry-type': ['error', 'a geometry is of a type its layer does not take'],
+  'feature-broken': ['error', 'a member of the collection is no feature'],
+  'number-unreadable': ['warning', 'a field that should hold a number holds something else'],
+  'encoding-assumed': ['info', 'text encoding was not stated and was assumed'],
+  'record-count': ['warning', 'parts of a shapefile disagree on the number of records'],
+  // coordinates
+  'crs-assigned': ['info', 'which coordinate system a layer got, and why'],
+  'crs-datum-null': ['warning', 'a datum shift is unknown or taken as zero'],
+  'crs-mixed-datums': ['warning', 'layers stand on different datums whose shift is unknown'],
+  'outside-area-of-use': ['warning', 'a position lies outside the area its coordinate system is for'],
+  'axes-swapped': ['warning', 'coordinates look as if easting and northing were swapped'],
+  'feet-slip': ['warning', 'layers look shifted as if international and US survey feet were mixed'],
+  'layers-apart': ['warning', 'layers lie far away from each other'],
+  // fields
+  'field-mapped': ['info', 'which source field was taken for which property'],
+  'value-unknown': ['warning', 'a field holds a word that is not one of those it takes'],
+  'dbh-missing': ['error', 'a tree has no usable diameter'],
+  'dbh-absurd': ['warning', 'a diameter is outside what trees have'],
+  'dbh-conflict': ['warning', 'two sources of one diameter disagree by more than 5 %'],
+  'base-dia-assumed': ['info', 'no diameter above the root buttress was given; the one at breast height was used'],
+  'kind-assumed': ['info', 'works without a kind were taken as building'],
+  'width-missing': ['error', 'a line of works has no width'],
+  'depth-unknown': ['info', 'works without a depth count in full'],
+  'height-unit': ['info', 'survey heights are kept as read'],
+  'crown-missing': ['error', 'the rule needs a crown radius that the tree does not give'],
+  'survey-old': ['warning', 'a survey date is over the age set'],
+  // geometry
+  'ring-open': ['info', 'a ring was not closed and has been closed'],
+  'ring-short': ['error', 'a ring has fewer than three distinct corners'],
+  'ring-crossing': ['warning', 'a ring crosses itself and was repaired'],
+  'polygon-empty': ['error', 'a polygon encloses no area'],
+  'duplicate-id': ['warning', 'two features share an id'],
+  'duplicate-position': ['warning', 'two trees share a position'],
+  'several-points': ['error', 'a tree holds more than one point'],
+  // run
+  'default-rule': ['info', 'no rule was chosen; the default was used'],
+  'rule-note': ['info', 'something the user of a rule must know'],
+  'no-works': ['warning', 'there are no works to measure'],
+  'shape-approximate': ['info', 'a drawn shape differs from the exact figure'],
+  'lot-shared': ['info', 'a trunk stands on more than one lot'],
+} as const;
+
+export type FindingCode = keyof typeof FINDING_CODES;
+
+/** Where a finding points; leave out what does not apply. */
+export interface Place {
+  readonly layer?: string;
+  readonly feature?: number;
+  readonly id?: string | undefined;
+  readonly path?: string;
+}
+
+/**
+ * Makes a finding; its severity comes from the code's row.
+ *
+ * @example
+ * finding('dbh-missing', { layer: 'trees.csv', feature: 3 }, 'tree has no diameter', 'fill dbh_in');
+ */
+export function finding(code: FindingCode, place: Place, message: string, cure: string): Finding {
+  return {
+    code,
+    severity: FINDING_CODES[code][0],
+    layer: place.layer ?? null,
+    feature: place.feature ?? null,
+    id: place.id ?? null,
+    path: place.path ?? null,
+    message,
+    cure,
+  };
+}
+
+/** The input can't be used: the user's to mend, not a defect of ours. */
+export class InputError extends Error {
+  override readonly name = 'InputError';
+  readonly code: string;
+  readonly layer: string | null;
+  readonly feature: number | null;
+  readonly path: string | null;
+  readonly cure: string;
+  /** Wrong usage (exit 2: unknown option, CRS or rule id) rather than unusable input (exit 1). */
+  readonly usage: boolean;
+
+  constructor(code: string, message: string, where: Place & { readonly cure: string; readonly usage?: boolean }) {
+    super(message);
+    this.code = code;
+    this.layer = where.layer ?? null;
+    this.feature = where.feature ?? null;
+    this.path = where.path ?? null;
+    this.cure = where.cure;
+    this.usage = where.usage ?? false;
+  }
+}

@@ -1,0 +1,221 @@
+// The record passed at each arrow of the pipeline:
+//   bytes -> Layer -> TreeTable / WorksTable / LotTable -> ZoneTable -> OverlapTable -> Assessment -> text.
+// Terms: native = in the source's own coordinates; frame = the true-to-size local plane in metres.
+// Columns (typed arrays, one entry per feature) stand in for objects wherever there can be a million of them.
+
+import type { Finding } from './findings.js';
+import type { LengthUnit } from './units.js';
+
+export type Properties = Readonly<Record<string, unknown>>;
+
+export type LayerRole = 'trees' | 'works' | 'existing' | 'lots';
+
+export type FormatName = 'geojson' | 'geojsonseq' | 'shapefile' | 'csv';
+
+// ---------------------------------------------------------------- read: bytes -> Layer
+
+/** What a feature's geometry is; `none` is a null geometry, `broken` one that could not be read. */
+export const GEOMETRY_KINDS = [
+  'none',
+  'point',
+  'multipoint',
+  'line',
+  'multiline',
+  'polygon',
+  'multipolygon',
+  'broken',
+] as const;
+export type GeometryKind = (typeof GEOMETRY_KINDS)[number];
+
+/**
+ * Geometry of a whole layer without an object per vertex.
+ * Feature f has parts partStart[f] .. partStart[f+1]; part p has rings ringStart[p] .. ringStart[p+1];
+ * ring r has vertices vertexStart[r] .. vertexStart[r+1]. A point or a line is a part with one ring.
+ * Rings are stored as read (closed or not, either way round); `check` puts them right.
+ */
+export interface GeometryTable {
+  readonly kind: Uint8Array; // index into GEOMETRY_KINDS, per feature
+  readonly partStart: Uint32Array; // features + 1
+  readonly ringStart: Uint32Array; // parts + 1
+  readonly vertexStart: Uint32Array; // rings + 1
+  readonly xy: Float64Array; // 2 per vertex: easting, northing or lon, lat; native
+  readonly z: Float64Array | null; // 1 per vertex, NaN where absent; null when no vertex has one
+  readonly m: Float64Array | null; // the same for measures (shapefile M)
+}
+
+/** How a file states its own coordinate reference system. */
+export type CrsStatement =
+  | { readonly from: 'prj' | 'crs-member' | 'file'; readonly text: string }
+  | { readonly from: 'rfc7946'; readonly text: 'OGC:CRS84' }; // GeoJSON without a statement whose every coordinate fits degrees
+
+/** One layer as read: native coordinates, own properties, nothing dropped. */
+export interface Layer {
+  readonly name: string; // file name without its folders
+  readonly format: FormatName;
+  readonly count: number; // features
+  readonly geometry: GeometryTable;
+  readonly crs: CrsStatement | null;
+  /** Names of the properties, in order of first appearance. */
+  readonly fields: readonly string[];
+  /** The feature's own id (GeoJSON `id` member), or undefined. */
+  id(feature: number): string | number | undefined;
+  /** The feature's own properties; `{}` when it has none. The same values every time it is asked. */
+  properties(feature: number): Properties;
+  readonly findings: readonly Finding[];
+  /** SHA-256 of the bytes read, hex; null where it was not computed. */
+  readonly sha256: string | null;
+}
+
+// ---------------------------------------------------------------- project: native <-> lon/lat <-> frame
+
+export type CrsUnit = 'degree' | LengthUnit;
+
+/** One vetted coordinate reference system. */
+export interface Crs {
+  readonly code: string; // 'EPSG:2913', 'OGC:CRS84', 'local:ft', or 'custom' for a .prj that is no known code
+  readonly name: string;
+  readonly kind: 'geographic' | 'projected' | 'local';
+  readonly unit: CrsUnit;
+  readonly metresPerUnit: number; // NaN for degrees
+  /** West, south, east, north in degrees; west > east when it spans the antimeridian; null when unknown. */
+  readonly areaOfUse: readonly [number, number, number, number] | null;
+  /** The one definition used for every computation (PROJ string); '' for a local system. */
+  readonly proj: string;
+  /** How it is tied to WGS 84: the operation's name and its accuracy in metres (null: unknown). */
+  readonly datum: { readonly name: string; readonly operation: string; readonly accuracyM: number | null };
+}
+
+/** Both ways between a CRS and lon/lat (WGS 84 degrees); arrays are x, y pairs and are converted in place. */
+export interface CrsTransform {
+  readonly crs: Crs;
+  toLonLat(xy: Float64Array): void;
+  fromLonLat(xy: Float64Array): void;
+  /** Grid convergence at a place, degrees clockwise from true north to grid north; 0 for geographic systems. */
+  convergence(lon: number, lat: number): number;
+}
+
+/** A cell of the fixed lattice: transverse Mercator of scale 1 through the cell's middle, metres. */
+export interface Frame {
+  readonly key: number; // the cell; equal keys are equal frames
+  readonly lon0: number;
+  readonly lat0: number;
+  toFrame(lonLat: Float64Array, out: Float64Array): void; // pairs; out may be the same array
+  toLonLat(xy: Float64Array, out: Float64Array): void;
+  /** Degrees clockwise from true north to the frame's y axis at a frame position. */
+  convergence(x: number, y: number): number;
+}
+
+// ---------------------------------------------------------------- check: Layer -> tables
+
+export const DISPOSITIONS = ['keep', 'remove', 'transplant'] as const;
+export type Disposition = (typeof DISPOSITIONS)[number];
+export const AGES = ['young', 'mature', 'overmature'] as const;
+export type Age = (typeof AGES)[number];
+export const TOLERANCES = ['good', 'moderate', 'poor'] as const;
+export type Tolerance = (typeof TOLERANCES)[number];
+
+/** The kinds of works, in the order of their columns. */
+export const WORKS_KINDS = ['building', 'paving', 'excavation', 'trench', 'fill', 'compaction', 'bore'] as const;
+export type WorksKind = (typeof WORKS_KINDS)[number];
+
+/**
+ * Every feature of the tree layer, one row each, in input order: rows that can't be assessed stay, with reasons.
+ * Lengths in metres; NaN stands for "not given".
+ */
+export interface TreeTable {
+  readonly layer: Layer;
+  readonly count: number;
+  readonly xy: Float64Array; // native easting, northing (trunk centre); NaN where there is no point
+  readonly key: readonly string[]; // unique: source id, else tag, else layer:row; `rb_id` is `trees:${row}`
+  readonly dbhM: Float64Array; // single-stem diameter from dbh or girth
+  readonly stemsM: ReadonlyMap<number, readonly number[]>; // rows that list their stems
+  readonly baseDiaM: Float64Array;
+  readonly zoneRadiusM: Float64Array; // surveyor's or arborist's own radius: overrides the rule
+  readonly heightM: Float64Array;
+  readonly crownBaseM: Float64Array;
+  readonly crownM: Float64Array; // 4 per row: north, east, south, west; equal when one radius is given
+  readonly accuracyM: Float64Array;
+  readonly z: Float64Array | null; // survey height as read, with the CRS's vertical unit unknown
+  readonly disposition: Uint8Array; // index into DISPOSITIONS
+  readonly age: Uint8Array; // index into AGES; 255 = not given
+  readonly tolerance: Uint8Array; // index into TOLERANCES; 255 = not given
+  readonly form: readonly (string | undefined)[]; // 'columnar', 'palm', ... lower case
+  readonly species: readonly (string | undefined)[];
+  /** Why a row is not assessed (short codes); rows absent here are assessable. */
+  readonly rejected: ReadonlyMap<number, readonly string[]>;
+  /** Short codes that end up in rb_reasons although the row is assessed. */
+  readonly notes: ReadonlyMap<number, readonly string[]>;
+}
+
+/** Every feature of the works layers, one row each; several files are one table. */
+export interface WorksTable {
+  readonly count: number;
+  readonly layerOf: Uint16Array; // index into layers
+  readonly rowInLayer: Uint32Array;
+  readonly layers: readonly Layer[];
+  readonly key: readonly string[]; // source id, else layer:row
+  readonly kind: Uint8Array; // index into WORKS_KINDS
+  readonly depthM: Float64Array;
+  readonly widthM: Float64Array; // full width of a line
+  readonly overdigM: Float64Array; // working space added all round
+  readonly heightM: Float64Array;
+  readonly option: readonly (string | undefined)[];
+  readonly noDig: Uint8Array;
+  readonly temporary: Uint8Array;
+  /** Cleaned native geometry: closed rings without the closing vertex, shells anticlockwise, holes clockwise. */
+  readonly geometry: GeometryTable;
+  /** Rows whose rings were repaired, and the share of area that changed (0.01 = 1 %). */
+  readonly repaired: ReadonlyMap<number, number>;
+  readonly rejected: ReadonlyMap<number, readonly string[]>;
+}
+
+/** Every feature of the lot layer. */
+export interface LotTable {
+  readonly layer: Layer;
+  readonly count: number;
+  readonly key: readonly string[];
+  readonly geometry: GeometryTable; // cleaned as works are
+  readonly repaired: ReadonlyMap<number, number>;
+  readonly rejected: ReadonlyMap<number, readonly string[]>;
+}
+
+// ---------------------------------------------------------------- zone: trees + rule -> radii
+
+/** One row per tree; NaN where the tree is not assessed. */
+export interface ZoneTable {
+  readonly dbhM: Float64Array; // the diameter the rule used
+  readonly radiusM: Float64Array; // from the trunk's centre; for a crown-shaped zone the largest of its four radii
+  readonly areaM2: Float64Array; // exact
+  readonly trunkRadiusM: Float64Array; // for stem-in-works and distances from the face
+  /** Rows whose zone follows the crown: north, east, south, west radii of its quarter ellipses. */
+  readonly quarters: ReadonlyMap<number, readonly [number, number, number, number]>;
+  readonly ringNames: readonly string[];
+  readonly ringRadiusM: readonly Float64Array[]; // per ring, one entry per tree; NaN where the ring does not apply
+  readonly rejected: ReadonlyMap<number, readonly string[]>;
+  readonly notes: ReadonlyMap<number, readonly string[]>;
+}
+
+// ---------------------------------------------------------------- overlap: zones + works -> figures
+
+/** One row per tree, square metres and metres; NaN where the tree is not assessed. */
+export interface OverlapTable {
+  readonly overlapM2: Float64Array; // union of all counted works
+  readonly severedM2: Float64Array;
+  readonly byKindM2: readonly Float64Array[]; // per WORKS_KINDS
+  readonly ringOverlapM2: readonly Float64Array[]; // per ring
+  readonly nearestM: Float64Array; // from the trunk's centre; 0 inside; NaN when none within NEAREST_LIMIT_M
+  readonly nearestBearing: Float64Array; // degrees clockwise from true north; NaN inside
+  readonly nearestWorks: Int32Array; // row in WorksTable; -1 for none
+  readonly stemInWorks: Uint8Array;
+}
+
+// ---------------------------------------------------------------- judge: figures -> verdict
+
+export const VERDICTS = ['untouched', 'within-limit', 'over-limit', 'stem-in-works', 'not-assessed'] as const;
+export type Verdict = (typeof VERDICTS)[number];
+
+export interface JudgedTree {
+  readonly verdict: Verdict;
+  readonly consequence: string; // the rule's own words
+  readonly reasons: readonly string[];
+}
