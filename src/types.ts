@@ -4,6 +4,7 @@
 // Columns (typed arrays, one entry per feature) stand in for objects wherever there can be a million of them.
 
 import type { Finding } from './findings.js';
+import type { Rule } from './rule.js';
 import type { LengthUnit } from './units.js';
 
 export type Properties = Readonly<Record<string, unknown>>;
@@ -218,4 +219,130 @@ export interface JudgedTree {
   readonly verdict: Verdict;
   readonly consequence: string; // the rule's own words
   readonly reasons: readonly string[];
+}
+
+// ---------------------------------------------------------------- assess: the job and its result
+
+/** A works file and what the command line or the caller says of it. */
+export interface WorksInput {
+  readonly layer: Layer;
+  readonly kind?: WorksKind; // for every feature that does not say its own
+  readonly option?: string; // design option
+}
+
+/** Options of `assess`; lengths in metres, shares 0..1. */
+export interface AssessOptions {
+  /** Unit of a diameter, girth or stem field whose name does not say it. */
+  readonly dbhUnit?: LengthUnit;
+  /** Contract field -> source field: { dbh: 'DIAM', 'works.depth': 'D' }. */
+  readonly fields?: Readonly<Record<string, string>>;
+  /** Replaces the rule's overall limit (share of the zone), never a ring's. */
+  readonly limit?: number;
+  /** CRS of every layer that does not state its own: 'EPSG:2913'. */
+  readonly crs?: string;
+  /** CRS of one layer, before everything else. */
+  readonly crsFor?: Readonly<Partial<Record<LayerRole, string>>>;
+  /** Working space added round a kind. */
+  readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
+}
+
+export interface InputRecord {
+  readonly role: LayerRole;
+  readonly name: string;
+  readonly format: FormatName;
+  readonly sha256: string | null;
+  readonly crs: string; // code and name
+  readonly crsFrom: string; // why this one
+  readonly datumOperation: string;
+  readonly datumAccuracyM: number | null;
+  readonly features: number;
+}
+
+/** One tree's figures: plain values in metres and percent; null where there is none to give. */
+export interface TreeResult {
+  readonly row: number; // position in the tree layer
+  readonly key: string; // source id or tag: what a person calls it
+  readonly lon: number | null;
+  readonly lat: number | null;
+  readonly disposition: Disposition;
+  readonly dbhM: number | null;
+  readonly zoneRadiusM: number | null;
+  readonly zoneAreaM2: number | null;
+  readonly overlapM2: number | null;
+  readonly overlapPct: number | null;
+  readonly overlapByKindM2: Readonly<Record<WorksKind, number>> | null;
+  readonly severedM2: number | null;
+  readonly severedPct: number | null;
+  readonly affectedPct: number | null;
+  readonly rings: readonly { readonly name: string; readonly radiusM: number; readonly overlapPct: number }[];
+  readonly nearestM: number | null;
+  readonly nearestFaceM: number | null;
+  readonly nearestBearing: number | null; // from true north
+  readonly nearestGridBearing: number | null; // from the tree layer's grid north; null for lon/lat sources
+  readonly convergence: number | null; // grid north, degrees clockwise from true north
+  readonly nearestWorks: string | null;
+  readonly verdict: Verdict;
+  readonly consequence: string;
+  readonly reasons: readonly string[];
+  readonly lot: string | null;
+}
+
+export interface WorksResult {
+  readonly row: number;
+  readonly key: string;
+  readonly kind: WorksKind;
+  readonly counted: 'true' | 'false' | 'partly';
+  readonly countedReason: string | null;
+  readonly repaired: boolean;
+}
+
+export interface Counts {
+  readonly trees: { readonly in: number; readonly assessed: number; readonly notAssessed: number };
+  readonly works: { readonly in: number; readonly counted: number; readonly rejected: number };
+  readonly lots: { readonly in: number; readonly accepted: number; readonly rejected: number };
+  readonly verdicts: Readonly<Record<Verdict, number>>;
+}
+
+/** What a writer needs beyond the figures: the tables and every position as lon/lat. */
+export interface Job {
+  readonly trees: TreeTable;
+  readonly works: WorksTable;
+  readonly lots: LotTable | null;
+  readonly zones: ZoneTable;
+  readonly treeLonLat: Float64Array; // 2 per tree row; NaN where there is no point
+  readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
+  readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
+  frameAt(lon: number, lat: number): Frame;
+}
+
+/** A ring of lon/lat positions in degrees, closed: [lon, lat][]. */
+export type LonLatRing = readonly (readonly [number, number])[];
+/** Polygons of one drawn shape: each a shell followed by its holes. */
+export type LonLatPolygons = readonly (readonly LonLatRing[])[];
+
+/** Shapes drawn for one tree; each area-true in its frame; empty when there is nothing to draw. */
+export interface TreeShapes {
+  readonly zone: LonLatPolygons;
+  readonly rings: readonly { readonly name: string; readonly shape: LonLatPolygons }[];
+  readonly overlap: LonLatPolygons;
+  readonly severed: LonLatPolygons;
+  readonly findings: readonly Finding[]; // shape-approximate
+}
+
+/** The result of `assess`: plain readonly data, metres and percent. */
+export interface Assessment {
+  readonly version: string;
+  readonly rule: Rule;
+  readonly options: AssessOptions;
+  readonly inputs: readonly InputRecord[];
+  readonly counts: Counts;
+  readonly findings: readonly Finding[];
+  readonly trees: readonly TreeResult[];
+  readonly works: readonly WorksResult[];
+  readonly lots: readonly { readonly row: number; readonly key: string; readonly accepted: boolean }[];
+  readonly job: Job;
+  /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
+  shapes(tree: number): TreeShapes;
+  /** The polygons that were measured for one row of works (line with width, working space, repaired ring). */
+  measured(works: number): LonLatPolygons;
 }

@@ -1,0 +1,85 @@
+// The rule as data: zone formula + rings + limits, named after the standard or practice (docs/rules.md).
+// Types only; the schema that checks a JSON file against them is in rules/schema.ts.
+// Terms: ratio = metres of radius per metre of diameter (12 = 1 ft per inch); share = 0..1 of an area.
+
+import type { WorksKind } from './types.js';
+
+/** How the stems of one tree make one diameter. */
+export type StemCombination =
+  | 'root-of-squares' // sqrt(sum of d^2): AS 4970, BS 5837 for 2 to 5 stems
+  | 'sum'
+  | 'two-largest'
+  | 'largest-plus-half-others'
+  | 'largest-plus-average-others'
+  | 'mean-root-n' // mean x sqrt(n)
+  | 'bs5837'; // root-of-squares up to 5 stems, mean-root-n above
+
+/** A term of a radius; every term gives metres. Lengths are written with their unit: "15 ft". */
+export type RadiusTerm =
+  | { readonly perDiameter: number | string; readonly of?: 'dbh' | 'base' } // ratio, or "1.5 ft per in"
+  | { readonly length: string } // a constant
+  | { readonly crownPlus: string; readonly shape?: 'circle' | 'quarters' } // crown radius + x
+  | { readonly perHeight: number } // share of the tree's height
+  | {
+      readonly perDiameterBy: 'tolerance-age';
+      readonly table: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
+    }
+  | {
+      readonly byDiameter: readonly { readonly upTo: string | null; readonly radius: string }[];
+      readonly rounding: 'none' | 'up-cm' | 'nearest-cm';
+    }
+  | {
+      readonly power: {
+        readonly factor: number;
+        readonly scale: number;
+        readonly exponent: number;
+        readonly of: 'dbh' | 'base';
+      };
+    } // factor x (D x scale)^exponent
+  | { readonly max: readonly RadiusTerm[] }
+  | { readonly min: readonly RadiusTerm[] }
+  | { readonly sum: readonly RadiusTerm[] };
+
+/** A radius: its term, where it is measured from, and its bounds. */
+export interface RadiusFormula {
+  readonly radius: RadiusTerm;
+  readonly from?: 'centre' | 'face'; // default centre; face adds half the trunk's diameter
+  readonly atLeast?: string;
+  readonly atMost?: string;
+}
+
+/** At most this share of the zone (or ring). */
+export interface Limit {
+  readonly share: number; // 0..1
+  readonly of?: 'zone' | 'unsurfaced'; // default zone
+  readonly kinds?: readonly WorksKind[]; // only these kinds count against it; default all
+  readonly reason?: string; // short code for rb_reasons when it is broken
+  readonly tolerance?: number; // share of the zone; default the rule's
+}
+
+export interface RuleRing extends RadiusFormula {
+  readonly name: string; // property rb_ring_<name>_pct
+  readonly title?: string;
+  readonly limits: readonly Limit[];
+}
+
+export interface Rule {
+  readonly id: string;
+  readonly title: string;
+  readonly source: string;
+  /** What the user must know: superseded, from memory, can be argued; repeated in findings and reports. */
+  readonly notes: readonly string[];
+  readonly stems: { readonly zone: StemCombination; readonly protected?: StemCombination };
+  readonly zone: RadiusFormula;
+  readonly rings: readonly RuleRing[];
+  /** The overall limit is the first without `kinds`; `--limit` replaces that one. */
+  readonly limits: readonly Limit[];
+  readonly judge: 'overlap' | 'affected';
+  readonly cuts: readonly WorksKind[]; // kinds that sever what lies beyond them
+  readonly tolerance: number; // share of the zone; default 0.001
+  readonly consequences: Readonly<
+    Partial<Record<'untouched' | 'within-limit' | 'over-limit' | 'stem-in-works' | 'not-assessed', string>>
+  >;
+  /** Reasons added when a verdict is within the limit but works take some of the zone. */
+  readonly withinReason?: string;
+}
