@@ -1,0 +1,186 @@
+// Measures discs against many polygons: in: a centre, a radius (or four quarter radii); out: overlap by kind,
+// severed area, the nearest piece. One Meter serves any number of trees one after another and allocates nothing.
+// Terms: candidate = a piece whose box meets the disc's; touching = one that holds some of the disc.
+
+import { BoxIndex } from './box-index.js';
+import { Disc } from './disc.js';
+import { comparePieces, type Pieces } from './pieces.js';
+import { Sweep } from './sweep.js';
+
+/** The nearest works are looked for up to here, metres; farther ones have no bearing on a tree. */
+export const NEAREST_LIMIT_M = 1000;
+
+export class Meter {
+  readonly pieces: Pieces;
+  readonly index: BoxIndex;
+  readonly sweep: Sweep = new Sweep();
+
+  // results of the last call of `disc`
+  severed: number = 0;
+  /** Area by mask of kinds (see Sweep); filled for every call, also where no sweep was needed. */
+  readonly byMask: Float64Array = new Float64Array(128);
+
+  // results of the last call of `nearest`
+  distance: number = Number.NaN;
+  nearX: number = Number.NaN; // relative to the centre
+  nearY: number = Number.NaN;
+  nearOwner: number = -1;
+
+  readonly #disc = new Disc();
+  readonly #probe = new Disc(); // distances to pieces outside the disc
+  #touching = new Int32Array(64);
+  #wraps = new Uint8Array(64);
+  #kindBit = new Uint8Array(64);
+  #cuts = new Uint8Array(64);
+
+  constructor(pieces: Pieces, indexData?: ArrayBufferLike) {
+    this.pieces = pieces;
+    this.index = new BoxIndex(pieces.box, indexData);
+  }
+
+  /** Measures the plain disc; returns the overlap (union of all pieces), square metres. */
+  disc(x: number, y: number, r: number): number {
+    this.#disc.start(x, y, r);
+    const n = this.#gather(x, y, r);
+    this.severed = 0;
+    this.byMask.fill(0);
+    if (n === 0) return 0;
+    if (n === 1 && this.#cuts[0] === 0) {
+      // one piece that cuts nothing: the closed form is all there is to know
+      const area = Math.min(Math.max(this.#disc.area, 0), Math.PI * r * r);
+      this.byMask[this.#kindBit[0] as number] = area;
+      return area;
+    }
+    this.#sweep(n, 1, -Math.PI, Math.PI);
+    return Math.min(Math.max(this.covered(), 0), Math.PI * r * r);
+  }
+
+  /**
+   * Measures the shape of four quarter ellipses with the given radii along the axes turned clockwise by `turn`
+   * radians (0: north = +y). Each quarter is mapped to the unit disc: rays stay rays, areas scale.
+   */
+  quarters(x: number, y: number, radii: readonly [number, number, number, number], turn: number): number {
+    const [north, east, south, west] = radii;
+    this.severed = 0;
+    this.byMask.fill(0);
+    const sin = Math.sin(turn);
+    const cos = Math.cos(turn);
+    const half = Math.PI / 2;
+    const quarter = [
+      [east, north, 0],
+      [west, north, half],
+      [west, south, -Math.PI],
+      [east, south, -half],
+    ] as const;
+    let area = 0;
+    for (const [a, b, first] of quarter) {
+      if (!(a > 0 && b > 0)) continue;
+      this.#disc.start(x, y, 1);
+      this.#disc.map(cos / a, -sin / a, sin / b, cos / b);
+      const reach = Math.max(a, b);
+      const n = this.#gather(x, y, reach);
+      if (n > 0) this.#sweep(n, a * b, first, first + half);
+      area += (Math.PI / 4) * a * b;
+    }
+    return Math.min(Math.max(this.covered(), 0), area);
+  }
+
+  /** Area covered by any piece in the last measured shape. */
+  covered(): number {
+    return this.coveredBy(127);
+  }
+
+  /** Area covered by pieces of any of these kinds (bits) in the last measured shape. */
+  coveredBy(kinds: number): number {
+    let sum = 0;
+    for (let mask = 1; mask < 128; mask++) if ((mask & kinds) !== 0) sum += this.byMask[mask] as number;
+    return sum;
+  }
+
+  /** Finds the piece nearest to a point: sets distance (0 inside), nearX, nearY, nearOwner. */
+  nearest(x: number, y: number): void {
+    this.distance = Number.NaN;
+    this.nearX = this.nearY = Number.NaN;
+    this.nearOwner = -1;
+    let best = NEAREST_LIMIT_M * NEAREST_LIMIT_M;
+    const probe = this.#probe;
+    this.index.nearest(x, y, best, (piece, box2, limit) => {
+      if (box2 > limit) return limit;
+      probe.start(x, y, 0);
+      probe.add(this.pieces, piece, 0);
+      const d2 = probe.holdsCentre ? 0 : probe.distance2;
+      const owner = this.pieces.owner[piece] as number;
+      if (d2 < best || (d2 === best && (this.nearOwner === -1 || owner < this.nearOwner))) {
+        best = d2;
+        this.distance = Math.sqrt(d2);
+        this.nearX = probe.nearX;
+        this.nearY = probe.nearY;
+        this.nearOwner = owner;
+      }
+      return best;
+    });
+  }
+
+  /** Adds every piece that holds some of the disc, in the pieces' own order; returns their number. */
+  #gather(x: number, y: number, reach: number): number {
+    const candidates = this.index.search(x - reach, y - reach, x + reach, y + reach);
+    const found = this.index.found;
+    if (candidates > 1) this.#order(found, candidates);
+    let n = 0;
+    for (let i = 0; i < candidates; i++) {
+      const piece = found[i] as number;
+      const parts = this.#disc.parts;
+      const crossings = this.#disc.crossings;
+      this.#disc.add(this.pieces, piece, n);
+      const holdsAll = this.#disc.parts === parts && (this.#disc.wrapCount & 1) === 1;
+      if (this.#disc.parts === parts && !holdsAll) {
+        this.#disc.crossings = crossings;
+        continue;
+      }
+      if (n === this.#touching.length) this.#grow();
+      this.#touching[n] = piece;
+      this.#wraps[n] = this.#disc.wrapCount & 1;
+      this.#kindBit[n] = this.pieces.kindBit[piece] as number;
+      this.#cuts[n] = this.pieces.cuts[piece] as number;
+      n++;
+    }
+    return n;
+  }
+
+  /** Insertion sort by geometry: candidates are few, and the index gives them in an order that input order moves. */
+  #order(items: Int32Array, n: number): void {
+    for (let i = 1; i < n; i++) {
+      const item = items[i] as number;
+      let k = i;
+      for (; k > 0 && comparePieces(this.pieces, items[k - 1] as number, item) > 0; k--) {
+        items[k] = items[k - 1] as number;
+      }
+      items[k] = item;
+    }
+  }
+
+  #sweep(n: number, scale: number, first: number, last: number): void {
+    this.sweep.run(this.#disc, n, this.#wraps, this.#kindBit, this.#cuts, first, last);
+    for (let mask = 1; mask < 128; mask++) {
+      const area = this.sweep.byMask[mask] as number;
+      if (area !== 0) this.byMask[mask] = (this.byMask[mask] as number) + area * scale;
+    }
+    this.severed += this.sweep.severed * scale;
+  }
+
+  #grow(): void {
+    const size = this.#touching.length * 2;
+    const touching = new Int32Array(size);
+    touching.set(this.#touching);
+    this.#touching = touching;
+    const wraps = new Uint8Array(size);
+    wraps.set(this.#wraps);
+    this.#wraps = wraps;
+    const kindBit = new Uint8Array(size);
+    kindBit.set(this.#kindBit);
+    this.#kindBit = kindBit;
+    const cuts = new Uint8Array(size);
+    cuts.set(this.#cuts);
+    this.#cuts = cuts;
+  }
+}

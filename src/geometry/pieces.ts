@@ -1,0 +1,167 @@
+// Planar polygons as columns: in: rings of vertices; out: Pieces, what the disc kernel measures.
+// Terms: piece = one polygon (shell anticlockwise, holes clockwise, no closing vertex) of one works row;
+// chunk = 32 consecutive edges of a long ring with their box, so that a road is not walked edge by edge.
+
+/** Edges in a chunk, and the ring length from which chunks pay. */
+const CHUNK_EDGES = 32;
+const CHUNKED_FROM = 64;
+
+/**
+ * Polygons in one frame, metres. Piece p has rings ringStart[p] .. ringStart[p+1];
+ * ring r has vertices vertexStart[r] .. vertexStart[r+1]; xy holds 2 numbers per vertex.
+ */
+export interface Pieces {
+  readonly count: number;
+  readonly ringStart: Uint32Array;
+  readonly vertexStart: Uint32Array;
+  readonly xy: Float64Array;
+  readonly box: Float64Array; // 4 per piece: min x, min y, max x, max y
+  readonly owner: Uint32Array; // works row
+  readonly kindBit: Uint8Array; // 1 << index into WORKS_KINDS
+  readonly cuts: Uint8Array; // 1 where it severs what lies behind it
+  readonly chunkStart: Uint32Array; // per ring + 1; equal neighbours where a ring has no chunks
+  readonly chunkBox: Float64Array; // 4 per chunk
+}
+
+/** What a piece is, besides its shape. */
+export interface PieceTag {
+  readonly owner: number;
+  readonly kindBit: number;
+  readonly cuts: boolean;
+}
+
+/**
+ * Collects polygons; `begin`, then per ring `ring` and its `vertex` calls, then `end`.
+ *
+ * @example
+ * const b = new PieceBuilder();
+ * b.begin(); b.ring(); b.vertex(0, 0); b.vertex(4, 0); b.vertex(4, 3);
+ * b.end({ owner: 0, kindBit: 1, cuts: true });
+ * const pieces = b.finish();
+ */
+export class PieceBuilder {
+  #xy: number[] = [];
+  #ringStart: number[] = [0];
+  #vertexStart: number[] = [0];
+  #owner: number[] = [];
+  #kindBit: number[] = [];
+  #cuts: number[] = [];
+
+  get count(): number {
+    return this.#owner.length;
+  }
+
+  begin(): void {}
+
+  ring(): void {
+    this.#vertexStart.push(this.#xy.length / 2);
+  }
+
+  vertex(x: number, y: number): void {
+    this.#xy.push(x, y);
+    this.#vertexStart[this.#vertexStart.length - 1] = this.#xy.length / 2;
+  }
+
+  end(tag: PieceTag): void {
+    this.#ringStart.push(this.#vertexStart.length - 1);
+    this.#owner.push(tag.owner);
+    this.#kindBit.push(tag.kindBit);
+    this.#cuts.push(tag.cuts ? 1 : 0);
+  }
+
+  /** A polygon given whole: rings as flat x, y arrays, shell first. */
+  add(rings: readonly ArrayLike<number>[], tag: PieceTag): void {
+    this.begin();
+    for (const ring of rings) {
+      this.ring();
+      for (let i = 0; i < ring.length; i += 2) this.vertex(ring[i] as number, ring[i + 1] as number);
+    }
+    this.end(tag);
+  }
+
+  finish(): Pieces {
+    return indexedPieces({
+      ringStart: Uint32Array.from(this.#ringStart),
+      vertexStart: Uint32Array.from(this.#vertexStart),
+      xy: Float64Array.from(this.#xy),
+      owner: Uint32Array.from(this.#owner),
+      kindBit: Uint8Array.from(this.#kindBit),
+      cuts: Uint8Array.from(this.#cuts),
+    });
+  }
+}
+
+type Bare = Omit<Pieces, 'count' | 'box' | 'chunkStart' | 'chunkBox'>;
+
+/** Adds the boxes of pieces and chunks to bare columns. */
+export function indexedPieces(bare: Bare): Pieces {
+  const count = bare.owner.length;
+  const rings = bare.vertexStart.length - 1;
+  const chunkStart = new Uint32Array(rings + 1);
+  for (let r = 0; r < rings; r++) {
+    const n = (bare.vertexStart[r + 1] as number) - (bare.vertexStart[r] as number);
+    chunkStart[r + 1] = (chunkStart[r] as number) + (n >= CHUNKED_FROM ? Math.ceil(n / CHUNK_EDGES) : 0);
+  }
+  const chunkBox = new Float64Array((chunkStart[rings] as number) * 4);
+  for (let r = 0; r < rings; r++) boxChunks(bare, r, chunkStart, chunkBox);
+  const box = new Float64Array(count * 4);
+  for (let p = 0; p < count; p++) {
+    const shell = bare.ringStart[p] as number;
+    boxOf(bare.xy, bare.vertexStart[shell] as number, bare.vertexStart[shell + 1] as number, box, p * 4);
+  }
+  return { ...bare, count, box, chunkStart, chunkBox };
+}
+
+/** First edge of a chunk, as an offset into its ring. */
+export function chunkFirstEdge(chunk: number): number {
+  return chunk * CHUNK_EDGES;
+}
+
+function boxChunks(bare: Bare, ring: number, chunkStart: Uint32Array, chunkBox: Float64Array): void {
+  const v0 = bare.vertexStart[ring] as number;
+  const n = (bare.vertexStart[ring + 1] as number) - v0;
+  const first = chunkStart[ring] as number;
+  const chunks = (chunkStart[ring + 1] as number) - first;
+  for (let c = 0; c < chunks; c++) {
+    const from = c * CHUNK_EDGES;
+    const to = Math.min(from + CHUNK_EDGES, n); // edge `to - 1` ends at vertex `to`
+    boxOf(bare.xy, v0 + from, v0 + to, chunkBox, (first + c) * 4);
+    const last = (v0 + (to === n ? 0 : to)) * 2;
+    growBox(chunkBox, (first + c) * 4, bare.xy[last] as number, bare.xy[last + 1] as number);
+  }
+}
+
+function boxOf(xy: Float64Array, from: number, to: number, out: Float64Array, at: number): void {
+  out[at] = out[at + 1] = Number.POSITIVE_INFINITY;
+  out[at + 2] = out[at + 3] = Number.NEGATIVE_INFINITY;
+  for (let v = from; v < to; v++) growBox(out, at, xy[v * 2] as number, xy[v * 2 + 1] as number);
+}
+
+function growBox(out: Float64Array, at: number, x: number, y: number): void {
+  if (x < (out[at] as number)) out[at] = x;
+  if (y < (out[at + 1] as number)) out[at + 1] = y;
+  if (x > (out[at + 2] as number)) out[at + 2] = x;
+  if (y > (out[at + 3] as number)) out[at + 3] = y;
+}
+
+/**
+ * Order of two pieces by their geometry alone (box, then vertices), so that sums do not depend on the order of input.
+ * Negative when a comes first; 0 only for identical shapes.
+ */
+export function comparePieces(pieces: Pieces, a: number, b: number): number {
+  for (let k = 0; k < 4; k++) {
+    const d = (pieces.box[a * 4 + k] as number) - (pieces.box[b * 4 + k] as number);
+    if (d !== 0) return d;
+  }
+  const a0 = pieces.vertexStart[pieces.ringStart[a] as number] as number;
+  const b0 = pieces.vertexStart[pieces.ringStart[b] as number] as number;
+  const aN = (pieces.vertexStart[pieces.ringStart[a + 1] as number] as number) - a0;
+  const bN = (pieces.vertexStart[pieces.ringStart[b + 1] as number] as number) - b0;
+  if (aN !== bN) return aN - bN;
+  for (let k = 0; k < aN * 2; k++) {
+    const d = (pieces.xy[a0 * 2 + k] as number) - (pieces.xy[b0 * 2 + k] as number);
+    if (d !== 0) return d;
+  }
+  const kind = (pieces.kindBit[a] as number) - (pieces.kindBit[b] as number);
+  return kind !== 0 ? kind : (pieces.cuts[a] as number) - (pieces.cuts[b] as number);
+}

@@ -1,0 +1,345 @@
+// Union of several polygons inside one disc: in: the edge parts and crossings a Disc has gathered; out: exact areas
+// by combination of kinds, and what works that cut leave severed behind them.
+// Terms: slab = the angle between two neighbouring events; depth = how many pieces cover a place; mask = the set of
+// kinds that cover it, one bit each; shadow = what lies beyond the nearest edge of works that cut.
+//
+// Events are the ends of the edge parts, their pairwise crossings and the places where edges cross the circle. Within
+// a slab no two parts cross, so along its middle ray the parts sort by distance. The walk goes from the circle
+// inwards, where the depth is known from the crossings, flipping each piece's parity at its parts; between two parts
+// lies a four-sided area, the difference of two triangles. No topology is built: two events in the wrong order cost
+// a sliver between them, never a wrong answer. The depth is never asked at the centre, where a trunk may stand on a
+// corner of a footprint.
+
+import type { Disc } from './disc.js';
+
+/** What one sweep has measured, square metres; a member of Sweep, overwritten by the next `run`. */
+export class Sweep {
+  /** Area by mask of kinds; entry 0 is not used. */
+  readonly byMask: Float64Array = new Float64Array(128);
+  severed: number = 0;
+  /** When set before `run`: called for every slab with the distance of the nearest edge of works that cut (r: none). */
+  onSlab: ((from: number, to: number, near0: number, near1: number) => void) | null = null;
+
+  // edge parts as angular spans, sorted by their start
+  #spans = 0;
+  #from = new Float64Array(256);
+  #to = new Float64Array(256);
+  #part = new Int32Array(256);
+  #order = new Int32Array(256);
+
+  #events = 0;
+  #event = new Float64Array(1024);
+  #toggleOrder = new Int32Array(256);
+
+  #active = new Int32Array(256);
+  #rho = new Float64Array(256); // at the middle ray, by position in #active
+
+  #atCircle = new Uint8Array(64); // parity at the circle, per piece
+  #here = new Uint8Array(64); // parity on the way in
+
+  /** Area covered by any piece. */
+  covered(): number {
+    let sum = 0;
+    for (let mask = 1; mask < 128; mask++) sum += this.byMask[mask] as number;
+    return sum;
+  }
+
+  /** Area covered by any piece whose kind is in `kinds` (bits). */
+  coveredBy(kinds: number): number {
+    let sum = 0;
+    for (let mask = 1; mask < 128; mask++) if ((mask & kinds) !== 0) sum += this.byMask[mask] as number;
+    return sum;
+  }
+
+  /**
+   * Measures what `disc` holds between the angles `first` and `last` (-pi to pi for the whole disc).
+   * `pieces` pieces were added under local numbers 0 .. pieces-1; `wraps[i]`, `kindBit[i]`, `cuts[i]` belong to them.
+   */
+  run(
+    disc: Disc,
+    pieces: number,
+    wraps: ArrayLike<number>,
+    kindBit: ArrayLike<number>,
+    cuts: ArrayLike<number>,
+    first: number = -Math.PI,
+    last: number = Math.PI,
+  ): void {
+    this.byMask.fill(0);
+    this.severed = 0;
+    if (pieces > this.#atCircle.length) {
+      this.#atCircle = new Uint8Array(pieces * 2);
+      this.#here = new Uint8Array(pieces * 2);
+    }
+    for (let i = 0; i < pieces; i++) this.#atCircle[i] = (wraps[i] as number) & 1;
+    this.#gatherSpans(disc);
+    this.#gatherEvents(disc, first, last);
+    this.#slabs(disc, pieces, kindBit, cuts, first, last);
+  }
+
+  /** Edge parts as anticlockwise spans; a part across the cut ray becomes two, a part along a ray none. */
+  #gatherSpans(disc: Disc): void {
+    this.#spans = 0;
+    for (let k = 0; k < disc.parts; k++) {
+      const forward = (disc.c[k] as number) >= 0;
+      const ax = (forward ? disc.x0[k] : disc.x1[k]) as number;
+      const ay = ((forward ? disc.y0[k] : disc.y1[k]) as number) + 0;
+      const bx = (forward ? disc.x1[k] : disc.x0[k]) as number;
+      const by = ((forward ? disc.y1[k] : disc.y0[k]) as number) + 0;
+      const a = Math.atan2(ay, ax);
+      const b = Math.atan2(by, bx);
+      if (b >= a) {
+        // Rounding can turn a part along the cut ray into a full turn; no true part spans more than half of one.
+        if (b - a <= 3.2) this.#span(a, b, k);
+      } else if (ay >= 0 && by < 0) {
+        this.#span(a, Math.PI, k);
+        this.#span(-Math.PI, b, k);
+      }
+    }
+    sortByKey(this.#order, this.#spans, this.#from);
+  }
+
+  #span(from: number, to: number, part: number): void {
+    if (!(to > from)) return;
+    const k = this.#spans++;
+    if (k === this.#from.length) {
+      this.#from = doubled(this.#from);
+      this.#to = doubled(this.#to);
+      this.#part = doubledInt(this.#part);
+      this.#order = doubledInt(this.#order);
+      this.#active = doubledInt(this.#active);
+      this.#rho = doubled(this.#rho);
+    }
+    this.#from[k] = from;
+    this.#to[k] = to;
+    this.#part[k] = part;
+    this.#order[k] = k;
+  }
+
+  #gatherEvents(disc: Disc, first: number, last: number): void {
+    this.#events = 0;
+    this.#addEvent(-Math.PI);
+    this.#addEvent(Math.PI);
+    if (first > -Math.PI) this.#addEvent(first);
+    if (last < Math.PI) this.#addEvent(last);
+    for (let k = 0; k < this.#spans; k++) {
+      this.#addEvent(this.#from[k] as number);
+      this.#addEvent(this.#to[k] as number);
+    }
+    if (disc.crossings > this.#toggleOrder.length) this.#toggleOrder = new Int32Array(disc.crossings * 2);
+    for (let k = 0; k < disc.crossings; k++) {
+      this.#toggleOrder[k] = k;
+      this.#addEvent(disc.angle[k] as number);
+    }
+    sortByKey(this.#toggleOrder, disc.crossings, disc.angle);
+    this.#crossSpans(disc);
+    sortNumbers(this.#event, this.#events);
+  }
+
+  #addEvent(angle: number): void {
+    if (this.#events === this.#event.length) this.#event = doubled(this.#event);
+    this.#event[this.#events++] = angle;
+  }
+
+  /** Adds the angle of every crossing of two parts of different pieces. */
+  #crossSpans(disc: Disc): void {
+    const reach = disc.r * disc.r * (1 + 1e-9);
+    for (let i = 0; i < this.#spans; i++) {
+      const a = this.#order[i] as number;
+      const partA = this.#part[a] as number;
+      const end = this.#to[a] as number;
+      const cA = disc.c[partA] as number;
+      const dxA = disc.dx[partA] as number;
+      const dyA = disc.dy[partA] as number;
+      for (let j = i + 1; j < this.#spans; j++) {
+        const b = this.#order[j] as number;
+        const fromB = this.#from[b] as number;
+        if (fromB >= end) break; // sorted by start: none further on overlaps a
+        const partB = this.#part[b] as number;
+        if (disc.partOf[partA] === disc.partOf[partB]) continue;
+        const dxB = disc.dx[partB] as number;
+        const dyB = disc.dy[partB] as number;
+        const det = dxA * dyB - dyA * dxB;
+        if (det === 0) continue;
+        const cB = disc.c[partB] as number;
+        const x = (cB * dxA - cA * dxB) / det;
+        const y = (cB * dyA - cA * dyB) / det;
+        if (!(x * x + y * y <= reach)) continue;
+        const angle = Math.atan2(y + 0, x);
+        if (angle > fromB && angle < end && angle < (this.#to[b] as number)) this.#addEvent(angle);
+      }
+    }
+  }
+
+  #slabs(
+    disc: Disc,
+    pieces: number,
+    kindBit: ArrayLike<number>,
+    cuts: ArrayLike<number>,
+    first: number,
+    last: number,
+  ): void {
+    let next = 0; // span to come
+    let active = 0;
+    let toggle = 0;
+    for (let k = 0; k + 1 < this.#events; k++) {
+      const from = this.#event[k] as number;
+      const to = this.#event[k + 1] as number;
+      if (!(to > from)) continue;
+      for (; toggle < disc.crossings; toggle++) {
+        const t = this.#toggleOrder[toggle] as number;
+        if ((disc.angle[t] as number) > from) break;
+        const piece = disc.crossingOf[t] as number;
+        this.#atCircle[piece] = (this.#atCircle[piece] as number) ^ 1;
+      }
+      let kept = 0;
+      for (let i = 0; i < active; i++) {
+        const span = this.#active[i] as number;
+        if ((this.#to[span] as number) > from) this.#active[kept++] = span;
+      }
+      active = kept;
+      for (; next < this.#spans; next++) {
+        const span = this.#order[next] as number;
+        if ((this.#from[span] as number) > from) break;
+        if ((this.#to[span] as number) > from) this.#active[active++] = span;
+      }
+      if (from >= first && to <= last) this.#slab(disc, from, to, active, pieces, kindBit, cuts);
+    }
+  }
+
+  #slab(
+    disc: Disc,
+    from: number,
+    to: number,
+    active: number,
+    pieces: number,
+    kindBit: ArrayLike<number>,
+    cuts: ArrayLike<number>,
+  ): void {
+    const r = disc.r;
+    const middle = (from + to) / 2;
+    this.#sortActive(disc, active, Math.cos(middle), Math.sin(middle));
+    const ux = Math.cos(from);
+    const uy = Math.sin(from);
+    const vx = Math.cos(to);
+    const vy = Math.sin(to);
+    const halfSine = 0.5 * (ux * vy - uy * vx);
+
+    let cutting = 0;
+    let mask = 0;
+    for (let i = 0; i < pieces; i++) {
+      const parity = this.#atCircle[i] as number;
+      this.#here[i] = parity;
+      if (parity === 1) {
+        mask |= kindBit[i] as number;
+        cutting += cuts[i] as number;
+      }
+    }
+    let outer = 0.5 * r * r * (to - from);
+    let gap = 0; // bare ground passed since the last works that cut
+    let near0 = r;
+    let near1 = r;
+    for (let i = 0; i < active; i++) {
+      const part = this.#part[this.#active[i] as number] as number;
+      const c = disc.c[part] as number;
+      const dx = disc.dx[part] as number;
+      const dy = disc.dy[part] as number;
+      const rho0 = bounded(c / (ux * dy - uy * dx), r);
+      const rho1 = bounded(c / (vx * dy - vy * dx), r);
+      const inner = halfSine * rho0 * rho1;
+      const area = outer - inner;
+      if (mask === 0) gap += area;
+      else {
+        this.byMask[mask] = (this.byMask[mask] as number) + area;
+        if (cutting > 0) {
+          this.severed += gap;
+          gap = 0;
+          near0 = rho0;
+          near1 = rho1;
+        }
+      }
+      outer = inner;
+      const piece = disc.partOf[part] as number;
+      const parity = (this.#here[piece] as number) ^ 1;
+      this.#here[piece] = parity;
+      cutting += parity === 1 ? (cuts[piece] as number) : -(cuts[piece] as number);
+      mask = parity === 1 ? mask | (kindBit[piece] as number) : this.#maskHere(pieces, kindBit);
+    }
+    if (mask !== 0) {
+      this.byMask[mask] = (this.byMask[mask] as number) + outer;
+      if (cutting > 0) {
+        this.severed += gap;
+        near0 = near1 = 0;
+      }
+    }
+    this.onSlab?.(from, to, near0, near1);
+  }
+
+  #maskHere(pieces: number, kindBit: ArrayLike<number>): number {
+    let mask = 0;
+    for (let i = 0; i < pieces; i++) if (this.#here[i] === 1) mask |= kindBit[i] as number;
+    return mask;
+  }
+
+  /** Sorts the active spans by their distance along a ray, farthest first; ties keep the order of their start. */
+  #sortActive(disc: Disc, active: number, ux: number, uy: number): void {
+    for (let i = 0; i < active; i++) {
+      const span = this.#active[i] as number;
+      const part = this.#part[span] as number;
+      const rho = (disc.c[part] as number) / (ux * (disc.dy[part] as number) - uy * (disc.dx[part] as number));
+      let k = i;
+      for (; k > 0 && (this.#rho[k - 1] as number) < rho; k--) {
+        this.#rho[k] = this.#rho[k - 1] as number;
+        this.#active[k] = this.#active[k - 1] as number;
+      }
+      this.#rho[k] = rho;
+      this.#active[k] = span;
+    }
+  }
+}
+
+/** A distance along a ray, held between the centre and the circle; at a part along the ray the quotient is loose. */
+function bounded(rho: number, r: number): number {
+  return rho > 0 ? Math.min(rho, r) : 0; // also 0 for NaN (0 / 0)
+}
+
+function doubled(column: Float64Array): Float64Array<ArrayBuffer> {
+  const out = new Float64Array(column.length * 2);
+  out.set(column);
+  return out;
+}
+
+function doubledInt(column: Int32Array): Int32Array<ArrayBuffer> {
+  const out = new Int32Array(column.length * 2);
+  out.set(column);
+  return out;
+}
+
+const SHORT = 48; // insertion sort up to here: no allocation, and quicker than the built-in sort
+
+/** Sorts the first n entries of `order` by key[order[i]]; equal keys keep their order. */
+function sortByKey(order: Int32Array, n: number, key: Float64Array): void {
+  if (n > SHORT) {
+    order.subarray(0, n).sort((a, b) => (key[a] as number) - (key[b] as number) || a - b);
+    return;
+  }
+  for (let i = 1; i < n; i++) {
+    const item = order[i] as number;
+    const k = key[item] as number;
+    let j = i;
+    for (; j > 0 && (key[order[j - 1] as number] as number) > k; j--) order[j] = order[j - 1] as number;
+    order[j] = item;
+  }
+}
+
+function sortNumbers(values: Float64Array, n: number): void {
+  if (n > SHORT) {
+    values.subarray(0, n).sort();
+    return;
+  }
+  for (let i = 1; i < n; i++) {
+    const v = values[i] as number;
+    let j = i;
+    for (; j > 0 && (values[j - 1] as number) > v; j--) values[j] = values[j - 1] as number;
+    values[j] = v;
+  }
+}
