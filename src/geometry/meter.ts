@@ -27,6 +27,7 @@ export class Meter {
   nearOwner: number = -1;
 
   readonly #disc = new Disc();
+  #lastArea = 0; // closed-form area of the piece that was found touching last
   readonly #probe = new Disc(); // distances to pieces outside the disc
   #touching = new Int32Array(64);
   #wraps = new Uint8Array(64);
@@ -47,7 +48,7 @@ export class Meter {
     if (n === 0) return 0;
     if (n === 1 && this.#cuts[0] === 0) {
       // one piece that cuts nothing: the closed form is all there is to know
-      const area = Math.min(Math.max(this.#disc.area, 0), Math.PI * r * r);
+      const area = Math.min(Math.max(this.#lastArea, 0), Math.PI * r * r);
       this.byMask[this.#kindBit[0] as number] = area;
       return area;
     }
@@ -138,6 +139,7 @@ export class Meter {
         continue;
       }
       if (n === this.#touching.length) this.#grow();
+      this.#lastArea = this.#disc.area;
       this.#touching[n] = piece;
       this.#wraps[n] = this.#disc.wrapCount & 1;
       this.#kindBit[n] = this.pieces.kindBit[piece] as number;

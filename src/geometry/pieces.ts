@@ -2,6 +2,8 @@
 // Terms: piece = one polygon (shell anticlockwise, holes clockwise, no closing vertex) of one works row;
 // chunk = 32 consecutive edges of a long ring with their box, so that a road is not walked edge by edge.
 
+import { FloatColumn, IndexColumn } from './column.js';
+
 /** Edges in a chunk, and the ring length from which chunks pay. */
 const CHUNK_EDGES = 32;
 const CHUNKED_FROM = 64;
@@ -31,35 +33,39 @@ export interface PieceTag {
 }
 
 /**
- * Collects polygons; `begin`, then per ring `ring` and its `vertex` calls, then `end`.
+ * Collects polygons: per ring `ring` and its `vertex` calls, then `end`; or `add` for a polygon given whole.
  *
  * @example
  * const b = new PieceBuilder();
- * b.begin(); b.ring(); b.vertex(0, 0); b.vertex(4, 0); b.vertex(4, 3);
+ * b.ring(); b.vertex(0, 0); b.vertex(4, 0); b.vertex(4, 3);
  * b.end({ owner: 0, kindBit: 1, cuts: true });
  * const pieces = b.finish();
  */
 export class PieceBuilder {
-  #xy: number[] = [];
-  #ringStart: number[] = [0];
-  #vertexStart: number[] = [0];
-  #owner: number[] = [];
-  #kindBit: number[] = [];
-  #cuts: number[] = [];
+  readonly #xy = new FloatColumn();
+  readonly #ringStart = new IndexColumn();
+  readonly #vertexStart = new IndexColumn();
+  readonly #owner = new IndexColumn();
+  readonly #kindBit = new IndexColumn();
+  readonly #cuts = new IndexColumn();
+
+  constructor() {
+    this.#ringStart.push(0);
+    this.#vertexStart.push(0);
+  }
 
   get count(): number {
     return this.#owner.length;
   }
-
-  begin(): void {}
 
   ring(): void {
     this.#vertexStart.push(this.#xy.length / 2);
   }
 
   vertex(x: number, y: number): void {
-    this.#xy.push(x, y);
-    this.#vertexStart[this.#vertexStart.length - 1] = this.#xy.length / 2;
+    this.#xy.push(x);
+    this.#xy.push(y);
+    this.#vertexStart.set(this.#vertexStart.length - 1, this.#xy.length / 2);
   }
 
   end(tag: PieceTag): void {
@@ -71,7 +77,6 @@ export class PieceBuilder {
 
   /** A polygon given whole: rings as flat x, y arrays, shell first. */
   add(rings: readonly ArrayLike<number>[], tag: PieceTag): void {
-    this.begin();
     for (const ring of rings) {
       this.ring();
       for (let i = 0; i < ring.length; i += 2) this.vertex(ring[i] as number, ring[i + 1] as number);
@@ -81,12 +86,12 @@ export class PieceBuilder {
 
   finish(): Pieces {
     return indexedPieces({
-      ringStart: Uint32Array.from(this.#ringStart),
-      vertexStart: Uint32Array.from(this.#vertexStart),
-      xy: Float64Array.from(this.#xy),
-      owner: Uint32Array.from(this.#owner),
-      kindBit: Uint8Array.from(this.#kindBit),
-      cuts: Uint8Array.from(this.#cuts),
+      ringStart: this.#ringStart.take(),
+      vertexStart: this.#vertexStart.take(),
+      xy: this.#xy.take(),
+      owner: this.#owner.take(),
+      kindBit: Uint8Array.from(this.#kindBit.take()),
+      cuts: Uint8Array.from(this.#cuts.take()),
     });
   }
 }
