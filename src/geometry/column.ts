@@ -1,0 +1,51 @@
+// Growing typed columns: in: numbers one by one; out: a typed array of just the right length.
+
+/** A Float64 column that doubles when full. */
+export class FloatColumn {
+  #data = new Float64Array(1024);
+  length: number = 0;
+  push(value: number): void {
+    if (this.length === this.#data.length) {
+      const grown = new Float64Array(this.#data.length * 2);
+      grown.set(this.#data);
+      this.#data = grown;
+    }
+    this.#data[this.length++] = value;
+  }
+  /** Drops everything from `length` on. */
+  truncate(length: number): void {
+    this.length = Math.min(length, this.length);
+  }
+  at(i: number): number {
+    return this.#data[i] as number;
+  }
+  take(): Float64Array<ArrayBuffer> {
+    return this.#data.slice(0, this.length);
+  }
+}
+
+/** A Uint32 column that doubles when full. */
+export class IndexColumn {
+  #data = new Uint32Array(1024);
+  length: number = 0;
+  push(value: number): void {
+    if (this.length === this.#data.length) {
+      const grown = new Uint32Array(this.#data.length * 2);
+      grown.set(this.#data);
+      this.#data = grown;
+    }
+    this.#data[this.length++] = value;
+  }
+  truncate(length: number): void {
+    this.length = Math.min(length, this.length);
+  }
+  at(i: number): number {
+    return this.#data[i] as number;
+  }
+  set(i: number, value: number): void {
+    this.#data[i] = value;
+  }
+  take(): Uint32Array<ArrayBuffer> {
+    return this.#data.slice(0, this.length);
+  }
+}

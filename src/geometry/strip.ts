@@ -1,0 +1,112 @@
+// Lines with width and polygons with working space, as sets of convex pieces whose union is the shape:
+// in: vertices in the frame and a distance; out: pieces. No curve is drawn: corners are mitred, ends are flat.
+// Terms: strip = the rectangle along one edge; mitre = the kite that fills the outer side of a bend (cut off square
+// where it would reach farther than twice the distance); overlaps between the pieces are the kernel's business.
+
+import type { PieceBuilder, PieceTag } from './pieces.js';
+
+/** A mitre may reach this many times the distance from its corner; sharper bends are bevelled. */
+const MITRE_LIMIT = 2;
+
+/**
+ * Adds a line of full width `width` (vertices `from` .. `to` of xy), its ends lengthened by `extend`.
+ *
+ * @example
+ * addLine(builder, Float64Array.of(0, 0, 10, 0), 0, 2, 0.6, 0, tag); // a trench of 10 m x 0.6 m
+ */
+export function addLine(
+  builder: PieceBuilder,
+  xy: Float64Array,
+  from: number,
+  to: number,
+  width: number,
+  extend: number,
+  tag: PieceTag,
+): void {
+  const h = width / 2;
+  const closed = to - from > 3 && xy[from * 2] === xy[to * 2 - 2] && xy[from * 2 + 1] === xy[to * 2 - 1];
+  for (let v = from; v + 1 < to; v++) {
+    const [px, py, qx, qy, ux, uy] = edge(xy, v, v + 1);
+    const back = v === from && !closed ? extend : 0;
+    const ahead = v + 2 === to && !closed ? extend : 0;
+    const ax = px - ux * back;
+    const ay = py - uy * back;
+    const bx = qx + ux * ahead;
+    const by = qy + uy * ahead;
+    const nx = -uy * h;
+    const ny = ux * h;
+    builder.add([[ax - nx, ay - ny, bx - nx, by - ny, bx + nx, by + ny, ax + nx, ay + ny]], tag);
+    if (v > from) addBend(builder, xy, v - 1, v, v, v + 1, h, tag);
+  }
+  if (closed) addBend(builder, xy, to - 2, to - 1, from, from + 1, h, tag);
+}
+
+/**
+ * Adds working space of `distance` round a polygon's rings (shell anticlockwise, holes clockwise, not closed):
+ * a strip outside every edge and a mitre at every corner that points outwards. The polygon itself is not added.
+ */
+export function addMargin(
+  builder: PieceBuilder,
+  xy: Float64Array,
+  from: number,
+  to: number,
+  distance: number,
+  tag: PieceTag,
+): void {
+  const n = to - from;
+  for (let i = 0; i < n; i++) {
+    const a = from + i;
+    const b = from + ((i + 1) % n);
+    const c = from + ((i + 2) % n);
+    const [px, py, qx, qy, ux, uy] = edge(xy, a, b);
+    const nx = uy * distance; // to the right: outwards
+    const ny = -ux * distance;
+    builder.add([[px, py, px + nx, py + ny, qx + nx, qy + ny, qx, qy]], tag);
+    const [, , , , vx, vy] = edge(xy, b, c);
+    if (ux * vy - uy * vx > 0) addBend(builder, xy, a, b, b, c, distance, tag);
+  }
+}
+
+/** Fills the outer side of the bend between edge a-b and edge c-d, which meet in b = c. */
+function addBend(
+  builder: PieceBuilder,
+  xy: Float64Array,
+  a: number,
+  b: number,
+  c: number,
+  d: number,
+  h: number,
+  tag: PieceTag,
+): void {
+  const [, , x, y, ux, uy] = edge(xy, a, b);
+  const [, , , , vx, vy] = edge(xy, c, d);
+  const turn = ux * vy - uy * vx;
+  if (turn === 0) return; // straight on, or straight back: nothing to fill
+  const side = turn > 0 ? 1 : -1; // a left turn opens on the right
+  const n1x = side * uy * h;
+  const n1y = -side * ux * h;
+  const n2x = side * vy * h;
+  const n2y = -side * vx * h;
+  const cosine = ux * vx + uy * vy;
+  const half = Math.sqrt((1 + cosine) / 2); // cosine of half the turn; the mitre reaches h / half
+  const corners = [x, y, x + n1x, y + n1y];
+  if (half * MITRE_LIMIT >= 1) corners.push(x + (n1x + n2x) / (1 + cosine), y + (n1y + n2y) / (1 + cosine));
+  corners.push(x + n2x, y + n2y);
+  builder.add([side > 0 ? corners : backwards(corners)], tag);
+}
+
+/** Ends and unit direction of the edge between two vertices; the direction is 0, 0 for an edge without length. */
+function edge(xy: Float64Array, a: number, b: number): readonly [number, number, number, number, number, number] {
+  const px = xy[a * 2] as number;
+  const py = xy[a * 2 + 1] as number;
+  const qx = xy[b * 2] as number;
+  const qy = xy[b * 2 + 1] as number;
+  const length = Math.hypot(qx - px, qy - py);
+  return length > 0 ? [px, py, qx, qy, (qx - px) / length, (qy - py) / length] : [px, py, qx, qy, 0, 0];
+}
+
+function backwards(ring: readonly number[]): number[] {
+  const out: number[] = [];
+  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
+  return out;
+}
