@@ -203,7 +203,9 @@ export interface OverlapTable {
   readonly overlapM2: Float64Array; // union of all counted works
   readonly severedM2: Float64Array;
   readonly byKindM2: readonly Float64Array[]; // per WORKS_KINDS
+  readonly kindSetM2: readonly Float64Array[]; // per set of kinds that a limit names together: area of their union
   readonly ringOverlapM2: readonly Float64Array[]; // per ring
+  readonly ringKindSetM2: readonly (readonly Float64Array[])[]; // per ring, per set of kinds
   readonly nearestM: Float64Array; // from the trunk's centre; 0 inside; NaN when none within NEAREST_LIMIT_M
   readonly nearestBearing: Float64Array; // degrees clockwise from true north; NaN inside
   readonly nearestWorks: Int32Array; // row in WorksTable; -1 for none

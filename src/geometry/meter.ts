@@ -5,6 +5,8 @@
 import { BoxIndex } from './box-index.js';
 import { Disc } from './disc.js';
 import { comparePieces, type Pieces } from './pieces.js';
+import { Shadow } from './shadow.js';
+import type { Shape } from './shapes.js';
 import { Sweep } from './sweep.js';
 
 /** The nearest works are looked for up to here, metres; farther ones have no bearing on a tree. */
@@ -27,6 +29,7 @@ export class Meter {
   nearOwner: number = -1;
 
   readonly #disc = new Disc();
+  #onSwept: (() => void) | null = null;
   #lastArea = 0; // closed-form area of the piece that was found touching last
   readonly #probe = new Disc(); // distances to pieces outside the disc
   #touching = new Int32Array(64);
@@ -84,6 +87,49 @@ export class Meter {
       area += (Math.PI / 4) * a * b;
     }
     return Math.min(Math.max(this.covered(), 0), area);
+  }
+
+  /**
+   * The ground behind works that cut, for drawing: polygons relative to the centre that reach beyond the zone and
+   * still hold the works themselves (see shadowOf). `quarters` as in the method of that name, else the plain disc.
+   */
+  shadow(x: number, y: number, r: number, quarters?: readonly [number, number, number, number], turn = 0): Shape {
+    const out: Shape[number][] = [];
+    const inverse = (): ((px: number, py: number) => readonly [number, number]) => {
+      const { plain, ax, ay, bx, by } = this.#disc;
+      if (plain) return (px, py) => [px, py];
+      const det = ax * by - ay * bx;
+      return (px, py) => [(by * px - ay * py) / det, (ax * py - bx * px) / det];
+    };
+    let shadow = new Shadow(quarters ? 1 : r);
+    this.sweep.onSlab = (from, to, near0, near1) => shadow.slab(from, to, near0, near1);
+    this.#onSwept = () => {
+      out.push(...shadow.shape(inverse()));
+      shadow = new Shadow(quarters ? 1 : r);
+    };
+    if (quarters) this.quarters(x, y, quarters, turn);
+    else this.disc(x, y, r);
+    this.sweep.onSlab = this.#onSwept = null;
+    return out;
+  }
+
+  /** Pieces whose box meets a square about the point, as rings relative to it. */
+  piecesNear(x: number, y: number, reach: number): number[][][] {
+    const n = this.index.search(x - reach, y - reach, x + reach, y + reach);
+    const { ringStart, vertexStart, xy } = this.pieces;
+    return [...this.index.found.subarray(0, n)]
+      .sort((a, b) => a - b)
+      .map((p) => {
+        const rings: number[][] = [];
+        for (let r = ringStart[p] as number; r < (ringStart[p + 1] as number); r++) {
+          const ring: number[] = [];
+          for (let v = vertexStart[r] as number; v < (vertexStart[r + 1] as number); v++) {
+            ring.push((xy[v * 2] as number) - x, (xy[v * 2 + 1] as number) - y);
+          }
+          rings.push(ring);
+        }
+        return rings;
+      });
   }
 
   /** Area covered by any piece in the last measured shape. */
@@ -168,6 +214,7 @@ export class Meter {
       if (area !== 0) this.byMask[mask] = (this.byMask[mask] as number) + area * scale;
     }
     this.severed += this.sweep.severed * scale;
+    this.#onSwept?.();
   }
 
   #grow(): void {

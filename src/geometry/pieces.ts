@@ -84,6 +84,25 @@ export class PieceBuilder {
     this.end(tag);
   }
 
+  /** A polygon whose rings ring0 .. ring1 lie in columns; vertex numbers count from `first`. */
+  addRings(
+    xy: Float64Array,
+    vertexStart: Uint32Array,
+    ring0: number,
+    ring1: number,
+    first: number,
+    tag: PieceTag,
+  ): void {
+    for (let r = ring0; r < ring1; r++) {
+      this.ring();
+      const end = (vertexStart[r + 1] as number) - first;
+      for (let v = (vertexStart[r] as number) - first; v < end; v++) {
+        this.vertex(xy[v * 2] as number, xy[v * 2 + 1] as number);
+      }
+    }
+    this.end(tag);
+  }
+
   finish(): Pieces {
     return indexedPieces({
       ringStart: this.#ringStart.take(),

@@ -1,0 +1,157 @@
+// Boolean operations for drawn shapes: in: polygons relative to a tree, metres; out: polygons (shell, then holes).
+// Terms: grid = whole millimetres from the tree, on which clipper2 works; second engine = polyclip-ts, slower, asked
+// when the first one's area is not the exact figure.
+
+import { Clipper, ClipType, FillRule, type Path64, type PolyPath64, PolyTree64 } from 'clipper2-ts';
+import { difference, intersection, union } from 'polyclip-ts';
+
+/** A ring as flat x, y, not closed. */
+export type Ring = readonly number[];
+/** Polygons of one shape: each a shell (anticlockwise) followed by its holes (clockwise). */
+export type Shape = readonly (readonly Ring[])[];
+
+const PER_METRE = 1000;
+/** Shapes under a square centimetre are not drawn. */
+const SMALLEST_M2 = 1e-4;
+
+/** What is inside `clip` of the union of `pieces`. */
+export function insideOf(
+  pieces: readonly (readonly Ring[])[],
+  clip: Ring,
+  exact: number,
+): { shape: Shape; ok: boolean } {
+  return agreed(
+    exact,
+    clip,
+    () => onGrid(ClipType.Intersection, pieces.flat(), [clip]),
+    () => plain(intersection(toGeom([[clip]]), unionOf(pieces))),
+  );
+}
+
+/** What is inside `clip` of `shadow`, less the union of `pieces`. */
+export function shadowOf(
+  shadow: Shape,
+  pieces: readonly (readonly Ring[])[],
+  clip: Ring,
+  exact: number,
+): { shape: Shape; ok: boolean } {
+  return agreed(
+    exact,
+    clip,
+    () => onGrid(ClipType.Difference, onGrid(ClipType.Intersection, shadow.flat(), [clip]).flat(), pieces.flat()),
+    () => plain(difference(intersection(toGeom([[clip]]), toGeom(shadow)), unionOf(pieces))),
+  );
+}
+
+/** The union of pieces, on the millimetre grid. */
+export function unionShape(pieces: readonly (readonly Ring[])[]): Shape {
+  return onGrid(ClipType.Union, pieces.flat(), []);
+}
+
+/** Area of a shape, square metres. */
+export function shapeArea(shape: Shape): number {
+  let sum = 0;
+  for (const polygon of shape) for (const ring of polygon) sum += ringArea(ring);
+  return sum;
+}
+
+/** Signed area of a ring: positive anticlockwise. */
+export function ringArea(ring: Ring): number {
+  let sum = 0;
+  const n = ring.length;
+  for (let i = 0; i < n; i += 2) {
+    const k = (i + 2) % n;
+    sum += (ring[i] as number) * (ring[k + 1] as number) - (ring[i + 1] as number) * (ring[k] as number);
+  }
+  return sum / 2;
+}
+
+/** Tries the first engine, then the second; `ok` tells whether the area agrees with the exact figure. */
+function agreed(exact: number, clip: Ring, first: () => Shape, second: () => Shape): { shape: Shape; ok: boolean } {
+  // A grid of 1 mm and a chord error of 1 cm can move a boundary that is at most a few times the zone's own length.
+  const zone = ringArea(clip);
+  const allowed = 0.004 * Math.sqrt(zone) + 0.0005 * zone;
+  let best: Shape = [];
+  for (const engine of [first, second]) {
+    let shape: Shape;
+    try {
+      shape = engine();
+    } catch {
+      continue; // polyclip-ts throws on some inputs; the caller hears of it through `ok`
+    }
+    if (Math.abs(shapeArea(shape) - exact) <= allowed) return { shape, ok: true };
+    if (best.length === 0) best = shape;
+  }
+  return { shape: best, ok: false };
+}
+
+function onGrid(type: ClipType, subject: readonly Ring[], clip: readonly Ring[]): Shape {
+  const tree = new PolyTree64();
+  Clipper.booleanOpWithPolyTree(
+    type,
+    subject.map(toPath),
+    clip.length > 0 ? clip.map(toPath) : null,
+    tree,
+    FillRule.NonZero,
+  );
+  const out: Ring[][] = [];
+  collect(tree, out);
+  return out;
+}
+
+/** Walks the nesting: children of the root are shells, their children holes, theirs shells again. */
+function collect(node: PolyTree64 | PolyPath64, out: Ring[][]): void {
+  for (let i = 0; i < node.count; i++) {
+    const shell = node.child(i) as PolyPath64;
+    const rings = [fromPath(shell.poly as Path64, true)];
+    for (let k = 0; k < shell.count; k++) {
+      const hole = shell.child(k) as PolyPath64;
+      rings.push(fromPath(hole.poly as Path64, false));
+      collect(hole, out);
+    }
+    if (Math.abs(ringArea(rings[0] as Ring)) > SMALLEST_M2) out.push(rings);
+  }
+}
+
+function toPath(ring: Ring): Path64 {
+  const path: Path64 = [];
+  for (let i = 0; i < ring.length; i += 2) {
+    path.push({ x: Math.round((ring[i] as number) * PER_METRE), y: Math.round((ring[i + 1] as number) * PER_METRE) });
+  }
+  return path;
+}
+
+function fromPath(path: Path64, shell: boolean): Ring {
+  const ring: number[] = [];
+  for (const point of path) ring.push(point.x / PER_METRE, point.y / PER_METRE);
+  return turned(ring, shell);
+}
+
+function turned(ring: number[], shell: boolean): number[] {
+  if (ringArea(ring) > 0 === shell) return ring;
+  const out: number[] = [];
+  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
+  return out;
+}
+
+type Geom = [number, number][][][];
+
+function toGeom(shape: Shape): Geom {
+  return shape.map((polygon) =>
+    polygon.map((ring) => {
+      const out: [number, number][] = [];
+      for (let i = 0; i < ring.length; i += 2) out.push([ring[i] as number, ring[i + 1] as number]);
+      out.push(out[0] as [number, number]);
+      return out;
+    }),
+  );
+}
+
+function unionOf(pieces: readonly (readonly Ring[])[]): Geom {
+  const [first, ...rest] = pieces.map((p) => toGeom([p]));
+  return first === undefined ? [] : (union(first, ...rest) as Geom);
+}
+
+function plain(geom: Geom): Shape {
+  return geom.map((polygon) => polygon.map((ring, i) => turned(ring.slice(0, -1).flat(), i === 0)));
+}
