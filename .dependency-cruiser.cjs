@@ -1,0 +1,61 @@
+// The layer rule: a stage imports types, findings, units, layer, rule, geometry and its own folder; assess.ts joins them.
+const STAGES = ['read', 'check', 'project', 'rules', 'zone', 'overlap', 'draw', 'judge', 'plan', 'write'];
+const SHARED = '^src/(types|findings|units|layer|rule|version|reasons|geometry/.*)\\.ts$';
+
+const stageRules = STAGES.map((stage) => ({
+  name: `stage-${stage}`,
+  comment: `the ${stage} stage knows only the shared leaves, the geometry kernel and its own folder`,
+  severity: 'error',
+  from: { path: `^src/${stage}(\\.ts$|/)` },
+  to: { path: '^src/', pathNot: [SHARED, `^src/${stage}(\\.ts$|/)`] },
+}));
+
+/** @type {import('dependency-cruiser').IConfiguration} */
+module.exports = {
+  forbidden: [
+    ...stageRules.filter((r) => r.name !== 'stage-zone'),
+    {
+      name: 'stage-zone',
+      comment: 'zones are rules evaluated: zone.ts may also use rules/',
+      severity: 'error',
+      from: { path: '^src/zone\\.ts$' },
+      to: { path: '^src/', pathNot: [SHARED, '^src/rules/'] },
+    },
+    {
+      name: 'geometry-is-a-kernel',
+      comment: 'geometry knows neither GeoJSON nor trees',
+      severity: 'error',
+      from: { path: '^src/geometry/' },
+      to: { path: '^src/', pathNot: '^src/geometry/' },
+    },
+    {
+      name: 'core-without-node',
+      comment: 'only node.ts, node/, cli.ts and cli/ know Node',
+      severity: 'error',
+      from: { path: '^src/', pathNot: '^src/(node|cli)(\\.ts$|/)' },
+      to: { dependencyTypes: ['core'] },
+    },
+    {
+      name: 'core-without-entry',
+      comment: 'the core never imports what stands on it',
+      severity: 'error',
+      from: { path: '^src/', pathNot: '^src/(node|cli)(\\.ts$|/)' },
+      to: { path: '^src/(node|cli)(\\.ts$|/)' },
+    },
+    {
+      name: 'no-cycles',
+      severity: 'error',
+      from: {},
+      to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } },
+    },
+  ],
+  options: {
+    doNotFollow: { path: 'node_modules' },
+    tsConfig: { fileName: 'tsconfig.json' },
+    tsPreCompilationDeps: true,
+    enhancedResolveOptions: {
+      exportsFields: ['exports'],
+      conditionNames: ['import', 'require', 'node', 'default', 'types'],
+    },
+  },
+};
