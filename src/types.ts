@@ -69,7 +69,8 @@ export interface Layer {
 
 // ---------------------------------------------------------------- project: native <-> lon/lat <-> frame
 
-export type CrsUnit = 'degree' | LengthUnit;
+/** `other`: a unit of the past (Clarke's foot, link, ...) that only its metres tell. */
+export type CrsUnit = 'degree' | LengthUnit | 'other';
 
 /** One vetted coordinate reference system. */
 export interface Crs {
