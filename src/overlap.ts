@@ -143,7 +143,9 @@ function measureTree(
   const zones = input.zones;
   const radius = zones.radiusM[t] as number;
   const area = zones.areaM2[t] as number;
-  meter.nearest(x, y);
+  const quarters = zones.quarters.get(t);
+  let overlap = quarters ? 0 : meter.discAndNearest(x, y, radius);
+  if (quarters) meter.nearest(x, y);
   const distance = meter.distance;
   out.nearestM[t] = distance;
   out.nearestWorks[t] = meter.nearOwner;
@@ -152,10 +154,9 @@ function measureTree(
     out.nearestBearing[t] = (((grid + frame.convergence(x, y)) % 360) + 360) % 360;
   }
   const touched = distance < radius;
-  const quarters = zones.quarters.get(t);
-  const turn = quarters && touched ? (-frame.convergence(x, y) * Math.PI) / 180 : 0;
-  let overlap = 0;
-  if (touched) overlap = quarters ? meter.quarters(x, y, quarters, turn) : meter.disc(x, y, radius);
+  if (quarters && touched) {
+    overlap = meter.quarters(x, y, quarters, (-frame.convergence(x, y) * Math.PI) / 180);
+  }
   out.overlapM2[t] = overlap;
   for (let k = 0; k < WORKS_KINDS.length; k++) {
     (out.byKindM2[k] as Float64Array)[t] = touched ? meter.coveredBy(1 << k) : 0;

@@ -65,7 +65,7 @@ export class BoxIndex {
    * Visits items in about the order of their box's distance from a point; `visit` returns the squared distance
    * beyond which nothing more is wanted, and boxes farther than that are left out.
    */
-  nearest(x: number, y: number, limit2: number, visit: (item: number, box2: number, limit2: number) => number): void {
+  nearest(x: number, y: number, limit2: number, visit: (item: number) => number): void {
     if (this.count === 0) return;
     const boxes = this.#boxes;
     const leaves = this.count * 4;
@@ -88,7 +88,7 @@ export class BoxIndex {
         if (d2 > limit) continue;
         const index = this.#indices[at >> 2] as number;
         if (node < leaves) {
-          limit = visit(index, d2, limit);
+          limit = visit(index);
           continue;
         }
         // children of one node are stacked farthest first, so that the nearest is opened next

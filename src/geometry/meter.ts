@@ -19,10 +19,11 @@ export class Meter {
 
   // results of the last call of `disc`
   severed: number = 0;
-  /** Area by mask of kinds (see Sweep); filled for every call, also where no sweep was needed. */
+  /** Area by mask of kinds (see Sweep), valid for the kinds in `present`; filled also where no sweep was needed. */
   readonly byMask: Float64Array = new Float64Array(128);
+  present: number = 0;
 
-  // results of the last call of `nearest`
+  // results of the last call of `nearest` or `discAndNearest`
   distance: number = Number.NaN;
   nearX: number = Number.NaN; // relative to the centre
   nearY: number = Number.NaN;
@@ -44,19 +45,26 @@ export class Meter {
 
   /** Measures the plain disc; returns the overlap (union of all pieces), square metres. */
   disc(x: number, y: number, r: number): number {
+    this.#clear();
     this.#disc.start(x, y, r);
     const n = this.#gather(x, y, r);
-    this.severed = 0;
-    this.byMask.fill(0);
     if (n === 0) return 0;
+    const whole = Math.PI * r * r;
     if (n === 1 && this.#cuts[0] === 0) {
       // one piece that cuts nothing: the closed form is all there is to know
-      const area = Math.min(Math.max(this.#lastArea, 0), Math.PI * r * r);
-      this.byMask[this.#kindBit[0] as number] = area;
-      return area;
+      this.present = this.#kindBit[0] as number;
+      this.byMask[this.present] = Math.min(Math.max(this.#lastArea, 0), whole);
+      return this.byMask[this.present] as number;
     }
     this.#sweep(n, 1, -Math.PI, Math.PI);
-    return Math.min(Math.max(this.covered(), 0), Math.PI * r * r);
+    return Math.min(Math.max(this.covered(), 0), whole);
+  }
+
+  /** `disc` and `nearest` in one pass: pieces that touch the disc have shown their distance already. */
+  discAndNearest(x: number, y: number, r: number): number {
+    const overlap = this.disc(x, y, r);
+    if (!(this.distance <= r)) this.#nearestWithin(x, y, NEAREST_LIMIT_M);
+    return overlap;
   }
 
   /**
@@ -65,8 +73,7 @@ export class Meter {
    */
   quarters(x: number, y: number, radii: readonly [number, number, number, number], turn: number): number {
     const [north, east, south, west] = radii;
-    this.severed = 0;
-    this.byMask.fill(0);
+    this.#clear();
     const sin = Math.sin(turn);
     const cos = Math.cos(turn);
     const half = Math.PI / 2;
@@ -140,32 +147,53 @@ export class Meter {
   /** Area covered by pieces of any of these kinds (bits) in the last measured shape. */
   coveredBy(kinds: number): number {
     let sum = 0;
-    for (let mask = 1; mask < 128; mask++) if ((mask & kinds) !== 0) sum += this.byMask[mask] as number;
+    for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) {
+      if ((mask & kinds) !== 0) sum += this.byMask[mask] as number;
+    }
     return sum;
   }
 
   /** Finds the piece nearest to a point: sets distance (0 inside), nearX, nearY, nearOwner. */
   nearest(x: number, y: number): void {
+    this.#clear();
+    this.#nearestWithin(x, y, NEAREST_LIMIT_M);
+  }
+
+  #clear(): void {
+    this.severed = 0;
+    this.present = 0;
+    this.#clearNearest();
+  }
+
+  #nearestWithin(x: number, y: number, limit: number): void {
+    const probe = this.#probe;
+    const start = this.nearOwner < 0 ? limit : Math.min(this.distance, limit);
+    this.index.nearest(x, y, start * start * (1 + 1e-12), (piece) => {
+      probe.start(x, y, 0);
+      probe.add(this.pieces, piece, 0);
+      this.#offer(probe, piece);
+      const best = this.nearOwner < 0 ? limit : Math.min(this.distance, limit);
+      return best * best * (1 + 1e-12); // a hair more, so that ties are all seen
+    });
+    if (this.distance > limit) this.#clearNearest();
+  }
+
+  #clearNearest(): void {
     this.distance = Number.NaN;
     this.nearX = this.nearY = Number.NaN;
     this.nearOwner = -1;
-    let best = NEAREST_LIMIT_M * NEAREST_LIMIT_M;
-    const probe = this.#probe;
-    this.index.nearest(x, y, best, (piece, box2, limit) => {
-      if (box2 > limit) return limit;
-      probe.start(x, y, 0);
-      probe.add(this.pieces, piece, 0);
-      const d2 = probe.holdsCentre ? 0 : probe.distance2;
-      const owner = this.pieces.owner[piece] as number;
-      if (d2 < best || (d2 === best && (this.nearOwner === -1 || owner < this.nearOwner))) {
-        best = d2;
-        this.distance = Math.sqrt(d2);
-        this.nearX = probe.nearX;
-        this.nearY = probe.nearY;
-        this.nearOwner = owner;
-      }
-      return best;
-    });
+  }
+
+  /** Keeps a piece's boundary point when it is nearer than the best so far; ties go to the first by input order. */
+  #offer(disc: Disc, piece: number): void {
+    const distance = disc.holdsCentre ? 0 : Math.sqrt(disc.distance2);
+    const owner = this.pieces.owner[piece] as number;
+    if (this.nearOwner >= 0 && !(distance < this.distance || (distance === this.distance && owner < this.nearOwner)))
+      return;
+    this.distance = distance;
+    this.nearX = disc.nearX;
+    this.nearY = disc.nearY;
+    this.nearOwner = owner;
   }
 
   /** Adds every piece that holds some of the disc, in the pieces' own order; returns their number. */
@@ -179,6 +207,7 @@ export class Meter {
       const parts = this.#disc.parts;
       const crossings = this.#disc.crossings;
       this.#disc.add(this.pieces, piece, n);
+      if (this.#disc.plain) this.#offer(this.#disc, piece);
       const holdsAll = this.#disc.parts === parts && (this.#disc.wrapCount & 1) === 1;
       if (this.#disc.parts === parts && !holdsAll) {
         this.#disc.crossings = crossings;
@@ -209,9 +238,13 @@ export class Meter {
 
   #sweep(n: number, scale: number, first: number, last: number): void {
     this.sweep.run(this.#disc, n, this.#wraps, this.#kindBit, this.#cuts, first, last);
-    for (let mask = 1; mask < 128; mask++) {
-      const area = this.sweep.byMask[mask] as number;
-      if (area !== 0) this.byMask[mask] = (this.byMask[mask] as number) + area * scale;
+    const { present, byMask } = this.sweep;
+    const before = this.present;
+    this.present |= present;
+    for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) {
+      const earlier = (mask & ~before) === 0 ? (this.byMask[mask] as number) : 0;
+      const added = (mask & ~present) === 0 ? (byMask[mask] as number) * scale : 0;
+      this.byMask[mask] = earlier + added;
     }
     this.severed += this.sweep.severed * scale;
     this.#onSwept?.();

@@ -14,8 +14,9 @@ import type { Disc } from './disc.js';
 
 /** What one sweep has measured, square metres; a member of Sweep, overwritten by the next `run`. */
 export class Sweep {
-  /** Area by mask of kinds; entry 0 is not used. */
+  /** Area by mask of kinds; entry 0 is not used, nor any with a kind that is not in `present`. */
   readonly byMask: Float64Array = new Float64Array(128);
+  present: number = 0;
   severed: number = 0;
   /** When set before `run`: called for every slab with the distance of the nearest edge of works that cut (r: none). */
   onSlab: ((from: number, to: number, near0: number, near1: number) => void) | null = null;
@@ -37,20 +38,6 @@ export class Sweep {
   #atCircle = new Uint8Array(64); // parity at the circle, per piece
   #here = new Uint8Array(64); // parity on the way in
 
-  /** Area covered by any piece. */
-  covered(): number {
-    let sum = 0;
-    for (let mask = 1; mask < 128; mask++) sum += this.byMask[mask] as number;
-    return sum;
-  }
-
-  /** Area covered by any piece whose kind is in `kinds` (bits). */
-  coveredBy(kinds: number): number {
-    let sum = 0;
-    for (let mask = 1; mask < 128; mask++) if ((mask & kinds) !== 0) sum += this.byMask[mask] as number;
-    return sum;
-  }
-
   /**
    * Measures what `disc` holds between the angles `first` and `last` (-pi to pi for the whole disc).
    * `pieces` pieces were added under local numbers 0 .. pieces-1; `wraps[i]`, `kindBit[i]`, `cuts[i]` belong to them.
@@ -64,8 +51,10 @@ export class Sweep {
     first: number = -Math.PI,
     last: number = Math.PI,
   ): void {
-    this.byMask.fill(0);
     this.severed = 0;
+    this.present = 0;
+    for (let i = 0; i < pieces; i++) this.present |= kindBit[i] as number;
+    for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) this.byMask[mask] = 0;
     if (pieces > this.#atCircle.length) {
       this.#atCircle = new Uint8Array(pieces * 2);
       this.#here = new Uint8Array(pieces * 2);
