@@ -5,6 +5,7 @@ import { Meter } from '../src/geometry/meter.js';
 import { PieceBuilder } from '../src/geometry/pieces.js';
 import { type GeosEngine, geosEngine } from './support/geos.js';
 import { mulberry32 } from './support/random.js';
+import { rect, reversed, star } from './support/shapes.js';
 
 type Polygon = readonly ArrayLike<number>[];
 
@@ -27,22 +28,6 @@ function difference(polygons: readonly Polygon[], x: number, y: number, r: numbe
   expect(Number.isFinite(ours)).toBe(true);
   return (Math.abs(ours - theirs) / (Math.PI * r * r)) * 100;
 }
-
-const rect = (x0: number, y0: number, x1: number, y1: number): number[] => [x0, y0, x1, y0, x1, y1, x0, y1];
-const reversed = (ring: readonly number[]): number[] => {
-  const out: number[] = [];
-  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
-  return out;
-};
-
-const signedArea = (ring: readonly number[]): number => {
-  let sum = 0;
-  for (let i = 0; i < ring.length; i += 2) {
-    const k = (i + 2) % ring.length;
-    sum += (ring[i] as number) * (ring[k + 1] as number) - (ring[i + 1] as number) * (ring[k] as number);
-  }
-  return sum / 2;
-};
 
 const h = Math.SQRT1_2;
 const hard: readonly [string, readonly Polygon[], number?][] = [
@@ -121,19 +106,7 @@ describe('kernel against GEOS', () => {
     for (let round = 0; round < 150; round++) {
       const polygons: Polygon[] = [];
       const n = 1 + Math.floor(random() * 6);
-      for (let i = 0; i < n; i++) {
-        const cx = (random() - 0.5) * 3;
-        const cy = (random() - 0.5) * 3;
-        const corners = 3 + Math.floor(random() * 9);
-        const turn = random() * 7;
-        const star: number[] = [];
-        for (let k = 0; k < corners; k++) {
-          const a = turn + (2 * Math.PI * (k + random() * 0.8)) / corners;
-          const d = 0.2 + random() * 1.5;
-          star.push(cx + d * Math.cos(a), cy + d * Math.sin(a));
-        }
-        polygons.push([signedArea(star) > 0 ? star : reversed(star)]);
-      }
+      for (let i = 0; i < n; i++) polygons.push([star(random)]);
       worst = Math.max(worst, difference(polygons, 0, 0, 1));
     }
     expect(worst).toBeLessThan(1e-6);
