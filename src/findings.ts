@@ -25,6 +25,9 @@ export const FINDING_CODES = {
   'number-unreadable': ['warning', 'a field that should hold a number holds something else'],
   'encoding-assumed': ['info', 'text encoding was not stated and was assumed'],
   'record-count': ['warning', 'parts of a shapefile disagree on the number of records'],
+  'record-deleted': ['warning', 'a record is marked as deleted in its table and was kept'],
+  'properties-broken': ['warning', 'the properties of a feature are not a list of names and values'],
+  'hole-outside': ['warning', 'a hole lies in no shell of its polygon and was taken as a polygon of its own'],
   // coordinates
   'crs-assigned': ['info', 'which coordinate system a layer got, and why'],
   'crs-datum-null': ['warning', 'a datum shift is unknown or taken as zero'],

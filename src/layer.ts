@@ -24,6 +24,10 @@ export class FloatColumn {
     }
     this.#data[this.length++] = value;
   }
+  /** Appends the same value `count` times. */
+  fill(value: number, count: number): void {
+    for (let i = 0; i < count; i++) this.push(value);
+  }
   truncate(length: number): void {
     this.length = Math.min(length, this.length);
   }
@@ -54,10 +58,9 @@ export class LayerBuilder {
   #ringStart: number[] = [0];
   #vertexStart: number[] = [0];
   #xy = new FloatColumn();
-  #z = new FloatColumn();
-  #m = new FloatColumn();
-  #hasZ = false;
-  #hasM = false;
+  // Made when the first vertex has one: most layers have neither heights nor measures.
+  #z: FloatColumn | undefined;
+  #m: FloatColumn | undefined;
   #ids: (string | number | undefined)[] = [];
   #properties: Properties[] = [];
   #fields = new Set<string>();
@@ -92,11 +95,12 @@ export class LayerBuilder {
   vertex(x: number, y: number, z: number = Number.NaN, m: number = Number.NaN): void {
     this.#xy.push(x);
     this.#xy.push(y);
-    this.#z.push(z);
-    this.#m.push(m);
-    if (!Number.isNaN(z)) this.#hasZ = true;
-    if (!Number.isNaN(m)) this.#hasM = true;
-    this.#vertexStart[this.#rings] = this.#xy.length / 2;
+    const vertices = this.#xy.length / 2;
+    this.#vertexStart[this.#rings] = vertices;
+    if (this.#z !== undefined) this.#z.push(z);
+    else if (!Number.isNaN(z)) this.#z = columnWith(z, vertices);
+    if (this.#m !== undefined) this.#m.push(m);
+    else if (!Number.isNaN(m)) this.#m = columnWith(m, vertices);
   }
 
   /** Drops what the open feature's geometry holds so far and marks it broken; `end` still has to follow. */
@@ -109,10 +113,18 @@ export class LayerBuilder {
     this.#ringStart.length = parts + 1;
     this.#vertexStart.length = rings + 1;
     this.#xy.truncate(vertices * 2);
-    this.#z.truncate(vertices);
-    this.#m.truncate(vertices);
+    this.#z?.truncate(vertices);
+    this.#m?.truncate(vertices);
     this.#openKind = KIND_CODE.broken;
     this.findings.push(finding('geometry-broken', { layer: this.name, feature: this.count, path }, message, cure));
+  }
+
+  /** Whether every vertex so far lies within degrees: |x| <= 180 and |y| <= 90. */
+  fitsDegrees(): boolean {
+    for (let i = 0; i < this.#xy.length; i += 2) {
+      if (!(Math.abs(this.#xy.at(i)) <= 180 && Math.abs(this.#xy.at(i + 1)) <= 90)) return false;
+    }
+    return true;
   }
 
   end(properties: Properties, id?: string | number): void {
@@ -136,8 +148,8 @@ export class LayerBuilder {
         ringStart: Uint32Array.from(this.#ringStart),
         vertexStart: Uint32Array.from(this.#vertexStart),
         xy: this.#xy.take(),
-        z: this.#hasZ ? this.#z.take() : null,
-        m: this.#hasM ? this.#m.take() : null,
+        z: taken(this.#z),
+        m: taken(this.#m),
       },
       crs: about.crs,
       fields: [...this.#fields],
@@ -147,4 +159,18 @@ export class LayerBuilder {
       sha256: about.sha256,
     };
   }
+}
+
+/** A column whose last of `vertices` entries is `value` and the others are absent. */
+function columnWith(value: number, vertices: number): FloatColumn {
+  const column = new FloatColumn();
+  column.fill(Number.NaN, vertices - 1);
+  column.push(value);
+  return column;
+}
+
+/** A column's values, or null when none is left (an abandoned geometry may have held the only ones). */
+function taken(column: FloatColumn | undefined): Float64Array | null {
+  const values = column?.take();
+  return values?.some((v) => !Number.isNaN(v)) ? values : null;
 }

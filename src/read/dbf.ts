@@ -1,0 +1,195 @@
+// dBASE table (.dbf) -> one properties object per record. In: the table's bytes and its .cpg; out: records, findings.
+// Layout: dBASE III: 32-byte header, 32-byte field descriptors, 0x0D, records of fixed length, each after a flag byte.
+// Terms: N/F number, C text, D date YYYYMMDD, L logical. Blank, zero and unreadable are three things:
+// blank -> null, zero -> 0, unreadable -> null with a finding.
+
+import { type Finding, type FindingCode, finding, InputError } from '../findings.js';
+import type { Properties } from '../types.js';
+import { encodingNamed, encodingOfLanguage, isUtf8, type TableEncoding } from './encoding.js';
+import { uniqueNames } from './names.js';
+
+/** A table that has been opened; records are decoded one by one. */
+export interface DbfTable {
+  readonly count: number;
+  readonly fields: readonly string[];
+  /** The record's values; problems go to `findings` with the feature's number. */
+  record(index: number, findings: Finding[]): Properties;
+}
+
+interface Field {
+  readonly name: string;
+  readonly type: string;
+  readonly start: number; // within the record
+  readonly length: number;
+}
+
+/** What a cell's text means: its value, or a value and a problem to tell. */
+type Cell = { readonly value: unknown; readonly problem?: FindingCode };
+
+const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
+
+const CELLS: Readonly<Record<string, (text: string) => Cell>> = {
+  N: numberCell,
+  F: numberCell,
+  C: (text) => ({ value: text.trimEnd() === '' ? null : text.trimEnd() }),
+  D: dateCell,
+  L: logicalCell,
+};
+
+/**
+ * Opens a table.
+ *
+ * @param findings takes `encoding-assumed` where neither .cpg nor language byte says the encoding
+ * @throws InputError `dbf-broken` (no table), `dbf-truncated` (records are missing)
+ */
+export function openDbf(bytes: Uint8Array, cpg: string | undefined, layer: string, findings: Finding[]): DbfTable {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const refuse = (code: string, message: string): never => {
+    throw new InputError(code, `${layer}: ${message}`, {
+      layer,
+      cure: 'copy or export the .dbf again, all parts together',
+    });
+  };
+  if (bytes.length < 33) refuse('dbf-truncated', `the .dbf is cut off (${bytes.length} bytes)`);
+  const count = view.getUint32(4, true);
+  const headerLength = view.getUint16(8, true);
+  const recordLength = view.getUint16(10, true);
+  if (headerLength < 33 || recordLength < 1) refuse('dbf-broken', 'the .dbf is no dBASE table');
+  const needed = headerLength + count * recordLength;
+  if (bytes.length < needed) {
+    refuse('dbf-truncated', `the .dbf is cut off: ${count} records need ${needed} bytes, it has ${bytes.length}`);
+  }
+  const encoding = tableEncoding(bytes, headerLength, needed, cpg, layer, findings);
+  const fields = readFields(bytes, headerLength, encoding);
+  const last = fields.at(-1);
+  if (last !== undefined && last.start + last.length > recordLength) {
+    refuse('dbf-broken', 'the fields of the .dbf are longer than its records');
+  }
+  return {
+    count,
+    fields: fields.map((f) => f.name),
+    record: (index, into) => {
+      const at = headerLength + index * recordLength;
+      return readRecord(bytes.subarray(at, at + recordLength), fields, encoding, { layer, feature: index }, into);
+    },
+  };
+}
+
+function readFields(bytes: Uint8Array, headerLength: number, encoding: TableEncoding): Field[] {
+  const raw: { name: string; type: string; length: number }[] = [];
+  for (let at = 32; at + 32 <= headerLength && bytes[at] !== 0x0d; at += 32) {
+    const end = bytes.subarray(at, at + 11).indexOf(0);
+    const type = String.fromCharCode(bytes[at + 11] as number).toUpperCase();
+    // A text field longer than 255 keeps the high byte of its length where numbers keep their decimals.
+    const high = type === 'C' ? (bytes[at + 17] as number) << 8 : 0;
+    raw.push({
+      name: encoding.decode(bytes.subarray(at, at + (end === -1 ? 11 : end))),
+      type,
+      length: (bytes[at + 16] as number) + high,
+    });
+  }
+  const names = uniqueNames(raw.map((f) => f.name));
+  let start = 1; // behind the flag byte
+  return raw.map((f, i) => {
+    const field = { name: names[i] as string, type: f.type, start, length: f.length };
+    start += f.length;
+    return field;
+  });
+}
+
+function readRecord(
+  bytes: Uint8Array,
+  fields: readonly Field[],
+  encoding: TableEncoding,
+  place: { readonly layer: string; readonly feature: number },
+  findings: Finding[],
+): Properties {
+  // Plain ASCII (nearly every record) is decoded at one go; then a letter is a byte and cells are slices of it.
+  const ascii = isAscii(bytes) ? String.fromCharCode.apply(null, bytes as unknown as number[]) : undefined;
+  const properties: Record<string, unknown> = {};
+  for (const field of fields) {
+    const end = field.start + field.length;
+    const raw = ascii?.slice(field.start, end) ?? encoding.decode(bytes.subarray(field.start, end));
+    const text = raw.includes('\0') ? raw.slice(0, raw.indexOf('\0')) : raw;
+    const cell = (CELLS[field.type] ?? (CELLS.C as (text: string) => Cell))(text);
+    properties[field.name] = cell.value;
+    if (cell.problem !== undefined) {
+      findings.push(
+        finding(
+          cell.problem,
+          { ...place, path: `record ${place.feature + 1}, field "${field.name}"` },
+          `field "${field.name}" of record ${place.feature + 1} holds ${JSON.stringify(text.trim())}`,
+          'correct it in the source, or clear the field',
+        ),
+      );
+    }
+  }
+  if (bytes[0] === 0x2a) {
+    findings.push(
+      finding(
+        'record-deleted',
+        { ...place, path: `record ${place.feature + 1}` },
+        `record ${place.feature + 1} is marked as deleted in the .dbf; it was kept`,
+        'pack the table to remove it, or take the mark off',
+      ),
+    );
+  }
+  return properties;
+}
+
+function numberCell(raw: string): Cell {
+  const text = raw.trim();
+  if (text === '') return { value: null };
+  if (!NUMBER.test(text)) return { value: null, problem: 'number-unreadable' }; // words, and ***** for an overflow
+  const value = Number(text);
+  if (!Number.isFinite(value)) return { value: null, problem: 'number-unreadable' };
+  // A whole number beyond 2^53 (a long parcel number) keeps its digits as text.
+  return { value: Number.isInteger(value) && !Number.isSafeInteger(value) && /^\d+$/.test(text) ? text : value };
+}
+
+function dateCell(raw: string): Cell {
+  const text = raw.trim();
+  if (text === '' || /^0+$/.test(text)) return { value: null };
+  const match = /^(\d{4})(\d{2})(\d{2})$/.exec(text);
+  if (match === null) return { value: text, problem: 'value-unknown' };
+  return { value: `${match[1]}-${match[2]}-${match[3]}` };
+}
+
+function logicalCell(raw: string): Cell {
+  const text = raw.trim();
+  if (text === '' || text === '?') return { value: null };
+  if (/^[TtYy]$/.test(text)) return { value: true };
+  if (/^[FfNn]$/.test(text)) return { value: false };
+  return { value: null, problem: 'value-unknown' };
+}
+
+function isAscii(bytes: Uint8Array): boolean {
+  for (let i = 0; i < bytes.length; i++) if ((bytes[i] as number) > 127) return false;
+  return true;
+}
+
+/** .cpg, then the language byte, then UTF-8 where every byte fits it, else windows-1252 with a finding. */
+function tableEncoding(
+  bytes: Uint8Array,
+  headerLength: number,
+  end: number,
+  cpg: string | undefined,
+  layer: string,
+  findings: Finding[],
+): TableEncoding {
+  const named = cpg === undefined || cpg.trim() === '' ? undefined : encodingNamed(cpg);
+  const stated = named ?? encodingOfLanguage(bytes[29] as number);
+  if (stated !== undefined) return stated;
+  const body = bytes.subarray(headerLength, end);
+  if (isAscii(body)) return encodingNamed('utf-8') as TableEncoding; // nothing to guess at
+  const guess = isUtf8(body) ? 'utf-8' : 'windows-1252';
+  findings.push(
+    finding(
+      'encoding-assumed',
+      { layer },
+      `nothing says how the text of the .dbf is encoded; it was read as ${guess === 'utf-8' ? 'UTF-8' : guess}`,
+      'check accented letters; put a .cpg file with the encoding beside the .dbf if they are wrong',
+    ),
+  );
+  return encodingNamed(guess) as TableEncoding;
+}

@@ -1,0 +1,134 @@
+// GeoJSON and GeoJSON text sequences -> Layer (RFC 7946, RFC 8142, newline-delimited GeoJSON, legacy `crs` of GJ2008).
+// In: bytes; out: a Layer with native coordinates. Every member becomes one feature, sound or not.
+// Terms: document = one JSON text; a sequence holds one per line, or one after each record separator (RS, 0x1e).
+
+import { InputError } from '../findings.js';
+import { LayerBuilder } from '../layer.js';
+import type { CrsStatement, Layer } from '../types.js';
+import { addBrokenFeature, addFeature, addGeometry, described, isGeometryType, isObject } from './geojson-feature.js';
+import { parseJson } from './json.js';
+import type { ReadOptions } from './options.js';
+import { bomLength, decodeText } from './text.js';
+
+/**
+ * Reads a FeatureCollection, a Feature or a bare geometry.
+ *
+ * @throws InputError `not-json` (with line and column), `geojson-shape` (JSON of another kind), `file-too-large`
+ */
+export function readGeoJson(bytes: Uint8Array, options: ReadOptions): Layer {
+  const into = new LayerBuilder(options.name, 'geojson');
+  const { text, findings } = decodeText(bytes, options.name);
+  into.findings.push(...findings);
+  const root = parseJson(text, options.name);
+  const problem = addDocument(root, '', into);
+  if (problem !== undefined)
+    throw new InputError('geojson-shape', `${options.name} ${problem.message}`, {
+      layer: options.name,
+      cure: problem.cure,
+    });
+  return into.finish({ crs: statedCrs(root) ?? degreesIfFit(into), sha256: options.sha256 ?? null });
+}
+
+/**
+ * Reads one document per line (NDJSON) or per record separator (RFC 8142). A document that can't be read is
+ * kept as a broken feature, since the others stand on their own.
+ *
+ * @throws InputError `not-json` when no document can be read
+ */
+export function readGeoJsonSequence(bytes: Uint8Array, options: ReadOptions): Layer {
+  const into = new LayerBuilder(options.name, 'geojsonseq');
+  let crs: CrsStatement | null = null;
+  let sound = 0;
+  let firstError: unknown;
+  for (const { text, where } of documents(bytes, options.name)) {
+    let root: unknown;
+    try {
+      root = parseJson(text, options.name);
+    } catch (error) {
+      firstError ??= error;
+      const message = error instanceof Error ? error.message : String(error);
+      addBrokenFeature(where, `${where} can't be read: ${message}`, 'mend or export that line again', into);
+      continue;
+    }
+    sound++;
+    crs ??= statedCrs(root);
+    if (addDocument(root, where, into) !== undefined) addFeature(root, () => where, into);
+  }
+  if (sound === 0 && firstError !== undefined) throw firstError;
+  return into.finish({ crs: crs ?? degreesIfFit(into), sha256: options.sha256 ?? null });
+}
+
+/** Adds what a document holds; returns a problem, and adds nothing, when it is no GeoJSON. */
+function addDocument(root: unknown, where: string, into: LayerBuilder): { message: string; cure: string } | undefined {
+  if (!isObject(root)) {
+    return {
+      message: `holds ${described(root)}, not GeoJSON`,
+      cure: 'wrap the features in {"type": "FeatureCollection", "features": [...]}',
+    };
+  }
+  const type = root.type;
+  const dot = where === '' ? '' : `${where} `;
+  if (type === 'FeatureCollection') {
+    const features = root.features;
+    if (!Array.isArray(features)) {
+      return { message: `is a FeatureCollection whose "features" is ${described(features)}, not a list`, cure: EXPORT };
+    }
+    for (let i = 0; i < features.length; i++) addFeature(features[i], () => `${dot}features[${i}]`, into);
+  } else if (type === 'Feature') {
+    addFeature(root, () => where || 'feature', into);
+  } else if (isGeometryType(type)) {
+    addGeometry(root, () => where || 'geometry', into);
+    into.end({});
+  } else if (type === 'Topology') {
+    return { message: 'is TopoJSON, not GeoJSON', cure: 'convert it to GeoJSON' };
+  } else if (type === undefined && Array.isArray(root.features)) {
+    return { message: 'has features but no GeoJSON "type" (Esri JSON?)', cure: 'export it as GeoJSON' };
+  } else {
+    return { message: `is JSON whose "type" is ${described(type)}, not GeoJSON`, cure: EXPORT };
+  }
+  return undefined;
+}
+
+const EXPORT = 'export the layer again as GeoJSON';
+
+/** The legacy `crs` member (GeoJSON 2008, section 3): a name, a link, or an EPSG code. */
+function statedCrs(root: unknown): CrsStatement | null {
+  const crs = isObject(root) ? root.crs : undefined;
+  if (!isObject(crs)) return null; // absent, or null: nothing is stated
+  const about = isObject(crs.properties) ? crs.properties : {};
+  const named = about.name ?? about.href ?? (about.code === undefined ? undefined : `EPSG:${about.code}`);
+  return { from: 'crs-member', text: typeof named === 'string' ? named : JSON.stringify(crs) };
+}
+
+/** RFC 7946 section 4: without a statement GeoJSON is WGS 84, taken only when every coordinate fits degrees. */
+function degreesIfFit(into: LayerBuilder): CrsStatement | null {
+  return into.fitsDegrees() ? { from: 'rfc7946', text: 'OGC:CRS84' } : null;
+}
+
+const RS = 0x1e;
+const LF = 0x0a;
+
+/** The documents of a sequence, decoded one by one so that the file may be larger than a string. */
+function* documents(bytes: Uint8Array, layer: string): Generator<{ text: string; where: string }> {
+  const start = bomLength(bytes);
+  const bySeparator = bytes.indexOf(RS, start) !== -1;
+  const mark = bySeparator ? RS : LF;
+  const decoder = new TextDecoder('utf-8', { fatal: true });
+  let number = 0;
+  for (let from = start; from < bytes.length; ) {
+    const found = bytes.indexOf(mark, from);
+    const to = found === -1 ? bytes.length : found;
+    const piece = bytes.subarray(from, to);
+    from = to + 1;
+    number++;
+    let text: string;
+    try {
+      text = decoder.decode(piece);
+    } catch {
+      text = decodeText(piece, layer).text;
+    }
+    if (text.trim() === '') continue; // a blank line holds no document
+    // With separators the first piece is what stands before the first one: usually nothing.
+    yield { text, where: bySeparator ? `record ${number - 1}` : `line ${number}` };
+  }
+}
