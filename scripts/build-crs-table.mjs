@@ -30,10 +30,9 @@ const epsg = JSON.parse(readFileSync(createRequire(import.meta.url).resolve('eps
 const projMeta = Object.fromEntries(sql('select key, value from metadata').map((r) => [r.key, r.value]));
 const known = new Map(
   sql(`select code, deprecated from projected_crs where auth_name = 'EPSG'
-       union select code, deprecated from geodetic_crs where auth_name = 'EPSG' and type like 'geographic%'`).map((r) => [
-    String(r.code),
-    r.deprecated,
-  ]),
+       union select code, deprecated from geodetic_crs where auth_name = 'EPSG' and type like 'geographic%'`).map(
+    (r) => [String(r.code), r.deprecated],
+  ),
 );
 const geodeticNames = new Map(); // geographic code -> names of its datum, simplified
 for (const r of sql(`select g.code, d.name as datum, a.alt_name as alias, ga.alt_name as gcs from geodetic_crs g
@@ -53,7 +52,8 @@ function simple(name) {
 }
 
 // Seven-parameter operations to WGS 84, with the extent each is for.
-const operations = sql(`select h.code, h.name, h.source_crs_code as source, h.accuracy, h.tx, h.ty, h.tz, h.rx, h.ry, h.rz,
+const operations =
+  sql(`select h.code, h.name, h.source_crs_code as source, h.accuracy, h.tx, h.ty, h.tz, h.rx, h.ry, h.rz,
     h.scale_difference as ds, h.method_code as method, u1.conv_factor as tu, u2.conv_factor as ru, u3.conv_factor as su,
     e.south_lat as s, e.north_lat as n, e.west_lon as w, e.east_lon as e, e.description as place
   from helmert_transformation_table h
@@ -86,9 +86,47 @@ function covered(a, b) {
 
 // ------------------------------------------------------------------ PROJ strings
 const PARAMS = /\+(\w+)(?:=(\S+))?/g;
-const DROP = new Set(['no_defs', 'type', 'towgs84', 'nadgrids', 'wktext', 'datum', 'ellps', 'a', 'b', 'rf', 'R', 'f', 'pm', 'axis', 'units', 'to_meter']);
-const DATUM_ELLIPSOID = { WGS84: 'WGS84', NAD83: 'GRS80', NAD27: 'clrk66', OSGB36: 'airy', GGRS87: 'GRS80', potsdam: 'bessel', carthage: 'clrk80ign', hermannskogel: 'bessel', ire65: 'mod_airy', nzgd49: 'intl' };
-const METRES = { m: 1, ft: 0.3048, 'us-ft': 1200 / 3937, km: 1000, link: 0.201168, yd: 0.9144, ch: 20.1168, 'ind-yd': 0.91439523, 'ind-ft': 0.30479841 };
+const DROP = new Set([
+  'no_defs',
+  'type',
+  'towgs84',
+  'nadgrids',
+  'wktext',
+  'datum',
+  'ellps',
+  'a',
+  'b',
+  'rf',
+  'R',
+  'f',
+  'pm',
+  'axis',
+  'units',
+  'to_meter',
+]);
+const DATUM_ELLIPSOID = {
+  WGS84: 'WGS84',
+  NAD83: 'GRS80',
+  NAD27: 'clrk66',
+  OSGB36: 'airy',
+  GGRS87: 'GRS80',
+  potsdam: 'bessel',
+  carthage: 'clrk80ign',
+  hermannskogel: 'bessel',
+  ire65: 'mod_airy',
+  nzgd49: 'intl',
+};
+const METRES = {
+  m: 1,
+  ft: 0.3048,
+  'us-ft': 1200 / 3937,
+  km: 1000,
+  link: 0.201168,
+  yd: 0.9144,
+  ch: 20.1168,
+  'ind-yd': 0.91439523,
+  'ind-ft': 0.30479841,
+};
 
 function split(text) {
   const p = new Map();
@@ -113,12 +151,18 @@ const ELLIPSOIDS = new Map(
 /** { ellipsoid, pm, shift } from a PROJ string: everything that belongs to the datum. */
 function datumPart(p) {
   let ellipsoid;
-  if (p.has('a')) ellipsoid = `+a=${p.get('a')} ${p.has('rf') ? `+rf=${p.get('rf')}` : `+b=${p.get('b') ?? p.get('a')}`}`;
+  if (p.has('a'))
+    ellipsoid = `+a=${p.get('a')} ${p.has('rf') ? `+rf=${p.get('rf')}` : `+b=${p.get('b') ?? p.get('a')}`}`;
   else if (p.has('R')) ellipsoid = `+a=${p.get('R')} +b=${p.get('R')}`;
   else if (p.has('ellps')) ellipsoid = ELLIPSOIDS.get(p.get('ellps')) ?? `+ellps=${p.get('ellps')}`;
   else ellipsoid = `+ellps=${DATUM_ELLIPSOID[p.get('datum')] ?? 'WGS84'}`;
   const shift = p.get('towgs84')?.split(',').map(Number);
-  return { ellipsoid, pm: p.get('pm') ?? '', shift: shift?.some((x) => x !== 0) ? shift : null, shiftStated: shift !== undefined };
+  return {
+    ellipsoid,
+    pm: p.get('pm') ?? '',
+    shift: shift?.some((x) => x !== 0) ? shift : null,
+    shiftStated: shift !== undefined,
+  };
 }
 
 /** The projection part, every default written out, and the unit. */
@@ -128,7 +172,14 @@ function projectionPart(p) {
     const zone = Number(out.get('zone'));
     const south = out.has('south');
     out.clear();
-    for (const [k, v] of [['proj', 'tmerc'], ['lat_0', 0], ['lon_0', zone * 6 - 183], ['k', 0.9996], ['x_0', 500000], ['y_0', south ? 10000000 : 0]])
+    for (const [k, v] of [
+      ['proj', 'tmerc'],
+      ['lat_0', 0],
+      ['lon_0', zone * 6 - 183],
+      ['k', 0.9996],
+      ['x_0', 500000],
+      ['y_0', south ? 10000000 : 0],
+    ])
       out.set(k, String(v));
   }
   const unit = p.has('to_meter') ? Number(p.get('to_meter')) : METRES[p.get('units') ?? 'm'];
@@ -150,14 +201,31 @@ const geographic = new Map(); // code -> { name, unit, ... }
 for (const x of Object.values(epsg)) {
   if (x.kind !== 'CRS-GEOGCRS' && x.kind !== 'CRS-GEOG3DCRS') continue;
   if (isEsri(x) || (x.kind === 'CRS-GEOG3DCRS' && !known.has(x.code))) continue;
-  geographic.set(x.code, { code: x.code, name: x.name, proj: x.proj4, wkt: x.wkt, area: areaOf(x.bbox), accuracy: x.accuracy, unit: x.unit ?? '' });
+  geographic.set(x.code, {
+    code: x.code,
+    name: x.name,
+    proj: x.proj4,
+    wkt: x.wkt,
+    area: areaOf(x.bbox),
+    accuracy: x.accuracy,
+    unit: x.unit ?? '',
+  });
 }
-const is3d = new Set(sql(`select code from geodetic_crs where auth_name = 'EPSG' and type = 'geographic 3D'`).map((r) => String(r.code)));
+const is3d = new Set(
+  sql(`select code from geodetic_crs where auth_name = 'EPSG' and type = 'geographic 3D'`).map((r) => String(r.code)),
+);
 const sameDatum2d = new Map(
   sql(`select a.code as c3, min(b.code) as c2 from geodetic_crs a join geodetic_crs b on a.datum_code = b.datum_code and a.datum_auth_name = b.datum_auth_name
-   where a.auth_name = 'EPSG' and b.auth_name = 'EPSG' and a.type = 'geographic 3D' and b.type = 'geographic 2D' and b.deprecated = 0 group by a.code`).map((r) => [String(r.c3), String(r.c2)]),
+   where a.auth_name = 'EPSG' and b.auth_name = 'EPSG' and a.type = 'geographic 3D' and b.type = 'geographic 2D' and b.deprecated = 0 group by a.code`).map(
+    (r) => [String(r.c3), String(r.c2)],
+  ),
 );
-const baseOf = new Map(sql(`select code, geodetic_crs_code as base from projected_crs where auth_name = 'EPSG'`).map((r) => [String(r.code), String(r.base)]));
+const baseOf = new Map(
+  sql(`select code, geodetic_crs_code as base from projected_crs where auth_name = 'EPSG'`).map((r) => [
+    String(r.code),
+    String(r.base),
+  ]),
+);
 const baseFromWkt = (wkt) => {
   const codes = [...(wkt ?? '').matchAll(/AUTHORITY\["EPSG","?(\d+)"?\]/g)].map((m) => m[1]);
   return codes.findLast((c) => geographic.has(c));
@@ -165,13 +233,19 @@ const baseFromWkt = (wkt) => {
 const areasFromDb = new Map(
   sql(`select u.object_table_name as t, u.object_code as code, e.west_lon as w, e.south_lat as s, e.east_lon as e, e.north_lat as n
     from usage u join extent e on e.auth_name = u.extent_auth_name and e.code = u.extent_code
-    where u.object_auth_name = 'EPSG' and u.object_table_name in ('projected_crs', 'geodetic_crs')`).map((r) => [String(r.code), [r.w, r.s, r.e, r.n]]),
+    where u.object_auth_name = 'EPSG' and u.object_table_name in ('projected_crs', 'geodetic_crs')`).map((r) => [
+    String(r.code),
+    [r.w, r.s, r.e, r.n],
+  ]),
 );
 const nameFromDb = new Map(
-  sql(`select code, name from projected_crs where auth_name = 'EPSG' union select code, name from geodetic_crs where auth_name = 'EPSG'`).map((r) => [String(r.code), r.name]),
+  sql(
+    `select code, name from projected_crs where auth_name = 'EPSG' union select code, name from geodetic_crs where auth_name = 'EPSG'`,
+  ).map((r) => [String(r.code), r.name]),
 );
 
-const belgian = new Set( // PROJ leaves it out as well, so that comparing the two would not show it
+const belgian = new Set(
+  // PROJ leaves it out as well, so that comparing the two would not show it
   sql(`select p.code from projected_crs p join conversion_table c on c.auth_name = p.conversion_auth_name and c.code = p.conversion_code
     where p.auth_name = 'EPSG' and c.method_code = '9803'`).map((r) => String(r.code)),
 );
@@ -182,35 +256,71 @@ function projString(code) {
 }
 for (const [code, deprecated] of known) {
   if (deprecated && !is3d.has(code) && !baseOf.has(code) && !geographic.has(code))
-    geographic.set(code, { code, name: nameFromDb.get(code), proj: projString(code), wkt: null, area: areasFromDb.get(code), accuracy: null, unit: 'degree', deprecated: true });
+    geographic.set(code, {
+      code,
+      name: nameFromDb.get(code),
+      proj: projString(code),
+      wkt: null,
+      area: areasFromDb.get(code),
+      accuracy: null,
+      unit: 'degree',
+      deprecated: true,
+    });
 }
 for (const g of geographic.values()) candidates.push({ ...g, kind: 'g', base: g.code });
 for (const x of Object.values(epsg)) {
   if (x.kind !== 'CRS-PROJCRS' || isEsri(x)) continue;
-  candidates.push({ code: x.code, name: x.name, kind: 'p', proj: x.proj4 ?? (known.has(x.code) ? projString(x.code) : null), wkt: x.wkt, area: areaOf(x.bbox), accuracy: x.accuracy, base: baseOf.get(x.code) ?? baseFromWkt(x.wkt) });
+  candidates.push({
+    code: x.code,
+    name: x.name,
+    kind: 'p',
+    proj: x.proj4 ?? (known.has(x.code) ? projString(x.code) : null),
+    wkt: x.wkt,
+    area: areaOf(x.bbox),
+    accuracy: x.accuracy,
+    base: baseOf.get(x.code) ?? baseFromWkt(x.wkt),
+  });
 }
 const have = new Set(candidates.map((c) => c.code));
 for (const [code] of baseOf)
-  if (!have.has(code)) candidates.push({ code, name: nameFromDb.get(code), kind: 'p', proj: projString(code), wkt: null, area: areasFromDb.get(code), accuracy: null, base: baseOf.get(code), deprecated: known.get(code) === 1 });
+  if (!have.has(code))
+    candidates.push({
+      code,
+      name: nameFromDb.get(code),
+      kind: 'p',
+      proj: projString(code),
+      wkt: null,
+      area: areasFromDb.get(code),
+      accuracy: null,
+      base: baseOf.get(code),
+      deprecated: known.get(code) === 1,
+    });
 for (const c of candidates) {
   if (known.get(c.code) === 1) c.deprecated = true;
   if (!c.area?.every(Number.isFinite)) c.area = null;
 }
 
 // ------------------------------------------------------------------ datum operation of a candidate
-const FAMILY_ZERO = /^(NAD83|ETRS|GDA2020|ITRF|IGS|RGF93|RGFG95|WGS 84|SIRGAS|JGD2011|JGD2000|CGCS2000|NZGD2000|China Geodetic|REGVEN|MAGNA|POSGAR 2007)/;
+const FAMILY_ZERO =
+  /^(NAD83|ETRS|GDA2020|ITRF|IGS|RGF93|RGFG95|WGS 84|SIRGAS|JGD2011|JGD2000|CGCS2000|NZGD2000|China Geodetic|REGVEN|MAGNA|POSGAR 2007)/;
 function operationOf(c) {
   const base = geographic.get(c.base);
   const greenwich = [c.base, sameDatum2d.get(c.base)].filter(Boolean);
   const name = base?.name ?? '';
   const part = datumPart(split(c.proj ?? ''));
   if (/^WGS 84( \(3D\))?$/.test(name)) return { name: 'none needed', shift: null, accuracy: 0 };
-  if (/^GDA94/.test(name)) return { name: 'taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)', shift: null, accuracy: 1.8 };
+  if (/^GDA94/.test(name))
+    return {
+      name: 'taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)',
+      shift: null,
+      accuracy: 1.8,
+    };
   const mine = operations.filter((o) => greenwich.includes(String(o.source)));
   // A null operation first: members of one family (NAD83, HARN, 2011 ...) then stay together.
   const zero = mine.find((o) => o.tx === 0 && o.ty === 0 && o.tz === 0 && !o.rx && !o.ry && !o.rz && !o.ds);
   if (zero) return { name: `taken as WGS 84 (EPSG:${zero.code})`, shift: null, accuracy: zero.accuracy };
-  if (FAMILY_ZERO.test(name)) return { name: 'taken as WGS 84', shift: null, accuracy: name.startsWith('NAD83') ? 2 : 1 };
+  if (FAMILY_ZERO.test(name))
+    return { name: 'taken as WGS 84', shift: null, accuracy: name.startsWith('NAD83') ? 2 : 1 };
   const area = c.area ?? [-180, -90, 180, 90];
   const offshore = (text) => /offshore|\bOCS\b/i.test(text) && !/onshore/i.test(text);
   const ranked = mine
@@ -223,12 +333,28 @@ function operationOf(c) {
     const turn = o.method === '9607' || o.method === 9607 ? -1 : 1; // coordinate frame: rotations the other way round
     const arcsec = (v) => (v ?? 0) * ((o.ru ?? 0) / (RAD / 3600)) * turn;
     const clean = (v) => Number(v.toPrecision(12));
-    const shift = [o.tx * o.tu, o.ty * o.tu, o.tz * o.tu, arcsec(o.rx), arcsec(o.ry), arcsec(o.rz), (o.ds ?? 0) * ((o.su ?? 0) / 1e-6)].map(clean);
-    return { name: `${o.name} (EPSG:${o.code})`, shift: shift.slice(3).every((v) => v === 0) ? shift.slice(0, 3) : shift, accuracy: best.share < 0.5 ? null : o.accuracy };
+    const shift = [
+      o.tx * o.tu,
+      o.ty * o.tu,
+      o.tz * o.tu,
+      arcsec(o.rx),
+      arcsec(o.ry),
+      arcsec(o.rz),
+      (o.ds ?? 0) * ((o.su ?? 0) / 1e-6),
+    ].map(clean);
+    return {
+      name: `${o.name} (EPSG:${o.code})`,
+      shift: shift.slice(3).every((v) => v === 0) ? shift.slice(0, 3) : shift,
+      accuracy: best.share < 0.5 ? null : o.accuracy,
+    };
   }
   if (part.shift) {
     const s = part.shift.slice(3).every((v) => v === 0) ? part.shift.slice(0, 3) : part.shift;
-    return { name: `shift of the EPSG index for ${c.name.includes('/') ? name : c.name}`, shift: s, accuracy: c.accuracy };
+    return {
+      name: `shift of the EPSG index for ${c.name.includes('/') ? name : c.name}`,
+      shift: s,
+      accuracy: c.accuracy,
+    };
   }
   return { name: 'unknown: taken as WGS 84', shift: null, accuracy: null };
 }
@@ -271,12 +397,20 @@ async function vet(c, ours) {
   const pm = p.from_greenwich ? p.from_greenwich / RAD : 0;
   const points = pointsIn(c.area).map(([lon, lat]) => [lon - pm, lat]);
   const inDb = known.has(c.code) && known.has(c.base);
-  const grads = /grad|gon/i.test(geographic.get(c.base)?.unit ?? '');
   const strip = (wkt) => wkt.replace(/,TOWGS84\[[^\]]*\]/g, '').replace(/,EXTENSION\[[^\]]*\]/g, '');
   const trials = inDb
-    ? [grads ? [`+proj=longlat ${ours.tail}`, `EPSG:${c.code}`, ([x, y]) => `${x} ${y}`] : [`EPSG:${c.base}`, `EPSG:${c.code}`, ([x, y]) => `${y} ${x}`]]
+    ? [[`EPSG:${c.base}`, `EPSG:${c.code}`, ([x, y]) => `${y} ${x}`]] // cs2cs takes degrees even where the base is in grads
     : c.wkt
-      ? [[strip(/GEOGCS\[.*?PRIMEM\[.*?UNIT\[.*?\](?:,AXIS\[[^\]]*\])*(?:,AUTHORITY\[[^\]]*\])?\]/s.exec(c.wkt)?.[0] ?? ''), strip(c.wkt), ([x, y]) => `${x} ${y}`]]
+      ? [
+          [
+            strip(
+              /GEOGCS\[.*?PRIMEM\[.*?UNIT\[.*?\](?:,AXIS\[[^\]]*\])*(?:,AUTHORITY\[[^\]]*\])?\]/s.exec(c.wkt)?.[0] ??
+                '',
+            ),
+            strip(c.wkt),
+            ([x, y]) => `${x} ${y}`,
+          ],
+        ]
       : [];
   if (trials.length === 0) return { reason: 'PROJ here does not know it' };
   const [from, to, line] = trials[0];
@@ -295,7 +429,10 @@ async function vet(c, ours) {
       x = q.x / ours.unit;
       y = q.y / ours.unit;
       const back = p.inverse({ x: q.x, y: q.y });
-      worstBack = Math.max(worstBack, Math.hypot((back.x / RAD - lon) * 111320 * Math.cos(lat * RAD), (back.y / RAD - lat) * 110600));
+      worstBack = Math.max(
+        worstBack,
+        Math.hypot((back.x / RAD - lon) * 111320 * Math.cos(lat * RAD), (back.y / RAD - lat) * 110600),
+      );
       if (!Number.isFinite(back.x) || !Number.isFinite(back.y)) worstBack = Infinity;
     } catch (error) {
       return { reason: `proj4 fails (${String(error.message ?? error).slice(0, 50)})` };
@@ -305,7 +442,10 @@ async function vet(c, ours) {
     n++;
   }
   if (n < 4) return { reason: 'PROJ gives no number over its area of use' };
-  if (worst > LIMIT_M) return { reason: `proj4 differs from PROJ by ${worst < 1 ? `${(worst * 1000).toFixed(0)} mm` : `${Math.round(worst)} m`}` };
+  if (worst > LIMIT_M)
+    return {
+      reason: `proj4 differs from PROJ by ${worst < 1 ? `${(worst * 1000).toFixed(0)} mm` : `${Math.round(worst)} m`}`,
+    };
   if (worstBack > LIMIT_BACK_M) return { reason: `proj4 does not come back (${worstBack.toPrecision(2)} m)` };
   return { worst, worstBack };
 }
@@ -315,7 +455,8 @@ const rows = [];
 let done = 0;
 async function take(c) {
   if (!c.proj) return refused.set(c.code, ['no PROJ string exists for it', c.name]);
-  if (belgian.has(c.code)) return refused.set(c.code, ['proj4 leaves out the constant of its method (EPSG:9803)', c.name]);
+  if (belgian.has(c.code))
+    return refused.set(c.code, ['proj4 leaves out the constant of its method (EPSG:9803)', c.name]);
   const p = split(c.proj);
   if (p.has('axis')) return refused.set(c.code, ['its axes point west and south', c.name]);
   const part = datumPart(p);
@@ -328,7 +469,12 @@ async function take(c) {
     shift: op.shift ? op.shift.join(',') : '',
     operation: op.name,
     accuracy: op.accuracy,
-    names: [...new Set([...(geodeticNames.get(c.base) ?? []), ...[...(geographic.get(c.base)?.wkt ?? '').matchAll(/(?:GEOGCS|DATUM)\["([^"]*)"/g)].map((m) => simple(m[1]))])],
+    names: [
+      ...new Set([
+        ...(geodeticNames.get(c.base) ?? []),
+        ...[...(geographic.get(c.base)?.wkt ?? '').matchAll(/(?:GEOGCS|DATUM)\["([^"]*)"/g)].map((m) => simple(m[1])),
+      ]),
+    ],
   };
   const tail = `${part.ellipsoid}${part.pm ? ` +pm=${part.pm}` : ''}`;
   if (c.kind === 'g') {
@@ -339,7 +485,7 @@ async function take(c) {
   const { params, unit } = projectionPart(p);
   if (!Number.isFinite(unit)) return refused.set(c.code, ['its unit is not known to proj4', c.name]);
   const proj = `${[...params].map(([k, v]) => (v === '' ? `+${k}` : `+${k}=${v}`)).join(' ')} ${tail}`;
-  const verdict = await vet(c, { proj, unit, tail });
+  const verdict = await vet(c, { proj, unit });
   if (verdict.reason) return refused.set(c.code, [verdict.reason, c.name]);
   rows.push({ ...c, datum, params, unit, ...verdict });
 }
@@ -357,7 +503,13 @@ rows.sort((a, b) => Number(a.code) - Number(b.code));
 // ------------------------------------------------------------------ write
 const intern = () => {
   const index = new Map();
-  return { list: index, of: (text) => (index.has(text) ? index.get(text) : (index.set(text, index.size), index.size - 1)) };
+  return {
+    list: index,
+    of(text) {
+      if (!index.has(text)) index.set(text, index.size);
+      return index.get(text);
+    },
+  };
 };
 const datums = intern();
 const areas = intern();
@@ -370,7 +522,18 @@ const lines = [];
 let last = 0;
 for (const r of rows) {
   const d = r.datum;
-  const datumIndex = datums.of([d.geo, d.name, d.ellipsoid.replaceAll('+', ''), d.pm, d.shift, d.operation, d.accuracy ?? '', d.names.join(' ')].join('|'));
+  const datumIndex = datums.of(
+    [
+      d.geo,
+      d.name,
+      d.ellipsoid.replaceAll('+', ''),
+      d.pm,
+      d.shift,
+      d.operation,
+      d.accuracy ?? '',
+      d.names.join(' '),
+    ].join('|'),
+  );
   const areaIndex = r.area ? areas.of(r.area.map((v) => Number(v.toFixed(2))).join(' ')) : '';
   let conversion = '';
   if (r.kind === 'p') {
@@ -378,15 +541,22 @@ for (const r of rows) {
     const prefix = `${d.name} / `;
     const name = r.name.startsWith(prefix) ? `~${r.name.slice(prefix.length)}` : r.name;
     const t = templates.of([r.params.get('proj'), ...keys].join(' '));
-    conversion = n36(conversions.of([name, unitName(r.unit), n36(t), keys.map((k) => num(r.params.get(k))).join(' ')].join('|')));
+    conversion = n36(
+      conversions.of([name, unitName(r.unit), n36(t), keys.map((k) => num(r.params.get(k))).join(' ')].join('|')),
+    );
   }
   const flag = r.deprecated ? '!' : '';
-  lines.push(`${n36(Number(r.code) - last)},${n36(datumIndex)},${areaIndex === '' ? '' : n36(areaIndex)},${conversion}${flag}`);
+  lines.push(
+    `${n36(Number(r.code) - last)},${n36(datumIndex)},${areaIndex === '' ? '' : n36(areaIndex)},${conversion}${flag}`,
+  );
   last = Number(r.code);
 }
 const reasons = intern();
-const left = [...refused].sort((a, b) => Number(a[0]) - Number(b[0])).map(([code, [reason, name]]) => `${code}|${name}|${n36(reasons.of(reason))}`);
-const body = (name, doc, list) => `/** ${doc} */\nexport const ${name}: string = \`${list.join('\n').replaceAll('\\', '\\\\').replaceAll('`', '\\`').replaceAll('$', '\\$')}\`;\n`;
+const left = [...refused]
+  .sort((a, b) => Number(a[0]) - Number(b[0]))
+  .map(([code, [reason, name]]) => `${code}|${name}|${n36(reasons.of(reason))}`);
+const body = (name, doc, list) =>
+  `/** ${doc} */\nexport const ${name}: string = \`${list.join('\n').replaceAll('\\', '\\\\').replaceAll('`', '\\`').replaceAll('$', '\\$')}\`;\n`;
 const text = `// GENERATED by scripts/build-crs-table.mjs; do not edit. In: nothing; out: the table that crs-table.ts unfolds.
 // Made from epsg-index 2.0.0 (definitions as published by the EPSG registry) and PROJ ${projMeta['PROJ.VERSION']} (EPSG ${projMeta['EPSG.VERSION']});
 // every row was compared with PROJ there and back over its area of use: within ${LIMIT_M * 1000} mm, ${LIMIT_BACK_M * 1000} mm on the way back. Rows that were not stand in REFUSED.
@@ -401,10 +571,17 @@ ${body('REFUSED', 'Code|name|reason: systems that proj4 does not compute right, 
 ${body('REASONS', 'Why a system is refused.', [...reasons.list.keys()])}`;
 writeFileSync(OUT, text);
 const projected = rows.filter((r) => r.kind === 'p');
-console.log(`candidates ${candidates.length}, kept ${rows.length} (projected ${projected.length}, deprecated ${rows.filter((r) => r.deprecated).length}), refused ${refused.size}`);
-console.log(`worst forward ${Math.max(...projected.map((r) => r.worst))} m, back ${Math.max(...projected.map((r) => r.worstBack))} m`);
-console.log(`size ${text.length} bytes; datums ${datums.list.size}, areas ${areas.list.size}, conversions ${conversions.list.size}, templates ${templates.list.size}`);
+console.log(
+  `candidates ${candidates.length}, kept ${rows.length} (projected ${projected.length}, deprecated ${rows.filter((r) => r.deprecated).length}), refused ${refused.size}`,
+);
+console.log(
+  `worst forward ${Math.max(...projected.map((r) => r.worst))} m, back ${Math.max(...projected.map((r) => r.worstBack))} m`,
+);
+console.log(
+  `size ${text.length} bytes; datums ${datums.list.size}, areas ${areas.list.size}, conversions ${conversions.list.size}, templates ${templates.list.size}`,
+);
 const why = {};
-for (const [, [reason]] of refused) why[reason.replace(/[\d.]+(e[-+]?\d+)?/g, 'N')] = (why[reason.replace(/[\d.]+(e[-+]?\d+)?/g, 'N')] ?? 0) + 1;
+for (const [, [reason]] of refused)
+  why[reason.replace(/[\d.]+(e[-+]?\d+)?/g, 'N')] = (why[reason.replace(/[\d.]+(e[-+]?\d+)?/g, 'N')] ?? 0) + 1;
 console.log(why);
 console.log(`datum shift unknown: ${rows.filter((r) => r.datum.accuracy === null).length}`);

@@ -937,12 +937,16 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)||northamericandatum1927 northamerican1927 nad27
 4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)|15|northamericandatum1927 northamerican1927 nad27
 4270|Nahrwan 1967|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||nahrwan1967
+4901|ATF (Paris)|a=6376523 rf=308.64|2.33720833333333||unknown: taken as WGS 84||anciennetriangulationfrancaiseparis atf atfparis
+4807|NTF (Paris)|ellps=clrk80ign|paris||unknown: taken as WGS 84||nouvelletriangulationfrancaiseparis ntfparis
+4807|NTF (Paris)|ellps=clrk80ign|paris|-168,-60,320|shift of the EPSG index for NTF (Paris)||nouvelletriangulationfrancaiseparis ntfparis
 4281|Palestine 1923|a=6378300.789 b=6356566.435||-275.7224,94.7824,340.8944,-8.001,-4.42,-11.821,1|Palestine 1923 to WGS 84 (1) (EPSG:1074)|2|palestine1923
 4285|Qatar 1974|ellps=intl||-128.033,-283.697,21.052|Qatar 1974 to WGS 84 (3) (EPSG:1563)|1|qatar1974 qatar
 4618|SAD69|ellps=aust_SA||-44,6,-36|SAD69 to WGS 84 (6) (EPSG:1869)|10|southamericandatum1969 southamerican1969 sad69
 4618|SAD69|ellps=aust_SA||-45,8,-33|SAD69 to WGS 84 (13) (EPSG:1876)|8|southamericandatum1969 southamerican1969 sad69
 4618|SAD69|ellps=aust_SA||-58,0,-44|SAD69 to WGS 84 (11) (EPSG:1874)|9|southamericandatum1969 southamerican1969 sad69
 4292|Sapper Hill 1943|ellps=intl||-355,21,72|shift of the EPSG index for Sapper Hill 1943|2|sapperhill1943
+4810|Tananarive (Paris)|ellps=intl|paris||unknown: taken as WGS 84||tananarive1925paris
 4312|MGI|ellps=bessel|||unknown: taken as WGS 84||militargeographischeinstitut mgi
 4805|MGI (Ferro)|ellps=bessel|ferro|577.326,90.129,463.919,5.137,1.474,5.297,2.4232|shift of the EPSG index for MGI (Ferro)||militargeographischeinstitutferro mgiferro`;
 
@@ -3067,6 +3071,10 @@ export const AREAS: string = `-63.22 18.11 -62.92 18.33
 18.88 68.33 22.89 70.81
 22.88 68.58 26.98 71.21
 26.97 69.02 31.22 71.17
+-4.87 48.14 8.23 51.14
+-4.8 45.44 7.63 48.15
+-1.79 42.33 7.71 45.46
+8.5 41.31 9.63 43.07
 -54 1.68 -46.65 5.81
 -78 0 -72 12.31
 -72 0 -66 12.52
@@ -3081,6 +3089,7 @@ export const AREAS: string = `-63.22 18.11 -62.92 18.33
 -61.55 -52.33 -59.99 -50.96
 -60 -52.51 -57.6 -51.13
 8.24 -30.64 16.46 -17.24
+43.18 -25.64 50.56 -11.89
 42.53 -26.59 48 -13
 48 -24.21 51.03 -11.69
 109.31 0.85 114 7.37
@@ -5681,6 +5690,23 @@ NAD Michigan / Michigan South|u|6|41.5 -84.3333333333333 42.1 43.6666666666667 6
 ~NGO zone VII|m|0|58 14.1666666666667 1 0 0
 ~NGO zone VIII|m|0|58 18.3333333333333 1 0 0
 ~Modified Portuguese Grid|m|0|39.6666666666667 -8.13190611111111 1 180.598 -86.99
+~Nord de Guerre|m|4|49.5 49.5 5.4 .99950908 500000 300000
+~Lambert Nord France|m|4|49.5 49.5 0 .999877341 600000 200000
+~Lambert Centre France|m|4|46.8 46.8 0 .99987742 600000 200000
+~Lambert Sud France|m|4|44.1 44.1 0 .999877499 600000 200000
+~Lambert Corse|m|4|42.1649999999998 42.1649999999998 0 .99994471 234.358 185861.369
+~Lambert zone I|m|4|49.5 49.5 0 .999877341 600000 1200000
+~Lambert zone II|m|4|46.8 46.8 0 .99987742 600000 2200000
+~Lambert zone III|m|4|44.1 44.1 0 .999877499 600000 3200000
+~Lambert zone IV|m|4|42.1649999999998 42.1649999999998 0 .99994471 234.358 4185861.369
+~France I|m|4|49.5 49.5 0 .999877341 600000 1200000
+~France II|m|4|46.8 46.8 0 .99987742 600000 2200000
+~France III|m|4|44.1 44.1 0 .999877499 600000 3200000
+~France IV|m|4|42.165 42.165 0 .99994471 234.358 4185861.369
+~Nord France|m|4|49.5 49.5 0 .999877341 600000 200000
+~Centre France|m|4|46.8 46.8 0 .99987742 600000 200000
+~Sud France|m|4|44.1 44.1 0 .999877499 600000 200000
+~Corse|m|4|42.165 42.165 0 .99994471 234.358 185861.369
 ~British National Grid|m|0|49 -2 .9996012717 400000 -100000
 ~Palestine Belt|m|0|31.7340969444444 35.2120805555556 1 170251.555 1126867.909
 ~Israeli CS Grid|m|5|31.7340969444444 35.2120805555556 170251.555 1126867.909
@@ -5688,6 +5714,8 @@ NAD Michigan / Michigan South|u|6|41.5 -84.3333333333333 42.1 43.6666666666667 6
 ~Gauss-Kruger 3N|m|0|0 15 1 500000 0
 ~RD Old|m|1|52.1561605555556 5.38763888888889 .9999079 0 0
 ~RD New|m|1|52.1561605555556 5.38763888888889 .9999079 155000 463000
+~Laborde Grid|m|3|-18.9 44.1 18.9 18.9 .9995 400000 800000
+~Laborde Grid approximation|m|3|-18.9 44.1 18.9 18.9 .9995 400000 800000
 ~RSO Borneo (ch)|20.1167651215526|3|4 115 53.3158204722222 53.1301023611111 .99984 590476.871463039 442857.65309436
 ~RSO Borneo (ftSe)|0.304799471538676|3|4 115 53.3158204722222 53.1301023611111 .99984 590476.872743197 442857.654557398
 ~RSO Borneo (m)|m|3|4 115 53.3158204722222 53.1301023611111 .99984 590476.87 442857.65
@@ -11249,9 +11277,26 @@ v,9y,1mm,1um
 v,a0,p4,v
 1r,a0,p4,1uw!
 1,a0,p4,1uw
-5r,a3,u4,1ux
-do,a7,u8,1uy
-1,p8,11,1uz
+7,p8,xw,1ux
+1p,p9,1mw,1uy
+1,p9,1mx,1uz
+1,p9,1my,1v0
+1,p9,1mz,1v1
+7,p9,1mw,1v2
+1,p9,47,1v3
+1,p9,1my,1v4
+1,p9,1mz,1v5
+7,pa,1mw,1v6!
+1,pa,47,1v7!
+1,pa,1my,1v8!
+1,pa,1mz,1v9!
+7,pa,1mw,1va!
+1,pa,1mx,1vb!
+1,pa,1my,1vc!
+1,pa,1mz,1vd!
+2y,a3,u4,1ve
+do,a7,u8,1vf
+1,pb,11,1vg
 13,a8,u9,n5
 38,43,1b8,1ey
 1,43,1b9,1ez
@@ -11295,8 +11340,8 @@ do,a7,u8,1uy
 1,2g,9g,1kp
 1,2g,9h,1kq
 1,2g,9i,1kr
-u,2f,9j,1v0!
-1,2f,9k,1v1!
+u,2f,9j,1vh!
+1,2f,9k,1vi!
 1,2g,9l,1ku!
 1,2g,9m,1kv!
 1,2g,9n,1kw!
@@ -11326,51 +11371,53 @@ u,2f,9j,1v0!
 1,2g,9g,1lk!
 1,2g,9h,1ll!
 1,2g,9i,1lm!
-30,p9,2b,f5
-av,ac,uf,1v2
-1,ac,uf,1v3
+30,pc,2b,f5
+av,ac,uf,1vj
+1,ac,uf,1vk
 30,ad,107,ze!
 1,fz,107,ze
 h,ad,,o!
 1,ad,,p!
-3,ad,1mw,4j!
-1a,pa,1mx,o
-1,bi,1my,p
-1,pb,1kr,q
-1,bi,1mz,r
-1,fz,1mw,4j
+3,ad,1n0,4j!
+1a,pd,1n1,o
+1,bi,1n2,p
+1,pe,1kr,q
+1,bi,1n3,r
+1,fz,1n0,4j
 5,ad,,10d!
 1,ad,,yq!
 1,ad,,1m!
-2,ad,1n0,yp!
-1,ad,1n1,ys!
-1,ad,1n2,sp!
+2,ad,1n4,yp!
+1,ad,1n5,ys!
+1,ad,1n6,sp!
 1,ad,1id,zg!
-1,ad,1n3,yi!
-2,pc,1kt,10d
-1,bi,1n4,yq
-1,bi,1n5,1m
-1,bi,1n6,6r
-1,bi,1n0,yp
-1,fz,1n1,ys
+1,ad,1n7,yi!
+2,pf,1kt,10d
+1,bi,1n8,yq
+1,bi,1n9,1m
+1,bi,1na,6r
+1,bi,1n4,yp
+1,fz,1n5,ys
 1,fz,10a,sp
 1,fz,10b,zg
 1,fz,10c,yi
-p,pd,1n7,6r
-1,ae,1n8,yp
-34,af,1n9,my
-b9,aj,1na,fn
-1,aj,1nb,zy
-32,ak,1nc,iw
-1,ak,1nd,1iy
-l,ak,mx,1v4
-1,ak,mx,1v5
-1,ak,mx,1v6
-1,ak,1ne,1v7
-q,al,3j,1v8!
-1,89,sg,1v9
-1,al,1nf,1va
-1,am,3j,1va
+p,pg,1nb,6r
+1,ae,1nc,yp
+34,af,1nd,my
+a7,ph,1ne,1vl!
+2,ph,1ne,1vm
+10,aj,1nf,fn
+1,aj,1ng,zy
+32,ak,1nh,iw
+1,ak,1ni,1iy
+l,ak,mx,1vn
+1,ak,mx,1vo
+1,ak,mx,1vp
+1,ak,1nj,1vq
+q,al,3j,1vr!
+1,89,sg,1vs
+1,al,1nk,1vt
+1,am,3j,1vt
 76,3z,86,92
 1,3z,87,93
 1,3z,88,94
@@ -11390,180 +11437,180 @@ q,al,3j,1v8!
 1,3z,8m,9i
 1,3z,8n,9j
 1,3z,8o,9k
-l,21,6z,1vb
-3v,an,1ng,11
-1,an,1nh,12
-47,ao,1ni,1vc
-1,ao,1nj,1vd
-1,bq,1ni,1vc
-1,bq,1nj,1vd
-6j,aq,1nk,v
-1,aq,1nl,u
-1,aq,1nm,1px
-1,aq,1nn,1h
-1n,aq,1ni,1ve
-1,aq,1no,1vf
-8,3l,85,1vg!
+l,21,6z,1vu
+3v,an,1nl,11
+1,an,1nm,12
+47,ao,1nn,1vv
+1,ao,1no,1vw
+1,bq,1nn,1vv
+1,bq,1no,1vw
+6j,aq,1np,v
+1,aq,1nq,u
+1,aq,1nr,1px
+1,aq,1ns,1h
+1n,aq,1nn,1vx
+1,aq,1nt,1vy
+8,3l,85,1vz!
 6c,as,us,1v
 2l,at,ut,r
-x,at,1np,1vh
-g,at,1nq,1vi
-1,at,1nq,1vj
-28,d3,1eq,1vk
-1,d3,1er,1vl
-1,d3,1es,1vm
-1,au,1eq,1vn
-1,au,1er,1vo
-1,au,1es,1vp
-1,au,1eq,1vq
-1,au,1er,1vr
-1,au,1es,1vs
-6,1f,qb,1vt!
-1,pe,qc,1vu!
-1,pe,qd,1vv!
-1,pe,qe,1vw!
+x,at,1nu,1w0
+g,at,1nv,1w1
+1,at,1nv,1w2
+28,d3,1eq,1w3
+1,d3,1er,1w4
+1,d3,1es,1w5
+1,au,1eq,1w6
+1,au,1er,1w7
+1,au,1es,1w8
+1,au,1eq,1w9
+1,au,1er,1wa
+1,au,1es,1wb
+6,1f,qb,1wc!
+1,pi,qc,1wd!
+1,pi,qd,1we!
+1,pi,qe,1wf!
 7,1f,qb,rm!
-1,pe,qc,rn!
-1,pe,qd,ro!
-1,pe,qe,1vx!
-1,pe,qe,rp!
-2,d3,1eq,1vy
-1,d3,1er,1vz
-1,d3,1es,1w0
-1,au,1eq,1w1
-1,au,1er,1w2
-1,au,1es,1w3
+1,pi,qc,rn!
+1,pi,qd,ro!
+1,pi,qe,1wg!
+1,pi,qe,rp!
+2,d3,1eq,1wh
+1,d3,1er,1wi
+1,d3,1es,1wj
+1,au,1eq,1wk
+1,au,1er,1wl
+1,au,1es,1wm
 1,au,no,o9
-1,d3,1eq,1w4
-1,d3,1er,1w5
-1,d3,1es,1w6
-1,pf,1eq,1vy!
-1,pf,1es,1vz!
-1,pf,1er,1w0!
-1,au,1eq,1w7!
-1,au,1er,1w8!
-1,au,1es,1w9!
+1,d3,1eq,1wn
+1,d3,1er,1wo
+1,d3,1es,1wp
+1,pj,1eq,1wh!
+1,pj,1es,1wi!
+1,pj,1er,1wj!
+1,au,1eq,1wq!
+1,au,1er,1wr!
+1,au,1es,1ws!
 1,au,no,o9!
-21,av,nr,1wa
-2j,fw,,1wb!
-1,aw,118,1wc!
-1,aw,119,1wd!
-1,aw,11a,1we!
-1,aw,11b,1vt!
-1,aw,118,1wf
+21,av,nr,1wt
+2j,fw,,1wu!
+1,aw,118,1wv!
+1,aw,119,1ww!
+1,aw,11a,1wx!
+1,aw,11b,1wc!
+1,aw,118,1wy
 1,aw,119,8y
 1,aw,11a,8z
 1,aw,11b,90
 1n,k,1d,1v
 1,k,1e,v
-1z,ax,uv,1wg
-2s,ay,q3,1wh!
-3u,az,1nr,10
-1,az,1ns,11
-1p,b0,uw,1wi!
-1,b0,uw,1wj
-1s,bt,1nt,3a
+1z,ax,uv,1wz
+2s,ay,q3,1x0!
+3u,az,1nw,10
+1,az,1nx,11
+1p,b0,uw,1x1!
+1,b0,uw,1x2
+1s,bt,1ny,3a
 1,bt,v2,39
 1,bt,v3,38
-1,bt,1nu,j2
-1,bt,1nv,l
-1,bt,1nw,m
-1,bt,1nx,n
-1,bt,1ny,o
-1,bt,1nz,p
-1,bt,1o0,q
-1,bt,1o1,r
-1,bt,1o2,4j
-1,bt,1o3,10d
-1,bt,1o4,yq
-1,bt,1o5,1m
-1,bt,1o6,6r
-1,bt,1o7,yp
-1,bt,1o8,ys
+1,bt,1nz,j2
+1,bt,1o0,l
+1,bt,1o1,m
+1,bt,1o2,n
+1,bt,1o3,o
+1,bt,1o4,p
+1,bt,1o5,q
+1,bt,1o6,r
+1,bt,1o7,4j
+1,bt,1o8,10d
+1,bt,1o9,yq
+1,bt,1oa,1m
+1,bt,1ob,6r
+1,bt,1oc,yp
+1,bt,1od,ys
 1,bt,10a,sp
 1,bt,10b,zg
 1,bt,10c,yi
-1,86,1o9,n
-1,86,1ny,o
-1,86,1nz,p
-1,86,1oa,q
-1,86,1ob,r
-1,86,1oc,4j
-1,86,1od,10d
-1,86,1o4,yq
-1,86,1oe,1m
-1,86,1of,6r
-1,86,1og,yp
-1,86,1oh,ys
-1,86,1oi,sp
-1,86,1oj,zg
+1,86,1oe,n
+1,86,1o3,o
+1,86,1o4,p
+1,86,1of,q
+1,86,1og,r
+1,86,1oh,4j
+1,86,1oi,10d
+1,86,1o9,yq
+1,86,1oj,1m
+1,86,1ok,6r
+1,86,1ol,yp
+1,86,1om,ys
+1,86,1on,sp
+1,86,1oo,zg
 1,86,yz,yi
-1,3y,1ok,1wk
-1,3y,1ol,1wl
-1,3y,1om,1wm
-2,3y,1on,1wn
-1,3y,1oo,1wo
-1,3y,d0,1wp
-1,3y,d1,1wq
-1,3y,d2,1wr
-1,1r,d3,1ws
-1,1r,d4,1wt
-1,3y,5u,1wu
-1,3y,1op,1wv
-1,3y,5w,1ww
-1,1r,5x,1wx
-1,1r,5y,1wy
-1,1r,5z,1wz
-1,1r,60,1x0!
-1,1r,61,1x1
-1,3y,62,1x2
-1,3y,63,1x3
-1,1r,d5,1x4
-1,1r,d6,1x5
-1,3y,64,1x6
-1,3y,65,1x7
-1,3y,66,1x8
-1,3y,67,1x9
-1,1r,68,1xa
-1,1r,69,1xb!
-1,1r,d7,1xc
-1,1r,1oq,1xd
-2,1r,1or,1xe
-1,3y,d8,1xf
-1,3y,d9,1xg
-1,1r,4h,1xh!
-1,3y,6b,1xi
-1,3y,6c,1xj
-1,3y,6d,1xk
-1,3y,1os,1xl
-1,3y,1ot,1xm
-1,3y,6g,1xn
-1,3y,6h,1xo
-1,3y,6i,1xp
-1,1r,da,1xq
-1,1r,6j,1xr
-1,1r,6k,1xs
-1,3y,6l,1xt
-1,3y,1ou,1xu
-1,1r,db,1xv
-1,1r,dc,1xw
-1,1r,6n,1xx
-1,1r,6o,1xy
-1,1r,6p,1xz
-1,3y,dd,1y0
-1,3y,de,1y1
-1,3y,df,1y2
-1,3y,dg,1y3
+1,3y,1op,1x3
+1,3y,1oq,1x4
+1,3y,1or,1x5
+2,3y,1os,1x6
+1,3y,1ot,1x7
+1,3y,d0,1x8
+1,3y,d1,1x9
+1,3y,d2,1xa
+1,1r,d3,1xb
+1,1r,d4,1xc
+1,3y,5u,1xd
+1,3y,1ou,1xe
+1,3y,5w,1xf
+1,1r,5x,1xg
+1,1r,5y,1xh
+1,1r,5z,1xi
+1,1r,60,1xj!
+1,1r,61,1xk
+1,3y,62,1xl
+1,3y,63,1xm
+1,1r,d5,1xn
+1,1r,d6,1xo
+1,3y,64,1xp
+1,3y,65,1xq
+1,3y,66,1xr
+1,3y,67,1xs
+1,1r,68,1xt
+1,1r,69,1xu!
+1,1r,d7,1xv
+1,1r,1ov,1xw
+2,1r,1ow,1xx
+1,3y,d8,1xy
+1,3y,d9,1xz
+1,1r,4h,1y0!
+1,3y,6b,1y1
+1,3y,6c,1y2
+1,3y,6d,1y3
+1,3y,1ox,1y4
+1,3y,1oy,1y5
+1,3y,6g,1y6
+1,3y,6h,1y7
+1,3y,6i,1y8
+1,1r,da,1y9
+1,1r,6j,1ya
+1,1r,6k,1yb
+1,3y,6l,1yc
+1,3y,1oz,1yd
+1,1r,db,1ye
+1,1r,dc,1yf
+1,1r,6n,1yg
+1,1r,6o,1yh
+1,1r,6p,1yi
+1,3y,dd,1yj
+1,3y,de,1yk
+1,3y,df,1yl
+1,3y,dg,1ym
 3,fr,zt,zk!
 1,fr,zu,yy!
-2,3y,1ov,1y4
-1,3y,1ow,1y5
-1,1r,1ox,1y6
-1,1r,1oy,1y7
-7,3y,1oz,1y8!
-1,1r,1p0,1y9!
-1,1r,1p1,1ya!
-1,1r,1p2,1yb!
+2,3y,1p0,1yn
+1,3y,1p1,1yo
+1,1r,1p2,1yp
+1,1r,1p3,1yq
+7,3y,1p4,1yr!
+1,1r,1p5,1ys!
+1,1r,1p6,1yt!
+1,1r,1p7,1yu!
 4,60,1if,1pq
 1,60,1ig,1pr
 1,60,1ih,33
@@ -11571,7 +11618,7 @@ g,at,1nq,1vi
 1,5u,1ij,35
 1,5u,1ik,36
 c,60,3c,32
-1,1r,nv,1yc
+1,1r,nv,1yv
 1,1s,5t,dr
 4,1s,cz,ds
 3,1s,d0,dt
@@ -11624,12 +11671,12 @@ c,60,3c,32
 1,1s,de,f0
 1,1s,df,f1
 1,1s,dg,f2
-1,1s,1p3,1yd
-2,1s,1p4,1ye
-3,1s,1ov,1y4
-1,1s,1ow,1y5
-1,1s,1ox,1y6
-1,1s,1oy,1y7
+1,1s,1p8,1yw
+2,1s,1p9,1yx
+3,1s,1p0,1yn
+1,1s,1p1,1yo
+1,1s,1p2,1yp
+1,1s,1p3,1yq
 d,1s,8,2!
 1,1s,1if,1pq
 1,1s,1ig,1pr
@@ -11649,377 +11696,377 @@ d,1s,8,2!
 1,1s,p,j
 1,1s,q,k
 1,1s,3c,32
-1,1s,nv,1yf
-2,b1,1p5,po
-1,b1,1p6,pp
-1,b1,1p7,pq
-1,b1,1p8,pr
-1,b1,1p9,ps
-1,b1,1pa,pt
-1,b1,1pb,iy
-1,b1,1pc,iz
-1,b1,1pd,j0
-1,b1,1pe,j1
-1,b1,1pf,3a
-1,b1,1pg,39
-1,b1,1ph,38
-1,b1,1pi,j2
-1,b1,1pj,l
-1,b1,1pk,m
-1,b1,1pl,n
-1,b1,1pm,o
-1,b1,1pn,p
-1,b1,1po,q
-1,b1,1pp,r
-1,b1,1pq,4j
-1,b1,1pr,4k
-1,b1,1ps,jc
-1,b1,1pt,3x
-1,b1,1pu,3y
-1,b1,1pv,h4
-1,b1,1pw,1v
-1,b1,1px,v
-1,b1,1py,u
-1,b1,1pz,1px
-1,b1,1q0,1h
-1,b1,1q1,1i
-1,b1,1q2,1j
-1,b1,1q3,1k
-1,b1,1q4,1ep
-1,b1,1q5,nw
-1,b1,1q6,10
-1,b1,1q7,11
-1,b1,1q8,12
-1,b1,1q9,13
-1,b1,1qa,1ql
-1,b1,1qb,1qm
-1,b1,1qc,1qn
-1,b1,1qd,1qk
-1,b1,1qe,1iw
-1,b1,1qf,1ix
-1,b1,1qg,iv
-1,b1,1qh,iw
-1,b1,1qi,1iy
-1,b1,1qj,ho
-1,b1,1qk,hp
-1,b1,1ql,hq
-1,b1,1qm,hr
-1,b1,1qn,hs
-1,b1,1qo,1yg
-1,b1,1qp,1yh
-1,b1,1qq,1yi
-1,b1,1qr,nf
-1,b1,1qs,ng
-15,b1,1qt,fp
-1,b1,1qu,42
-1,b1,1qv,1yj
-1,b1,1qw,1yk
-1,b1,1qx,fk
-1,b1,1qy,fj
-1,b1,1qz,fl
-1,b1,1r0,m7
-1,b1,1r1,qd
-1,b1,1r2,1yl
-1,b1,1r3,1ym
-1,b1,1r4,1j7
-1,b1,1r5,1yn
-1,b1,1r6,1yo
-1,b1,1r7,1yp
-1,b1,1r8,1yq
-1,b1,1r9,10d
-1,b1,1ra,yq
-1,b1,1rb,1m
-1,b1,1rc,6r
-1,b1,1rd,yp
-1,b1,1re,ys
-1,b1,1rf,sp
-1,b1,1rg,zg
-1,b1,1rh,yi
-1,b1,1ri,yu
-1,b1,1rj,1yr
-1,b1,1rk,1ys
-1,b1,1rl,1yt
-1,b1,1rm,1fa
-1,b1,1rn,1yu
-1,b1,1ro,n5
-1,b1,1rp,my
-1,b1,1rq,sn
-1,b1,1rr,so
-1,b1,1rs,c3
-1,b1,1rt,c4
-1,b1,1ru,fn
-1,b1,1rv,zy
-1,b1,1rw,fi
-1,b1,1rx,16d
-1,b1,1ry,fm
-1,b1,1rz,16e
-1,b1,1s0,16f
-1,b1,1s1,1yv
-1,b1,1s2,1qh
-1,b1,1s3,1iz
-1,b1,1s4,1j0
-1,b1,1s5,1j1
-1,b1,1s6,ah
-1,b1,1s7,1j2
-1,b1,1s8,1j3
-1,b1,1s9,1he
-1,b1,1sa,1hf
-1,b1,1sb,1yw
-1,b1,1sc,1yx
-1,b1,1sd,j8
-1,b1,1se,2x
-1,b1,1sf,2y
-1,b1,1sg,2z
-15,x,1p5,po
-1,x,1qu,pp
-1,x,1p7,pq
-1,x,1p8,pr
-1,x,1p9,ps
-1,x,1pa,pt
-1,x,1pb,iy
-1,x,1pc,iz
-1,x,1pd,j0
-1,x,1pe,j1
-1,x,1pf,3a
-1,x,1pg,39
-1,x,1ph,38
-1,x,1pi,j2
-1,x,1pj,l
-1,x,1pk,m
-1,x,1pl,n
-1,x,1pm,o
-1,x,1pn,p
-1,x,1po,q
-1,x,1pp,r
-1,x,1pq,4j
-1,x,1pr,4k
-1,x,1ps,jc
-1,x,1pt,3x
-1,x,1pu,3y
-1,x,1pv,h4
-1,x,1pw,1v
-1,x,1px,v
-1,x,1py,u
-1,x,1pz,1px
-1,x,1q0,1h
-1,x,1q1,1i
-1,x,1q2,1j
-1,x,1q3,1k
-1,x,1q4,1ep
-1,x,1q5,nw
-1,x,1q6,10
-1,x,1q7,11
-1,x,1q8,12
-1,x,1q9,13
-1,x,1qa,1ql
-1,x,1qb,1qm
-1,x,1qc,1qn
-1,x,1qd,1qk
-1,x,1qe,1iw
-1,x,1qf,1ix
-1,x,1qg,iv
-1,x,1qh,iw
-1,x,1qi,1iy
-1,x,1qj,ho
-1,x,1qk,hp
-1,x,1ql,hq
-1,x,1qm,hr
-1,x,1qn,hs
-1,x,1qo,1yg
-1,x,1qp,1yh
-1,x,1qq,1yi
-1,x,1qr,nf
-1,x,1qs,ng
-15,x,1qt,fp
-1,x,1qu,42
-1,x,1qv,1yj
-1,x,1qw,1yk
-1,x,1qx,fk
-1,x,1qy,fj
-1,x,1qz,fl
-1,x,1r0,m7
-1,x,1r1,qd
-1,x,1r2,1yl
-1,x,1r3,1ym
-1,x,1r4,1j7
-1,x,1r5,1yn
-1,x,1r6,1yo
-1,x,1r7,1yp
-1,x,1r8,1yq
-1,x,1r9,10d
-1,x,1ra,yq
-1,x,1rb,1m
-1,x,1rc,6r
-1,x,1rd,yp
-1,x,1re,ys
-1,x,1rf,sp
-1,x,1rg,zg
-1,x,1rh,yi
-1,x,1ri,yu
-1,x,1rj,1yr
-1,x,1rk,1ys
-1,x,1rl,1yt
-1,x,1rm,1fa
-1,x,1rn,1yu
-1,x,1ro,n5
-1,x,1rp,my
-1,x,1rq,sn
-1,x,1rr,so
-1,x,1rs,c3
-1,x,1rt,c4
-1,x,1ru,fn
-1,x,1rv,zy
-1,x,1rw,fi
-1,x,1rx,16d
-1,x,1ry,fm
-1,x,1rz,16e
-1,x,1s0,16f
-1,x,1s1,1yv
-1,x,1s2,1qh
-1,x,1s3,1iz
-1,x,1s4,1j0
-1,x,1s5,1j1
-1,x,1s6,ah
-1,x,1s7,1j2
-1,x,1s8,1j3
-1,x,1s9,1he
-1,x,1sa,1hf
-1,x,1sb,1yw
-1,x,1sc,1yx
-1,x,1sd,j8
-1,x,1se,2x
-1,x,1sf,2y
-1,x,1sg,2z
-15,1y,1p5,po
-1,1y,1p6,pp
-1,1y,1p7,pq
-1,1y,1p8,pr
-1,1y,1p9,ps
-1,1y,1pa,pt
-1,1y,1pb,iy
-1,1y,1pc,iz
-1,1y,1pd,j0
-1,1y,1pe,j1
-1,1y,1pf,3a
-1,1y,1pg,39
-1,1y,1ph,38
-1,1y,1pi,j2
-1,1y,1pj,l
-1,1y,1pk,m
-1,1y,1pl,n
-1,1y,1pm,o
-1,1y,1pn,p
-1,1y,1po,q
-1,1y,1pp,r
-1,1y,1pq,4j
-1,1y,1pr,4k
-1,1y,1ps,jc
-1,1y,1pt,3x
-1,1y,1pu,3y
-1,1y,1pv,h4
-1,1y,1pw,1v
-1,1y,1px,v
-1,1y,1py,u
-1,1y,1pz,1px
-1,1y,1q0,1h
-1,1y,1q1,1i
-1,1y,1q2,1j
-1,1y,1q3,1k
-1,1y,1q4,1ep
-1,1y,1q5,nw
-1,1y,1q6,10
-1,1y,1q7,11
-1,1y,1q8,12
-1,1y,1q9,13
-1,1y,1qa,1ql
-1,1y,1qb,1qm
-1,1y,1qc,1qn
-1,1y,1qd,1qk
-1,1y,1qe,1iw
-1,1y,1qf,1ix
-1,1y,1qg,iv
-1,1y,1qh,iw
-1,1y,1qi,1iy
-1,1y,1qj,ho
-1,1y,1qk,hp
-1,1y,1ql,hq
-1,1y,1qm,hr
-1,1y,1qn,hs
-1,1y,1qo,1yg
-1,1y,1qp,1yh
-1,1y,1qq,1yi
-1,1y,1qr,nf
-1,1y,1qs,ng
-1,1y,nl,1yy
-1,1y,pi,1yz!
+1,1s,nv,1yy
+2,b1,1pa,po
+1,b1,1pb,pp
+1,b1,1pc,pq
+1,b1,1pd,pr
+1,b1,1pe,ps
+1,b1,1pf,pt
+1,b1,1pg,iy
+1,b1,1ph,iz
+1,b1,1pi,j0
+1,b1,1pj,j1
+1,b1,1pk,3a
+1,b1,1pl,39
+1,b1,1pm,38
+1,b1,1pn,j2
+1,b1,1po,l
+1,b1,1pp,m
+1,b1,1pq,n
+1,b1,1pr,o
+1,b1,1ps,p
+1,b1,1pt,q
+1,b1,1pu,r
+1,b1,1pv,4j
+1,b1,1pw,4k
+1,b1,1px,jc
+1,b1,1py,3x
+1,b1,1pz,3y
+1,b1,1q0,h4
+1,b1,1q1,1v
+1,b1,1q2,v
+1,b1,1q3,u
+1,b1,1q4,1px
+1,b1,1q5,1h
+1,b1,1q6,1i
+1,b1,1q7,1j
+1,b1,1q8,1k
+1,b1,1q9,1ep
+1,b1,1qa,nw
+1,b1,1qb,10
+1,b1,1qc,11
+1,b1,1qd,12
+1,b1,1qe,13
+1,b1,1qf,1ql
+1,b1,1qg,1qm
+1,b1,1qh,1qn
+1,b1,1qi,1qk
+1,b1,1qj,1iw
+1,b1,1qk,1ix
+1,b1,1ql,iv
+1,b1,1qm,iw
+1,b1,1qn,1iy
+1,b1,1qo,ho
+1,b1,1qp,hp
+1,b1,1qq,hq
+1,b1,1qr,hr
+1,b1,1qs,hs
+1,b1,1qt,1yz
+1,b1,1qu,1z0
+1,b1,1qv,1z1
+1,b1,1qw,nf
+1,b1,1qx,ng
+15,b1,1qy,fp
+1,b1,1qz,42
+1,b1,1r0,1z2
+1,b1,1r1,1z3
+1,b1,1r2,fk
+1,b1,1r3,fj
+1,b1,1r4,fl
+1,b1,1r5,m7
+1,b1,1r6,qd
+1,b1,1r7,1z4
+1,b1,1r8,1z5
+1,b1,1r9,1j7
+1,b1,1ra,1z6
+1,b1,1rb,1z7
+1,b1,1rc,1z8
+1,b1,1rd,1z9
+1,b1,1re,10d
+1,b1,1rf,yq
+1,b1,1rg,1m
+1,b1,1rh,6r
+1,b1,1ri,yp
+1,b1,1rj,ys
+1,b1,1rk,sp
+1,b1,1rl,zg
+1,b1,1rm,yi
+1,b1,1rn,yu
+1,b1,1ro,1za
+1,b1,1rp,1zb
+1,b1,1rq,1zc
+1,b1,1rr,1fa
+1,b1,1rs,1zd
+1,b1,1rt,n5
+1,b1,1ru,my
+1,b1,1rv,sn
+1,b1,1rw,so
+1,b1,1rx,c3
+1,b1,1ry,c4
+1,b1,1rz,fn
+1,b1,1s0,zy
+1,b1,1s1,fi
+1,b1,1s2,16d
+1,b1,1s3,fm
+1,b1,1s4,16e
+1,b1,1s5,16f
+1,b1,1s6,1ze
+1,b1,1s7,1qh
+1,b1,1s8,1iz
+1,b1,1s9,1j0
+1,b1,1sa,1j1
+1,b1,1sb,ah
+1,b1,1sc,1j2
+1,b1,1sd,1j3
+1,b1,1se,1he
+1,b1,1sf,1hf
+1,b1,1sg,1zf
+1,b1,1sh,1zg
+1,b1,1si,j8
+1,b1,1sj,2x
+1,b1,1sk,2y
+1,b1,1sl,2z
+15,x,1pa,po
+1,x,1qz,pp
+1,x,1pc,pq
+1,x,1pd,pr
+1,x,1pe,ps
+1,x,1pf,pt
+1,x,1pg,iy
+1,x,1ph,iz
+1,x,1pi,j0
+1,x,1pj,j1
+1,x,1pk,3a
+1,x,1pl,39
+1,x,1pm,38
+1,x,1pn,j2
+1,x,1po,l
+1,x,1pp,m
+1,x,1pq,n
+1,x,1pr,o
+1,x,1ps,p
+1,x,1pt,q
+1,x,1pu,r
+1,x,1pv,4j
+1,x,1pw,4k
+1,x,1px,jc
+1,x,1py,3x
+1,x,1pz,3y
+1,x,1q0,h4
+1,x,1q1,1v
+1,x,1q2,v
+1,x,1q3,u
+1,x,1q4,1px
+1,x,1q5,1h
+1,x,1q6,1i
+1,x,1q7,1j
+1,x,1q8,1k
+1,x,1q9,1ep
+1,x,1qa,nw
+1,x,1qb,10
+1,x,1qc,11
+1,x,1qd,12
+1,x,1qe,13
+1,x,1qf,1ql
+1,x,1qg,1qm
+1,x,1qh,1qn
+1,x,1qi,1qk
+1,x,1qj,1iw
+1,x,1qk,1ix
+1,x,1ql,iv
+1,x,1qm,iw
+1,x,1qn,1iy
+1,x,1qo,ho
+1,x,1qp,hp
+1,x,1qq,hq
+1,x,1qr,hr
+1,x,1qs,hs
+1,x,1qt,1yz
+1,x,1qu,1z0
+1,x,1qv,1z1
+1,x,1qw,nf
+1,x,1qx,ng
+15,x,1qy,fp
+1,x,1qz,42
+1,x,1r0,1z2
+1,x,1r1,1z3
+1,x,1r2,fk
+1,x,1r3,fj
+1,x,1r4,fl
+1,x,1r5,m7
+1,x,1r6,qd
+1,x,1r7,1z4
+1,x,1r8,1z5
+1,x,1r9,1j7
+1,x,1ra,1z6
+1,x,1rb,1z7
+1,x,1rc,1z8
+1,x,1rd,1z9
+1,x,1re,10d
+1,x,1rf,yq
+1,x,1rg,1m
+1,x,1rh,6r
+1,x,1ri,yp
+1,x,1rj,ys
+1,x,1rk,sp
+1,x,1rl,zg
+1,x,1rm,yi
+1,x,1rn,yu
+1,x,1ro,1za
+1,x,1rp,1zb
+1,x,1rq,1zc
+1,x,1rr,1fa
+1,x,1rs,1zd
+1,x,1rt,n5
+1,x,1ru,my
+1,x,1rv,sn
+1,x,1rw,so
+1,x,1rx,c3
+1,x,1ry,c4
+1,x,1rz,fn
+1,x,1s0,zy
+1,x,1s1,fi
+1,x,1s2,16d
+1,x,1s3,fm
+1,x,1s4,16e
+1,x,1s5,16f
+1,x,1s6,1ze
+1,x,1s7,1qh
+1,x,1s8,1iz
+1,x,1s9,1j0
+1,x,1sa,1j1
+1,x,1sb,ah
+1,x,1sc,1j2
+1,x,1sd,1j3
+1,x,1se,1he
+1,x,1sf,1hf
+1,x,1sg,1zf
+1,x,1sh,1zg
+1,x,1si,j8
+1,x,1sj,2x
+1,x,1sk,2y
+1,x,1sl,2z
+15,1y,1pa,po
+1,1y,1pb,pp
+1,1y,1pc,pq
+1,1y,1pd,pr
+1,1y,1pe,ps
+1,1y,1pf,pt
+1,1y,1pg,iy
+1,1y,1ph,iz
+1,1y,1pi,j0
+1,1y,1pj,j1
+1,1y,1pk,3a
+1,1y,1pl,39
+1,1y,1pm,38
+1,1y,1pn,j2
+1,1y,1po,l
+1,1y,1pp,m
+1,1y,1pq,n
+1,1y,1pr,o
+1,1y,1ps,p
+1,1y,1pt,q
+1,1y,1pu,r
+1,1y,1pv,4j
+1,1y,1pw,4k
+1,1y,1px,jc
+1,1y,1py,3x
+1,1y,1pz,3y
+1,1y,1q0,h4
+1,1y,1q1,1v
+1,1y,1q2,v
+1,1y,1q3,u
+1,1y,1q4,1px
+1,1y,1q5,1h
+1,1y,1q6,1i
+1,1y,1q7,1j
+1,1y,1q8,1k
+1,1y,1q9,1ep
+1,1y,1qa,nw
+1,1y,1qb,10
+1,1y,1qc,11
+1,1y,1qd,12
+1,1y,1qe,13
+1,1y,1qf,1ql
+1,1y,1qg,1qm
+1,1y,1qh,1qn
+1,1y,1qi,1qk
+1,1y,1qj,1iw
+1,1y,1qk,1ix
+1,1y,1ql,iv
+1,1y,1qm,iw
+1,1y,1qn,1iy
+1,1y,1qo,ho
+1,1y,1qp,hp
+1,1y,1qq,hq
+1,1y,1qr,hr
+1,1y,1qs,hs
+1,1y,1qt,1yz
+1,1y,1qu,1z0
+1,1y,1qv,1z1
+1,1y,1qw,nf
+1,1y,1qx,ng
+1,1y,nl,1zh
+1,1y,pi,1zi!
 1,1y,pi,sq!
-1,1y,1oz,1y4
-1,1y,1p0,1y5
-1,1y,1p1,1y6
-1,1y,1p2,1y7
-y,1y,1qt,fp
-1,1y,1qu,42
-1,1y,1qv,1yj
-1,1y,1qw,1yk
-1,1y,1qx,fk
-1,1y,1qy,fj
-1,1y,1qz,fl
-1,1y,1r0,m7
-1,1y,1r1,qd
-1,1y,1r2,1yl
-1,1y,1r3,1ym
-1,1y,1r4,1j7
-1,1y,1r5,1yn
-1,1y,1r6,1yo
-1,1y,1r7,1yp
-1,1y,1r8,1yq
-1,1y,1r9,10d
-1,1y,1ra,yq
-1,1y,1rb,1m
-1,1y,1rc,6r
-1,1y,1rd,yp
-1,1y,1re,ys
-1,1y,1rf,sp
-1,1y,1rg,zg
-1,1y,1rh,yi
-1,1y,1ri,yu
-1,1y,1rj,1yr
-1,1y,1rk,1ys
-1,1y,1rl,1yt
-1,1y,1rm,1fa
-1,1y,1rn,1yu
-1,1y,1ro,n5
-1,1y,1rp,my
-1,1y,1rq,sn
-1,1y,1rr,so
-1,1y,1rs,c3
-1,1y,1rt,c4
-1,1y,1ru,fn
-1,1y,1rv,zy
-1,1y,1rw,fi
-1,1y,1rx,16d
-1,1y,1ry,fm
-1,1y,1rz,16e
-1,1y,1s0,16f
-1,1y,1s1,1yv
-1,1y,1s2,1qh
-1,1y,1s3,1iz
-1,1y,1s4,1j0
-1,1y,1s5,1j1
-1,1y,1s6,ah
-1,1y,1s7,1j2
-1,1y,1s8,1j3
-1,1y,1s9,1he
-1,1y,1sa,1hf
-1,1y,1sb,1yw
-1,1y,1sc,1yx
-1,1y,1sd,j8
-1,1y,1se,2x
-1,1y,1sf,2y
-1,1y,1sg,2z
-1,1y,fj,1z0
-5,1y,1sh,1z1
-ilv7,69,1si,1z2!`;
+1,1y,1p4,1yn
+1,1y,1p5,1yo
+1,1y,1p6,1yp
+1,1y,1p7,1yq
+y,1y,1qy,fp
+1,1y,1qz,42
+1,1y,1r0,1z2
+1,1y,1r1,1z3
+1,1y,1r2,fk
+1,1y,1r3,fj
+1,1y,1r4,fl
+1,1y,1r5,m7
+1,1y,1r6,qd
+1,1y,1r7,1z4
+1,1y,1r8,1z5
+1,1y,1r9,1j7
+1,1y,1ra,1z6
+1,1y,1rb,1z7
+1,1y,1rc,1z8
+1,1y,1rd,1z9
+1,1y,1re,10d
+1,1y,1rf,yq
+1,1y,1rg,1m
+1,1y,1rh,6r
+1,1y,1ri,yp
+1,1y,1rj,ys
+1,1y,1rk,sp
+1,1y,1rl,zg
+1,1y,1rm,yi
+1,1y,1rn,yu
+1,1y,1ro,1za
+1,1y,1rp,1zb
+1,1y,1rq,1zc
+1,1y,1rr,1fa
+1,1y,1rs,1zd
+1,1y,1rt,n5
+1,1y,1ru,my
+1,1y,1rv,sn
+1,1y,1rw,so
+1,1y,1rx,c3
+1,1y,1ry,c4
+1,1y,1rz,fn
+1,1y,1s0,zy
+1,1y,1s1,fi
+1,1y,1s2,16d
+1,1y,1s3,fm
+1,1y,1s4,16e
+1,1y,1s5,16f
+1,1y,1s6,1ze
+1,1y,1s7,1qh
+1,1y,1s8,1iz
+1,1y,1s9,1j0
+1,1y,1sa,1j1
+1,1y,1sb,ah
+1,1y,1sc,1j2
+1,1y,1sd,1j3
+1,1y,1se,1he
+1,1y,1sf,1hf
+1,1y,1sg,1zf
+1,1y,1sh,1zg
+1,1y,1si,j8
+1,1y,1sj,2x
+1,1y,1sk,2y
+1,1y,1sl,2z
+1,1y,fj,1zj
+5,1y,1sm,1zk
+ilv7,69,1sn,1zl!`;
 
 /** Code|name|reason: systems that proj4 does not compute right, and others that can not be used. */
 export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0
@@ -12126,27 +12173,10 @@ export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0
 22300|Carthage (Paris) / Tunisia Mining Grid|1
 22700|Deir ez Zor / Levant Zone|1
 23853|ID74 / UTM zone 53N|h
-27500|ATF (Paris) / Nord de Guerre|i
-27561|NTF (Paris) / Lambert Nord France|j
-27562|NTF (Paris) / Lambert Centre France|k
-27563|NTF (Paris) / Lambert Sud France|l
-27564|NTF (Paris) / Lambert Corse|m
-27571|NTF (Paris) / Lambert zone I|n
-27572|NTF (Paris) / Lambert zone II|o
-27573|NTF (Paris) / Lambert zone III|p
-27574|NTF (Paris) / Lambert zone IV|q
-27581|NTF (Paris) / France I|n
-27582|NTF (Paris) / France II|o
-27583|NTF (Paris) / France III|p
-27584|NTF (Paris) / France IV|q
-27591|NTF (Paris) / Nord France|j
-27592|NTF (Paris) / Centre France|k
-27593|NTF (Paris) / Sud France|l
-27594|NTF (Paris) / Corse|m
-28191|Palestine 1923 / Palestine Grid|r
-29120|SAD69 / UTM zone 20N|s
-29121|SAD69 / UTM zone 21N|t
-29180|SAD69 / UTM zone 20S|s
+28191|Palestine 1923 / Palestine Grid|i
+29120|SAD69 / UTM zone 20N|j
+29121|SAD69 / UTM zone 21N|k
+29180|SAD69 / UTM zone 20S|j
 29371|Schwarzeck / Lo22/11|0
 29373|Schwarzeck / Lo22/13|0
 29375|Schwarzeck / Lo22/15|0
@@ -12155,12 +12185,10 @@ export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0
 29381|Schwarzeck / Lo22/21|0
 29383|Schwarzeck / Lo22/23|0
 29385|Schwarzeck / Lo22/25|0
-29635|Sudan / UTM zone 35N|u
-29636|Sudan / UTM zone 36N|v
-29700|Tananarive (Paris) / Laborde Grid|w
+29635|Sudan / UTM zone 35N|l
+29636|Sudan / UTM zone 36N|m
 29701|Tananarive (Paris) / Laborde Grid|g
-29702|Tananarive (Paris) / Laborde Grid approximation|w
-31300|BD72 / Belge Lambert 72|x
+31300|BD72 / Belge Lambert 72|n
 32600|WGS 84 / UTM grid system (northern hemisphere)|1
 32700|WGS 84 / UTM grid system (southern hemisphere)|1
 41001|WGS84 / Simple Mercator|1
@@ -12181,14 +12209,14 @@ export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0
 42309|NAD 83 / LCC Canada AVHRR-2|1
 42310|WGS84+GRS80 / Mercator|1
 42311|NAD83 / LCC Statcan|1
-53035|Equal Earth Greenwich|y
-53036|Equal Earth Americas|y
-53037|Equal Earth Asia-Pacific|y
-53049|Vertical Near-Side Perspective (Geosynchronous Orbit)|z
-54049|Vertical Near-Side Perspective (Geosynchronous Orbit)|z
-54053|Goode Homolosine - Ocean|10
-54090|Peirce quincuncial North Pole in a square|11
-54091|Peirce quincuncial North Pole in a diamond|12
+53035|Equal Earth Greenwich|o
+53036|Equal Earth Americas|o
+53037|Equal Earth Asia-Pacific|o
+53049|Vertical Near-Side Perspective (Geosynchronous Orbit)|p
+54049|Vertical Near-Side Perspective (Geosynchronous Orbit)|p
+54053|Goode Homolosine - Ocean|q
+54090|Peirce quincuncial North Pole in a square|r
+54091|Peirce quincuncial North Pole in a diamond|s
 100001|NAD83 / NFIS Seconds|1
 100002|NAD83 / Austin|1`;
 
@@ -12211,21 +12239,11 @@ proj4 differs from PROJ by 580056 m
 proj4 differs from PROJ by 467479 m
 proj4 does not know it (Could not get projection name from: +proj=labrd +lat_0=-18.9)
 proj4 does not come back (0.0094 m)
-proj4 differs from PROJ by 567080 m
-proj4 differs from PROJ by 935051 m
-proj4 differs from PROJ by 905529 m
-proj4 differs from PROJ by 956637 m
-proj4 differs from PROJ by 646516 m
-proj4 differs from PROJ by 1599305 m
-proj4 differs from PROJ by 2695928 m
-proj4 differs from PROJ by 3430396 m
-proj4 differs from PROJ by 4322048 m
 proj4 differs from PROJ by 88 mm
 proj4 does not come back (0.0081 m)
 proj4 does not come back (0.012 m)
 proj4 does not come back (0.014 m)
 proj4 does not come back (0.011 m)
-proj4 differs from PROJ by 1535631 m
 proj4 leaves out the constant of its method (EPSG:9803)
 PROJ here does not know it
 proj4 does not know it (Could not get projection name from: +proj=nsper +lat_0=0 +lo)

@@ -1,0 +1,109 @@
+// In: a position in lon/lat; out: the Frame of the lattice cell it lies in, a true-to-size plane in metres.
+// Terms: cell = a square of CELL degrees, its west and south edges belonging to it; key = row * columns + column.
+// A frame depends on the cell alone, so figures do not depend on how a job is split.
+
+import type { Frame } from '../types.js';
+import { projection } from './transform.js';
+
+/** Side of a lattice cell in degrees. */
+export const CELL = 0.25;
+const COLUMNS = 360 / CELL;
+const ROWS = 180 / CELL;
+const RAD = Math.PI / 180;
+const CACHE_LIMIT = 4096; // frames kept; a city needs a handful
+
+/**
+ * The cell of a position; longitude is taken modulo 360 (180 is -180), latitude is held to -90..90 (the poles belong
+ * to the last rows). NaN in gives NaN out.
+ *
+ * @example
+ * frameKey(-122.7, 45.4) === frameKey(-122.6, 45.3); // true
+ */
+export function frameKey(lon: number, lat: number): number {
+  const turned = (((lon + 180) % 360) + 360) % 360;
+  const column = Math.min(COLUMNS - 1, Math.floor(turned / CELL));
+  const row = Math.min(ROWS - 1, Math.max(0, Math.floor((lat + 90) / CELL)));
+  return row * COLUMNS + column;
+}
+
+/** The edges of a cell in degrees. */
+export function cellOf(key: number): { west: number; south: number; east: number; north: number } {
+  const row = Math.floor(key / COLUMNS);
+  const west = -180 + (key - row * COLUMNS) * CELL;
+  const south = -90 + row * CELL;
+  return { west, south, east: west + CELL, north: south + CELL };
+}
+
+const cache = new Map<number, Frame>();
+
+/**
+ * The frame of the cell a position lies in: transverse Mercator of scale 1 through the cell's middle on the WGS 84
+ * ellipsoid, metres, x east and y north. Scale over the cell and 1 km beyond: within 1.3e-6 of true.
+ *
+ * @throws RangeError when the position is not a number.
+ * @example
+ * const frame = frameAt(-122.7, 45.4);
+ * const xy = Float64Array.of(-122.7, 45.4);
+ * frame.toFrame(xy, xy); // metres from the middle of the cell
+ */
+export function frameAt(lon: number, lat: number): Frame {
+  const key = frameKey(lon, lat);
+  if (Number.isNaN(key)) throw new RangeError(`no frame at ${lon}, ${lat}`);
+  return frameOf(key);
+}
+
+/** The frame of a cell, by its key. */
+export function frameOf(key: number): Frame {
+  let frame = cache.get(key);
+  if (frame === undefined) {
+    if (cache.size >= CACHE_LIMIT) cache.clear();
+    frame = makeFrame(key);
+    cache.set(key, frame);
+  }
+  return frame;
+}
+
+function makeFrame(key: number): Frame {
+  const cell = cellOf(key);
+  const lon0 = cell.west + CELL / 2;
+  const lat0 = cell.south + CELL / 2;
+  const p = projection(`+proj=tmerc +lat_0=${lat0} +lon_0=${lon0} +k=1 +x_0=0 +y_0=0 +ellps=WGS84 +units=m +no_defs`);
+  const point = { x: 0, y: 0 }; // proj4's transverse Mercator writes its result into the point it is given
+  const home = new Float64Array(4);
+
+  function toFrame(lonLat: Float64Array, out: Float64Array): void {
+    for (let i = 0; i + 1 < lonLat.length; i += 2) {
+      point.x = (lonLat[i] as number) * RAD;
+      point.y = (lonLat[i + 1] as number) * RAD;
+      p.forward(point);
+      out[i] = point.x;
+      out[i + 1] = point.y;
+    }
+  }
+
+  function toLonLat(xy: Float64Array, out: Float64Array): void {
+    for (let i = 0; i + 1 < xy.length; i += 2) {
+      point.x = xy[i] as number;
+      point.y = xy[i + 1] as number;
+      p.inverse(point);
+      out[i] = point.x / RAD;
+      out[i + 1] = point.y / RAD;
+    }
+  }
+
+  function convergence(x: number, y: number): number {
+    home[0] = x;
+    home[1] = y;
+    toLonLat(home.subarray(0, 2), home);
+    const step = 1e-4; // degrees; see transform.ts
+    const lon = home[0] as number;
+    const lat = home[1] as number;
+    home[1] = lat - step;
+    home[2] = lon;
+    home[3] = lat + step;
+    toFrame(home, home);
+    return -Math.atan2((home[2] as number) - (home[0] as number), (home[3] as number) - (home[1] as number)) / RAD;
+  }
+
+  return { key, lon0, lat0, toFrame, toLonLat, convergence };
+}
