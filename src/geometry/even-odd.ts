@@ -1,0 +1,222 @@
+// Rings of the ground that segments enclose: in: segments that meet at their ends only, every place an end of an
+// even number; out: shells (anticlockwise) and holes (clockwise) of the places an odd number of edges away from afar.
+// Terms: dart = a segment walked one way; fan = the darts that leave one place, in anticlockwise order.
+
+import { orient2d } from 'robust-predicates';
+
+/** One polygon: its shell, then its holes; each ring a list of x, y, none closed, no place twice in a ring. */
+export type RingSet = readonly (readonly number[])[];
+
+/**
+ * Polygons by the even-odd rule. Darts are coloured by which side is inside: the two darts of a segment differ,
+ * neighbours in a fan differ, so one known dart per connected piece colours them all.
+ *
+ * @example
+ * ringsOf([0, 0, 2, 0, 2, 0, 1, 1, 0, 0, 1, 1]); // [[[0, 0, 2, 0, 1, 1]]] up to its starting corner
+ */
+export function ringsOf(segments: readonly number[]): RingSet[] {
+  const graph = buildGraph(segments);
+  const inside = colour(graph, segments);
+  const rings = trace(graph, inside);
+  return nest(rings);
+}
+
+/** Dart 2k goes along segment k, dart 2k+1 back. */
+interface Graph {
+  readonly x: number[]; // per node
+  readonly y: number[];
+  readonly from: Int32Array; // per dart: node
+  readonly fan: readonly number[][]; // per node: darts leaving it, anticlockwise
+  readonly place: Int32Array; // per dart: position in its fan
+}
+
+function buildGraph(s: readonly number[]): Graph {
+  const nodes = new Map<string, number>();
+  const x: number[] = [];
+  const y: number[] = [];
+  const fan: number[][] = [];
+  const darts = s.length / 2;
+  const from = new Int32Array(darts);
+  for (let d = 0; d < darts; d++) {
+    const px = s[d * 2] as number;
+    const py = s[d * 2 + 1] as number;
+    const key = `${px},${py}`;
+    let node = nodes.get(key);
+    if (node === undefined) {
+      node = x.length;
+      nodes.set(key, node);
+      x.push(px);
+      y.push(py);
+      fan.push([]);
+    }
+    from[d] = node;
+    (fan[node] as number[]).push(d);
+  }
+  const place = new Int32Array(darts);
+  for (let node = 0; node < fan.length; node++) {
+    const list = fan[node] as number[];
+    list.sort((p, q) => compareAngle(x, y, node, from[p ^ 1] as number, from[q ^ 1] as number));
+    list.forEach((d, i) => {
+      place[d] = i;
+    });
+  }
+  return { x, y, from, fan, place };
+}
+
+/** Anticlockwise order round a node, starting just past the direction of lesser x. */
+function compareAngle(x: number[], y: number[], node: number, p: number, q: number): number {
+  const sectorP = sector(x, y, node, p);
+  const sectorQ = sector(x, y, node, q);
+  if (sectorP !== sectorQ) return sectorP - sectorQ;
+  return orient2d(x[node] as number, y[node] as number, x[p] as number, y[p] as number, x[q] as number, y[q] as number);
+}
+
+/** 0 for directions to the south, 1 for east and north, 2 for due west: in each two directions have an order. */
+function sector(x: number[], y: number[], node: number, p: number): 0 | 1 | 2 {
+  const dy = (y[p] as number) - (y[node] as number);
+  if (dy !== 0) return dy < 0 ? 0 : 1;
+  return (x[p] as number) > (x[node] as number) ? 1 : 2;
+}
+
+/** Per dart 1 when its left side is inside. */
+function colour(g: Graph, s: readonly number[]): Uint8Array {
+  const inside = new Uint8Array(g.from.length);
+  const piece = new Int32Array(g.x.length).fill(-1);
+  const order = Array.from(g.x.keys()).sort(
+    (a, b) => (g.x[a] as number) - (g.x[b] as number) || (g.y[a] as number) - (g.y[b] as number),
+  );
+  for (const start of order) {
+    if (piece[start] !== -1) continue;
+    // the first node in this order is its piece's westernmost: due west of it lies no edge of the piece
+    const list = g.fan[start] as number[];
+    const outer = list[list.length - 1] as number; // its left side holds the direction of lesser x
+    inside[outer] = oddEdgesWest(g, s, start) ? 1 : 0;
+    spread(g, start, outer, inside, piece);
+  }
+  return inside;
+}
+
+/** Colours the piece of a node from one coloured dart of its fan. */
+function spread(g: Graph, start: number, known: number, inside: Uint8Array, piece: Int32Array): void {
+  const todo: number[] = [known];
+  piece[start] = start;
+  while (todo.length > 0) {
+    const dart = todo.pop() as number;
+    const list = g.fan[g.from[dart] as number] as number[];
+    for (let i = 0; i < list.length; i++) {
+      const d = list[i] as number;
+      const odd = ((i - (g.place[dart] as number)) & 1) === 1;
+      inside[d] = odd ? 1 - (inside[dart] as number) : (inside[dart] as number);
+      const twin = d ^ 1;
+      const there = g.from[twin] as number;
+      if (piece[there] !== -1) continue;
+      piece[there] = start;
+      inside[twin] = 1 - (inside[d] as number);
+      todo.push(twin);
+    }
+  }
+}
+
+/** Is the number of edges due west of a node odd? Edges of its own piece do not count: none lies there. */
+function oddEdgesWest(g: Graph, s: readonly number[], node: number): boolean {
+  const px = g.x[node] as number;
+  const py = g.y[node] as number;
+  let odd = false;
+  for (let i = 0; i < s.length; i += 4) {
+    if (westOf(s[i] as number, s[i + 1] as number, s[i + 2] as number, s[i + 3] as number, px, py)) odd = !odd;
+  }
+  return odd;
+}
+
+/** Does the edge a-b pass strictly west of p (half-open in y, so that a corner counts once)? */
+function westOf(ax: number, ay: number, bx: number, by: number, px: number, py: number): boolean {
+  if (ay <= py === by <= py) return false;
+  const turn = orient2d(ax, ay, bx, by, px, py); // > 0: p lies right of the way from a to b
+  return ay < by ? turn > 0 : turn < 0;
+}
+
+/** Walks the darts whose left side is inside; a place met twice closes a ring of its own. */
+function trace(g: Graph, inside: Uint8Array): number[][] {
+  const used = new Uint8Array(g.from.length);
+  const at = new Int32Array(g.x.length).fill(-1); // node -> position in the walk
+  const rings: number[][] = [];
+  for (let first = 0; first < inside.length; first++) {
+    if (inside[first] === 0 || used[first] === 1) continue;
+    const walk: number[] = [];
+    for (let dart = first; used[dart] === 0; ) {
+      used[dart] = 1;
+      const node = g.from[dart] as number;
+      closeLoop(g, walk, at, node, rings);
+      at[node] = walk.length;
+      walk.push(node);
+      const twin = dart ^ 1;
+      const list = g.fan[g.from[twin] as number] as number[];
+      // the next dart round the same ground is the one just clockwise of the way we came
+      dart = list[((g.place[twin] as number) + list.length - 1) % list.length] as number;
+    }
+    const start = walk[0];
+    if (start !== undefined) closeLoop(g, walk, at, start, rings);
+  }
+  return rings;
+}
+
+function closeLoop(g: Graph, walk: number[], at: Int32Array, node: number, rings: number[][]): void {
+  const since = at[node] as number;
+  if (since < 0) return;
+  const ring: number[] = [];
+  for (const n of walk.splice(since)) {
+    ring.push(g.x[n] as number, g.y[n] as number);
+    at[n] = -1;
+  }
+  rings.push(ring);
+}
+
+function doubleArea(ring: readonly number[]): number {
+  let sum = 0;
+  for (let i = 0; i < ring.length; i += 2) {
+    const j = (i + 2) % ring.length;
+    sum += (ring[i] as number) * (ring[j + 1] as number) - (ring[j] as number) * (ring[i + 1] as number);
+  }
+  return sum;
+}
+
+/** Puts each hole into the smallest shell round it. */
+function nest(rings: readonly number[][]): RingSet[] {
+  const shells = rings
+    .map((ring) => ({ ring, area: doubleArea(ring), box: boxOf(ring), holes: [] as number[][] }))
+    .filter((r) => r.area > 0);
+  const bySize = shells.toSorted((a, b) => a.area - b.area);
+  for (const hole of rings) {
+    if (doubleArea(hole) > 0) continue;
+    // the middle of an edge is exact on the grid's halves and lies on no other edge
+    const x = ((hole[0] as number) + (hole[2] as number)) / 2;
+    const y = ((hole[1] as number) + (hole[3] as number)) / 2;
+    const home = bySize.find((shell) => {
+      const [x0, y0, x1, y1] = shell.box;
+      return x >= x0 && x <= x1 && y >= y0 && y <= y1 && holds(shell.ring, x, y);
+    });
+    home?.holes.push(hole);
+  }
+  return shells.map((shell) => [shell.ring, ...shell.holes]);
+}
+
+function boxOf(ring: readonly number[]): readonly [number, number, number, number] {
+  let [x0, y0] = ring as [number, number];
+  let [x1, y1] = [x0, y0];
+  for (let i = 2; i < ring.length; i += 2) {
+    x0 = Math.min(x0, ring[i] as number);
+    x1 = Math.max(x1, ring[i] as number);
+    y0 = Math.min(y0, ring[i + 1] as number);
+    y1 = Math.max(y1, ring[i + 1] as number);
+  }
+  return [x0, y0, x1, y1];
+}
+
+function holds(ring: readonly number[], x: number, y: number): boolean {
+  let odd = false;
+  for (let i = 0; i < ring.length; i += 2) {
+    const j = (i + 2) % ring.length;
+    if (westOf(ring[i] as number, ring[i + 1] as number, ring[j] as number, ring[j + 1] as number, x, y)) odd = !odd;
+  }
+  return odd;
+}
