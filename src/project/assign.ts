@@ -1,0 +1,171 @@
+// In: layers with their roles, and what the caller says; out: each layer's Crs, why it got that one, and findings.
+// Order, first that applies: the layer's own option, the file's own statement, WGS 84 for a GeoJSON whose every
+// coordinate fits degrees (RFC 7946), the common option. Nothing is guessed.
+
+import { type Finding, finding, InputError } from '../findings.js';
+import type { Crs, CrsStatement, Layer, LayerRole } from '../types.js';
+import { type Box, boundsOf, fitsDegrees } from './bounds.js';
+import { findCrs } from './find.js';
+import { crsFromWkt } from './wkt.js';
+
+export interface RoleLayer {
+  readonly role: LayerRole;
+  readonly layer: Layer;
+}
+export interface AssignedLayer extends RoleLayer {
+  readonly crs: Crs;
+  /** Why this one, in words. */
+  readonly from: string;
+}
+export interface CrsOptions {
+  readonly crs?: string;
+  readonly crsFor?: Readonly<Partial<Record<LayerRole, string>>>;
+}
+
+/**
+ * The system a file states for itself: WKT of a .prj, the name in a GeoJSON `crs` member, a code.
+ *
+ * @throws InputError when the statement can not be used; the layer is named.
+ */
+export function resolveStatement(statement: CrsStatement, layerName: string): Crs {
+  const text = statement.text.replace(/^\uFEFF/, '').trim();
+  const code = codeInJson(text) ?? text;
+  const isCode = !/[[({+]/.test(code);
+  if (!isCode && code.startsWith('+'))
+    throw new InputError('crs-unreadable', 'the file states a PROJ string, which is not read', {
+      layer: layerName,
+      cure: 'name the coordinate system yourself: --crs EPSG:...',
+    });
+  if (!isCode) return crsFromWkt(code, layerName);
+  try {
+    return findCrs(code);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    throw new InputError(error.code, `the file states it: ${error.message}`, { layer: layerName, cure: error.cure });
+  }
+}
+
+/** `{"type":"EPSG","properties":{"code":4326}}` and `{"type":"name",...}`, as old GeoJSON writes them. */
+function codeInJson(text: string): string | undefined {
+  if (!text.startsWith('{')) return undefined;
+  try {
+    const { properties } = JSON.parse(text) as { properties?: { code?: unknown; name?: unknown } };
+    const value = properties?.name ?? properties?.code;
+    return typeof value === 'string' || typeof value === 'number' ? String(value) : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+/**
+ * Gives every layer its coordinate system.
+ *
+ * @throws InputError `crs-missing` when nothing says a layer's system; `crs-degrees` when numbers and system can not
+ *   belong together (feet as degrees, degrees as feet); `crs-local-mixed` when some layers are local and some not.
+ * @example
+ * assignCrs([{ role: 'trees', layer }], { crs: 'EPSG:2913' }).assigned[0]?.crs.unit; // 'ft'
+ */
+export function assignCrs(
+  layers: readonly RoleLayer[],
+  options: CrsOptions = {},
+): { readonly assigned: readonly AssignedLayer[]; readonly findings: readonly Finding[] } {
+  const findings: Finding[] = [];
+  const assigned = layers.map((one): AssignedLayer => {
+    const { crs, from } = choose(one, options);
+    fitOrThrow(one.layer, crs);
+    const cure = `nothing to do if that is right; else give another with ${optionOf(one.role)}`;
+    findings.push(finding('crs-assigned', { layer: one.layer.name }, `${one.role}: ${label(crs)}, ${from}`, cure));
+    return { ...one, crs, from };
+  });
+  const local = assigned.find((one) => one.crs.kind === 'local');
+  const placed = assigned.find((one) => one.crs.kind !== 'local');
+  if (local !== undefined && placed !== undefined) {
+    const message = `${local.layer.name} is in a local ground system and ${placed.layer.name} in ${label(placed.crs)}: they can not be laid together`;
+    throw new InputError('crs-local-mixed', message, {
+      layer: local.layer.name,
+      cure: 'bring both into one system, or give every layer the same local system',
+    });
+  }
+  return { assigned, findings };
+}
+
+function optionOf(role: LayerRole): string {
+  return `--${role}-crs`;
+}
+
+function label(crs: Crs): string {
+  return crs.code === 'custom' ? `"${crs.name}"` : `${crs.code} (${crs.name})`;
+}
+
+const STATED: Readonly<Record<CrsStatement['from'], string>> = {
+  prj: 'stated by its .prj',
+  'crs-member': 'stated by its crs member',
+  file: 'stated by the file',
+  rfc7946: 'because it states none and every coordinate fits degrees (RFC 7946)',
+};
+
+function choose({ role, layer }: RoleLayer, options: CrsOptions): { readonly crs: Crs; readonly from: string } {
+  const own = options.crsFor?.[role];
+  if (own !== undefined) {
+    const crs = findCrs(own);
+    return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}` };
+  }
+  if (layer.crs !== null) {
+    const crs = resolveStatement(layer.crs, layer.name);
+    const common = options.crs === undefined ? undefined : findCrs(options.crs);
+    const passed =
+      common === undefined || common.code === crs.code ? '' : `; --crs ${common.code} is for layers that state none`;
+    return { crs, from: `${STATED[layer.crs.from]}${passed}` };
+  }
+  if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs' };
+  const box = boundsOf(layer.geometry.xy);
+  const range =
+    box === null
+      ? 'it holds no coordinates'
+      : `its coordinates run from ${pair(box[0], box[1])} to ${pair(box[2], box[3])}`;
+  throw new InputError('crs-missing', `nothing says the coordinate system of ${layer.name}; ${range}`, {
+    layer: layer.name,
+    cure: `give it with --crs EPSG:... or ${optionOf(role)} EPSG:... (State Plane, UTM or the like), or --crs local:ft for a local ground system`,
+  });
+}
+
+/** What the option overrules, when the file says something else or something unreadable. */
+function overridden(layer: Layer, crs: Crs): string {
+  if (layer.crs === null || layer.crs.from === 'rfc7946') return '';
+  try {
+    const stated = resolveStatement(layer.crs, layer.name);
+    if (stated.code === crs.code && stated.proj === crs.proj) return '';
+    return `, although the file itself states ${label(stated)}`;
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return `, although the file states one that can not be used`;
+  }
+}
+
+function pair(x: number, y: number): string {
+  return `${Number(x.toFixed(6))}, ${Number(y.toFixed(6))}`;
+}
+
+/** Numbers that can not belong to the system: feet taken for degrees, degrees for feet. */
+function fitOrThrow(layer: Layer, crs: Crs): void {
+  const box: Box | null = boundsOf(layer.geometry.xy);
+  if (box === null || crs.kind === 'local') return;
+  const range = `${pair(box[0], box[1])} to ${pair(box[2], box[3])}`;
+  if (crs.kind === 'geographic' && Math.max(...box.map(Math.abs)) > 360) {
+    throw new InputError(
+      'crs-degrees',
+      `${layer.name} is said to be in degrees (${label(crs)}), but its coordinates run from ${range}: they look like feet or metres`,
+      { layer: layer.name, cure: 'name the projected system they are in, e.g. --crs EPSG:2913' },
+    );
+  }
+  if (crs.kind === 'projected' && fitsDegrees(box)) {
+    throw new InputError(
+      'crs-degrees',
+      `${layer.name} is said to be in ${label(crs)}, but its coordinates run from ${range}: they look like degrees`,
+      {
+        layer: layer.name,
+        cure: 'name a system in degrees, e.g. EPSG:4326, or local:ft if they are offsets on the ground',
+      },
+    );
+  }
+}
