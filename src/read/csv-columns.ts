@@ -1,0 +1,112 @@
+// Which columns of a CSV file hold the coordinates. In: column names and the caller's wish; out: column positions.
+// Terms: easting, northing = x, y of the coordinate system, in this order whatever the file's own order is.
+// Names are compared in any case; nothing is guessed from the values.
+
+import { InputError } from '../findings.js';
+import type { ReadOptions } from './options.js';
+
+/** Name pairs that are taken for coordinates, and whether the pair itself says that they are degrees. */
+const PAIRS: readonly { readonly x: string; readonly y: string; readonly degrees: boolean }[] = [
+  { x: 'easting', y: 'northing', degrees: false },
+  { x: 'x', y: 'y', degrees: false },
+  { x: 'lon', y: 'lat', degrees: true },
+  { x: 'longitude', y: 'latitude', degrees: true },
+];
+
+const HEIGHTS: readonly string[] = ['elevation', 'elev', 'z'];
+
+export interface CoordinateColumns {
+  readonly x: number; // position, from 0
+  readonly y: number;
+  readonly z: number; // -1: none
+  /** The names say longitude and latitude. */
+  readonly degrees: boolean;
+}
+
+/**
+ * Finds the coordinate columns.
+ *
+ * @throws InputError `csv-coordinates` when there are none, `csv-column` when a named one is not there
+ * @example
+ * coordinateColumns(['tag', 'Easting', 'Northing'], { name: 'trees.csv' }); // { x: 1, y: 2, z: -1, degrees: false }
+ */
+export function coordinateColumns(names: readonly string[], options: ReadOptions): CoordinateColumns {
+  const lower = names.map((name) => name.toLowerCase());
+  const z = lower.findIndex((name) => HEIGHTS.includes(name));
+  if (options.xy !== undefined) {
+    const [x, y] = [column(names, options.xy[0], options), column(names, options.xy[1], options)];
+    return {
+      x,
+      y,
+      z: z === x || z === y ? -1 : z,
+      degrees: PAIRS.some((p) => p.degrees && p.x === lower[x] && p.y === lower[y]),
+    };
+  }
+  for (const pair of PAIRS) {
+    const [x, y] = [lower.indexOf(pair.x), lower.indexOf(pair.y)];
+    if (x !== -1 && y !== -1) return { x, y, z, degrees: pair.degrees };
+  }
+  const numeric = names.length > 1 && names.filter((name) => /^[-+]?\d*[.,]?\d+$/.test(name)).length > 1;
+  throw new InputError(
+    'csv-coordinates',
+    `${options.name} has no columns called easting and northing, x and y, lon and lat, or longitude and latitude; its columns are ${listed(names)}`,
+    {
+      layer: options.name,
+      cure:
+        numeric || options.noHeader === true
+          ? 'the file has no header row: use --no-header and say where the coordinates stand, easting first: --xy 3,2'
+          : 'say which columns hold them, easting first: --xy EAST,NORTH (names, or positions from 1)',
+    },
+  );
+}
+
+function column(names: readonly string[], wanted: string | number, options: ReadOptions): number {
+  const text = String(wanted).trim();
+  const exact = names.indexOf(text);
+  if (typeof wanted === 'string' && exact !== -1) return exact;
+  const folded = names.findIndex((name) => name.toLowerCase() === text.toLowerCase());
+  if (typeof wanted === 'string' && folded !== -1) return folded;
+  const position = /^\d+$/.test(text) ? Number(text) : 0;
+  if (position >= 1 && position <= names.length) return position - 1;
+  throw new InputError(
+    'csv-column',
+    `${options.name} has no column ${JSON.stringify(wanted)}; its columns are ${listed(names)}`,
+    {
+      layer: options.name,
+      path: text,
+      cure: `use one of these names, or a position from 1 to ${names.length}; the nearest name is "${nearest(text, names)}"`,
+    },
+  );
+}
+
+function listed(names: readonly string[]): string {
+  const shown = names.slice(0, 20).map((name) => `"${name}"`);
+  return names.length > 20 ? `${shown.join(', ')} and ${names.length - 20} more` : shown.join(', ');
+}
+
+/** The name that takes the fewest changed letters. */
+function nearest(wanted: string, names: readonly string[]): string {
+  const target = wanted.toLowerCase();
+  let best = names[0] ?? '';
+  let least = Number.POSITIVE_INFINITY;
+  for (const name of names.slice(0, 1000)) {
+    const changes = distance(target, name.toLowerCase().slice(0, 64), least);
+    if (changes < least) [best, least] = [name, changes];
+  }
+  return best;
+}
+
+/** Levenshtein distance of two short words; stops early at `limit`. */
+function distance(a: string, b: string, limit: number): number {
+  if (Math.abs(a.length - b.length) >= limit) return limit;
+  let row = Array.from({ length: b.length + 1 }, (_, j) => j);
+  for (let i = 1; i <= a.length; i++) {
+    const next = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const swap = (row[j - 1] as number) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      next.push(Math.min(swap, (row[j] as number) + 1, (next[j - 1] as number) + 1));
+    }
+    row = next;
+  }
+  return row[b.length] as number;
+}

@@ -1,0 +1,106 @@
+// Rings of a shapefile polygon -> polygons. In: rings in file order; out: groups, each a shell followed by its holes.
+// Terms: shell = outer ring, clockwise in a shapefile; hole = inner ring, anticlockwise (ESRI Shapefile Technical
+// Description 1998, p. 8). The file does not say which shell a hole belongs to: it is the smallest one around it.
+
+/** A ring as x, y pairs. */
+export type RawRing = readonly (readonly number[])[];
+
+interface Ring {
+  readonly index: number;
+  readonly points: RawRing;
+  readonly area: number; // signed, twice; clockwise is negative
+  readonly box: readonly [number, number, number, number];
+}
+
+/** Groups of ring indices, shell first, and the holes that lie in no shell (each also a group of its own). */
+export interface RingGroups {
+  readonly groups: readonly (readonly number[])[];
+  readonly orphans: readonly number[];
+}
+
+/**
+ * Groups rings by shell. When clockwise shells leave holes outside, and the opposite sense leaves none,
+ * the writer had the sense reversed and the opposite is taken.
+ *
+ * @example
+ * groupRings([shell, hole]).groups; // [[0, 1]]
+ */
+export function groupRings(rings: readonly RawRing[]): RingGroups {
+  if (rings.length === 1) return { groups: [[0]], orphans: [] };
+  const measured = rings.map(measure);
+  const usual = groupBy(measured, (ring) => ring.area <= 0);
+  if (usual.orphans.length === 0) return usual;
+  const reversed = groupBy(measured, (ring) => ring.area >= 0);
+  return reversed.orphans.length === 0 ? reversed : usual;
+}
+
+function groupBy(rings: readonly Ring[], isShell: (ring: Ring) => boolean): RingGroups {
+  const shells = rings.filter(isShell);
+  const groups = new Map<number, number[]>(shells.map((s) => [s.index, [s.index]]));
+  const orphans: number[] = [];
+  for (const hole of rings) {
+    if (isShell(hole)) continue;
+    let best: Ring | undefined;
+    for (const shell of shells) {
+      if (best !== undefined && Math.abs(shell.area) >= Math.abs(best.area)) continue;
+      if (surrounds(shell, hole)) best = shell;
+    }
+    if (best !== undefined) groups.get(best.index)?.push(hole.index);
+    else {
+      orphans.push(hole.index);
+      groups.set(hole.index, [hole.index]);
+    }
+  }
+  return { groups: [...groups.values()], orphans };
+}
+
+function measure(points: RawRing, index: number): Ring {
+  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+  let area = 0;
+  const [ox = 0, oy = 0] = points[0] ?? []; // areas are summed from the first corner: no digits lost far from the origin
+  let [px, py] = [0, 0];
+  for (const [x = 0, y = 0] of points) {
+    area += px * (y - oy) - (x - ox) * py;
+    [px, py] = [x - ox, y - oy];
+    minX = Math.min(minX, x);
+    minY = Math.min(minY, y);
+    maxX = Math.max(maxX, x);
+    maxY = Math.max(maxY, y);
+  }
+  return { index, points, area, box: [minX, minY, maxX, maxY] };
+}
+
+/** Whether a shell lies around a hole: decided by the first corner of the hole that is not on the shell's edge. */
+function surrounds(shell: Ring, hole: Ring): boolean {
+  const [a, b] = [shell.box, hole.box];
+  if (a[0] > b[0] || a[1] > b[1] || a[2] < b[2] || a[3] < b[3]) return false;
+  for (const [x = 0, y = 0] of hole.points) {
+    const side = sideOf(shell.points, x, y);
+    if (side !== 0) return side > 0;
+  }
+  const [p, q] = [hole.points[0] ?? [0, 0], hole.points[1] ?? [0, 0]];
+  const [px = 0, py = 0] = p;
+  const [qx = 0, qy = 0] = q;
+  return sideOf(shell.points, (px + qx) / 2, (py + qy) / 2) >= 0; // every corner on the edge: go by a side
+}
+
+/** 1 inside, 0 on the edge, -1 outside; even-odd. */
+function sideOf(ring: RawRing, x: number, y: number): number {
+  let inside = false;
+  for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
+    const [ax = 0, ay = 0] = ring[j] as readonly number[];
+    const [bx = 0, by = 0] = ring[i] as readonly number[];
+    const cross = (bx - ax) * (y - ay) - (by - ay) * (x - ax);
+    if (
+      cross === 0 &&
+      Math.min(ax, bx) <= x &&
+      x <= Math.max(ax, bx) &&
+      Math.min(ay, by) <= y &&
+      y <= Math.max(ay, by)
+    ) {
+      return 0;
+    }
+    if (ay > y !== by > y && cross > 0 === by > ay) inside = !inside;
+  }
+  return inside ? 1 : -1;
+}
