@@ -110,7 +110,7 @@ function addRow(
   into: LayerBuilder,
 ): void {
   const properties: Record<string, unknown> = {};
-  for (let i = 0; i < names.length; i++) properties[names[i] as string] = valueOf(cells[i] ?? '', decimalComma);
+  for (let i = 0; i < names.length; i++) properties[names[i] as string] = cellValue(cells[i] ?? '', decimalComma);
   const path = (column: number): string => `row ${row}, column "${names[column]}"`;
   const x = numberIn(cells[columns.x], decimalComma);
   const y = numberIn(cells[columns.y], decimalComma);
@@ -165,7 +165,7 @@ function numberIn(cell: string | undefined, decimalComma: boolean): number | und
 }
 
 /** A cell as a property: null, a number that writes back as the same text (15 digits at most), or the text itself. */
-function valueOf(cell: string, decimalComma: boolean): string | number | null {
+function cellValue(cell: string, decimalComma: boolean): string | number | null {
   const text = cell.trim();
   if (text === '') return null;
   const first = text.charCodeAt(0);

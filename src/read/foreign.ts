@@ -66,7 +66,7 @@ const KINDS: readonly Kind[] = [
   {
     message: 'is a drawing (DWG or DXF)',
     cure: 'export the lines from the CAD program as a shapefile or GeoJSON',
-    is: (_, head, name) => /\.(?:dwg|dxf)$/i.test(name) || /^AC10\d\d/.test(head),
+    is: (_, head, name) => /\.(?:dwg|dxf)$/i.test(name) || /^AC10\d\d\0/.test(head),
   },
 ];
 
