@@ -316,6 +316,8 @@ export interface Job {
   readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
   readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
   frameAt(lon: number, lat: number): Frame;
+  /** Native pairs of the tree layer to lon/lat in place: shows a row that is no single point where it lies. */
+  readonly treeLayerToLonLat?: (xy: Float64Array) => void;
 }
 
 /** A ring of lon/lat positions in degrees, closed: [lon, lat][]. */
