@@ -1,0 +1,25 @@
+// Write: an Assessment -> GeoJSON, tree schedule, findings, short table. In: an assessment, units, roles, prefix;
+// out: text in pieces or whole, or an object. Terms: see write/options.ts (roles) and write/numbers.ts (units).
+// Every sink draws from the same result: none computes a figure.
+
+import type { Finding } from './findings.js';
+import type { Assessment } from './types.js';
+import { findingsPieces } from './write/provenance.js';
+
+export { geojsonText, toGeoJSON } from './write/geojson.js';
+export type { Units } from './write/numbers.js';
+export { type BuiltRole, type GeoJSONOptions, isBuilt, planOf, ROLES, type Role } from './write/options.js';
+export { CAUTIONS, findingsPieces } from './write/provenance.js';
+export { schedulePieces, toSchedule } from './write/schedule.js';
+export { printable, type SummaryOptions, summaryTable } from './write/summary.js';
+
+/**
+ * The findings of a run as JSON text: version, inputs, counts, rule id and `findings`, one a line.
+ * `more` are findings that came later (what drawing the shapes had to say). Without any, the list is empty.
+ *
+ * @example
+ * JSON.parse(toFindings(assessment)).findings.filter((f) => f.severity === 'error');
+ */
+export function toFindings(assessment: Assessment, more: readonly Finding[] = []): string {
+  return [...findingsPieces(assessment, more)].join('');
+}

@@ -1,0 +1,63 @@
+// Polygons across 180 degrees -> polygons on either side (RFC 7946 section 3.1.9).
+// In: rings of one polygon, flat lon, lat, as written or out of range; out: polygons inside -180..180.
+// Terms: unrolled = longitudes made continuous from the shell's first vertex. A ring round a pole is not cut.
+
+type Flat = number[];
+
+/** Whether a polygon's edges jump by more than half the globe, or leave -180..180. */
+export function spansAntimeridian(rings: readonly (readonly number[])[]): boolean {
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      const lon = ring[i] as number;
+      if (lon > 180 || lon < -180) return true;
+      if (i >= 2 && Math.abs(lon - (ring[i - 2] as number)) > 180) return true;
+    }
+  }
+  return false;
+}
+
+/** The parts of a polygon east and west of 180 degrees; holes follow their side. */
+export function cutAtAntimeridian(rings: readonly (readonly number[])[]): Flat[][] {
+  const start = rings[0]?.[0];
+  if (start === undefined) return [];
+  const unrolled = rings.map((ring) => unroll(ring, start));
+  const out: Flat[][] = [];
+  // A shape is far narrower than 360 degrees, so it meets at most one of the two copies of the line.
+  for (const [low, high, shift] of [
+    [-540, -180, 360],
+    [-180, 180, 0],
+    [180, 540, -360],
+  ] as const) {
+    const sides = unrolled.map((ring) => clip(clip(ring, low, 1), high, -1));
+    const shell = sides[0] as Flat;
+    if (shell.length < 6) continue;
+    out.push(sides.filter((ring) => ring.length >= 6).map((ring) => ring.map((v, i) => (i % 2 === 0 ? v + shift : v))));
+  }
+  return out;
+}
+
+function unroll(ring: readonly number[], start: number): Flat {
+  const out: Flat = [];
+  let previous = start;
+  for (let i = 0; i < ring.length; i += 2) {
+    const lon = ring[i] as number;
+    previous = lon + 360 * Math.round((previous - lon) / 360);
+    out.push(previous, ring[i + 1] as number);
+  }
+  return out;
+}
+
+/** The side of a meridian where sign * (lon - at) >= 0; edges cut on the line (Sutherland and Hodgman 1974). */
+function clip(ring: Flat, at: number, sign: 1 | -1): Flat {
+  const out: Flat = [];
+  const n = ring.length;
+  for (let i = 0; i < n; i += 2) {
+    const [ax, ay] = [ring[i] as number, ring[i + 1] as number];
+    const [bx, by] = [ring[(i + 2) % n] as number, ring[(i + 3) % n] as number];
+    const a = sign * (ax - at);
+    const b = sign * (bx - at);
+    if (a >= 0) out.push(ax, ay);
+    if (a >= 0 !== b >= 0) out.push(at, ay + ((by - ay) * a) / (a - b));
+  }
+  return out;
+}

@@ -1,0 +1,148 @@
+// Assessment -> GeoJSON. In: an assessment and options; out: text in pieces, one feature a line, or the same as object.
+// Terms: role = what a feature is, see options.ts; source feature = one that was read, in contrast to a drawn one.
+// The bytes depend on the assessment and the options alone. RFC 7946.
+
+import type { FeatureCollection } from 'geojson';
+import type { Finding } from '../findings.js';
+import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
+import { lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
+import { DrawnFeatures } from './drawn.js';
+import { pointText, polygonsText, rowText } from './geometry.js';
+import { jsonText } from './json.js';
+import { type BuiltRole, type GeoJSONOptions, type Plan, planOf } from './options.js';
+import { ownText } from './own.js';
+import { provenance } from './provenance.js';
+
+/**
+ * The annotated collection as text, in pieces of a line or less; the last piece ends with a line feed.
+ * The generator's return value holds what drawing the shapes had to say (`shape-approximate`): those findings are
+ * known only once the shapes are drawn, so they are not in the text's `rootberth` member but on the features
+ * (`rb_approximate`). Throws InputError (usage) at once on options that can't be used.
+ *
+ * @example
+ * for (const piece of geojsonText(assessment, { units: 'us', roles: ['tree', 'zone'] })) sink.write(piece);
+ */
+export function geojsonText(
+  assessment: Assessment,
+  options: GeoJSONOptions = {},
+): Generator<string, readonly Finding[], undefined> {
+  return collection(assessment, planOf(options));
+}
+
+/**
+ * The annotated collection as an object: what JSON.parse makes of the text. Coordinates are longitude, latitude in
+ * degrees; figures have their unit in their name; a figure that there is none of is null.
+ * An assessment without trees gives a collection of its other layers.
+ *
+ * @example
+ * const { features } = toGeoJSON(assessment);
+ * features.filter((f) => f.properties?.rb_role === 'tree');
+ */
+export function toGeoJSON(assessment: Assessment, options: GeoJSONOptions = {}): FeatureCollection {
+  const plan = planOf(options);
+  const head = `{"type":"FeatureCollection","rootberth":${[...provenance(assessment, plan)].join('')},"features":[]}`;
+  const out = JSON.parse(head) as FeatureCollection;
+  // Feature by feature: one string for the whole of a big job would pass the engine's limit.
+  for (const text of features(assessment, plan, new DrawnFeatures(assessment, plan)))
+    out.features.push(JSON.parse(text));
+  return out;
+}
+
+function* collection(assessment: Assessment, plan: Plan): Generator<string, readonly Finding[], undefined> {
+  const drawn = new DrawnFeatures(assessment, plan);
+  yield '{"type":"FeatureCollection",\n"rootberth":';
+  yield* provenance(assessment, plan);
+  yield ',\n"features":[';
+  let separator = '\n';
+  for (const text of features(assessment, plan, drawn)) {
+    yield separator + text;
+    separator = ',\n';
+  }
+  yield '\n]}\n';
+  return drawn.findings;
+}
+
+type RoleWriter = (assessment: Assessment, plan: Plan, drawn: DrawnFeatures) => Iterable<string>;
+
+const WRITERS: Readonly<Record<BuiltRole, RoleWriter>> = {
+  lot: lotFeatures,
+  works: worksFeatures,
+  zone: (_assessment, _plan, drawn) => drawn.features('zone'),
+  ring: (_assessment, _plan, drawn) => drawn.features('ring'),
+  overlap: (_assessment, _plan, drawn) => drawn.features('overlap'),
+  severed: (_assessment, _plan, drawn) => drawn.features('severed'),
+  tree: treeFeatures,
+};
+
+function* features(assessment: Assessment, plan: Plan, drawn: DrawnFeatures): Generator<string> {
+  for (const role of plan.roles) yield* WRITERS[role](assessment, plan, drawn);
+}
+
+function* lotFeatures(assessment: Assessment, plan: Plan): Generator<string> {
+  const { lots, lotsLonLat } = assessment.job;
+  if (lots === null) return;
+  const members = membersOf(plan.prefix, lotColumns(assessment));
+  for (const lot of assessment.lots) {
+    const geometry = rowText(lots.geometry, lot.row, lotsLonLat);
+    yield sourceFeature(lots.layer, lot.row, `lot:${lot.key}`, geometry, plan.prefix, members(lot));
+  }
+}
+
+function* worksFeatures(assessment: Assessment, plan: Plan): Generator<string> {
+  const { works } = assessment.job;
+  const members = membersOf(plan.prefix, worksColumns(assessment));
+  for (const result of assessment.works) {
+    const layer = works.layers[works.layerOf[result.row] as number] as Layer;
+    const row = works.rowInLayer[result.row] as number;
+    const geometry = worksGeometry(assessment, result);
+    yield sourceFeature(layer, row, `works:${result.key}`, geometry, plan.prefix, members(result));
+  }
+}
+
+/** The polygon that was measured where it is not the source's own (line with width, working space, repaired ring). */
+function worksGeometry(assessment: Assessment, result: WorksResult): string {
+  const { works, worksLonLat } = assessment.job;
+  const counted = result.counted !== 'false';
+  const widened = (works.widthM[result.row] as number) > 0 || (works.overdigM[result.row] as number) > 0;
+  if (counted && (widened || result.repaired)) {
+    const measured = polygonsText(assessment.measured(result.row));
+    if (measured !== 'null') return measured;
+  }
+  return rowText(works.geometry, result.row, worksLonLat);
+}
+
+function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
+  const { layer } = assessment.job.trees;
+  const members = membersOf(plan.prefix, treeColumns(assessment, plan));
+  for (const tree of assessment.trees) {
+    const geometry = treeGeometry(assessment, tree);
+    yield sourceFeature(layer, tree.row, `tree:${tree.key}`, geometry, plan.prefix, members(tree));
+  }
+}
+
+/** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
+function treeGeometry(assessment: Assessment, tree: TreeResult): string {
+  if (tree.lon !== null && tree.lat !== null) return pointText(tree.lon, tree.lat);
+  const { trees, treeLayerToLonLat } = assessment.job;
+  const table = trees.layer.geometry;
+  const vertex = (part: number): number => table.vertexStart[table.ringStart[part] as number] as number;
+  const from = vertex(table.partStart[tree.row] as number);
+  const to = vertex(table.partStart[tree.row + 1] as number);
+  if (from === to || treeLayerToLonLat === undefined) return 'null';
+  const lonLat = table.xy.slice(from * 2, to * 2);
+  treeLayerToLonLat(lonLat);
+  return rowText(table, tree.row, lonLat, from);
+}
+
+/** A feature that was read: its own id if it has one, its own properties first, then ours. */
+function sourceFeature(
+  layer: Layer,
+  row: number,
+  id: string,
+  geometry: string,
+  prefix: string,
+  members: string,
+): string {
+  const own = ownText(layer.properties(row), prefix);
+  return `{"type":"Feature","id":${jsonText(layer.id(row) ?? id)},"geometry":${geometry},"properties":{${own}${members}}}`;
+}

@@ -1,0 +1,87 @@
+// Options of the writers. In: units, roles, prefix as a caller or the command line gives them; out: checked ones.
+// Terms: role = what a feature of the output is (`rb_role`), in drawing order from the bottom of a map to its top.
+
+import { InputError } from '../findings.js';
+import type { Units } from './numbers.js';
+
+/** Every role of the contract, bottom to top on a map. */
+export const ROLES = [
+  'lot',
+  'existing',
+  'works',
+  'zone',
+  'ring',
+  'crown',
+  'overlap',
+  'severed',
+  'fence',
+  'tree',
+] as const;
+export type Role = (typeof ROLES)[number];
+
+/** Roles this version does not make; asking for one is wrong usage, not an empty file. */
+const NOT_BUILT = ['existing', 'crown', 'fence'] as const;
+export type BuiltRole = Exclude<Role, (typeof NOT_BUILT)[number]>;
+
+/** Roles that are drawn for a tree from its figures. */
+export const DRAWN = ['zone', 'ring', 'overlap', 'severed'] as const;
+export type DrawnRole = (typeof DRAWN)[number];
+
+/** Options of `toGeoJSON`. */
+export interface GeoJSONOptions {
+  /** `us`: feet, square feet and inches in place of metres; coordinates stay as they are. Default metric. */
+  readonly units?: Units | undefined;
+  /** Which features to write; default all. Their order is fixed whatever the order here. */
+  readonly roles?: readonly string[] | undefined;
+  /** What every property of ours begins with; default `rb_`. */
+  readonly prefix?: string | undefined;
+  /** false: no zones, rings, overlaps, severed ground: figures only, and much faster. Default true. */
+  readonly shapes?: boolean | undefined;
+}
+
+/** The same, checked and complete. */
+export interface Plan {
+  readonly units: Units;
+  readonly roles: readonly BuiltRole[];
+  readonly prefix: string;
+}
+
+/**
+ * Checks the options. Throws InputError (usage) on a role that does not exist or is not made by this version,
+ * on an unknown unit system and on a prefix that can't begin a property name.
+ */
+export function planOf(options: GeoJSONOptions): Plan {
+  const units = options.units ?? 'metric';
+  const prefix = options.prefix ?? 'rb_';
+  if (units !== 'metric' && units !== 'us')
+    throw usage('units-unknown', `units "${units}" are not known`, 'metric, us');
+  if (!/^[A-Za-z_][A-Za-z0-9_]*$/.test(prefix)) {
+    throw new InputError('prefix-unusable', `"${prefix}" can't begin a property name`, {
+      cure: 'use a letter followed by letters, digits or underscores, such as rb_',
+      usage: true,
+    });
+  }
+  return { units, prefix, roles: rolesOf(options) };
+}
+
+function rolesOf(options: GeoJSONOptions): BuiltRole[] {
+  const built = ROLES.filter(isBuilt);
+  for (const role of options.roles ?? []) {
+    if (!ROLES.some((r) => r === role)) throw usage('role-unknown', `role "${role}" is not known`, built.join(', '));
+    if (!built.some((r) => r === role)) {
+      throw usage('role-not-built', `role "${role}" is not made by this version`, built.join(', '));
+    }
+  }
+  const asked = options.roles;
+  const wanted = asked === undefined ? built : built.filter((role) => asked.includes(role));
+  return options.shapes === false ? wanted.filter((role) => !DRAWN.some((d) => d === role)) : wanted;
+}
+
+/** Whether this version makes features of a role. */
+export function isBuilt(role: Role): role is BuiltRole {
+  return !NOT_BUILT.some((r) => r === role);
+}
+
+function usage(code: string, message: string, choices: string): InputError {
+  return new InputError(code, message, { cure: `choose from ${choices}`, usage: true });
+}

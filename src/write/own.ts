@@ -1,0 +1,25 @@
+// Own properties of a source -> text. In: properties as read and our prefix; out: their JSON members, untouched.
+// Terms: clash = a source property whose name begins with our prefix, as in a file this library wrote before.
+
+import type { Properties } from '../types.js';
+import { jsonText } from './json.js';
+
+/**
+ * Members of the own properties, in their own order, with a trailing comma when there are any.
+ *
+ * A property that begins with our prefix is written as `source_<name>`, so that figures of an earlier run are kept
+ * and never taken for figures of this one; while that name is taken too, another `source_` goes in front.
+ */
+export function ownText(properties: Properties, prefix: string): string {
+  let text = '';
+  for (const name of Object.keys(properties)) {
+    text += `${jsonText(name.startsWith(prefix) ? renamed(name, properties) : name)}:${jsonText(properties[name])},`;
+  }
+  return text;
+}
+
+function renamed(name: string, properties: Properties): string {
+  let free = `source_${name}`;
+  while (Object.hasOwn(properties, free)) free = `source_${free}`;
+  return free;
+}

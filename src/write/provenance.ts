@@ -1,0 +1,48 @@
+// Where the figures come from. In: an assessment; out: text of the `rootberth` member and of the findings file.
+// Terms: names and hashes only: no path of anybody's machine is ever written.
+
+import type { Finding } from '../findings.js';
+import type { Assessment } from '../types.js';
+import { jsonText, orderedText } from './json.js';
+import type { Plan } from './options.js';
+
+/** Said wherever figures are handed over. */
+export const CAUTIONS: readonly string[] = [
+  'These figures inform a decision; a qualified arborist and the local code take it.',
+  'A percent of area is not stability: root plates hold trees up. Pruning and felling are licensed, dangerous work.',
+];
+
+/** The foreign member `rootberth` of a collection, in pieces: findings can be as many as features. */
+export function* provenance(assessment: Assessment, plan: Plan): Generator<string> {
+  const written = { units: plan.units, prefix: plan.prefix, roles: plan.roles, positions: positions(assessment) };
+  yield `{${common(assessment)},"options":${orderedText(assessment.options)},"rule":${jsonText(assessment.rule)},`;
+  yield `"written":${jsonText(written)},"cautions":${jsonText(CAUTIONS)},"findings":`;
+  yield* list(assessment.findings);
+  yield '}';
+}
+
+/** The findings file: who said what of which feature, with the counts in and out. */
+export function* findingsPieces(assessment: Assessment, more: readonly Finding[]): Generator<string> {
+  yield `{${common(assessment)},\n"rule":${jsonText(assessment.rule.id)},\n"findings":`;
+  yield* list([...assessment.findings, ...more]);
+  yield '}\n';
+}
+
+function common(assessment: Assessment): string {
+  const { version, inputs, counts } = assessment;
+  return `"version":${jsonText(version)},\n"inputs":${jsonText(inputs)},\n"counts":${jsonText(counts)}`;
+}
+
+/** One finding a line. */
+function* list(findings: readonly Finding[]): Generator<string> {
+  yield '[';
+  for (let i = 0; i < findings.length; i++) yield `${i === 0 ? '' : ','}\n${jsonText(findings[i])}`;
+  yield findings.length === 0 ? ']' : '\n]';
+}
+
+/** What the coordinates of the collection are; RFC 7946 leaves no choice but one: a ground system has no lon/lat. */
+function positions(assessment: Assessment): string {
+  const local = assessment.inputs.find((input) => input.role === 'trees' && input.crs.startsWith('local:'));
+  if (local === undefined) return 'longitude, latitude in degrees on WGS 84 (RFC 7946)';
+  return `planar x, y of ${local.crs}: not longitude and latitude, so not RFC 7946`;
+}

@@ -1,0 +1,113 @@
+// Assessment -> short table for a terminal. In: an assessment, units, whether to colour; out: lines of plain text.
+// Terms: worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
+
+import type { Assessment, TreeResult, Verdict } from '../types.js';
+import { VERDICTS } from '../types.js';
+import { cell, SCALES, type Units } from './numbers.js';
+import { CAUTIONS } from './provenance.js';
+
+export interface SummaryOptions {
+  readonly units?: Units | undefined;
+  /** ANSI colours; default false. */
+  readonly colour?: boolean | undefined;
+}
+
+const LISTED_AT_MOST = 15;
+const SGR: Readonly<Record<Verdict, string>> = {
+  untouched: '32',
+  'within-limit': '32',
+  'over-limit': '31',
+  'stem-in-works': '31;1',
+  'not-assessed': '33',
+};
+
+/**
+ * Counts of each verdict, the trees over their limit (at most 15, worst first), and what the figures are not.
+ *
+ * @example
+ * process.stdout.write(summaryTable(assessment, { units: 'us', colour: true }));
+ */
+export function summaryTable(assessment: Assessment, options: SummaryOptions = {}): string {
+  const paint = (text: string, verdict: Verdict): string =>
+    options.colour === true ? `\u001b[${SGR[verdict]}m${text}\u001b[0m` : text;
+  const { trees, works, verdicts } = assessment.counts;
+  const lines = [`Rule: ${printable(assessment.rule.title)} (${assessment.rule.id})`];
+  lines.push(`Trees: ${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`);
+  lines.push(`Works: ${works.in} read, ${works.counted} counted, ${works.rejected} rejected`, '');
+  for (const verdict of VERDICTS) {
+    lines.push(`  ${paint(verdict.padEnd(14), verdict)} ${String(verdicts[verdict]).padStart(7)}`);
+  }
+  lines.push('', ...worstTable(assessment, SCALES[options.units ?? 'metric'], paint), ...ringLines(assessment));
+  return `${[...lines, ...CAUTIONS].join('\n')}\n`;
+}
+
+function worstTable(
+  assessment: Assessment,
+  scales: (typeof SCALES)[Units],
+  paint: (text: string, verdict: Verdict) => string,
+): string[] {
+  const over = assessment.trees.filter((t) => t.verdict === 'over-limit' || t.verdict === 'stem-in-works');
+  if (over.length === 0) return ['No tree is over its limit.', ''];
+  const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
+  const stem = (t: TreeResult): number => (t.verdict === 'stem-in-works' ? 1 : 0);
+  const worst = [...over].sort((a, b) => stem(b) - stem(a) || judged(b) - judged(a) || a.row - b.row);
+  const { length, diameterCell } = scales;
+  const rows = worst.slice(0, LISTED_AT_MOST).map((t) => ({
+    verdict: t.verdict,
+    cells: [
+      short(t.key, 16),
+      short(assessment.job.trees.species[t.row] ?? '', 24),
+      cell(t.dbhM === null ? null : t.dbhM * diameterCell.factor, 1),
+      cell(t.zoneRadiusM === null ? null : t.zoneRadiusM * length.factor, 2),
+      cell(t.overlapPct, 1),
+      cell(t.severedPct, 1),
+      t.verdict,
+      short(t.reasons.join(';'), 40),
+    ],
+  }));
+  const titles = [
+    'tree',
+    'species',
+    `dbh ${diameterCell.title}`,
+    `radius ${length.title}`,
+    'overlap %',
+    'severed %',
+    'verdict',
+    'reasons',
+  ];
+  const widths = titles.map((title, c) => Math.max(title.length, ...rows.map((r) => (r.cells[c] as string).length)));
+  const numeric = (c: number): boolean => c >= 2 && c <= 5;
+  const pad = (text: string, c: number): string =>
+    numeric(c) ? text.padStart(widths[c] as number) : text.padEnd(widths[c] as number);
+  const out = [`Over their limit: ${over.length}, worst first`, `  ${titles.map(pad).join('  ')}`.trimEnd()];
+  for (const { verdict, cells } of rows) {
+    out.push(
+      `  ${cells.map((text, c) => (c === 6 ? paint(pad(text, c), verdict) : pad(text, c))).join('  ')}`.trimEnd(),
+    );
+  }
+  if (over.length > LISTED_AT_MOST)
+    out.push(`  and ${over.length - LISTED_AT_MOST} more: see the schedule or the file`);
+  return [...out, ''];
+}
+
+/** A cut inside a ring (no-cut, structural) is said on its own, whatever the verdict. */
+function ringLines(assessment: Assessment): string[] {
+  const lines = assessment.rule.rings.flatMap(({ name }) => {
+    const cut = assessment.trees.filter((t) => t.rings.some((ring) => ring.name === name && ring.overlapPct > 0));
+    return cut.length === 0
+      ? []
+      : [`Works inside the ring "${name}": ${cut.length} of the trees, whatever the verdict.`];
+  });
+  return lines.length === 0 ? [] : [...lines, ''];
+}
+
+function short(text: string, width: number): string {
+  const clean = printable(text);
+  return clean.length <= width ? clean : `${clean.slice(0, width - 3)}...`;
+}
+
+/** Text from a source without control characters: a tag must not steer the terminal. */
+export function printable(text: string): string {
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is taken out
+  return text.replace(/[\u0000-\u001f\u007f-\u009f]/g, ' ');
+}
