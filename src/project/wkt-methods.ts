@@ -163,7 +163,9 @@ export function same(a: Canonical, b: Canonical): boolean {
   for (const [key, value] of a.parameters) {
     const other = b.parameters.get(key);
     const limit = key === 'x_0' || key === 'y_0' ? METRES : key === 'k' ? SCALE : DEGREES;
-    if (other === undefined || Math.abs(value - other) > limit) return false;
+    if (other === undefined) return false;
+    const miss = Math.abs(value - other);
+    if (miss > limit && !(limit === DEGREES && Math.abs(miss - 360) <= limit)) return false;
   }
   return true;
 }
