@@ -26,7 +26,7 @@ export type RadiusTerm =
     }
   | {
       readonly byDiameter: readonly { readonly upTo: string | null; readonly radius: string }[];
-      readonly rounding: 'none' | 'up-cm' | 'nearest-cm';
+      readonly rounding: 'none' | 'up-cm' | 'nearest-cm'; // of the diameter, before it is looked up
     }
   | {
       readonly power: {
@@ -40,7 +40,7 @@ export type RadiusTerm =
   | { readonly min: readonly RadiusTerm[] }
   | { readonly sum: readonly RadiusTerm[] };
 
-/** A radius: its term, where it is measured from, and its bounds. */
+/** A radius: its term, where it is measured from, and its bounds (which hold before a trunk's half is added). */
 export interface RadiusFormula {
   readonly radius: RadiusTerm;
   readonly from?: 'centre' | 'face'; // default centre; face adds half the trunk's diameter
@@ -61,6 +61,8 @@ export interface RuleRing extends RadiusFormula {
   readonly name: string; // property rb_ring_<name>_pct
   readonly title?: string;
   readonly limits: readonly Limit[];
+  /** Forms of tree ('palm', ...) that have no such ring. */
+  readonly notForForms?: readonly string[];
 }
 
 export interface Rule {
@@ -71,6 +73,8 @@ export interface Rule {
   readonly notes: readonly string[];
   readonly stems: { readonly zone: StemCombination; readonly protected?: StemCombination };
   readonly zone: RadiusFormula;
+  /** Forms of tree whose zone goes by another formula: { columnar: ... }; lower case. */
+  readonly zonesByForm?: Readonly<Record<string, RadiusFormula>>;
   readonly rings: readonly RuleRing[];
   /** The overall limit is the first without `kinds`; `--limit` replaces that one. */
   readonly limits: readonly Limit[];

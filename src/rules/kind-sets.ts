@@ -2,7 +2,7 @@
 // A limit on several kinds needs the area of their union, which can't be had from each kind's own area.
 // Terms: kind set = kinds named together by one limit, in the order of WORKS_KINDS, without repeats.
 
-import type { Limit, Rule } from '../rule.js';
+import type { Rule } from '../rule.js';
 import { WORKS_KINDS, type WorksKind } from '../types.js';
 
 /** Kinds in column order, each once. */
@@ -10,33 +10,31 @@ export function canonicalKinds(kinds: readonly WorksKind[]): readonly WorksKind[
   return WORKS_KINDS.filter((kind) => kinds.includes(kind));
 }
 
-/** The limits of a rule: the zone's, then each ring's. */
-function allLimits(rule: Rule): readonly Limit[] {
-  return [...rule.limits, ...rule.rings.flatMap((ring) => ring.limits)];
-}
+/** Rings in which any cut threatens a tree's hold on the ground and is told whatever the verdict. */
+export const CUT_RINGS: readonly string[] = ['no-cut', 'structural'];
 
 /**
- * The distinct kind sets that a rule's limits name, zone and rings, in order of first appearance.
+ * The distinct kind sets a rule's figures are needed for, in column order within a set: first those of the rings
+ * (limits by kind, and the kinds that cut where a ring is one of CUT_RINGS), then those of the zone's limits.
  *
- * A set of one kind is left out in the zone only if no ring names it: columns per single kind exist for the zone
- * (OverlapTable.byKindM2) but not for rings. A limit on every kind is the whole overlap and needs no set.
+ * A set of one kind is needed for rings only: for the zone there is a column per kind (OverlapTable.byKindM2).
+ * Every kind together is the whole overlap and needs no set.
  *
- * @returns rows of OverlapTable.kindSetM2 and of each ring's ringKindSetM2; `[]` when no limit names kinds.
+ * @returns rows of OverlapTable.kindSetM2 and of each ring's ringKindSetM2; `[]` when nothing names kinds.
  * @example
  * kindSets(builtinRule('bs5837-2012')); // [['building', 'excavation', 'trench', 'fill', 'compaction']]
  */
 export function kindSets(rule: Rule): readonly (readonly WorksKind[])[] {
-  const inRings = new Set(
-    rule.rings.flatMap((ring) => ring.limits.map((limit) => (limit.kinds ? setKey(limit.kinds) : ''))),
-  );
   const sets = new Map<string, readonly WorksKind[]>();
-  for (const { kinds } of allLimits(rule)) {
-    if (!kinds) continue;
-    const set = canonicalKinds(kinds);
-    if (set.length === 0 || set.length === WORKS_KINDS.length) continue;
-    const key = setKey(set);
-    if (set.length > 1 || inRings.has(key)) sets.set(key, set);
+  const add = (kinds: readonly WorksKind[] | undefined, least: number): void => {
+    const set = canonicalKinds(kinds ?? []);
+    if (set.length >= least && set.length < WORKS_KINDS.length) sets.set(setKey(set), set);
+  };
+  for (const ring of rule.rings) {
+    if (CUT_RINGS.includes(ring.name)) add(rule.cuts, 1);
+    for (const limit of ring.limits) add(limit.kinds, 1);
   }
+  for (const limit of rule.limits) add(limit.kinds, 2);
   return [...sets.values()];
 }
 

@@ -1,0 +1,46 @@
+// Reasons: the short codes of rb_reasons, each with the sentence it stands for. docs/rules.md lists them.
+// In: nothing; out: the table. A rule file may add codes of its own for its limits; they are explained by the rule.
+// Codes of rows that could not be read or are not assessed are findings' codes (findings.ts) and mean the same.
+
+/** Code -> what it says of a tree. */
+export const REASONS = {
+  // not assessed
+  'dbh-missing': 'The rule needs a trunk diameter and the tree gives none.',
+  'crown-missing': 'The rule needs crown radii and the tree does not give all of them.',
+  'height-missing': 'The rule needs a height and the tree gives none.',
+  'diameter-outside-table': 'The trunk is thicker than the last row of the rule’s table.',
+  'zone-empty': 'The rule gives this tree no radius above 0.',
+  'not-measured': 'The overlap could not be measured.',
+  // how the zone came about
+  'zone-overridden': 'The radius given with the tree was used instead of the rule’s.',
+  'zone-by-form': 'The tree’s form has a formula of its own in the rule.',
+  'stems-combined':
+    'Several stems were made one diameter; the trunk’s disc is that of this diameter, stems may stand outside it.',
+  'base-dia-assumed':
+    'No diameter above the root buttress was given; the one at breast height was used and is usually smaller.',
+  'tolerance-assumed': 'No tolerance of the species was given; moderate was used.',
+  'age-assumed': 'No age was given; mature was used.',
+  'trunk-unmeasured': 'No diameter was given; the trunk was taken as a point.',
+  'ring-unmeasured': 'A ring of the rule could not be sized for want of a figure.',
+  'ring-beyond-zone': 'A ring of the rule reaches beyond the zone.',
+  // verdict
+  'trunk-in-works': 'Works stand on the trunk.',
+  'over-zone-limit': 'Works take more of the zone than the limit.',
+  'over-kinds-limit': 'Works of some kinds take more of the zone than their limit.',
+  'over-ring-limit': 'Works take more of a ring than its limit.',
+  'cut-in-no-cut':
+    'Works that cut roots stand in the no-cut ring: the tree’s hold on the ground is at stake, whatever the percent.',
+  'cut-in-structural':
+    'Works that cut roots stand in the structural ring: the tree’s hold on the ground is at stake, whatever the percent.',
+  // limits of the built-in rules
+  'works-in-no-cut-ring': 'Works stand in the no-cut ring.',
+  'works-in-structural-ring': 'Works stand in the structural root zone.',
+  'structure-or-excavation-in-zone':
+    'A structure, excavation, trench, fill or compaction reaches the root protection area.',
+  'surfacing-over-limit': 'New surfacing takes more than its limit of the root protection area.',
+  'major-encroachment': 'Works take more than 10 % of the tree protection zone.',
+  'works-in-root-zone': 'Works reach the root zone.',
+  'compensation-needed': 'The ground lost is to be made up elsewhere, adjoining the zone.',
+} as const;
+
+export type ReasonCode = keyof typeof REASONS;

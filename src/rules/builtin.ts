@@ -1,0 +1,37 @@
+// The built-in rules by id. In: an id; out: the rule. Terms: see rule.ts; sources and cautions stand in each rule.
+// No rule is the law of a place: the user chooses.
+// Left out of `cuts`: paving and grading dug deeper than 0.15 m, which sever roots too; rules do not read depth yet.
+
+import { InputError } from '../findings.js';
+import type { Rule } from '../rule.js';
+import { as4970 } from './builtin/as4970.js';
+import { bs5837 } from './builtin/bs5837.js';
+import { din18920 } from './builtin/din18920.js';
+import { footPerInch } from './builtin/foot-per-inch.js';
+import { toleranceAge } from './builtin/tolerance-age.js';
+import { didYouMean } from './nearest.js';
+
+const RULES: ReadonlyMap<string, Rule> = new Map(
+  [footPerInch, toleranceAge, bs5837, as4970, din18920].map((rule) => [rule.id, rule]),
+);
+
+/** Ids of the built-in rules; the first is the default. */
+export function ruleIds(): readonly string[] {
+  return [...RULES.keys()];
+}
+
+/**
+ * A built-in rule.
+ *
+ * @throws InputError `rule-unknown` (usage) when there is none of that id.
+ * @example
+ * builtinRule('foot-per-inch').limits[0]; // { share: 0.2, reason: 'over-zone-limit' }
+ */
+export function builtinRule(id: string): Rule {
+  const rule = RULES.get(id);
+  if (rule) return rule;
+  throw new InputError('rule-unknown', `there is no rule "${id}"${didYouMean(id, ruleIds())}`, {
+    cure: `choose one of ${ruleIds().join(', ')}, or give a rule file that ends in .json`,
+    usage: true,
+  });
+}

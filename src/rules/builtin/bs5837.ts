@@ -1,0 +1,42 @@
+// Root protection area of the British standard of 2012.
+// In: nothing; out: the rule as data. Terms: diameter at 1.5 m; the cap of 707 m2 is the area of a circle of 15 m.
+
+import type { Rule } from '../../rule.js';
+
+export const bs5837: Rule = {
+  id: 'bs5837-2012',
+  title: 'Root protection area, BS 5837:2012',
+  source:
+    'BS 5837:2012, Trees in relation to design, demolition and construction: 4.6 and Annex D for the area; clause numbers ' +
+    'for stems and surfacing from memory.',
+  notes: [
+    'The area is capped at 707 m2. The printed table gives that as a radius of 15.0 m (706.858 m2), which is the cap used here.',
+    'Structures, excavation, trenches, raised ground and compaction are held to none of the area: a default that can be argued with an arborist’s method statement. Which kinds stand in that list is a choice made here.',
+    'New surfacing is held to 20 % of the whole area. The standard takes the 20 % of the ground that is unsurfaced today, which is not read yet: where some of it is paved already, the true limit is smaller.',
+    'Bores are not limited by this rule; how deep they must run is for the arborist to say.',
+    'The standard lets an arborist redraw the area as a polygon of the same size where roots are hindered; here it is a circle about the trunk.',
+  ],
+  stems: { zone: 'bs5837' },
+  zone: { radius: { perDiameter: 12 }, atMost: '15 m' },
+  rings: [],
+  limits: [
+    {
+      share: 0,
+      kinds: ['building', 'excavation', 'trench', 'fill', 'compaction'],
+      reason: 'structure-or-excavation-in-zone',
+    },
+    { share: 0.2, kinds: ['paving'], reason: 'surfacing-over-limit' },
+  ],
+  judge: 'overlap',
+  cuts: ['building', 'excavation', 'trench'],
+  tolerance: 0.001,
+  consequences: {
+    untouched: 'No counted works reach the area. Show its fence on the tree protection plan.',
+    'within-limit':
+      'Surfacing or bores reach the area, within the defaults. The arborist has to show how they are built without harm to roots.',
+    'over-limit':
+      'The design departs from keeping the area clear. The arborist has to show that the tree stays viable and how lost ground is made up, or the design moves.',
+    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this design.',
+    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+  },
+};

@@ -1,0 +1,31 @@
+// Root zone of the German standard: the ground under the crown and a strip about it.
+// In: nothing; out: the rule as data. Terms: quarters = the zone follows the crown's four radii.
+
+import type { Rule } from '../../rule.js';
+
+export const din18920: Rule = {
+  id: 'din18920',
+  title: 'Crown and 1.5 m, DIN 18920',
+  source: 'DIN 18920, Vegetation technology in landscaping: protection of trees during construction work.',
+  notes: [
+    'Columnar trees take crown + 5 m: from memory.',
+    'That no part of the zone may be taken is the standard’s starting point; works in it need an expert’s consent and protective measures.',
+    'A tree without crown radii is not assessed: its zone can not be had from the trunk.',
+  ],
+  stems: { zone: 'root-of-squares' },
+  zone: { radius: { crownPlus: '1.5 m', shape: 'quarters' } },
+  zonesByForm: { columnar: { radius: { crownPlus: '5 m', shape: 'quarters' } } },
+  rings: [],
+  limits: [{ share: 0, reason: 'works-in-root-zone' }],
+  judge: 'overlap',
+  cuts: ['building', 'excavation', 'trench'],
+  tolerance: 0.001,
+  consequences: {
+    untouched: 'No counted works reach the zone.',
+    'within-limit': 'Works touch the zone within the tolerance only. Check the survey on site.',
+    'over-limit':
+      'Works reach the zone. They need an expert’s consent and measures to protect the roots, or they move out of it.',
+    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this design.',
+    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+  },
+};

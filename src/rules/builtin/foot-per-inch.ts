@@ -1,0 +1,39 @@
+// The rule of thumb of many US codes: a foot of radius for every inch of trunk.
+// In: nothing; out: the rule as data. Terms: see rule.ts; ratio 12 = 1 ft per inch.
+
+import type { Rule } from '../../rule.js';
+
+export const footPerInch: Rule = {
+  id: 'foot-per-inch',
+  title: 'One foot of radius per inch of diameter',
+  source:
+    'Common practice. Radius: many US codes, e.g. Austin TX, Vancouver WA (20.170.100). No-cut distance of three trunk ' +
+    'diameters: Smiley 2008, Arboriculture & Urban Forestry 34(2):123-128. Limit of 20 %: common practice, no single source.',
+  notes: [
+    'The limit of 20 % is common practice, not the law of a place: published US limits run from 20 to 50 % of the zone. Replace it with the local one.',
+    'How several stems make one diameter differs from code to code; here it is the root of the sum of squares.',
+  ],
+  stems: { zone: 'root-of-squares' },
+  zone: { radius: { perDiameter: 12 } },
+  rings: [
+    {
+      name: 'no-cut',
+      title: 'No-cut distance, three trunk diameters',
+      radius: { perDiameter: 3 },
+      limits: [{ share: 0, reason: 'works-in-no-cut-ring' }],
+    },
+  ],
+  limits: [{ share: 0.2, reason: 'over-zone-limit' }],
+  judge: 'overlap',
+  cuts: ['building', 'excavation', 'trench'],
+  tolerance: 0.001,
+  consequences: {
+    untouched: 'No counted works reach the zone. Fence it, and ask the arborist whether anything else does.',
+    'within-limit':
+      'Works take part of the zone, within the limit chosen. An arborist and the local code decide whether the tree bears it.',
+    'over-limit':
+      'Works take more than the limit chosen, or reach the no-cut ring. Move or change the works, or bring an arborist’s evidence to the local authority.',
+    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this plan.',
+    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+  },
+};

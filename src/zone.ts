@@ -1,0 +1,181 @@
+// Trees + rule -> zones. In: the tree table and a checked rule; out: radii and areas per tree, and findings.
+// Terms: diameter used = stems combined as the rule says, else dbh (girth is dbh by now); a radius given with the
+// tree overrides the rule. Missing figures make a tree not assessed, with the reason; nothing is made up.
+
+import type { Finding } from './findings.js';
+import type { RadiusFormula, Rule, RuleRing } from './rule.js';
+import { type CompiledRadius, combineStems, compileRadius, type Need, type RadiusColumns } from './rules/evaluate.js';
+import { AGES, TOLERANCES, type TreeTable, type ZoneTable } from './types.js';
+import { type Reason, ZoneNotes } from './zone/notes.js';
+
+/** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide the want of it. */
+function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
+  const used = trees.dbhM.slice();
+  for (const [row, stems] of trees.stemsM) if (stems.length > 0) used[row] = combineStems(stems, rule.stems.zone);
+  for (let row = 0; row < used.length; row++) {
+    const d = used[row] as number;
+    if (!(d > 0 && d < Infinity)) used[row] = Number.NaN;
+  }
+  return used;
+}
+
+function columnsOf(trees: TreeTable, dbhM: Float64Array): RadiusColumns {
+  const baseM = trees.baseDiaM.slice();
+  for (let row = 0; row < baseM.length; row++) if (Number.isNaN(baseM[row])) baseM[row] = dbhM[row] as number;
+  const { heightM, crownM, tolerance, age } = trees;
+  return { dbhM, baseM, heightM, crownM, tolerance, age };
+}
+
+/** Area between four radii joined by quarter ellipses: pi/4 x the sum of products of neighbours. */
+export function quartersAreaM2([north, east, south, west]: readonly [number, number, number, number]): number {
+  return (Math.PI / 4) * (north * east + east * south + south * west + west * north);
+}
+
+type Sizes = {
+  readonly radiusM: Float64Array;
+  readonly areaM2: Float64Array;
+  readonly quarters: Map<number, readonly [number, number, number, number]>;
+};
+
+/** Writes one tree's zone; false when the formula could not be worked out or gives no radius above 0. */
+function size(row: number, { at, shaped }: CompiledRadius, out: Sizes): boolean {
+  const north = at(row, 0);
+  let largest = north;
+  let area = Math.PI * north * north;
+  let smallest = north;
+  if (shaped) {
+    const four = [north, at(row, 1), at(row, 2), at(row, 3)] as const;
+    largest = Math.max(...four);
+    smallest = Math.min(...four);
+    // Equal radii are a circle, which is measured in closed form.
+    if (smallest !== largest) {
+      area = quartersAreaM2(four);
+      out.quarters.set(row, four);
+    }
+  }
+  if (smallest > 0 && largest < Infinity) {
+    out.radiusM[row] = largest;
+    out.areaM2[row] = area;
+    return true;
+  }
+  out.quarters.delete(row);
+  return false;
+}
+
+/** Why a formula could not be worked out for a tree: the first figure it needs and lacks. */
+function reasonFor(row: number, needs: ReadonlySet<Need>, columns: RadiusColumns): Reason {
+  const lacks = (column: Float64Array, i: number): boolean => !((column[i] as number) >= 0);
+  if ((needs.has('dbh') || needs.has('base')) && !((columns.dbhM[row] as number) > 0)) return 'dbh-missing';
+  if (needs.has('crown') && [0, 1, 2, 3].some((side) => lacks(columns.crownM, row * 4 + side))) return 'crown-missing';
+  if (needs.has('height') && lacks(columns.heightM, row)) return 'height-missing';
+  return needs.has('table') ? 'diameter-outside-table' : 'zone-empty';
+}
+
+/** Zone formulas by form of tree, compiled; only rules that have them pay for the look-up. */
+function byForm(rule: Rule, columns: RadiusColumns): ReadonlyMap<string, CompiledRadius> {
+  return new Map(
+    Object.entries(rule.zonesByForm ?? {}).map(([form, formula]: [string, RadiusFormula]) => [
+      form,
+      compileRadius(formula, columns),
+    ]),
+  );
+}
+
+function ringRadii(ring: RuleRing, trees: TreeTable, columns: RadiusColumns, sizes: Sizes, notes: ZoneNotes) {
+  const { at, needs } = compileRadius(ring, columns);
+  const except = new Set(ring.notForForms ?? []);
+  const radii = new Float64Array(trees.count).fill(Number.NaN);
+  for (let row = 0; row < trees.count; row++) {
+    if (Number.isNaN(sizes.radiusM[row])) continue;
+    if (except.size > 0 && except.has(trees.form[row] ?? '')) continue;
+    const radius = at(row, 0);
+    if (!(radius > 0 && radius < Infinity)) {
+      notes.add(row, 'ring-unmeasured');
+      continue;
+    }
+    radii[row] = radius;
+    if (radius > (sizes.radiusM[row] as number)) notes.add(row, 'ring-beyond-zone');
+    if (needs.has('base') && Number.isNaN(trees.baseDiaM[row])) notes.add(row, 'base-dia-assumed');
+  }
+  return radii;
+}
+
+/** Zones of all trees, and what the user should know of how they came about. */
+export interface Zones {
+  readonly table: ZoneTable;
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * Sizes each tree's zone and rings by a rule. Metres and square metres; NaN for trees that are not assessed:
+ * those rejected before, and those that lack a figure the rule needs (reason in `table.rejected`, and a finding).
+ * A radius given with the tree wins over the rule; its rings stay the rule's.
+ *
+ * @example
+ * const { table } = zones(trees, builtinRule('foot-per-inch'));
+ * table.radiusM[0]; // 7.3152 for a trunk of 24 in: 24 ft
+ */
+export function zones(trees: TreeTable, rule: Rule): Zones {
+  const n = trees.count;
+  const dbhM = diametersUsed(trees, rule);
+  const columns = columnsOf(trees, dbhM);
+  const main = compileRadius(rule.zone, columns);
+  const forms = byForm(rule, columns);
+  const out: Sizes = {
+    radiusM: new Float64Array(n).fill(Number.NaN),
+    areaM2: new Float64Array(n).fill(Number.NaN),
+    quarters: new Map(),
+  };
+  const notes = new ZoneNotes(trees);
+  for (let row = 0; row < n; row++) {
+    if (trees.rejected.has(row)) continue;
+    const given = trees.zoneRadiusM[row] as number;
+    if (given > 0 && given < Infinity) {
+      out.radiusM[row] = given;
+      out.areaM2[row] = Math.PI * given * given;
+      notes.add(row, 'zone-overridden');
+      continue;
+    }
+    const form = forms.size > 0 ? forms.get(trees.form[row] ?? '') : undefined;
+    const formula = form ?? main;
+    if (!size(row, formula, out)) {
+      notes.reject(row, reasonFor(row, formula.needs, columns));
+      continue;
+    }
+    if (form) notes.add(row, 'zone-by-form');
+    if (formula.needs.has('base') && Number.isNaN(trees.baseDiaM[row])) notes.add(row, 'base-dia-assumed');
+    if (formula.needs.has('tolerance-age')) {
+      if ((trees.tolerance[row] as number) >= TOLERANCES.length) notes.add(row, 'tolerance-assumed');
+      if ((trees.age[row] as number) >= AGES.length) notes.add(row, 'age-assumed');
+    }
+  }
+  for (const [row, stems] of trees.stemsM) {
+    if (stems.length > 1 && !Number.isNaN(out.radiusM[row])) notes.add(row, 'stems-combined');
+  }
+  const ringRadiusM = rule.rings.map((ring) => ringRadii(ring, trees, columns, out, notes));
+  const table: ZoneTable = {
+    dbhM,
+    ...out,
+    trunkRadiusM: trunkRadii(dbhM, out.radiusM, notes),
+    ringNames: rule.rings.map((ring) => ring.name),
+    ringRadiusM,
+    rejected: notes.rejected(),
+    notes: notes.notes,
+  };
+  return { table, findings: notes.findings(rule) };
+}
+
+/** Half the diameter used; a tree assessed without a diameter has a point for a trunk, and says so. */
+function trunkRadii(dbhM: Float64Array, radiusM: Float64Array, notes: ZoneNotes): Float64Array {
+  const trunk = new Float64Array(dbhM.length).fill(Number.NaN);
+  for (let row = 0; row < trunk.length; row++) {
+    if (Number.isNaN(radiusM[row])) continue;
+    const d = dbhM[row] as number;
+    if (d > 0) trunk[row] = d / 2;
+    else {
+      trunk[row] = 0;
+      notes.add(row, 'trunk-unmeasured');
+    }
+  }
+  return trunk;
+}

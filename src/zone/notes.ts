@@ -1,0 +1,110 @@
+// What the zone stage has to say of trees. In: reasons by row; out: the maps of a ZoneTable, and findings.
+// Terms: rejected = not assessed, one finding per tree; note = assessed all the same, told in rb_reasons and
+// summed up in one finding per layer, since a whole survey may share it.
+
+import { type Finding, type FindingCode, finding } from '../findings.js';
+import type { ReasonCode } from '../reasons.js';
+import type { Rule } from '../rule.js';
+import type { TreeTable } from '../types.js';
+
+/** Why a tree has no zone. */
+export type Reason = 'dbh-missing' | 'crown-missing' | 'height-missing' | 'diameter-outside-table' | 'zone-empty';
+
+type Said = (tree: string, rule: string) => readonly [message: string, cure: string];
+
+const WHY: Readonly<Record<Reason, Said>> = {
+  'dbh-missing': (tree, rule) => [
+    `${tree} has no usable trunk diameter, which rule ${rule} needs`,
+    'fill dbh, stems or girth with its unit, or give a zone radius',
+  ],
+  'crown-missing': (tree, rule) => [
+    `${tree} does not give its crown radius on every side, which rule ${rule} needs`,
+    'fill crown_radius, or all of crown_n, crown_e, crown_s and crown_w, or give a zone radius',
+  ],
+  'height-missing': (tree, rule) => [
+    `${tree} has no height, which rule ${rule} needs`,
+    'fill height with its unit, or give a zone radius',
+  ],
+  'diameter-outside-table': (tree, rule) => [
+    `${tree} is thicker than the last row of rule ${rule}'s table`,
+    'add a row to the rule, the last with "upTo": null, or give a zone radius',
+  ],
+  'zone-empty': (tree, rule) => [
+    `rule ${rule} gives ${tree} no radius above 0`,
+    'check the figures the rule reads, or give a zone radius',
+  ],
+};
+
+/** Notes that are findings as well, with what to do. */
+const TOLD: readonly (readonly [FindingCode & ReasonCode, string, string])[] = [
+  [
+    'zone-overridden',
+    'a zone radius of their own, used instead of the rule',
+    'leave zone_radius empty to use the rule',
+  ],
+  ['base-dia-assumed', 'no diameter above the root buttress; the one at breast height was used', 'measure base_dia'],
+  ['tolerance-assumed', 'no tolerance; moderate was used', 'fill tolerance with good, moderate or poor'],
+  ['age-assumed', 'no age; mature was used', 'fill age with young, mature or overmature'],
+  ['ring-unmeasured', 'too few figures to size a ring of the rule', 'fill the trunk diameter'],
+];
+
+/** The list every tree starts with; the root of the shared lists. */
+const NO_REASONS: readonly string[] = [];
+
+export class ZoneNotes {
+  readonly notes: Map<number, readonly string[]> = new Map();
+  readonly #trees: TreeTable;
+  readonly #rejected = new Map<number, Reason>();
+  /** Rows of one history share one list: a million trees with one note hold one array. */
+  readonly #lists = new Map<readonly string[], Map<ReasonCode, readonly string[]>>();
+
+  constructor(trees: TreeTable) {
+    this.#trees = trees;
+  }
+
+  reject(row: number, reason: Reason): void {
+    this.#rejected.set(row, reason);
+  }
+
+  add(row: number, code: ReasonCode): void {
+    const before = this.notes.get(row) ?? NO_REASONS;
+    if (before.includes(code)) return;
+    let next = this.#lists.get(before);
+    if (!next) {
+      next = new Map();
+      this.#lists.set(before, next);
+    }
+    let list = next.get(code);
+    if (!list) {
+      list = [...before, code];
+      next.set(code, list);
+    }
+    this.notes.set(row, list);
+  }
+
+  /** Every tree that is not assessed: those rejected before, and those the rule could not size. */
+  rejected(): ReadonlyMap<number, readonly string[]> {
+    const all = new Map(this.#trees.rejected);
+    for (const [row, reason] of this.#rejected) all.set(row, [reason]);
+    return all;
+  }
+
+  findings(rule: Rule): readonly Finding[] {
+    const layer = this.#trees.layer.name;
+    const found: Finding[] = [];
+    for (const [row, reason] of this.#rejected) {
+      const id = this.#trees.key[row];
+      const [message, cure] = WHY[reason](`tree ${id ?? row}`, rule.id);
+      found.push(finding(reason, { layer, feature: row, id }, message, cure));
+    }
+    for (const [code, what, cure] of TOLD) {
+      let count = 0;
+      for (const list of this.notes.values()) if (list.includes(code)) count++;
+      if (count > 0) {
+        const who = count === 1 ? '1 tree has' : `${count} trees have`;
+        found.push(finding(code, { layer }, `${who} ${what}`, cure));
+      }
+    }
+    return found;
+  }
+}
