@@ -1,0 +1,128 @@
+// One property of a row after the other: in: the sources of a field and a row's properties; out: metres, text or a
+// word's code, with a finding for what can't be read.
+// Terms: the first source that is not blank counts.
+
+import type { LayerRole, Properties } from '../types.js';
+import { unitMissing } from './field-errors.js';
+import type { FieldSpec } from './field-table.js';
+import type { SourceField } from './fields.js';
+import type { Reporter } from './reporter.js';
+import { readLength, readText, shown, UNITLESS, UNREADABLE, WordReader, type Words } from './values.js';
+
+/** No tree, trench or crown is longer: beyond it a figure is a slip of the pen (and would overflow later). */
+const LONGEST_M = 10_000;
+
+/** Reads a length field; NaN where it is not given. Throws InputError `unit-missing` at the first bare number. */
+export class LengthColumn {
+  readonly given: boolean;
+  readonly #sources: readonly SourceField[];
+  readonly #field: string;
+  readonly #spec: FieldSpec;
+  readonly #role: LayerRole;
+  readonly #out: Reporter;
+
+  constructor(
+    field: string,
+    spec: FieldSpec,
+    sources: readonly SourceField[] | undefined,
+    role: LayerRole,
+    out: Reporter,
+  ) {
+    this.#sources = sources ?? [];
+    this.given = this.#sources.length > 0;
+    this.#field = field;
+    this.#spec = spec;
+    this.#role = role;
+    this.#out = out;
+  }
+
+  /** The first source that gives a length of 0 or more; what is unreadable or negative is told and passed over. */
+  read(properties: Properties, row: number): number {
+    for (const source of this.#sources) {
+      const metres = this.one(source, properties, row);
+      if (!Number.isNaN(metres)) return metres;
+    }
+    return Number.NaN;
+  }
+
+  /** The first source that gives more than 0; `differs` is told of every later source more than 5 % off it. */
+  readPositive(properties: Properties, row: number, differs: (a: SourceField, b: SourceField) => void): number {
+    let first: SourceField | undefined;
+    let length = Number.NaN;
+    for (const source of this.#sources) {
+      const metres = this.one(source, properties, row);
+      if (!(metres > 0)) continue;
+      if (first === undefined) {
+        first = source;
+        length = metres;
+      } else if (conflict(length, metres)) differs(first, source);
+    }
+    return length;
+  }
+
+  one(source: SourceField, properties: Properties, row: number): number {
+    const value = properties[source.name];
+    const metres = readLength(value, source.metresPerUnit);
+    if (metres >= 0 && metres <= LONGEST_M) return metres;
+    if (Number.isNaN(metres)) return metres;
+    if (metres === UNITLESS) throw unitMissing(this.#out.layer, this.#role, this.#field, this.#spec, source.name);
+    // a diameter that is far too large is judged as a diameter, where its row is rejected
+    if (metres !== UNREADABLE && metres > 0 && this.#spec.unit === 'diameter') return metres;
+    const why = metres === UNREADABLE ? 'is no length' : metres < 0 ? 'is negative' : 'is over 10 km';
+    this.#out.say(
+      'number-unreadable',
+      row,
+      `properties.${source.name}`,
+      `${source.name} ${shown(value)} ${why}; taken as not given`,
+      'write a plain number, or a number with its unit (24 in)',
+    );
+    return Number.NaN;
+  }
+}
+
+/** Two figures for one length that are more than 5 % of the larger apart. */
+export function conflict(a: number, b: number): boolean {
+  return Math.abs(a - b) > 0.05 * Math.max(a, b) * (1 + 1e-12);
+}
+
+/** Reads a field of a few words; `otherwise` when blank or, with a finding, unknown. */
+export class WordColumn {
+  readonly #sources: readonly SourceField[];
+  readonly #reader: WordReader;
+  readonly #names: string;
+  readonly #out: Reporter;
+
+  constructor(sources: readonly SourceField[] | undefined, words: Words, names: string, out: Reporter) {
+    this.#sources = sources ?? [];
+    this.#reader = new WordReader(words);
+    this.#names = names;
+    this.#out = out;
+  }
+
+  read(properties: Properties, row: number, otherwise: number, taken: string): number {
+    for (const source of this.#sources) {
+      const value = properties[source.name];
+      const code = this.#reader.read(value);
+      if (code >= 0) return code;
+      if (code === -1) continue;
+      this.#out.say(
+        'value-unknown',
+        row,
+        `properties.${source.name}`,
+        `${source.name} ${shown(value)} is not one of the words this field takes; taken as ${taken}`,
+        `use ${this.#names}`,
+      );
+    }
+    return otherwise;
+  }
+}
+
+/** The first source that holds text. */
+export function textOf(sources: readonly SourceField[] | undefined, properties: Properties): string | undefined {
+  if (sources === undefined) return undefined;
+  for (const source of sources) {
+    const text = readText(properties[source.name]);
+    if (text !== undefined) return text;
+  }
+  return undefined;
+}

@@ -1,0 +1,120 @@
+// A tree's diameter: in: the properties of a row; out: diameter, stems and base diameter in metres, findings.
+// Terms: combined stems = root of the sum of squares, used here only to compare; girth = pi x diameter.
+
+import type { Properties } from '../types.js';
+import { conflict, LengthColumn } from './columns.js';
+import { unitMissing } from './field-errors.js';
+import { TREE_FIELDS, type TreeField } from './field-table.js';
+import type { SourceField, Sources } from './fields.js';
+import type { Reporter } from './reporter.js';
+import { figure } from './suggest.js';
+import { readStems, shown, UNITLESS } from './values.js';
+
+/** Trunks outside 1 cm to 6 m are named; at 15 m and over (no tree is) the row is not assessed. */
+const SMALLEST_M = 0.01;
+const LARGEST_M = 6;
+const IMPOSSIBLE_M = 15;
+
+export interface DiameterColumns {
+  readonly dbhM: Float64Array;
+  readonly baseDiaM: Float64Array;
+  readonly stemsM: Map<number, readonly number[]>;
+}
+
+/** Reads dbh, girth, stems and base diameter of one row after the other. */
+export class DiameterReader {
+  readonly #dbh: LengthColumn;
+  readonly #girth: LengthColumn;
+  readonly #base: LengthColumn;
+  readonly #stems: readonly SourceField[];
+  readonly #to: DiameterColumns;
+  readonly #out: Reporter;
+  #row = 0;
+
+  constructor(sources: Sources<TreeField>, to: DiameterColumns, out: Reporter) {
+    const length = (field: TreeField, from: readonly SourceField[] | undefined): LengthColumn =>
+      new LengthColumn(field, TREE_FIELDS[field], from, 'trees', out);
+    this.#dbh = length('dbh', sources.dbh);
+    this.#girth = length('girth', sources.girth);
+    this.#base = length('base_dia', sources.base_dia);
+    this.#stems = sources.stems ?? [];
+    this.#to = to;
+    this.#out = out;
+  }
+
+  /** `override`: the row gives its zone's radius, so that it can do without a diameter. */
+  read(properties: Properties, row: number, override: boolean): void {
+    this.#row = row;
+    const dbh = this.#dbh.readPositive(properties, row, this.#differ);
+    const girth = this.#girth.given ? this.#girth.readPositive(properties, row, this.#differ) / Math.PI : Number.NaN;
+    const stems = this.#readStems(properties, row);
+    let combined = Number.NaN;
+    if (stems.length > 0) {
+      combined = Math.sqrt(stems.reduce((sum, stem) => sum + stem * stem, 0));
+      this.#to.stemsM.set(row, stems);
+    }
+    this.#to.dbhM[row] = Number.isNaN(dbh) ? girth : dbh;
+    if (this.#base.given) this.#readBase(properties, row);
+    if (!Number.isNaN(combined)) {
+      this.#compare('stems', combined, 'dbh', dbh);
+      this.#compare('stems', combined, 'girth', girth);
+    } else this.#compare('dbh', dbh, 'girth', girth);
+    this.#judge(Number.isNaN(combined) ? (this.#to.dbhM[row] as number) : combined, row, override);
+  }
+
+  readonly #differ = (a: SourceField, b: SourceField): void => {
+    this.#conflict(`fields ${a.name} and ${b.name} differ by more than 5 %; ${a.name} was used`, b.name);
+  };
+
+  #compare(first: string, a: number, second: string, b: number): void {
+    if (Number.isNaN(a) || Number.isNaN(b) || !conflict(a, b)) return;
+    const what = first === 'stems' ? 'stems (root of squares)' : first;
+    this.#conflict(
+      `${what} gives ${figure(a)} m of diameter and ${second} ${figure(b)} m, more than 5 % apart; ${first} was used`,
+      second,
+    );
+  }
+
+  #conflict(message: string, field: string): void {
+    const cure = 'correct one of the two, or blank the one that is not to count';
+    this.#out.say('dbh-conflict', this.#row, `properties.${field}`, message, cure);
+    this.#out.note('dbh-conflict', this.#row);
+  }
+
+  #readStems(properties: Properties, row: number): readonly number[] {
+    for (const source of this.#stems) {
+      const value = properties[source.name];
+      const stems = readStems(value, source.metresPerUnit);
+      if (stems === null) {
+        const message = `${source.name} ${shown(value)} is no list of diameters; taken as not given`;
+        this.#out.say('number-unreadable', row, `properties.${source.name}`, message, 'write stems as 12;9;7');
+      } else if (stems[0] === UNITLESS) {
+        throw unitMissing(this.#out.layer, 'trees', 'stems', TREE_FIELDS.stems, source.name);
+      } else if (stems.length > 0) return stems;
+    }
+    return [];
+  }
+
+  #readBase(properties: Properties, row: number): void {
+    const base = this.#base.readPositive(properties, row, this.#differ);
+    if (base < IMPOSSIBLE_M) this.#to.baseDiaM[row] = base;
+    else if (!Number.isNaN(base)) {
+      const message = `a base diameter of ${figure(base)} m is not one; taken as not given`;
+      this.#out.say('dbh-absurd', row, null, message, 'check the unit of base_dia');
+    }
+  }
+
+  #judge(diameter: number, row: number, override: boolean): void {
+    if (Number.isNaN(diameter)) {
+      if (override) return;
+      const cure = 'fill in its diameter at breast height, girth or stems, or a zone_radius';
+      this.#out.refuse('dbh-missing', 'dbh-missing', row, null, 'the tree has no usable diameter', cure);
+      return;
+    }
+    if (diameter >= SMALLEST_M && diameter <= LARGEST_M) return;
+    const message = `a trunk of ${figure(diameter)} m is outside what trees have (0.01 to 6 m)`;
+    this.#out.say('dbh-absurd', row, null, message, 'check the unit and the figure');
+    if (diameter >= IMPOSSIBLE_M) this.#out.reject('dbh-absurd', row);
+    else this.#out.note('dbh-absurd', row);
+  }
+}

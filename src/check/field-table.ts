@@ -1,0 +1,98 @@
+// The contract's fields as tables: in: nothing; out: canonical field -> kind of value -> unit group.
+// Terms: unit group = which option gives the unit when the field's name does not: `diameter` has one of its own,
+// any other length is told by `field=SOURCE:unit`.
+
+export type ValueKind = 'text' | 'word' | 'flag' | 'date' | 'length' | 'lengths';
+export type UnitGroup = 'diameter' | 'length';
+
+export interface FieldSpec {
+  readonly value: ValueKind;
+  readonly unit?: UnitGroup;
+}
+
+const TEXT = { value: 'text' } as const;
+const WORD = { value: 'word' } as const;
+const FLAG = { value: 'flag' } as const;
+const LENGTH = { value: 'length', unit: 'length' } as const;
+const DIAMETER = { value: 'length', unit: 'diameter' } as const;
+
+export type TreeField =
+  | 'id'
+  | 'tag'
+  | 'species'
+  | 'common_name'
+  | 'disposition'
+  | 'dbh'
+  | 'stems'
+  | 'girth'
+  | 'base_dia'
+  | 'estimated'
+  | 'form'
+  | 'crown_radius'
+  | 'crown_n'
+  | 'crown_e'
+  | 'crown_s'
+  | 'crown_w'
+  | 'height'
+  | 'crown_base'
+  | 'age'
+  | 'tolerance'
+  | 'condition'
+  | 'category'
+  | 'protected'
+  | 'off_site'
+  | 'veteran'
+  | 'zone_radius'
+  | 'accuracy'
+  | 'surveyed'
+  | 'surveyor'
+  | 'remarks';
+
+export type WorksField = 'id' | 'kind' | 'depth' | 'width' | 'height' | 'option' | 'no_dig' | 'temporary';
+export type LotField = 'id';
+
+export const TREE_FIELDS: Readonly<Record<TreeField, FieldSpec>> = {
+  id: TEXT,
+  tag: TEXT,
+  species: TEXT,
+  common_name: TEXT,
+  disposition: WORD,
+  dbh: DIAMETER,
+  stems: { value: 'lengths', unit: 'diameter' },
+  girth: DIAMETER,
+  base_dia: DIAMETER,
+  estimated: FLAG,
+  form: TEXT,
+  crown_radius: LENGTH,
+  crown_n: LENGTH,
+  crown_e: LENGTH,
+  crown_s: LENGTH,
+  crown_w: LENGTH,
+  height: LENGTH,
+  crown_base: LENGTH,
+  age: WORD,
+  tolerance: WORD,
+  condition: TEXT,
+  category: TEXT,
+  protected: FLAG,
+  off_site: FLAG,
+  veteran: FLAG,
+  zone_radius: LENGTH,
+  accuracy: LENGTH,
+  surveyed: { value: 'date' },
+  surveyor: TEXT,
+  remarks: TEXT,
+};
+
+export const WORKS_FIELDS: Readonly<Record<WorksField, FieldSpec>> = {
+  id: TEXT,
+  kind: WORD,
+  depth: LENGTH,
+  width: LENGTH,
+  height: LENGTH,
+  option: TEXT,
+  no_dig: FLAG,
+  temporary: FLAG,
+};
+
+export const LOT_FIELDS: Readonly<Record<LotField, FieldSpec>> = { id: TEXT };

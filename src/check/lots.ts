@@ -1,0 +1,41 @@
+// The lot layer: in: a Layer; out: a LotTable with every feature, cleaned geometry, and findings.
+// Terms: lot = a parcel; only polygons are lots.
+
+import type { Finding } from '../findings.js';
+import type { Layer, LotTable } from '../types.js';
+import { LOT_FIELDS } from './field-table.js';
+import { resolveFields } from './fields.js';
+import { GeometryWriter } from './geometry-writer.js';
+import { Keys } from './keys.js';
+import { Reporter } from './reporter.js';
+import { ShapeCleaner } from './rings.js';
+
+/**
+ * Checks a lot layer. Rows that are no lots stay without parts, with reasons in `rejected` (`no-geometry`,
+ * `geometry-broken`, `geometry-type`, `ring-short`, `polygon-empty`, `ring-crossing`).
+ *
+ * Throws InputError: `field-missing`, `field-unknown` (usage).
+ *
+ * @example
+ * const { table } = checkLots(layer, { fields: { 'lots.id': 'PARCEL' } });
+ */
+export function checkLots(
+  layer: Layer,
+  options: { readonly fields?: Readonly<Record<string, string>> } = {},
+): { readonly table: LotTable; readonly findings: readonly Finding[] } {
+  const findings: Finding[] = [];
+  const sources = resolveFields([layer], 'lots', LOT_FIELDS, options, findings)[0] ?? {};
+  const out = new Reporter(layer, findings);
+  const keys = new Keys();
+  keys.add(layer, sources.id, undefined, out);
+  const writer = new GeometryWriter();
+  const repaired = new Map<number, number>();
+  const cleaner = new ShapeCleaner(writer, out, repaired);
+  for (let row = 0; row < layer.count; row++) {
+    const kind = cleaner.kindOf(row);
+    if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
+    else cleaner.refuse(row, 'a lot is a polygon; this is a point or a line', 'draw the lot as a closed polygon');
+  }
+  const geometry = writer.take();
+  return { table: { layer, count: layer.count, key: keys.all, geometry, repaired, rejected: out.rejected }, findings };
+}

@@ -1,0 +1,65 @@
+// Findings of one layer: in: what is wrong with which row; out: findings with layer, row and key filled in, and a
+// list of the rows that are rejected and why.
+// Terms: told = the reader has already said so of this row, so it is not said twice.
+
+import { type Finding, type FindingCode, finding } from '../findings.js';
+import type { Layer } from '../types.js';
+
+export class Reporter {
+  readonly rejected = new Map<number, string[]>();
+  readonly notes = new Map<number, string[]>();
+  readonly findings: Finding[];
+  readonly layer: Layer;
+  /** Table row of the layer's first feature. */
+  readonly base: number;
+  keys: readonly string[] = [];
+  readonly #told: ReadonlyMap<number, ReadonlySet<FindingCode>>;
+
+  constructor(layer: Layer, findings: Finding[], base = 0, into?: Map<number, string[]>) {
+    this.layer = layer;
+    this.findings = findings;
+    this.base = base;
+    if (into !== undefined) this.rejected = into;
+    const told = new Map<number, Set<FindingCode>>();
+    for (const f of layer.findings) {
+      if (f.feature === null) continue;
+      const codes = told.get(f.feature);
+      if (codes === undefined) told.set(f.feature, new Set([f.code]));
+      else codes.add(f.code);
+    }
+    this.#told = told;
+  }
+
+  /** Says something of one row. */
+  say(code: FindingCode, row: number, path: string | null, message: string, cure: string): void {
+    const place = { layer: this.layer.name, feature: row, id: this.keys[this.base + row] };
+    this.findings.push(finding(code, path === null ? place : { ...place, path }, message, cure));
+  }
+
+  /** Rejects a row; it stays in the table with its reason. */
+  reject(reason: string, row: number): void {
+    add(this.rejected, this.base + row, reason);
+  }
+
+  /** Says it, unless the reader has, and rejects the row. */
+  refuse(code: FindingCode, reason: string, row: number, path: string | null, message: string, cure: string): void {
+    if (this.#told.get(row)?.has(code) !== true) this.say(code, row, path, message, cure);
+    this.reject(reason, row);
+  }
+
+  note(reason: string, row: number): void {
+    add(this.notes, this.base + row, reason);
+  }
+
+  /** Says something of the whole layer. */
+  sayOnce(code: FindingCode, path: string | null, message: string, cure: string): void {
+    const place = { layer: this.layer.name };
+    this.findings.push(finding(code, path === null ? place : { ...place, path }, message, cure));
+  }
+}
+
+function add(to: Map<number, string[]>, row: number, reason: string): void {
+  const list = to.get(row);
+  if (list === undefined) to.set(row, [reason]);
+  else if (!list.includes(reason)) list.push(reason);
+}

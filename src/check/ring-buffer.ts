@@ -1,0 +1,99 @@
+// Rings of one part on the workbench: in: a GeometryTable and ring numbers; out: vertices without repeats, with the
+// vertex each was as read.
+// Terms: open ring = its first vertex taken off the end, whether or not the file repeats it there.
+
+import type { GeometryTable } from '../types.js';
+
+/** No coordinate system has larger numbers (the equator is 4e7 m or 1.6e9 in long); beyond it is damage. */
+export const LARGEST_COORDINATE = 2e9;
+
+export class RingBuffer {
+  xy: Float64Array = new Float64Array(1024);
+  source: Int32Array = new Int32Array(512); // vertex of its ring as read
+  count = 0; // vertices
+  readonly ringEnd: number[] = [0]; // rings 0 .. ringRead.length - 1 lie between these
+  readonly ringRead: number[] = []; // ring of the part as read
+  readonly #read: GeometryTable;
+
+  constructor(read: GeometryTable) {
+    this.#read = read;
+  }
+
+  clear(): void {
+    this.count = 0;
+    this.ringEnd.length = 1;
+    this.ringRead.length = 0;
+  }
+
+  /** Appends a ring's vertices without repeats; false when one is no number. */
+  load(ring: number): boolean {
+    const g = this.#read;
+    const from = g.vertexStart[ring] as number;
+    const to = g.vertexStart[ring + 1] as number;
+    this.#reserve(this.count + to - from);
+    const xy = this.xy;
+    const read = g.xy;
+    let n = this.count;
+    let px = Number.NaN;
+    let py = Number.NaN;
+    for (let v = from; v < to; v++) {
+      const x = read[v * 2] as number;
+      const y = read[v * 2 + 1] as number;
+      if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) return false;
+      if (x === px && y === py) continue;
+      xy[n * 2] = px = x;
+      xy[n * 2 + 1] = py = y;
+      this.source[n++] = v - from;
+    }
+    this.count = n;
+    return true;
+  }
+
+  #reserve(vertices: number): void {
+    if (vertices * 2 <= this.xy.length) return;
+    const xy = new Float64Array(vertices * 4);
+    xy.set(this.xy);
+    this.xy = xy;
+    const source = new Int32Array(vertices * 2);
+    source.set(this.source);
+    this.source = source;
+  }
+
+  hasThreeCorners(start: number): boolean {
+    const xy = this.xy;
+    for (let v = start + 2; v < this.count; v++) {
+      // neighbours differ, so a third corner is one that is neither of the first two
+      const isFirst = xy[v * 2] === xy[start * 2] && xy[v * 2 + 1] === xy[start * 2 + 1];
+      const isSecond = xy[v * 2] === xy[start * 2 + 2] && xy[v * 2 + 1] === xy[start * 2 + 3];
+      if (!isFirst && !isSecond) return true;
+    }
+    return false;
+  }
+
+  /** Takes the closing vertex off the ring that starts at `start`; false when it had none. */
+  openRing(start: number): boolean {
+    const last = this.count - 1;
+    const { xy } = this;
+    if (last <= start || xy[last * 2] !== xy[start * 2] || xy[last * 2 + 1] !== xy[start * 2 + 1]) return false;
+    this.count--;
+    return true;
+  }
+}
+
+/** Square of the longer side of a ring's box. */
+export function extent2(xy: Float64Array, from: number, to: number): number {
+  let minX = Number.POSITIVE_INFINITY;
+  let minY = Number.POSITIVE_INFINITY;
+  let maxX = Number.NEGATIVE_INFINITY;
+  let maxY = Number.NEGATIVE_INFINITY;
+  for (let v = from; v < to; v++) {
+    const x = xy[v * 2] as number;
+    const y = xy[v * 2 + 1] as number;
+    if (x < minX) minX = x;
+    if (x > maxX) maxX = x;
+    if (y < minY) minY = y;
+    if (y > maxY) maxY = y;
+  }
+  const side = Math.max(maxX - minX, maxY - minY);
+  return side * side;
+}

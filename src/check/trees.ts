@@ -1,0 +1,198 @@
+// The tree layer: in: a Layer and the field options; out: a TreeTable with every feature of it, and findings.
+// Terms: row = feature in input order; zone override = a radius the surveyor or arborist gives; note = a reason code
+// on a row that is assessed all the same.
+
+import type { Finding } from '../findings.js';
+import { twins } from '../geometry/twins.js';
+import { AGES, type Layer, TOLERANCES, type TreeTable } from '../types.js';
+import { LengthColumn, textOf, WordColumn } from './columns.js';
+import { type DiameterColumns, DiameterReader } from './diameter.js';
+import { diameterFieldMissing } from './field-errors.js';
+import { TREE_FIELDS, type TreeField } from './field-table.js';
+import { type FieldOptions, resolveFields, type Sources } from './fields.js';
+import { Keys } from './keys.js';
+import { Reporter } from './reporter.js';
+import { LARGEST_COORDINATE } from './ring-buffer.js';
+import { AGE_WORDS, DISPOSITION_WORDS, TOLERANCE_WORDS } from './words.js';
+
+const NOT_GIVEN = 255;
+/** Two trees nearer than this are one place: 1e-6 of a metre or foot; in degrees 1e-8, about a millimetre. */
+const SAME_PLACE = 1e-6;
+const SAME_PLACE_DEGREES = 1e-8;
+
+const SIZE_FIELDS: readonly TreeField[] = ['dbh', 'stems', 'girth', 'zone_radius'];
+
+/**
+ * Checks a tree layer. Every feature becomes a row; rows that can't be assessed carry reasons in `rejected`
+ * (`no-geometry`, `geometry-broken`, `geometry-type`, `several-points`, `dbh-missing`, `dbh-absurd`).
+ * Lengths come out in metres, positions in the layer's own coordinates. An empty layer gives an empty table.
+ *
+ * Throws InputError: `unit-missing`, `dbh-field-missing`, `field-missing`, `field-unknown` (usage).
+ *
+ * @example
+ * const { table, findings } = checkTrees(layer, { dbhUnit: 'in', fields: { dbh: 'DIAM' } });
+ */
+export function checkTrees(
+  layer: Layer,
+  options: FieldOptions = {},
+): { readonly table: TreeTable; readonly findings: readonly Finding[] } {
+  const findings: Finding[] = [];
+  const sources = (resolveFields([layer], 'trees', TREE_FIELDS, options, findings)[0] ?? {}) as Sources<TreeField>;
+  if (layer.count > 0 && !SIZE_FIELDS.some((field) => sources[field] !== undefined)) {
+    throw diameterFieldMissing(layer, options.dbhUnit);
+  }
+  const out = new Reporter(layer, findings);
+  const keys = new Keys();
+  keys.add(layer, sources.id, sources.tag, out);
+  const { xy, z } = positions(layer, out);
+  const columns = properties(layer, sources, out);
+  tellTwins(xy, keys.all, out);
+  if (z !== null) {
+    const cure = 'read rb_z in the unit your survey uses';
+    out.sayOnce('height-unit', null, 'survey heights are kept as read; their unit is not stated', cure);
+  }
+  const table = {
+    layer,
+    count: layer.count,
+    xy,
+    z,
+    key: keys.all,
+    ...columns,
+    rejected: out.rejected,
+    notes: out.notes,
+  };
+  return { table, findings };
+}
+
+/** Trunk positions; rows without one are rejected and hold NaN. */
+function positions(layer: Layer, out: Reporter): { readonly xy: Float64Array; readonly z: Float64Array | null } {
+  const g = layer.geometry;
+  const xy = new Float64Array(layer.count * 2).fill(Number.NaN);
+  const z = g.z === null ? null : new Float64Array(layer.count).fill(Number.NaN);
+  for (let row = 0; row < layer.count; row++) {
+    const kind = g.kind[row] as number;
+    const first = vertexOf(layer, g.partStart[row] as number);
+    const points = vertexOf(layer, g.partStart[row + 1] as number) - first;
+    if (!isTreeGeometry(kind, points, row, out)) continue;
+    const x = g.xy[first * 2] as number;
+    const y = g.xy[first * 2 + 1] as number;
+    if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) {
+      const message = 'the position is no usable pair of numbers';
+      out.refuse('geometry-broken', 'geometry-broken', row, 'coordinates', message, 'give the tree its position');
+      continue;
+    }
+    xy[row * 2] = x;
+    xy[row * 2 + 1] = y;
+    if (z !== null && g.z !== null) z[row] = g.z[first] as number;
+  }
+  return { xy, z };
+}
+
+/** First vertex of a part (or the end of all of them). */
+function vertexOf(layer: Layer, part: number): number {
+  const g = layer.geometry;
+  return g.vertexStart[g.ringStart[part] as number] as number;
+}
+
+const NONE = 0;
+const POINT = 1;
+const MULTIPOINT = 2;
+const BROKEN = 7;
+
+function isTreeGeometry(kind: number, points: number, row: number, out: Reporter): boolean {
+  if (kind === BROKEN) {
+    const message = 'the geometry could not be read';
+    out.refuse('geometry-broken', 'geometry-broken', row, 'geometry', message, 'give the tree its position');
+  } else if (kind === NONE || (kind <= MULTIPOINT && points === 0)) {
+    out.refuse('geometry-null', 'no-geometry', row, 'geometry', 'the tree has no position', 'give the tree a point');
+  } else if (kind !== POINT && kind !== MULTIPOINT) {
+    const message = 'a tree is a point; this is a line or a polygon';
+    out.refuse('geometry-type', 'geometry-type', row, 'geometry', message, 'give the trunk centre as a point');
+  } else if (points > 1) {
+    const message = `the tree holds ${points} points`;
+    out.refuse(
+      'several-points',
+      'several-points',
+      row,
+      'coordinates',
+      message,
+      'make one feature of each stem or tree',
+    );
+  } else return true;
+  return false;
+}
+
+type PropertyColumns = Omit<TreeTable, 'layer' | 'count' | 'xy' | 'z' | 'key' | 'rejected' | 'notes'>;
+
+/** One pass over the rows: each one's properties are asked for once. */
+function properties(layer: Layer, sources: Sources<TreeField>, out: Reporter): PropertyColumns {
+  const n = layer.count;
+  const empty = (): Float64Array => new Float64Array(n).fill(Number.NaN);
+  const length = (field: TreeField): LengthColumn =>
+    new LengthColumn(field, TREE_FIELDS[field], sources[field], 'trees', out);
+  const zoneRadiusM = empty();
+  const heightM = empty();
+  const crownBaseM = empty();
+  const accuracyM = empty();
+  const crownM = new Float64Array(n * 4).fill(Number.NaN);
+  const singles = (
+    [
+      ['height', heightM],
+      ['crown_base', crownBaseM],
+      ['accuracy', accuracyM],
+    ] as const
+  )
+    .map(([field, column]) => ({ reader: length(field), column }))
+    .filter((pair) => pair.reader.given);
+  const zone = length('zone_radius');
+  const crown = length('crown_radius');
+  const quarters = (['crown_n', 'crown_e', 'crown_s', 'crown_w'] as const).map(length);
+  const hasCrown = crown.given || quarters.some((quarter) => quarter.given);
+  const sizes: DiameterColumns = { dbhM: empty(), baseDiaM: empty(), stemsM: new Map<number, readonly number[]>() };
+  const diameters = new DiameterReader(sources, sizes, out);
+  const disposition = new Uint8Array(n);
+  const age = new Uint8Array(n).fill(NOT_GIVEN);
+  const tolerance = new Uint8Array(n).fill(NOT_GIVEN);
+  const dispositions = new WordColumn(sources.disposition, DISPOSITION_WORDS, 'keep, remove or transplant', out);
+  const ages = new WordColumn(sources.age, AGE_WORDS, AGES.join(', '), out);
+  const tolerances = new WordColumn(sources.tolerance, TOLERANCE_WORDS, TOLERANCES.join(', '), out);
+  const form = new Array<string | undefined>(n);
+  const species = new Array<string | undefined>(n);
+  for (let row = 0; row < n; row++) {
+    const p = layer.properties(row);
+    if (zone.given) {
+      const radius = zone.read(p, row);
+      if (radius > 0) zoneRadiusM[row] = radius;
+    }
+    diameters.read(p, row, !Number.isNaN(zoneRadiusM[row] as number));
+    for (const { reader, column } of singles) column[row] = reader.read(p, row);
+    if (hasCrown) {
+      const radius = crown.read(p, row);
+      for (let q = 0; q < 4; q++) {
+        const own = (quarters[q] as LengthColumn).read(p, row);
+        crownM[row * 4 + q] = Number.isNaN(own) ? radius : own;
+      }
+    }
+    disposition[row] = dispositions.read(p, row, 0, 'keep');
+    age[row] = ages.read(p, row, NOT_GIVEN, 'not given');
+    tolerance[row] = tolerances.read(p, row, NOT_GIVEN, 'not given');
+    form[row] = textOf(sources.form, p)?.toLowerCase();
+    species[row] = textOf(sources.species, p) ?? textOf(sources.common_name, p);
+  }
+  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, disposition, age, tolerance, form, species };
+}
+
+function tellTwins(xy: Float64Array, keys: readonly string[], out: Reporter): void {
+  // a place within 180 and 90 is taken for degrees here only to choose the finer tolerance
+  let degrees = true;
+  for (let i = 0; degrees && i < xy.length; i += 2) {
+    if (Math.abs(xy[i] as number) > 180 || Math.abs(xy[i + 1] as number) > 90) degrees = false;
+  }
+  const earlier = twins(xy, degrees ? SAME_PLACE_DEGREES : SAME_PLACE);
+  for (let row = 0; row < earlier.length; row++) {
+    const other = earlier[row] as number;
+    if (other < 0) continue;
+    const message = `tree "${keys[row]}" stands at the same place as tree "${keys[other]}"; both are kept`;
+    out.say('duplicate-position', row, 'coordinates', message, 'delete one, or give the stems of one tree as stems');
+  }
+}

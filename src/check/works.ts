@@ -1,0 +1,162 @@
+// The layers of works (or of what exists): in: layers with what is said of each file; out: one WorksTable with every
+// feature, cleaned geometry, and findings.
+// Terms: overdig = working space added all round a kind; depth is unsigned, the kind carries the direction.
+
+import type { Finding } from '../findings.js';
+import { type LayerRole, WORKS_KINDS, type WorksInput, type WorksKind, type WorksTable } from '../types.js';
+import { LengthColumn, textOf, WordColumn } from './columns.js';
+import { WORKS_FIELDS, type WorksField } from './field-table.js';
+import { resolveFields, type Sources } from './fields.js';
+import { GeometryWriter } from './geometry-writer.js';
+import { Keys } from './keys.js';
+import { Reporter } from './reporter.js';
+import { ShapeCleaner } from './rings.js';
+import { FLAG_WORDS } from './values.js';
+import { KIND_WORDS } from './words.js';
+
+/** Kinds whose depth changes what counts or what cuts. */
+const DEPTH_MATTERS: readonly WorksKind[] = ['paving', 'excavation', 'trench', 'fill', 'bore'];
+
+export interface WorksOptions {
+  readonly fields?: Readonly<Record<string, string>>;
+  readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
+}
+
+interface Columns {
+  readonly layerOf: Uint16Array;
+  readonly rowInLayer: Uint32Array;
+  readonly kind: Uint8Array;
+  readonly depthM: Float64Array;
+  readonly widthM: Float64Array;
+  readonly overdigM: Float64Array;
+  readonly heightM: Float64Array;
+  readonly option: (string | undefined)[];
+  readonly noDig: Uint8Array;
+  readonly temporary: Uint8Array;
+}
+
+/**
+ * Checks the works layers; several files become one table, in input order. Rows that can't be measured stay without
+ * parts, with reasons in `rejected` (`no-geometry`, `geometry-broken`, `geometry-type`, `width-missing`,
+ * `line-empty`, `ring-short`, `polygon-empty`, `ring-crossing`). `role` says whose field names `options.fields`
+ * holds (`works.depth`, `existing.kind`).
+ *
+ * Throws InputError: `unit-missing`, `field-missing`, `field-unknown` (usage).
+ *
+ * @example
+ * const { table, findings } = checkWorks([{ layer, kind: 'paving' }], { overdigM: { building: 0.6 } });
+ */
+export function checkWorks(
+  inputs: readonly WorksInput[],
+  options: WorksOptions = {},
+  role: LayerRole = 'works',
+): { readonly table: WorksTable; readonly findings: readonly Finding[] } {
+  const findings: Finding[] = [];
+  const layers = inputs.map((input) => input.layer);
+  const sources = resolveFields(layers, role, WORKS_FIELDS, options, findings);
+  const count = layers.reduce((sum, layer) => sum + layer.count, 0);
+  const columns = emptyColumns(count);
+  const keys = new Keys();
+  const writer = new GeometryWriter();
+  const repaired = new Map<number, number>();
+  const rejected = new Map<number, string[]>();
+  let base = 0;
+  inputs.forEach((input, i) => {
+    const own = sources[i] ?? {};
+    const out = new Reporter(input.layer, findings, base, rejected);
+    keys.add(input.layer, own.id, undefined, out);
+    columns.layerOf.fill(i, base, base + input.layer.count);
+    readRows(input, own, columns, role, out);
+    cleanRows(columns, new ShapeCleaner(writer, out, repaired), out);
+    base += input.layer.count;
+  });
+  for (let row = 0; row < count; row++) {
+    columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row] as number] as WorksKind] ?? 0;
+  }
+  const table = { count, layers, key: keys.all, ...columns, geometry: writer.take(), repaired, rejected };
+  return { table, findings };
+}
+
+function emptyColumns(n: number): Columns {
+  const lengths = (): Float64Array => new Float64Array(n).fill(Number.NaN);
+  return {
+    layerOf: new Uint16Array(n),
+    rowInLayer: new Uint32Array(n),
+    kind: new Uint8Array(n),
+    depthM: lengths(),
+    widthM: lengths(),
+    overdigM: new Float64Array(n),
+    heightM: lengths(),
+    option: new Array<string | undefined>(n).fill(undefined),
+    noDig: new Uint8Array(n),
+    temporary: new Uint8Array(n),
+  };
+}
+
+function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, role: LayerRole, out: Reporter): void {
+  const { layer } = input;
+  const length = (field: WorksField): LengthColumn =>
+    new LengthColumn(field, WORKS_FIELDS[field], sources[field], role, out);
+  const depth = length('depth');
+  const width = length('width');
+  const height = length('height');
+  const kinds = new WordColumn(sources.kind, KIND_WORDS, WORKS_KINDS.join(', '), out);
+  const noDig = new WordColumn(sources.no_dig, FLAG_WORDS, 'yes or no', out);
+  const temporary = new WordColumn(sources.temporary, FLAG_WORDS, 'yes or no', out);
+  const fallback = input.kind ?? 'building';
+  let assumed = 0;
+  let withoutDepth = 0;
+  for (let row = 0; row < layer.count; row++) {
+    const p = layer.properties(row);
+    const at = out.base + row;
+    to.rowInLayer[at] = row;
+    const kind = kinds.read(p, row, -1, fallback);
+    if (kind < 0 && input.kind === undefined) assumed++;
+    const known = kind < 0 ? WORKS_KINDS.indexOf(fallback) : kind;
+    to.kind[at] = known;
+    to.depthM[at] = depth.read(p, row);
+    to.widthM[at] = width.read(p, row);
+    to.heightM[at] = height.read(p, row);
+    to.option[at] = textOf(sources.option, p) ?? input.option;
+    to.noDig[at] = noDig.read(p, row, 0, 'no');
+    to.temporary[at] = temporary.read(p, row, 0, 'no');
+    const unknownDepth = Number.isNaN(to.depthM[at] as number);
+    if (unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known] as WorksKind)) withoutDepth++;
+  }
+  if (assumed > 0) {
+    const message = `${assumed} of ${layer.count} features do not say what they are and were taken as building`;
+    out.sayOnce('kind-assumed', null, message, `fill in kind, or set it for the file (paving=${layer.name})`);
+  }
+  if (withoutDepth > 0) {
+    const message = `${withoutDepth} of ${layer.count} features have no depth and count in full`;
+    out.sayOnce('depth-unknown', null, message, 'fill in depth_m or depth_ft where it is known');
+  }
+}
+
+function cleanRows(columns: Columns, cleaner: ShapeCleaner, out: Reporter): void {
+  for (let row = 0; row < out.layer.count; row++) {
+    const kind = cleaner.kindOf(row);
+    if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
+    else if (kind === 'line' || kind === 'multiline') {
+      if ((columns.widthM[out.base + row] as number) > 0) cleaner.line(row);
+      else {
+        const message = 'a line of works needs its full width';
+        out.refuse(
+          'width-missing',
+          'width-missing',
+          row,
+          null,
+          message,
+          'fill in width_m or width_ft, or draw a polygon',
+        );
+        cleaner.none();
+      }
+    } else {
+      cleaner.refuse(
+        row,
+        'works are polygons, or lines with a width; this is a point',
+        'draw it as a polygon or a line',
+      );
+    }
+  }
+}
