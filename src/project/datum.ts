@@ -29,8 +29,10 @@ export function datumShift(p: {
   const turn = rotation(rx * sec, ry * sec, rz * sec);
   const scale = 1 + ppm * 1e-6;
   const v = new Float64Array(3);
+  const guess = new Float64Array(2);
+  const there = new Float64Array(2);
 
-  return {
+  const shift: DatumShift = {
     toWgs84(lonLat) {
       for (let i = 0; i + 1 < lonLat.length; i += 2) {
         toCartesian(lonLat, i, p.a, p.es, v);
@@ -49,12 +51,18 @@ export function datumShift(p: {
         const tx = ((v[0] as number) - dx) / scale;
         const ty = ((v[1] as number) - dy) / scale;
         const tz = ((v[2] as number) - dz) / scale;
-        // The matrix is inverted exactly, not by its transpose, so that there and back again is the same place.
         turn.undo(tx, ty, tz, v);
-        toGeodetic(v, p.a, p.es, lonLat, i);
+        toGeodetic(v, p.a, p.es, guess, 0);
+        // The height that came out is dropped, which would cost a millimetre on the way there and back: one step mends it.
+        there[0] = guess[0] as number;
+        there[1] = guess[1] as number;
+        shift.toWgs84(there);
+        lonLat[i] = (guess[0] as number) + (lonLat[i] as number) - (there[0] as number);
+        lonLat[i + 1] = (guess[1] as number) + (lonLat[i + 1] as number) - (there[1] as number);
       }
     },
   };
+  return shift;
 }
 
 interface Rotation {

@@ -20,9 +20,9 @@ const CACHE_LIMIT = 4096; // frames kept; a city needs a handful
  * frameKey(-122.7, 45.4) === frameKey(-122.6, 45.3); // true
  */
 export function frameKey(lon: number, lat: number): number {
-  const turned = (((lon + 180) % 360) + 360) % 360;
-  const column = Math.min(COLUMNS - 1, Math.floor(turned / CELL));
-  const row = Math.min(ROWS - 1, Math.max(0, Math.floor((lat + 90) / CELL)));
+  // Dividing by a quarter is exact, so a position never lands on the wrong side of an edge.
+  const column = (((Math.floor(lon / CELL) + COLUMNS / 2) % COLUMNS) + COLUMNS) % COLUMNS;
+  const row = Math.min(ROWS - 1, Math.max(0, Math.floor(lat / CELL) + ROWS / 2));
   return row * COLUMNS + column;
 }
 
@@ -76,8 +76,9 @@ function makeFrame(key: number): Frame {
       point.x = (lonLat[i] as number) * RAD;
       point.y = (lonLat[i + 1] as number) * RAD;
       p.forward(point);
-      out[i] = point.x;
-      out[i + 1] = point.y;
+      const reached = Number.isFinite(point.x); // proj4 makes infinity of NaN and of places beyond its reach
+      out[i] = reached ? point.x : Number.NaN;
+      out[i + 1] = reached ? point.y : Number.NaN;
     }
   }
 
@@ -86,8 +87,9 @@ function makeFrame(key: number): Frame {
       point.x = xy[i] as number;
       point.y = xy[i + 1] as number;
       p.inverse(point);
-      out[i] = point.x / RAD;
-      out[i + 1] = point.y / RAD;
+      const reached = Number.isFinite(point.x);
+      out[i] = reached ? point.x / RAD : Number.NaN;
+      out[i + 1] = reached ? point.y / RAD : Number.NaN;
     }
   }
 
