@@ -69,10 +69,16 @@ export function readLayer(bytes: Uint8Array, options: ReadOptions): Layer {
     const { message, cure } = foreign;
     throw new InputError('file-kind', `${options.name} ${message}`, { layer: options.name, cure });
   }
-  return FORMATS[options.format ?? formatOf(bytes, head, options.name)].read(bytes, options);
+  return FORMATS[options.format ?? tellFormat(bytes, options.name)].read(bytes, options);
 }
 
-function formatOf(bytes: Uint8Array, head: string, name: string): FormatName {
+/**
+ * The format of a file, from its content, else from its name.
+ *
+ * @throws InputError `format-unknown`
+ */
+export function tellFormat(bytes: Uint8Array, name: string): FormatName {
+  const head = headText(bytes.subarray(bomLength(bytes)));
   const names = Object.keys(FORMATS) as FormatName[];
   const sniffed = names.find((f) => FORMATS[f].sniff(bytes, head));
   if (sniffed !== undefined) return sniffed;

@@ -6,7 +6,7 @@ import { createHash } from 'node:crypto';
 import { readdir, readFile, stat } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
 import { InputError } from '../findings.js';
-import { type ReadOptions, readLayer as readBytes, readShapefile, type ShapefileParts } from '../read.js';
+import { type ReadOptions, readLayer as readBytes, readShapefile, type ShapefileParts, tellFormat } from '../read.js';
 import type { Layer } from '../types.js';
 import { readZip, type ZipCaps } from './zip.js';
 
@@ -60,15 +60,9 @@ function readParts(parts: ReadonlyMap<string, Uint8Array>, inner: string, option
     }
     return readShapefile(shapefile, options);
   }
-  const [extension = '', bytes = new Uint8Array()] = [...parts][0] ?? [];
-  // The name inside the archive tells the format, the archive's own name stays the layer's.
-  const format = options.format ?? (extension === 'csv' || extension === 'tsv' ? 'csv' : undefined);
-  try {
-    return readBytes(bytes, format === undefined ? options : { ...options, format });
-  } catch (error) {
-    if (!(error instanceof InputError) || error.code !== 'format-unknown') throw error;
-    return readBytes(bytes, { ...options, name: inner }); // words the refusal, or reads by the inner name
-  }
+  const [bytes = new Uint8Array()] = [...parts.values()];
+  // The name inside the archive helps to tell the format; the archive's own name stays the layer's.
+  return readBytes(bytes, { ...options, format: options.format ?? tellFormat(bytes, inner) });
 }
 
 function isZip(bytes: Uint8Array): boolean {

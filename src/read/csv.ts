@@ -47,9 +47,12 @@ function isBlankLine(cells: readonly string[]): boolean {
   return cells.length === 0 || (cells.length === 1 && (cells[0] as string).trim() === '');
 }
 
+/** Records and their cells; without a single quote in the file, splitting gives the same and is several times faster. */
 function parsed(text: string, delimiter: string, layer: string): string[][] {
+  if (!text.includes('"')) return text.split(/\r\n|\n|\r/).map((line) => line.split(delimiter));
   try {
-    return parse(text, {
+    // Bytes, not text: its browser build turns text into bytes slowly.
+    return parse(new TextEncoder().encode(text), {
       delimiter,
       record_delimiter: ['\r\n', '\n', '\r'],
       relax_column_count: true,
@@ -168,10 +171,33 @@ function numberIn(cell: string | undefined, decimalComma: boolean): number | und
 function cellValue(cell: string, decimalComma: boolean): string | number | null {
   const text = cell.trim();
   if (text === '') return null;
-  const first = text.charCodeAt(0);
-  if ((first < 0x30 || first > 0x39) && first !== 0x2d) return cell; // a number starts with a digit or a minus
-  const plain = decimalComma ? text.replace(',', '.') : text;
-  if (plain.length > 17 || plain.replace(/\D/g, '').length > 15) return cell;
-  const value = Number(plain);
-  return String(value) === plain && Number.isFinite(value) ? value : cell;
+  if (!isCanonical(text, decimalComma ? COMMA : POINT)) return cell;
+  const value = Number(decimalComma ? text.replace(',', '.') : text);
+  // Below a millionth the number would be written with an exponent, and "-0" without its sign.
+  return Math.abs(value) >= 1e-6 || text === '0' ? value : cell;
+}
+
+const POINT = 0x2e;
+const COMMA = 0x2c;
+const MINUS = 0x2d;
+const ZERO = 0x30;
+
+/**
+ * Whether a text is written as a number would be: digits, one decimal mark inside, no needless zero in front or behind
+ * it, 15 digits at most. (A point is accepted beside the comma: "12.5" in a file with semicolons.)
+ */
+function isCanonical(text: string, mark: number): boolean {
+  const start = text.charCodeAt(0) === MINUS ? 1 : 0;
+  const { length } = text;
+  if (length === start || length - start > 16) return false;
+  let markAt = -1;
+  for (let i = start; i < length; i++) {
+    const c = text.charCodeAt(i);
+    if (c >= ZERO && c <= ZERO + 9) continue;
+    if ((c !== mark && c !== POINT) || markAt !== -1) return false;
+    markAt = i;
+  }
+  if (markAt === -1) return length - start <= 15 && (text.charCodeAt(start) !== ZERO || length - start === 1);
+  if (markAt === start || markAt === length - 1 || text.charCodeAt(length - 1) === ZERO) return false;
+  return text.charCodeAt(start) !== ZERO || markAt === start + 1;
 }
