@@ -13,9 +13,6 @@ export { builtinRule, ruleIds } from './rules/builtin.js';
 export { kindSets } from './rules/kind-sets.js';
 export { shareOf } from './rules/quantities.js';
 
-/** The rule used when none is chosen; saying so is the caller's duty (finding `default-rule`). */
-export const DEFAULT_RULE = 'foot-per-inch';
-
 /** Terms within terms: none needs more, and a file that has more would run the checker out of stack. */
 const DEEPEST = 32;
 
@@ -98,7 +95,7 @@ export function withLimit(rule: Rule, share: number): Rule {
 }
 
 /** What the user of a rule must know, as findings: one per note. */
-export function ruleNotes(rule: Rule): readonly Finding[] {
+export function ruleFindings(rule: Rule): readonly Finding[] {
   return rule.notes.map((note) =>
     finding('rule-note', { path: `rule.${rule.id}` }, note, 'weigh it, or choose another rule with --rule'),
   );

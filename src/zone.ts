@@ -71,6 +71,14 @@ function reasonFor(row: number, needs: ReadonlySet<Need>, columns: RadiusColumns
   return needs.has('table') ? 'diameter-outside-table' : 'zone-empty';
 }
 
+/** A form as rules write it: 'Tree fern' is 'tree-fern'. */
+function formOf(trees: TreeTable, row: number): string {
+  return (trees.form[row] ?? '')
+    .trim()
+    .toLowerCase()
+    .replace(/[\s_]+/g, '-');
+}
+
 /** Zone formulas by form of tree, compiled; only rules that have them pay for the look-up. */
 function byForm(rule: Rule, columns: RadiusColumns): ReadonlyMap<string, CompiledRadius> {
   return new Map(
@@ -87,7 +95,7 @@ function ringRadii(ring: RuleRing, trees: TreeTable, columns: RadiusColumns, siz
   const radii = new Float64Array(trees.count).fill(Number.NaN);
   for (let row = 0; row < trees.count; row++) {
     if (Number.isNaN(sizes.radiusM[row])) continue;
-    if (except.size > 0 && except.has(trees.form[row] ?? '')) continue;
+    if (except.size > 0 && except.has(formOf(trees, row))) continue;
     const radius = at(row, 0);
     if (!(radius > 0 && radius < Infinity)) {
       notes.add(row, 'ring-unmeasured');
@@ -136,7 +144,7 @@ export function zones(trees: TreeTable, rule: Rule): Zones {
       notes.add(row, 'zone-overridden');
       continue;
     }
-    const form = forms.size > 0 ? forms.get(trees.form[row] ?? '') : undefined;
+    const form = forms.size > 0 ? forms.get(formOf(trees, row)) : undefined;
     const formula = form ?? main;
     if (!size(row, formula, out)) {
       notes.reject(row, reasonFor(row, formula.needs, columns));

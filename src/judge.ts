@@ -1,0 +1,227 @@
+// Figures -> verdicts. In: trees, zones, overlaps and the rule; out: verdict, consequence and reasons per tree.
+// Terms: broken = more of an area taken than a limit allows. Order: not-assessed, stem-in-works, over-limit,
+// untouched, within-limit. A verdict is never an approval; the consequence is the rule's own words.
+
+import { type AreaSource, type CompiledLimits, compileLimits, isBroken, type Test } from './judge/limits.js';
+import type { Rule } from './rule.js';
+import { CUT_RINGS } from './rules/kind-sets.js';
+import type { JudgedTree, OverlapTable, TreeTable, Verdict, ZoneTable } from './types.js';
+
+/** One tree's figures, in square metres; kind sets in the order of `kindSets(rule)`. */
+export interface TreeFigures {
+  /** Why it is not assessed; empty for an assessed tree. */
+  readonly rejected: readonly string[];
+  /** Reasons it has already. */
+  readonly notes: readonly string[];
+  readonly zoneM2: number;
+  readonly overlapM2: number;
+  readonly severedM2: number;
+  readonly stemInWorks: boolean;
+  readonly byKindM2: readonly number[]; // WORKS_KINDS
+  readonly kindSetM2: readonly number[];
+  /** Per ring of the rule; NaN area where the ring does not apply. */
+  readonly rings: readonly {
+    readonly areaM2: number;
+    readonly overlapM2: number;
+    readonly kindSetM2: readonly number[];
+  }[];
+}
+
+/** Words for a verdict where the rule has none. */
+const CONSEQUENCES: Readonly<Record<Verdict, string>> = {
+  untouched: 'No counted works reach the zone.',
+  'within-limit': 'Works take part of the zone, within the rule’s limits. An arborist and the local code decide.',
+  'over-limit':
+    'Works take more than the rule allows. Move or change them, or ask an arborist and the local authority.',
+  'stem-in-works': 'Works stand on the trunk. The tree can not stay with this plan.',
+  'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+};
+
+/**
+ * Percent of the zone taken or severed, 0 to 100; 100 where works stand on the trunk; NaN where not assessed.
+ *
+ * @example
+ * affectedPct(20, 5, 100, false); // 25
+ */
+export function affectedPct(overlapM2: number, severedM2: number, zoneM2: number, stemInWorks: boolean): number {
+  if (stemInWorks) return 100;
+  return Math.min(100, ((overlapM2 + severedM2) / zoneM2) * 100);
+}
+
+/** Reads areas of one tree or ring; the columns behind it may hold a million. */
+interface Areas {
+  all(row: number): number;
+  kind(index: number, row: number): number;
+  set(index: number, row: number): number;
+}
+
+interface View {
+  readonly zoneM2: (row: number) => number;
+  readonly severedM2: (row: number) => number;
+  readonly stem: (row: number) => boolean;
+  readonly zone: Areas;
+  readonly rings: readonly { readonly areaM2: (row: number) => number; readonly areas: Areas }[];
+}
+
+function areaOf(areas: Areas, source: AreaSource, row: number): number {
+  if (source.of === 'all') return areas.all(row);
+  return source.of === 'kind' ? areas.kind(source.index, row) : areas.set(source.index, row);
+}
+
+/** What the limits say: none broken, some broken, or that an area they need was never measured. */
+type Outcome = 'kept' | 'broken' | 'unmeasured';
+
+/** Tests every limit of a tree's zone and rings; adds the reasons of the broken ones and of cuts in its rings. */
+function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Outcome {
+  let outcome: Outcome = 'kept';
+  const apply = (test: Test, area: number, whole: number): void => {
+    if (isBroken(area, whole, test)) {
+      outcome = 'broken';
+      if (!reasons.includes(test.reason)) reasons.push(test.reason);
+    } else if (Number.isNaN(area) && outcome === 'kept') outcome = 'unmeasured';
+  };
+  const zoneM2 = view.zoneM2(row);
+  for (const test of limits.zone) {
+    let area = areaOf(view.zone, test.source, row);
+    // What is severed is known for all works together: only limits on all of them can count it.
+    if (rule.judge === 'affected' && test.source.of === 'all') {
+      area = view.stem(row) ? zoneM2 : area + view.severedM2(row);
+    }
+    apply(test, area, zoneM2);
+  }
+  for (let r = 0; r < limits.rings.length; r++) {
+    const { tests, cut } = limits.rings[r] as CompiledLimits['rings'][number];
+    const { areaM2, areas } = view.rings[r] as View['rings'][number];
+    const whole = areaM2(row);
+    if (Number.isNaN(whole)) continue; // the ring does not apply
+    for (const test of tests) apply(test, areaOf(areas, test.source, row), whole);
+    const taken = { share: 0, tolerance: rule.tolerance };
+    if (cut && isBroken(areaOf(areas, cut.source, row), whole, taken)) reasons.push(cut.reason);
+  }
+  return outcome;
+}
+
+function isUntouched(view: View, row: number): boolean {
+  if (view.zone.all(row) > 0 || view.severedM2(row) > 0) return false;
+  return view.rings.every(({ areas }) => !(areas.all(row) > 0));
+}
+
+/** Verdict and the reasons added to those a tree has. */
+function decide(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Verdict {
+  // A zone that was sized and not measured must never pass for untouched.
+  if (!(view.zoneM2(row) > 0) || !(view.zone.all(row) >= 0)) {
+    reasons.push('not-measured');
+    return 'not-assessed';
+  }
+  const stem = view.stem(row);
+  if (stem) reasons.push('trunk-in-works');
+  const outcome = testAll(view, row, limits, rule, reasons);
+  if (stem) return 'stem-in-works';
+  if (outcome === 'broken') return 'over-limit';
+  if (outcome === 'unmeasured') {
+    reasons.push('not-measured');
+    return 'not-assessed';
+  }
+  if (isUntouched(view, row)) return 'untouched';
+  if (rule.withinReason !== undefined) reasons.push(rule.withinReason);
+  return 'within-limit';
+}
+
+/** Trees of one verdict and the same reasons share one object. */
+class Verdicts {
+  readonly #rule: Rule;
+  readonly #known = new Map<string, JudgedTree>();
+  constructor(rule: Rule) {
+    this.#rule = rule;
+  }
+  of(verdict: Verdict, reasons: readonly string[]): JudgedTree {
+    const key = reasons.length === 0 ? verdict : `${verdict};${reasons.join(';')}`;
+    let judged = this.#known.get(key);
+    if (!judged) {
+      const consequence = this.#rule.consequences[verdict] ?? CONSEQUENCES[verdict];
+      judged = Object.freeze({ verdict, consequence, reasons: Object.freeze([...reasons]) });
+      this.#known.set(key, judged);
+    }
+    return judged;
+  }
+}
+
+/** First mentions only, in order. */
+function joined(first: readonly string[], second: readonly string[]): string[] {
+  return [...new Set([...first, ...second])];
+}
+
+/**
+ * Judges one tree by its figures.
+ *
+ * @example
+ * judge({ rejected: [], notes: [], zoneM2: 100, overlapM2: 25, severedM2: 0, stemInWorks: false, byKindM2: [25, 0, 0, 0, 0, 0, 0],
+ *   kindSetM2: [25], rings: [{ areaM2: 6.25, overlapM2: 0, kindSetM2: [0] }] }, builtinRule('foot-per-inch')).verdict; // 'over-limit'
+ */
+export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
+  const verdicts = new Verdicts(rule);
+  const areas = (f: { overlapM2: number; kindSetM2: readonly number[] }, kinds: readonly number[]): Areas => ({
+    all: () => f.overlapM2,
+    kind: (index) => kinds[index] ?? Number.NaN,
+    set: (index) => f.kindSetM2[index] ?? Number.NaN,
+  });
+  const view: View = {
+    zoneM2: () => tree.zoneM2,
+    severedM2: () => tree.severedM2,
+    stem: () => tree.stemInWorks,
+    zone: areas(tree, tree.byKindM2),
+    rings: tree.rings.map((ring) => ({ areaM2: () => ring.areaM2, areas: areas(ring, []) })),
+  };
+  if (tree.rejected.length > 0) return verdicts.of('not-assessed', joined(tree.rejected, tree.notes));
+  const reasons = [...tree.notes];
+  const verdict = decide(view, 0, compileLimits(rule, CUT_RINGS), rule, reasons);
+  return verdicts.of(verdict, reasons);
+}
+
+/**
+ * Judges every row of the tree table; row by row the same as `judge`.
+ *
+ * @returns one entry per tree, in order; trees of the same verdict and reasons share one frozen object.
+ */
+export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTable, rule: Rule): readonly JudgedTree[] {
+  const verdicts = new Verdicts(rule);
+  const limits = compileLimits(rule, CUT_RINGS);
+  const view = viewOf(zones, overlap);
+  const all = new Array<JudgedTree>(trees.count);
+  const none: readonly string[] = [];
+  for (let row = 0; row < trees.count; row++) {
+    const had = trees.notes.get(row) ?? none;
+    const added = zones.notes.get(row) ?? none;
+    const notes = added.length === 0 ? had : had.length === 0 ? added : joined(had, added);
+    const rejected = zones.rejected.get(row) ?? trees.rejected.get(row);
+    if (rejected) all[row] = verdicts.of('not-assessed', joined(rejected, notes));
+    else {
+      const reasons = [...notes];
+      const verdict = decide(view, row, limits, rule, reasons);
+      all[row] = verdicts.of(verdict, reasons);
+    }
+  }
+  return all;
+}
+
+function viewOf(zones: ZoneTable, overlap: OverlapTable): View {
+  const at = (column: Float64Array | undefined, row: number): number => column?.[row] ?? Number.NaN;
+  return {
+    zoneM2: (row) => at(zones.areaM2, row),
+    severedM2: (row) => at(overlap.severedM2, row),
+    stem: (row) => overlap.stemInWorks[row] === 1,
+    zone: {
+      all: (row) => at(overlap.overlapM2, row),
+      kind: (index, row) => at(overlap.byKindM2[index], row),
+      set: (index, row) => at(overlap.kindSetM2[index], row),
+    },
+    rings: zones.ringRadiusM.map((radius, r) => ({
+      areaM2: (row) => Math.PI * at(radius, row) ** 2,
+      areas: {
+        all: (row) => at(overlap.ringOverlapM2[r], row),
+        kind: () => Number.NaN,
+        set: (index, row) => at(overlap.ringKindSetM2[r]?.[index], row),
+      },
+    })),
+  };
+}
