@@ -1,0 +1,55 @@
+// Public entry of `rootberth`: the names a program may use; everything else may change without notice.
+// In and out: layers and rules in, an assessment out, text or objects from that. No file is touched here.
+
+// The whole job: layers, rule, options -> Assessment.
+export { type AssessJob, assess } from './assess.js';
+// Finding: something to know about one feature; InputError: the input can't be used.
+export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
+// A coordinate reference system by its code.
+export { findCrs } from './project.js';
+// Bytes of a file -> Layer.
+export { type ReadOptions, readLayer } from './read.js';
+// Short codes of rb_reasons and the sentences they stand for.
+export { REASONS } from './reasons.js';
+// A rule as data, for writing one.
+export type { Limit, RadiusFormula, RadiusTerm, Rule, RuleRing, StemCombination } from './rule.js';
+// Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.
+export { builtinRule, DEFAULT_RULE, parseRule, parseRuleText, ruleIds, withLimit } from './rules.js';
+// What goes in and comes out, as types and as lists of the words that are taken.
+export {
+  type Assessment,
+  type AssessOptions,
+  type Counts,
+  type Crs,
+  DISPOSITIONS,
+  type Disposition,
+  type InputRecord,
+  type Layer,
+  type LayerRole,
+  type LonLatPolygons,
+  type TreeResult,
+  type TreeShapes,
+  VERDICTS,
+  type Verdict,
+  WORKS_KINDS,
+  type WorksInput,
+  type WorksKind,
+  type WorksResult,
+} from './types.js';
+// A length written with its unit -> metres.
+export { type LengthUnit, lengthInMetres } from './units.js';
+// The library's version.
+export { VERSION } from './version.js';
+// Assessment -> GeoJSON (object or text), tree schedule (CSV), findings (JSON), short table (text).
+export {
+  CAUTIONS,
+  type GeoJSONOptions,
+  geojsonText,
+  ROLES,
+  type Role,
+  summaryTable,
+  toFindings,
+  toGeoJSON,
+  toSchedule,
+  type Units,
+} from './write.js';

@@ -1,0 +1,7 @@
+// Public entry of `rootberth/node`: everything of the core, and what touches files.
+// In and out: see each function. Terms: see types.ts.
+
+export * from './index.js';
+export { type AssessFilesOptions, assessFiles, type WorksFile } from './node/assess-files.js';
+export { type FileReadOptions, readLayer } from './node/files.js';
+export { type Written, writeGeoJSON } from './node/write-geojson.js';

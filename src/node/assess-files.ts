@@ -1,0 +1,90 @@
+// Files -> Assessment. In: paths and options; out: the assessment of what is in them. Terms: see types.ts.
+// Reads, picks the rule and calls `assess`: no logic of its own.
+
+import { readFile } from 'node:fs/promises';
+import { basename } from 'node:path';
+import { assess } from '../assess.js';
+import { InputError } from '../findings.js';
+import type { Rule } from '../rule.js';
+import { builtinRule, parseRuleText } from '../rules.js';
+import type { Assessment, AssessOptions, LayerRole, WorksInput, WorksKind } from '../types.js';
+import { type FileReadOptions, readLayer } from './files.js';
+
+/** A file of works and what is said of all its features. */
+export interface WorksFile {
+  readonly path: string;
+  readonly kind?: WorksKind | undefined;
+  readonly option?: string | undefined; // design option
+}
+
+/** What `assessFiles` is given; lengths in metres, shares 0..1, as in AssessOptions. */
+export interface AssessFilesOptions extends AssessOptions {
+  readonly trees: string;
+  readonly works: readonly (string | WorksFile)[];
+  readonly lots?: string | undefined;
+  /** A built-in id, a path that ends in .json, or a rule. Default: foot-per-inch, with a finding that says so. */
+  readonly rule?: string | Rule | undefined;
+  /** How to read the files of a role: coordinate columns, layer of a zip, ... */
+  readonly read?: Readonly<Partial<Record<LayerRole, FileReadOptions>>> | undefined;
+  /** Told what is being done, for a progress line. */
+  readonly onStep?: ((step: string) => void) | undefined;
+}
+
+/**
+ * Reads the files and assesses every tree. `-` as one of the paths is standard input.
+ *
+ * @throws InputError when a file, the rule or an option can't be used (`usage` tells wrong options from bad files)
+ * @example
+ * const assessment = await assessFiles({ trees: 'survey.csv', works: ['plan.geojson'], crs: 'EPSG:2913' });
+ * assessment.counts.verdicts['over-limit'];
+ */
+export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> {
+  const { trees: treesPath, works: worksFiles, lots: lotsPath, rule: ruleAsked, read, onStep, ...options } = job;
+  const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
+  const paths = [treesPath, ...files.map((file) => file.path), ...(lotsPath === undefined ? [] : [lotsPath])];
+  if (paths.filter((path) => path === '-').length > 1) {
+    throw new InputError('stdin-twice', 'standard input (-) is asked for more than once', {
+      cure: 'give one of the layers as -, the others as files',
+      usage: true,
+    });
+  }
+  const rule = await ruleFrom(ruleAsked); // first: a slip in the rule should not cost the reading of large files
+  const trees = await readStep(treesPath, read?.trees, onStep);
+  const works: WorksInput[] = [];
+  for (const { path, kind, option } of files) {
+    const layer = await readStep(path, read?.works, onStep);
+    works.push({ layer, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) });
+  }
+  const lots = lotsPath === undefined ? undefined : await readStep(lotsPath, read?.lots, onStep);
+  onStep?.(`assessing ${trees.count} trees`);
+  return assess({
+    trees,
+    works,
+    ...(lots === undefined ? {} : { lots }),
+    ...(rule === undefined ? {} : { rule }),
+    options,
+  });
+}
+
+async function readStep(path: string, options: FileReadOptions | undefined, onStep: AssessFilesOptions['onStep']) {
+  onStep?.(`reading ${path === '-' ? 'standard input' : basename(path)}`);
+  return readLayer(path, options);
+}
+
+/** The rule by id, from a file, or as it is; undefined leaves the choice to `assess`. */
+export async function ruleFrom(asked: string | Rule | undefined): Promise<Rule | undefined> {
+  if (typeof asked !== 'string') return asked;
+  if (!/\.json$/i.test(asked)) return builtinRule(asked);
+  const name = basename(asked);
+  let text: string;
+  try {
+    text = await readFile(asked, 'utf8');
+  } catch (error) {
+    const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+    throw new InputError('rule-unreadable', `the rule file ${name} can't be read (${code})`, {
+      layer: name,
+      cure: 'check its name and folder',
+    });
+  }
+  return parseRuleText(text, name);
+}

@@ -1,0 +1,152 @@
+// Text in pieces -> a file that is replaced only when complete. In: a path and a generator of text; out: its return value.
+// Terms: temporary = a file beside the target that takes its name when all is written.
+
+import { unlinkSync } from 'node:fs';
+import { type FileHandle, open, realpath, rename, stat, unlink } from 'node:fs/promises';
+import { basename, dirname, join } from 'node:path';
+import { InputError } from '../findings.js';
+
+/** Characters gathered before a write: large enough to be fast, small enough to hold at any time. */
+const CHUNK = 1 << 17;
+
+const open_ = new Set<string>();
+let serial = 0;
+
+/**
+ * Writes pieces of text (UTF-8) to a path. A slow disk holds the generator back. On failure, and on Ctrl-C, the
+ * temporary file is removed and an older file of that name stays as it was.
+ *
+ * @returns what the generator returns
+ * @throws InputError `output-unwritable`
+ * @example
+ * await writePieces('out.geojson', geojsonText(assessment));
+ */
+export async function writePieces<R>(path: string, pieces: Generator<string, R, undefined>): Promise<R> {
+  const target = await existing(path);
+  if (target === 'special') return guarded(path, () => direct(path, pieces));
+  const temporary = join(dirname(target), `.${basename(target)}.${process.pid}-${serial++}.tmp`);
+  const handle = await guarded(path, () => open(temporary, 'wx'));
+  remember(temporary);
+  try {
+    let result: R;
+    try {
+      result = await drain(pieces, (text) => guarded(path, () => handle.appendFile(text, 'utf8')));
+    } finally {
+      await handle.close();
+    }
+    await guarded(path, () => rename(temporary, target));
+    return result;
+  } catch (error) {
+    await unlink(temporary).catch(() => undefined);
+    throw error;
+  } finally {
+    forget(temporary);
+  }
+}
+
+/** Hands on the pieces in chunks, one after another; returns what the generator returns. */
+export async function drain<R>(
+  pieces: Generator<string, R, undefined>,
+  write: (text: string) => Promise<unknown>,
+): Promise<R> {
+  let held = '';
+  for (;;) {
+    const step = pieces.next();
+    if (step.done) {
+      if (held !== '') await write(held);
+      return step.value;
+    }
+    held += step.value;
+    if (held.length >= CHUNK) {
+      await write(held);
+      held = '';
+    }
+  }
+}
+
+/** Where the new file goes: through a link to what it points at; 'special' for a pipe or a device, written as it is. */
+async function existing(path: string): Promise<string> {
+  try {
+    const about = await stat(path);
+    if (about.isDirectory())
+      throw unwritable(path, 'it is a folder', 'name a file in it, or end it with / for one file per role');
+    return about.isFile() ? await realpath(path) : 'special';
+  } catch (error) {
+    if (error instanceof InputError) throw error;
+    return path;
+  }
+}
+
+async function direct<R>(path: string, pieces: Generator<string, R, undefined>): Promise<R> {
+  const handle: FileHandle = await open(path, 'w');
+  try {
+    return await drain(pieces, (text) => handle.appendFile(text, 'utf8'));
+  } finally {
+    await handle.close();
+  }
+}
+
+/** What the system says -> words and cure. */
+const SYSTEM_ERRORS: Readonly<Record<string, readonly [problem: string, cure: string]>> = {
+  ENOENT: ['its folder is not there', 'make the folder first, or write to another'],
+  ENOTDIR: ['its folder is a file', 'write to another folder'],
+  EACCES: ['you may not write there', 'write to a folder of yours'],
+  EPERM: ['you may not write there', 'write to a folder of yours'],
+  EROFS: ['the disk is read-only', 'write to another disk'],
+  ENOSPC: ['the disk is full', 'make room, or write fewer roles with --roles'],
+  ENAMETOOLONG: ['its name is too long', 'choose a shorter one'],
+};
+
+/** Turns a refusal of the system into an InputError; leaves errors of the generator alone. */
+export async function guarded<T>(path: string, act: () => Promise<T>): Promise<T> {
+  try {
+    return await act();
+  } catch (error) {
+    const code = error instanceof Error && 'code' in error && 'syscall' in error ? String(error.code) : undefined;
+    if (code === undefined) throw error;
+    const [problem, cure] = SYSTEM_ERRORS[code] ?? [`the system says ${code}`, 'write to another place'];
+    throw unwritable(path, problem, cure);
+  }
+}
+
+function unwritable(path: string, problem: string, cure: string): InputError {
+  return new InputError('output-unwritable', `${path} can't be written: ${problem}`, { path, cure });
+}
+
+// A process that ends early must not leave temporary files. Listeners stand only while there are some: a standing
+// Ctrl-C listener would keep a long computation from being stopped.
+
+function remember(path: string): void {
+  if (open_.size === 0) {
+    process.on('exit', removeAll);
+    process.on('SIGINT', onSignal);
+    process.on('SIGTERM', onSignal);
+  }
+  open_.add(path);
+}
+
+function forget(path: string): void {
+  open_.delete(path);
+  if (open_.size > 0) return;
+  process.off('exit', removeAll);
+  process.off('SIGINT', onSignal);
+  process.off('SIGTERM', onSignal);
+}
+
+function removeAll(): void {
+  for (const path of open_) {
+    try {
+      unlinkSync(path);
+    } catch {
+      // already renamed or gone: nothing is left to remove
+    }
+  }
+}
+
+/** Removes, then dies of the same signal, as if nobody had listened (a shell reports 130); others' listeners decide for themselves. */
+function onSignal(signal: NodeJS.Signals): void {
+  removeAll();
+  process.off('SIGINT', onSignal);
+  process.off('SIGTERM', onSignal);
+  if (process.listenerCount(signal) === 0) process.kill(process.pid, signal);
+}
