@@ -6,8 +6,8 @@ import { type Finding, type FindingCode, finding } from '../findings.js';
 import type { Layer } from '../types.js';
 
 export class Reporter {
-  readonly rejected = new Map<number, string[]>();
-  readonly notes = new Map<number, string[]>();
+  readonly rejected: Map<number, string[]> = new Map();
+  readonly notes: Map<number, string[]> = new Map();
   readonly findings: Finding[];
   readonly layer: Layer;
   /** Table row of the layer's first feature. */
