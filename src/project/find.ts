@@ -112,20 +112,23 @@ const label = (row: CrsRow): string => `EPSG:${row.code} (${rowName(row)})`;
 /** Codes one slip of the finger away: a digit changed, added, lost, or two swapped. */
 function nearCodes(number: number): string {
   const text = String(number);
-  const tries = new Set<string>();
-  for (let i = 0; i <= text.length; i++) {
+  const lost: string[] = [];
+  const swapped: string[] = [];
+  const changed: string[] = [];
+  const added: string[] = [];
+  for (let i = 0; i < text.length; i++) {
+    const [before, digit, after] = [text.slice(0, i), text.slice(i, i + 1), text.slice(i + 1)];
+    lost.push(before + after);
+    if (after !== '') swapped.push(before + after.slice(0, 1) + digit + after.slice(1));
     for (let d = 0; d <= 9; d++) {
-      tries.add(text.slice(0, i) + d + text.slice(i + 1));
-      tries.add(text.slice(0, i) + d + text.slice(i));
+      changed.push(`${before}${d}${after}`);
+      added.push(`${before}${digit}${d}${after}`);
     }
-    tries.add(text.slice(0, i) + text.slice(i + 1));
-    tries.add(text.slice(0, i) + text.slice(i + 1, i + 2) + text.slice(i, i + 1) + text.slice(i + 2));
   }
-  const near = [...tries]
+  const near = [...lost, ...swapped, ...changed, ...added]
     .map((t) => rows().get(Number(t)))
-    .filter((row) => row !== undefined)
-    .sort((a, b) => Math.abs(a.code - number) - Math.abs(b.code - number));
-  const names = [...new Set(near)].slice(0, 4).map(label);
+    .filter((row) => row !== undefined);
+  const names = [...new Set(near)].slice(0, 6).map(label);
   return names.length > 0 ? `did you mean ${names.join(', ')}?` : 'give an EPSG code such as EPSG:2913, or local:ft';
 }
 
