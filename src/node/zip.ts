@@ -194,5 +194,23 @@ async function inflate(
     at += chunk.length;
   }
   if (at !== size) refuse('zip-broken', 'is smaller than the archive says', 'pack it anew');
+  // The library does not look at check sums, and one wrong bit may be a wrong coordinate.
+  if (crc32(out) !== entry.crc32)
+    refuse('zip-broken', 'is damaged (wrong check sum)', 'download or copy the zip again');
   return out;
+}
+
+const CRC_TABLE = Uint32Array.from({ length: 256 }, (_, n) => {
+  let c = n;
+  for (let k = 0; k < 8; k++) c = (c & 1) === 1 ? 0xedb88320 ^ (c >>> 1) : c >>> 1;
+  return c;
+});
+
+/** CRC-32 as zip has it (ISO 3309, polynomial 0xEDB88320 reversed); zlib.crc32 is not in every Node 20. */
+function crc32(bytes: Uint8Array): number {
+  let c = 0xffffffff;
+  for (let i = 0; i < bytes.length; i++) {
+    c = (CRC_TABLE[(c ^ (bytes[i] as number)) & 0xff] as number) ^ (c >>> 8);
+  }
+  return (c ^ 0xffffffff) >>> 0;
 }
