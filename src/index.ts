@@ -1,8 +1,8 @@
 // Public entry of `rootberth`: the names a program may use; everything else may change without notice.
 // In and out: layers and rules in, an assessment out, text or objects from that. No file is touched here.
 
-// The whole job: layers, rule, options -> Assessment.
-export { type AssessJob, assess } from './assess.js';
+// The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
+export { type AssessJob, assess, DEFAULT_RULE } from './assess.js';
 // Finding: something to know about one feature; InputError: the input can't be used.
 export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
 // A coordinate reference system by its code.
@@ -14,7 +14,7 @@ export { REASONS } from './reasons.js';
 // A rule as data, for writing one.
 export type { Limit, RadiusFormula, RadiusTerm, Rule, RuleRing, StemCombination } from './rule.js';
 // Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.
-export { builtinRule, DEFAULT_RULE, parseRule, parseRuleText, ruleIds, withLimit } from './rules.js';
+export { builtinRule, parseRule, parseRuleText, ruleIds, withLimit } from './rules.js';
 // What goes in and comes out, as types and as lists of the words that are taken.
 export {
   type Assessment,

@@ -73,7 +73,7 @@ function scheduleColumns(assessment: Assessment, scales: (typeof SCALES)[Units])
 
 /** A field that is passed on: by the name it was mapped to, else by its own name in any case. */
 function ownField(assessment: Assessment, layer: Layer, field: string): (tree: TreeResult) => string {
-  const mapped = assessment.options.fields?.[field];
+  const mapped = assessment.options.fields?.[field] ?? assessment.options.fields?.[`trees.${field}`];
   const source = mapped ?? layer.fields.find((name) => name.toLowerCase() === field);
   if (source === undefined) return () => '';
   return (tree) => {

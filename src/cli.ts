@@ -1,0 +1,15 @@
+#!/usr/bin/env node
+// The program `rootberth`: joins the process's arguments and streams to the command line in cli/main.ts.
+// In: argv, stdin; out: stdout, stderr, exit code. Terms: see cli/io.ts. The one place that ends the process.
+
+import { EXIT, processIo } from './cli/io.js';
+import { main } from './cli/main.js';
+
+// A reader that has seen enough (`| head`) closes the pipe: that is no error, and there is nobody left to tell.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  process.exit(error.code === 'EPIPE' ? EXIT.done : EXIT.unusableInput);
+});
+process.stderr.on('error', () => undefined);
+
+// The code is set, not forced: what is still in the pipes gets out.
+process.exitCode = await main(process.argv.slice(2), processIo());

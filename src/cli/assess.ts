@@ -1,0 +1,147 @@
+// rootberth assess. In: options of the command line; out: files, a short table on stdout, findings on stderr, exit code.
+// Terms: see types.ts. Everything is done by assessFiles and the writers; this file only translates.
+
+import { InputError } from '../findings.js';
+import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
+import { drain, writePieces } from '../node/write-file.js';
+import { writeGeoJSON } from '../node/write-geojson.js';
+import type { Assessment } from '../types.js';
+import type { LengthUnit } from '../units.js';
+import { findingsPieces, geojsonText, planOf, schedulePieces, summaryTable, type Units } from '../write.js';
+import { digest } from './digest.js';
+import { EXIT, type Io } from './io.js';
+import {
+  fieldsOf,
+  layersOf,
+  limitOf,
+  optionOf,
+  overdigOf,
+  type ReadFlags,
+  readOptionsOf,
+  usage,
+  worksOf,
+} from './values.js';
+
+/** Options as commander hands them over. */
+export interface AssessFlags extends ReadFlags {
+  readonly trees: string;
+  readonly works?: readonly string[];
+  readonly option?: readonly string[];
+  readonly lots?: string;
+  readonly crs?: string;
+  readonly treesCrs?: string;
+  readonly worksCrs?: string;
+  readonly lotsCrs?: string;
+  readonly rule?: string;
+  readonly limit?: string;
+  readonly dbhUnit?: LengthUnit;
+  readonly field?: readonly string[];
+  readonly overdig?: readonly string[];
+  readonly layer?: readonly string[];
+  readonly out: string;
+  readonly schedule?: string;
+  readonly findings?: string;
+  readonly units?: Units;
+  readonly roles?: string;
+  readonly prefix?: string;
+  readonly failOn?: 'over-limit';
+  readonly quiet?: boolean;
+}
+
+export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
+  const job = jobOf(flags);
+  const roles = flags.roles?.split(',').map((role) => role.trim());
+  const geojson = { units: flags.units, prefix: flags.prefix, roles };
+  planOf(geojson); // wrong roles or prefix: say so before any file is read
+  const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
+  const assessment = await assessFiles({ ...job, onStep: (step) => say(`${step}\n`) });
+  const late = await writeAll(assessment, flags, geojson, io, (file) => say(`wrote ${file}\n`));
+  say(digest([...assessment.findings, ...late], io.colour.err));
+  const toStdout = flags.out === '-';
+  const table = summaryTable(assessment, { units: flags.units, colour: toStdout ? io.colour.err : io.colour.out });
+  if (toStdout) say(table);
+  else await io.out(table);
+  return exitOf(assessment, flags, io);
+}
+
+/** The command line's words as a job. */
+export function jobOf(flags: AssessFlags): AssessFilesOptions {
+  const works = [...(flags.works ?? []).map(worksOf), ...(flags.option ?? []).map(optionOf)];
+  if (works.length === 0) {
+    throw usage('works-missing', 'no works are given', 'give the proposed works with --works F, or with --option A=F');
+  }
+  const layers = layersOf(flags.layer ?? []);
+  const crsFor = given({ trees: flags.treesCrs, works: flags.worksCrs, lots: flags.lotsCrs });
+  return {
+    trees: flags.trees,
+    works,
+    lots: flags.lots,
+    rule: flags.rule,
+    // Coordinate columns and headers are the survey's: a CSV holds points only.
+    read: {
+      trees: readOptionsOf(flags, layers.trees),
+      works: readOptionsOf({}, layers.works),
+      lots: readOptionsOf({}, layers.lots),
+    },
+    ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit }),
+    ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
+    ...(flags.limit === undefined ? {} : { limit: limitOf(flags.limit) }),
+    ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
+    ...(flags.overdig === undefined ? {} : { overdigM: overdigOf(flags.overdig) }),
+  };
+}
+
+async function writeAll(
+  assessment: Assessment,
+  flags: AssessFlags,
+  options: Parameters<typeof geojsonText>[1],
+  io: Io,
+  wrote: (file: string) => void,
+): Promise<Assessment['findings']> {
+  let late: Assessment['findings'];
+  if (flags.out === '-') {
+    late = await drain(geojsonText(assessment, options), (text) => io.out(text));
+  } else {
+    const written = await writeGeoJSON(flags.out, assessment, options);
+    late = written.findings;
+    written.files.forEach(wrote);
+  }
+  if (flags.schedule !== undefined) {
+    await writePieces(flags.schedule, schedulePieces(assessment, { units: flags.units }));
+    wrote(flags.schedule);
+  }
+  if (flags.findings !== undefined) {
+    await writePieces(flags.findings, findingsPieces(assessment, late));
+    wrote(flags.findings);
+  }
+  return late;
+}
+
+function exitOf(assessment: Assessment, flags: AssessFlags, io: Io): number {
+  const { trees, verdicts } = assessment.counts;
+  if (trees.assessed === 0) {
+    const message = trees.in === 0 ? 'the tree layer holds no tree' : `none of the ${trees.in} trees could be assessed`;
+    io.err(`error no-tree-assessed: ${message}\n    the findings say why, tree by tree\n`);
+    return EXIT.unusableInput;
+  }
+  const over = verdicts['over-limit'] + verdicts['stem-in-works'];
+  return flags.failOn === 'over-limit' && over > 0 ? EXIT.failOn : EXIT.done;
+}
+
+/** The entries that were given. */
+function given<T extends Record<string, unknown>>(entries: T): { [K in keyof T]?: Exclude<T[K], undefined> } {
+  return Object.fromEntries(Object.entries(entries).filter(([, value]) => value !== undefined)) as {
+    [K in keyof T]?: Exclude<T[K], undefined>;
+  };
+}
+
+/** Options of steps that this version does not have, by name, so that nobody thinks they took effect. */
+export function refuseNotBuilt(flags: Readonly<Record<string, unknown>>, names: ReadonlyMap<string, string>): void {
+  for (const [key, option] of names) {
+    if (flags[key] === undefined) continue;
+    throw new InputError('option-not-built', `${option} is not built yet in this version`, {
+      cure: 'leave it out; rootberth assess --help lists what there is',
+      usage: true,
+    });
+  }
+}

@@ -1,0 +1,35 @@
+// rootberth demo. In: a folder; out: the whole job on the shipped, invented subdivision. Terms: invented data = no place,
+// person or firm is meant. It runs the same path as `assess`, with nothing of its own.
+
+import { mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { guarded } from '../node/write-file.js';
+import { runAssess } from './assess.js';
+import type { Io } from './io.js';
+
+export async function runDemo(dir: string, io: Io): Promise<number> {
+  const data = fileURLToPath(new URL('../../data/demo/', import.meta.url));
+  await guarded(dir, () => mkdir(dir, { recursive: true }));
+  const out = join(dir, 'assessed.geojson');
+  await io.out(
+    'INVENTED DATA: a subdivision that does not exist. The command this stands for:\n' +
+      '  rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
+      '    --units us --out assessed.geojson --schedule schedule.csv --findings findings.json\n\n',
+  );
+  const code = await runAssess(
+    {
+      trees: join(data, 'survey.csv'),
+      works: [join(data, 'works.geojson')],
+      lots: join(data, 'lots.geojson'),
+      crs: 'EPSG:2913',
+      units: 'us',
+      out,
+      schedule: join(dir, 'schedule.csv'),
+      findings: join(dir, 'findings.json'),
+    },
+    io,
+  );
+  await io.out(`\nINVENTED DATA. Open ${out} in any map tool; schedule.csv and findings.json are beside it.\n`);
+  return code;
+}

@@ -1,0 +1,48 @@
+// Findings and errors -> stderr. In: findings, an InputError, a defect; out: text for a person.
+// Terms: digest = counts per code with the first example of each, errors first.
+
+import pc from 'picocolors';
+import type { Finding, InputError, Severity } from '../findings.js';
+import { printable } from '../write.js';
+
+const ORDER: Readonly<Record<Severity, number>> = { error: 0, warning: 1, info: 2 };
+
+/** Counts per code, errors first, each code with its first example and the cure; '' when there are none. */
+export function digest(findings: readonly Finding[], colour: boolean): string {
+  const codes = new Map<string, { first: Finding; count: number }>();
+  for (const one of findings) {
+    const seen = codes.get(one.code);
+    if (seen === undefined) codes.set(one.code, { first: one, count: 1 });
+    else seen.count++;
+  }
+  const c = pc.createColors(colour);
+  const paint: Readonly<Record<Severity, (text: string) => string>> = { error: c.red, warning: c.yellow, info: c.cyan };
+  const sorted = [...codes.values()].sort((a, b) => ORDER[a.first.severity] - ORDER[b.first.severity]);
+  return sorted
+    .map(({ first, count }) => {
+      const place = placeOf(first);
+      const head = `${paint[first.severity](first.severity)} ${first.code}${count > 1 ? ` (${count} times; the first:)` : ''}`;
+      return `${head} ${place === '' ? '' : `${place}: `}${printable(first.message)}\n    ${c.dim(printable(first.cure))}\n`;
+    })
+    .join('');
+}
+
+function placeOf(at: Pick<Finding, 'layer' | 'feature' | 'path'> & { readonly id?: string | null }): string {
+  const id = at.id == null ? '' : ` (${at.id})`;
+  const parts = [at.layer, at.feature === null ? null : `feature ${at.feature}${id}`, at.path];
+  return printable(parts.filter((part) => part !== null).join(', '));
+}
+
+/** What can't be used and how to mend it; no stack: the user's to mend. */
+export function inputErrorText(error: InputError, colour: boolean): string {
+  const c = pc.createColors(colour);
+  const place = placeOf(error);
+  const where = place === '' || error.message.includes(place) ? '' : `\n    at ${place}`;
+  return `${c.red('error')} ${error.code}: ${printable(error.message)}${where}\n    ${printable(error.cure)}\n`;
+}
+
+/** A defect of ours: short, with what a report needs. */
+export function defectText(error: unknown): string {
+  const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  return `This is a defect of rootberth, not of your files. Please report it with these lines and the command you gave:\n${stack}\n`;
+}

@@ -1,0 +1,39 @@
+// What the command line talks to. In: a process, or a test's stand-in; out: text on two streams, and one exit code.
+// Terms: digest = findings on stderr, counts per code with the first example of each.
+
+/** Exit codes; nothing else in the program knows a number. */
+export const EXIT = {
+  done: 0,
+  unusableInput: 1,
+  wrongUsage: 2,
+  failOn: 3,
+  defect: 70, // EX_SOFTWARE of BSD sysexits
+  // Ctrl-C ends the process by its signal, which a shell reports as 130.
+} as const;
+
+export interface Io {
+  /** The result or the short table. Resolves when more may be written. */
+  out(text: string): Promise<void>;
+  /** Progress, findings, errors. */
+  err(text: string): void;
+  /** Whether stdout and stderr take colour. */
+  readonly colour: { readonly out: boolean; readonly err: boolean };
+}
+
+/** The process's own streams. Colour where a person looks on, unless NO_COLOR is set (no-color.org). */
+export function processIo(): Io {
+  const { NO_COLOR = '', FORCE_COLOR = '', TERM = '' } = process.env;
+  const coloured = (stream: NodeJS.WriteStream): boolean =>
+    NO_COLOR === '' && (FORCE_COLOR !== '' || (stream.isTTY === true && TERM !== 'dumb'));
+  return {
+    out: (text) =>
+      new Promise((resolve) => {
+        if (process.stdout.write(text)) resolve();
+        else process.stdout.once('drain', resolve);
+      }),
+    err: (text) => {
+      process.stderr.write(text);
+    },
+    colour: { out: coloured(process.stdout), err: coloured(process.stderr) },
+  };
+}

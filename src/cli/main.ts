@@ -1,0 +1,166 @@
+// The command line. In: arguments and streams; out: an exit code. Terms: see io.ts.
+// Commands are loaded when they are run, so that --version and --help need not wait for the library.
+
+import { Command, CommanderError, Option } from 'commander';
+import { InputError } from '../findings.js';
+import { VERSION } from '../version.js';
+import type { AssessFlags } from './assess.js';
+import type { CheckFlags } from './check.js';
+import { EXIT, type Io } from './io.js';
+
+/** Options of later steps: key in commander's hands -> as it is written. */
+const NOT_BUILT: ReadonlyMap<string, string> = new Map(
+  [
+    '--existing',
+    '--existing-crs',
+    '--report',
+    '--zones',
+    '--crowns',
+    '--out-crs',
+    '--ground-factor',
+    '--ground-origin',
+    '--stem-at',
+    '--stem-bearing',
+    '--survey-age',
+  ].map((option) => [option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()), option]),
+);
+
+/**
+ * Runs one command line and gives its exit code; throws nothing.
+ *
+ * @example
+ * await main(['rules'], io); // 0
+ */
+export async function main(argv: readonly string[], io: Io): Promise<number> {
+  let code: number = EXIT.done;
+  const finish = (exit: number): void => {
+    code = exit;
+  };
+  try {
+    await program(io, finish).parseAsync([...argv], { from: 'user' });
+    return code;
+  } catch (error) {
+    if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.wrongUsage;
+    const { defectText, inputErrorText } = await import('./digest.js');
+    if (!(error instanceof InputError)) {
+      io.err(defectText(error));
+      return EXIT.defect;
+    }
+    io.err(inputErrorText(error, io.colour.err));
+    return error.usage ? EXIT.wrongUsage : EXIT.unusableInput;
+  }
+}
+
+function program(io: Io, finish: (exit: number) => void): Command {
+  const root = new Command('rootberth')
+    .description('How much of each tree’s root protection zone do the proposed works take?')
+    .version(VERSION, '-V, --version', 'print the version')
+    .exitOverride()
+    .configureOutput({ writeOut: (text) => void io.out(text), writeErr: (text) => io.err(text) })
+    .showHelpAfterError('(--help lists commands and options)');
+  addAssess(root, io, finish);
+  addCheck(root, io, finish);
+  root
+    .command('rules')
+    .description('list the built-in rules, or print one as JSON')
+    .argument('[id]', 'a rule')
+    .action(async (id: string | undefined) => {
+      const { runRules } = await import('./rules.js');
+      finish(await runRules(id, io));
+    });
+  root
+    .command('demo')
+    .description('the whole job on the built-in invented subdivision')
+    .argument('[dir]', 'folder to write to', 'demo-out')
+    .action(async (dir: string) => {
+      const { runDemo } = await import('./demo.js');
+      finish(await runDemo(dir, io));
+    });
+  root
+    .command('siting', { hidden: true })
+    .helpOption(false)
+    .allowUnknownOption()
+    .allowExcessArguments()
+    .action(() => {
+      throw new InputError('command-not-built', 'siting is not built yet in this version', {
+        cure: 'assess footprints one by one with rootberth assess',
+        usage: true,
+      });
+    });
+  return root;
+}
+
+function addAssess(root: Command, io: Io, finish: (exit: number) => void): void {
+  const command = root
+    .command('assess')
+    .description('assess every tree against the works')
+    .requiredOption('--trees <file>', 'tree survey: GeoJSON, shapefile (.shp or zip), CSV; - is standard input')
+    .option('--works <[kind=]file>', 'proposed works; repeat for several files', collect)
+    .option('--option <A=[kind=]file>', 'works of design option A; repeat', collect)
+    .option('--lots <file>', 'parcels')
+    .option('--crs <code>', 'coordinate system of every layer that does not state its own, such as EPSG:2913')
+    .option('--trees-crs <code>', 'of the trees')
+    .option('--works-crs <code>', 'of the works')
+    .option('--lots-crs <code>', 'of the lots')
+    .option('--rule <id|file.json>', 'the rule that applies (rootberth rules lists them)')
+    .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2')
+    .addOption(dbhUnit())
+    .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM, works.depth=D; repeat', collect)
+    .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
+    .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
+    .option('--no-header', 'the CSV has no heading row')
+    .option(
+      '--layer <[role=]name>',
+      'layer of a zip that holds several (of the trees, or works=, lots=); repeat',
+      collect,
+    )
+    .requiredOption('--out <file>', 'annotated GeoJSON; - is standard output; a name ending in / one file per role')
+    .option('--schedule <file.csv>', 'tree schedule')
+    .option('--findings <file.json>', 'findings')
+    .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
+    .option('--roles <list>', 'features to write, such as tree,zone')
+    .option('--prefix <text>', 'what each computed property begins with', 'rb_')
+    .addOption(new Option('--fail-on <verdict>', 'exit 3 when a tree is over its limit').choices(['over-limit']))
+    .option('--quiet', 'no progress and no findings on stderr')
+    .addHelpText(
+      'after',
+      '\nExit: 0 done, 1 the input can’t be used, 2 wrong usage, 3 --fail-on was met, 70 a defect.',
+    );
+  for (const option of NOT_BUILT.values()) command.addOption(new Option(`${option} [value]`).hideHelp());
+  command.action(async (flags: AssessFlags) => {
+    const { refuseNotBuilt, runAssess } = await import('./assess.js');
+    refuseNotBuilt({ ...flags }, NOT_BUILT);
+    finish(await runAssess(flags, io));
+  });
+}
+
+function addCheck(root: Command, io: Io, finish: (exit: number) => void): void {
+  root
+    .command('check')
+    .description('read and judge the inputs only')
+    .argument('<file...>', 'tree surveys, works, lots')
+    .option('--crs <code>', 'coordinate system of every file that does not state its own')
+    .addOption(dbhUnit())
+    .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM; repeat', collect)
+    .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
+    .option('--no-header', 'the CSV has no heading row')
+    .option('--layer <name>', 'layer of a zip that holds several')
+    .action(async (files: string[], flags: CheckFlags) => {
+      const { runCheck } = await import('./check.js');
+      finish(await runCheck(files, flags, io));
+    });
+}
+
+function dbhUnit(): Option {
+  return new Option('--dbh-unit <unit>', 'unit of a diameter field whose name does not say it').choices([
+    'in',
+    'cm',
+    'mm',
+    'm',
+    'ft',
+  ]);
+}
+
+function collect(value: string, earlier: string[] | undefined): string[] {
+  return [...(earlier ?? []), value];
+}

@@ -1,0 +1,20 @@
+// rootberth rules. In: an id or none; out: the rule as JSON, or a list with sources and what to know. Terms: see rule.ts.
+
+import { builtinRule, ruleIds } from '../rules.js';
+import { EXIT, type Io } from './io.js';
+
+export async function runRules(id: string | undefined, io: Io): Promise<number> {
+  if (id !== undefined) {
+    await io.out(`${JSON.stringify(builtinRule(id), null, 2)}\n`);
+    return EXIT.done;
+  }
+  const blocks = ruleIds().map((one, place) => {
+    const rule = builtinRule(one);
+    const lines = [`${one}${place === 0 ? ' (default)' : ''}: ${rule.title}`, `    source: ${rule.source}`];
+    return [...lines, ...rule.notes.map((note) => `    note: ${note}`)].join('\n');
+  });
+  const close =
+    'No rule and no limit is the law of a place: you choose. rootberth rules ID prints one to start a file from.';
+  await io.out(`${[...blocks, close].join('\n')}\n`);
+  return EXIT.done;
+}
