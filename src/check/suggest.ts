@@ -1,17 +1,23 @@
 // Words for a person who named a field that is not there: in: names; out: the nearest one, and readable lists.
-// Terms: edit distance = letters to insert, drop or swap to turn one word into another (Levenshtein 1966).
+// Terms: edit distance = letters to insert, drop, change or swap with their neighbour to turn one word into another
+// (Levenshtein 1966 with the swaps of Damerau 1964).
 
 /** Edit distance of two words, capital letters counting as small ones. */
 export function editDistance(a: string, b: string): number {
   const s = a.toLowerCase();
   const t = b.toLowerCase();
+  let before: number[] = [];
   let row = Array.from({ length: t.length + 1 }, (_, j) => j);
   for (let i = 1; i <= s.length; i++) {
     const next = [i];
     for (let j = 1; j <= t.length; j++) {
-      const swap = (row[j - 1] as number) + (s[i - 1] === t[j - 1] ? 0 : 1);
-      next.push(Math.min(swap, (row[j] as number) + 1, (next[j - 1] as number) + 1));
+      const change = (row[j - 1] as number) + (s[i - 1] === t[j - 1] ? 0 : 1);
+      let best = Math.min(change, (row[j] as number) + 1, (next[j - 1] as number) + 1);
+      const swapped = i > 1 && j > 1 && s[i - 1] === t[j - 2] && s[i - 2] === t[j - 1];
+      if (swapped) best = Math.min(best, (before[j - 2] as number) + 1);
+      next.push(best);
     }
+    before = row;
     row = next;
   }
   return row[t.length] as number;
