@@ -50,7 +50,9 @@ export function problemOf(issue: BaseIssue<unknown>): Problem {
   if (issue.message.startsWith(UNKNOWN_KEY)) {
     return { path, text: unknownKey(key, issue.message.slice(UNKNOWN_KEY.length).trim().split(', ')) };
   }
-  return { path, text: `found ${shown(issue.input)}, expected ${issue.message}` };
+  // A problem of the whole told at one of its parts shows the part.
+  const place = issue.path?.at(-1);
+  return { path, text: `found ${shown(place ? place.value : issue.input)}, expected ${issue.message}` };
 }
 
 /** The error for a rule file: every problem on a line of its own. */

@@ -41,11 +41,15 @@ function record<const T extends v.ObjectEntries>(
   entries: T,
 ): Schema<v.InferOutput<v.StrictObjectSchema<T, undefined>>> {
   const keys = Object.keys(entries);
-  const schema: v.GenericSchema = v.objectWithRest(entries, v.never(`${UNKNOWN_KEY} ${keys.join(', ')}`), (issue) => {
-    const missing = /^"(.*)"$/.exec(issue.expected ?? '')?.[1];
-    if (missing === undefined) return `an object: write {...} with ${keys.join(', ')}`;
+  const anObject = v.custom<object>(
+    (x) => typeof x === 'object' && x !== null && !Array.isArray(x),
+    `an object: write {...} with ${keys.join(', ')}`,
+  );
+  const members = v.objectWithRest(entries, v.never(`${UNKNOWN_KEY} ${keys.join(', ')}`), (issue) => {
+    const missing = /^"(.*)"$/.exec(issue.expected ?? '')?.[1] ?? '';
     return `this key: write ${HELP[missing] ?? 'it'}`;
   });
+  const schema: v.GenericSchema = v.pipe(anObject, members as v.GenericSchema<object, object>);
   return schema as ReturnType<typeof record<T>>;
 }
 
@@ -275,12 +279,18 @@ export const RULE_SCHEMA: v.GenericSchema<unknown, Rule> = v.pipe(
     consequences: v.exactOptional(consequences, {}),
     withinReason: v.exactOptional(shortName),
   }),
-  v.check(
-    (rule) => rule.limits.length + rule.rings.reduce((n, r) => n + r.limits.length, 0) > 0,
-    wants('at least one limit, of the zone or of a ring', 'add "limits": [{"share": "20%"}]'),
+  v.forward(
+    v.check(
+      (rule) => rule.limits.length + rule.rings.reduce((n, r) => n + r.limits.length, 0) > 0,
+      wants('at least one limit, here or in a ring', 'write [{"share": "20%"}]'),
+    ),
+    ['limits'],
   ),
-  v.check(
-    (rule) => new Set(rule.rings.map((r) => r.name)).size === rule.rings.length,
-    wants('rings of different names', 'rename one: the name becomes a property of the output'),
+  v.forward(
+    v.check(
+      (rule) => new Set(rule.rings.map((r) => r.name)).size === rule.rings.length,
+      wants('rings of different names', 'rename one: the name becomes a property of the output'),
+    ),
+    ['rings'],
   ),
 );
