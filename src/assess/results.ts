@@ -1,10 +1,14 @@
 // Columns -> plain results. In: the tables of every stage; out: one readonly object per tree and per row of works.
 // Terms: null = a figure that there is none of; a share of a zone is in percent, 0 to 100.
 
-import type { LotOfTree } from '../plan/lots.js';
+import type { LotOfTree, lotFinder } from '../plan/lots.js';
+import type { PlacedLayer } from '../project.js';
 import {
   type Counts,
+  type CrsTransform,
   DISPOSITIONS,
+  type Frame,
+  type InputRecord,
   type JudgedTree,
   type LotTable,
   type OverlapTable,
@@ -27,9 +31,9 @@ export interface ResultInput {
   readonly overlap: OverlapTable;
   readonly judged: readonly JudgedTree[];
   readonly treeLonLat: Float64Array;
-  lotOf(tree: number): LotOfTree | null;
-  /** Grid north at a tree, degrees clockwise from true north; null for a lon/lat survey. */
-  convergenceAt(lon: number, lat: number): number | null;
+  readonly findLot: ReturnType<typeof lotFinder> | null;
+  readonly transform: CrsTransform; // of the tree layer
+  frameAt(lon: number, lat: number): Frame;
 }
 
 /** One result per tree, in input order. */
@@ -49,8 +53,8 @@ function treeResult(input: ResultInput, row: number): TreeResult {
   const severedM2 = given(overlap.severedM2[row]);
   const nearest = given(overlap.nearestM[row]);
   const bearing = given(overlap.nearestBearing[row]);
-  const convergence = lon === null || lat === null ? null : input.convergenceAt(lon, lat);
-  const lot = input.lotOf(row);
+  const convergence = lon === null || lat === null ? null : gridConvergence(input.transform, lon, lat);
+  const lot = lotOf(input, row, lon, lat);
   const stem = overlap.stemInWorks[row] === 1;
   const reasons = lot !== null && lot.shared.length > 1 ? [...judged.reasons, 'on-lot-line'] : judged.reasons;
   return {
@@ -81,6 +85,31 @@ function treeResult(input: ResultInput, row: number): TreeResult {
     reasons,
     lot: lot === null || lot.lot < 0 ? null : (input.lots?.key[lot.lot] ?? null),
   };
+}
+
+/** Grid north, degrees clockwise from true north; null for a survey in lon/lat, which has no grid. */
+function gridConvergence(transform: CrsTransform, lon: number, lat: number): number | null {
+  return transform.crs.kind === 'projected' ? transform.convergence(lon, lat) : null;
+}
+
+function lotOf(input: ResultInput, row: number, lon: number | null, lat: number | null): LotOfTree | null {
+  if (input.findLot === null || lon === null || lat === null) return null;
+  return input.findLot(input.frameAt(lon, lat), [lon, lat], given(input.zones.trunkRadiusM[row]) ?? 0);
+}
+
+/** What the output says of each layer read. */
+export function inputRecords(placed: readonly PlacedLayer[]): InputRecord[] {
+  return placed.map(({ role, layer, crs, from }) => ({
+    role,
+    name: layer.name,
+    format: layer.format,
+    sha256: layer.sha256,
+    crs: `${crs.code} ${crs.name}`,
+    crsFrom: from,
+    datumOperation: crs.datum.operation,
+    datumAccuracyM: crs.datum.accuracyM,
+    features: layer.count,
+  }));
 }
 
 function byKind(overlap: OverlapTable, row: number): Record<WorksKind, number> {

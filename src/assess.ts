@@ -1,0 +1,144 @@
+// The whole pipeline on one page: surveyed trees + works + rule -> zones -> exact overlap -> verdicts.
+// In: layers as read, a rule, options; out: an Assessment, plain readonly data in metres and percent.
+// Terms: see types.ts, which has the record passed at each arrow. This file alone joins the stages.
+
+import { drawing } from './assess/drawing.js';
+import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
+import { inputRecords, tally, treeResults, worksResults } from './assess/results.js';
+import { checkLots, checkTrees, checkWorks } from './check.js';
+import { type Finding, finding } from './findings.js';
+import { judgeAll } from './judge.js';
+import { overlaps } from './overlap.js';
+import { lotFinder } from './plan/lots.js';
+import { frameAt, placeLayers } from './project.js';
+import type { Rule } from './rule.js';
+import { builtinRule, kindSets, ruleFindings, withLimit } from './rules.js';
+import type { Assessment, AssessOptions, Job, Layer, LayerRole, WorksInput } from './types.js';
+import { VERSION } from './version.js';
+import { zones } from './zone.js';
+
+/** What `assess` is given: layers as read, and how to judge them. */
+export interface AssessJob {
+  readonly trees: Layer;
+  readonly works: readonly WorksInput[];
+  readonly lots?: Layer;
+  /** Default: the built-in `foot-per-inch`, with a finding that says so. */
+  readonly rule?: Rule;
+  readonly options?: AssessOptions;
+}
+
+/** The rule used when none is chosen. */
+export const DEFAULT_RULE = 'foot-per-inch';
+
+/**
+ * Assesses every tree against all works together. Pure and synchronous; touches no file.
+ *
+ * @returns metres, square metres and percent (0 to 100); every feature read is in it, assessed or with its reasons.
+ * @throws InputError when a layer can't be used at all (no coordinate system, no diameter field, unit unknown).
+ * @example
+ * const assessment = assess({ trees, works: [{ layer: house, kind: 'building' }], options: { crs: 'EPSG:2913' } });
+ * assessment.trees[0]?.overlapPct; // 12.4
+ */
+export function assess(job: AssessJob): Assessment {
+  const options = job.options ?? {};
+  const rule = chosenRule(job.rule, options);
+
+  const { placed, findings: crsFindings } = placeLayers(rolesOf(job), options);
+  const trees = checkTrees(job.trees, options);
+  const works = checkWorks(job.works, options);
+  const lots = job.lots === undefined ? null : checkLots(job.lots, options);
+
+  const [treeLayer, ...rest] = placed as readonly [(typeof placed)[0], ...typeof placed];
+  const worksLayers = rest.slice(0, job.works.length);
+  const lotsLayer = rest[job.works.length];
+  const positions = {
+    treeLonLat: treeLonLat(trees.table, treeLayer.transform),
+    worksLonLat: worksLonLat(
+      works.table,
+      worksLayers.map((w) => w.transform),
+    ),
+    lotsLonLat: lots && lotsLayer ? lonLatOf(lots.table.geometry.xy, lotsLayer.transform) : new Float64Array(),
+  };
+
+  const zoned = zones(trees.table, rule.rule);
+  const measured = overlaps({
+    ...positions,
+    zones: zoned.table,
+    works: works.table,
+    cuts: rule.rule.cuts,
+    kindSets: kindSets(rule.rule),
+    frameAt,
+  });
+  const judged = judgeAll(trees.table, zoned.table, measured.table, rule.rule);
+  const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
+
+  const jobTables: Job = {
+    ...positions,
+    trees: trees.table,
+    works: works.table,
+    lots: lots?.table ?? null,
+    zones: zoned.table,
+    frameAt,
+  };
+  const treeRows = treeResults({
+    ...jobTables,
+    overlap: measured.table,
+    judged,
+    findLot,
+    transform: treeLayer.transform,
+  });
+  return {
+    version: VERSION,
+    rule: rule.rule,
+    options,
+    inputs: inputRecords(placed),
+    counts: tally(treeRows, works.table, lots?.table ?? null),
+    findings: [
+      ...rule.findings,
+      ...rolesOf(job).flatMap(({ layer }) => layer.findings),
+      ...crsFindings,
+      ...trees.findings,
+      ...works.findings,
+      ...(lots?.findings ?? []),
+      ...zoned.findings,
+      ...worksFindings(works.table.count, works.table.rejected.size),
+    ],
+    trees: treeRows,
+    works: worksResults(works.table),
+    lots: lotRows(jobTables),
+    job: jobTables,
+    ...drawing(jobTables, measured, treeRows),
+  };
+}
+
+function rolesOf(job: AssessJob): { readonly role: LayerRole; readonly layer: Layer }[] {
+  const works = job.works.map(({ layer }) => ({ role: 'works' as const, layer }));
+  const lots = job.lots === undefined ? [] : [{ role: 'lots' as const, layer: job.lots }];
+  return [{ role: 'trees', layer: job.trees }, ...works, ...lots];
+}
+
+function chosenRule(given: Rule | undefined, options: AssessOptions): { rule: Rule; findings: Finding[] } {
+  const base = given ?? builtinRule(DEFAULT_RULE);
+  const rule = options.limit === undefined ? base : withLimit(base, options.limit);
+  const findings: Finding[] = [...ruleFindings(rule)];
+  if (given === undefined) {
+    const message = `no rule was chosen: ${rule.id} is used; no rule and no limit is the law of a place`;
+    findings.unshift(
+      finding('default-rule', {}, message, 'choose the rule that applies with --rule, and its limit with --limit'),
+    );
+  }
+  return { rule, findings };
+}
+
+function worksFindings(count: number, rejected: number): Finding[] {
+  if (count > rejected) return [];
+  const message =
+    count === 0 ? 'there are no works: every tree is untouched' : `none of the ${count} works can be measured`;
+  return [finding('no-works', {}, message, 'give the proposed works with --works F')];
+}
+
+function lotRows(job: Job): Assessment['lots'] {
+  const lots = job.lots;
+  if (lots === null) return [];
+  return lots.key.map((key, row) => ({ row, key, accepted: !lots.rejected.has(row) }));
+}

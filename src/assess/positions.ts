@@ -1,0 +1,31 @@
+// Native coordinates -> lon/lat. In: checked tables and each layer's transform; out: lon/lat columns of the same length.
+// Terms: see types.ts. Native coordinates stay as they are; these columns stand beside them.
+
+import type { CrsTransform, TreeTable, WorksTable } from '../types.js';
+
+/** A copy of x, y pairs as lon/lat. */
+export function lonLatOf(xy: Float64Array, transform: CrsTransform): Float64Array {
+  const out = xy.slice();
+  transform.toLonLat(out);
+  return out;
+}
+
+/** Positions of all trees; NaN where a row has no point. */
+export function treeLonLat(trees: TreeTable, transform: CrsTransform): Float64Array {
+  return lonLatOf(trees.xy, transform);
+}
+
+/** Vertices of all works, each layer by its own transform; a layer's rows lie together in the table. */
+export function worksLonLat(works: WorksTable, transforms: readonly CrsTransform[]): Float64Array {
+  const out = works.geometry.xy.slice();
+  const { partStart, ringStart, vertexStart } = works.geometry;
+  const firstVertex = (row: number): number => vertexStart[ringStart[partStart[row] as number] as number] as number;
+  for (let row = 0; row < works.count; ) {
+    const layer = works.layerOf[row] as number;
+    let end = row;
+    while (end < works.count && works.layerOf[end] === layer) end++;
+    transforms[layer]?.toLonLat(out.subarray(firstVertex(row) * 2, firstVertex(end) * 2));
+    row = end;
+  }
+  return out;
+}
