@@ -3,9 +3,10 @@
 
 import { InputError } from '../findings.js';
 import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
+import type { FileReadOptions } from '../node/files.js';
 import { drain, writePieces } from '../node/write-file.js';
 import { writeGeoJSON } from '../node/write-geojson.js';
-import type { Assessment } from '../types.js';
+import type { Assessment, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
 import { findingsPieces, geojsonText, planOf, schedulePieces, summaryTable, type Units } from '../write.js';
 import { digest } from './digest.js';
@@ -24,7 +25,7 @@ import {
 
 /** Options as commander hands them over. */
 export interface AssessFlags extends ReadFlags {
-  readonly trees: string;
+  readonly trees?: string;
   readonly works?: readonly string[];
   readonly option?: readonly string[];
   readonly lots?: string;
@@ -38,7 +39,8 @@ export interface AssessFlags extends ReadFlags {
   readonly field?: readonly string[];
   readonly overdig?: readonly string[];
   readonly layer?: readonly string[];
-  readonly out: string;
+  readonly format?: FormatName;
+  readonly out?: string;
   readonly schedule?: string;
   readonly findings?: string;
   readonly units?: Units;
@@ -50,14 +52,15 @@ export interface AssessFlags extends ReadFlags {
 
 export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const job = jobOf(flags);
+  const out = needed(flags.out, '--out', 'the file to write, or - for standard output');
   const roles = flags.roles?.split(',').map((role) => role.trim());
   const geojson = { units: flags.units, prefix: flags.prefix, roles };
   planOf(geojson); // wrong roles or prefix: say so before any file is read
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const assessment = await assessFiles({ ...job, onStep: (step) => say(`${step}\n`) });
-  const late = await writeAll(assessment, flags, geojson, io, (file) => say(`wrote ${file}\n`));
+  const late = await writeAll(assessment, out, flags, geojson, io, (file) => say(`wrote ${file}\n`));
   say(digest([...assessment.findings, ...late], io.colour.err));
-  const toStdout = flags.out === '-';
+  const toStdout = out === '-';
   const table = summaryTable(assessment, { units: flags.units, colour: toStdout ? io.colour.err : io.colour.out });
   if (toStdout) say(table);
   else await io.out(table);
@@ -66,22 +69,27 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
 
 /** The command line's words as a job. */
 export function jobOf(flags: AssessFlags): AssessFilesOptions {
+  const trees = needed(flags.trees, '--trees', 'the tree survey');
   const works = [...(flags.works ?? []).map(worksOf), ...(flags.option ?? []).map(optionOf)];
   if (works.length === 0) {
     throw usage('works-missing', 'no works are given', 'give the proposed works with --works F, or with --option A=F');
   }
   const layers = layersOf(flags.layer ?? []);
+  const read = (role: LayerRole, path: string | undefined, own: ReadFlags): FileReadOptions => ({
+    ...readOptionsOf(own, layers[role]),
+    ...(path === '-' && flags.format !== undefined ? { format: flags.format } : {}),
+  });
   const crsFor = given({ trees: flags.treesCrs, works: flags.worksCrs, lots: flags.lotsCrs });
   return {
-    trees: flags.trees,
+    trees,
     works,
     lots: flags.lots,
     rule: flags.rule,
     // Coordinate columns and headers are the survey's: a CSV holds points only.
     read: {
-      trees: readOptionsOf(flags, layers.trees),
-      works: readOptionsOf({}, layers.works),
-      lots: readOptionsOf({}, layers.lots),
+      trees: read('trees', trees, flags),
+      works: read('works', works.find((file) => file.path === '-')?.path, {}),
+      lots: read('lots', flags.lots, {}),
     },
     ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit }),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
@@ -93,16 +101,17 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
 
 async function writeAll(
   assessment: Assessment,
+  out: string,
   flags: AssessFlags,
   options: Parameters<typeof geojsonText>[1],
   io: Io,
   wrote: (file: string) => void,
 ): Promise<Assessment['findings']> {
   let late: Assessment['findings'];
-  if (flags.out === '-') {
+  if (out === '-') {
     late = await drain(geojsonText(assessment, options), (text) => io.out(text));
   } else {
-    const written = await writeGeoJSON(flags.out, assessment, options);
+    const written = await writeGeoJSON(out, assessment, options);
     late = written.findings;
     written.files.forEach(wrote);
   }
@@ -126,6 +135,11 @@ function exitOf(assessment: Assessment, flags: AssessFlags, io: Io): number {
   }
   const over = verdicts['over-limit'] + verdicts['stem-in-works'];
   return flags.failOn === 'over-limit' && over > 0 ? EXIT.failOn : EXIT.done;
+}
+
+function needed(value: string | undefined, option: string, what: string): string {
+  if (value === undefined) throw usage('option-missing', `${option} is missing`, `give ${what} with ${option} F`);
+  return value;
 }
 
 /** The entries that were given. */

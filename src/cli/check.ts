@@ -155,8 +155,11 @@ function placeRows(layer: Layer, crs: Crs): [string, string][] {
   return rows;
 }
 
+// A row a line: rules between rows would double the length.
+const NO_LINES = { mid: '', 'left-mid': '', 'mid-mid': '', 'right-mid': '' };
+
 function tableOf(rows: Checked['rows']): string {
-  const table = new Table({ style: { head: [], border: [] }, colWidths: [24, 92], wordWrap: true });
+  const table = new Table({ style: { head: [], border: [] }, chars: NO_LINES, colWidths: [24, 92], wordWrap: true });
   for (const [title, value] of rows) table.push([title, printable(value)]);
   return table.toString();
 }

@@ -3,6 +3,7 @@
 
 import { Command, CommanderError, Option } from 'commander';
 import { InputError } from '../findings.js';
+import type { FormatName } from '../types.js';
 import { VERSION } from '../version.js';
 import type { AssessFlags } from './assess.js';
 import type { CheckFlags } from './check.js';
@@ -24,6 +25,8 @@ const NOT_BUILT: ReadonlyMap<string, string> = new Map(
     '--survey-age',
   ].map((option) => [option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()), option]),
 );
+
+const FORMATS: readonly FormatName[] = ['geojson', 'geojsonseq', 'csv', 'shapefile'];
 
 /**
  * Runs one command line and gives its exit code; throws nothing.
@@ -94,7 +97,7 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
   const command = root
     .command('assess')
     .description('assess every tree against the works')
-    .requiredOption('--trees <file>', 'tree survey: GeoJSON, shapefile (.shp or zip), CSV; - is standard input')
+    .option('--trees <file>', 'tree survey (required): GeoJSON, shapefile (.shp or zip), CSV; - is standard input')
     .option('--works <[kind=]file>', 'proposed works; repeat for several files', collect)
     .option('--option <A=[kind=]file>', 'works of design option A; repeat', collect)
     .option('--lots <file>', 'parcels')
@@ -109,12 +112,15 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
     .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
     .option('--no-header', 'the CSV has no heading row')
+    .addOption(
+      new Option('--format <name>', 'format of standard input, where its content does not tell').choices(FORMATS),
+    )
     .option(
       '--layer <[role=]name>',
       'layer of a zip that holds several (of the trees, or works=, lots=); repeat',
       collect,
     )
-    .requiredOption('--out <file>', 'annotated GeoJSON; - is standard output; a name ending in / one file per role')
+    .option('--out <file>', 'annotated GeoJSON (required); - is standard output; a name ending in / one file per role')
     .option('--schedule <file.csv>', 'tree schedule')
     .option('--findings <file.json>', 'findings')
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))

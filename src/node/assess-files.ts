@@ -5,6 +5,7 @@ import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { assess } from '../assess.js';
 import { InputError } from '../findings.js';
+import { findCrs } from '../project.js';
 import type { Rule } from '../rule.js';
 import { builtinRule, parseRuleText } from '../rules.js';
 import type { Assessment, AssessOptions, LayerRole, WorksInput, WorksKind } from '../types.js';
@@ -48,7 +49,9 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
       usage: true,
     });
   }
-  const rule = await ruleFrom(ruleAsked); // first: a slip in the rule should not cost the reading of large files
+  // First: a slip in an option should not cost the reading of large files.
+  const rule = await ruleFrom(ruleAsked);
+  for (const code of [options.crs, ...Object.values(options.crsFor ?? {})]) if (code !== undefined) findCrs(code);
   const trees = await readStep(treesPath, read?.trees, onStep);
   const works: WorksInput[] = [];
   for (const { path, kind, option } of files) {
