@@ -131,6 +131,7 @@ function decide(view: View, row: number, limits: CompiledLimits, rule: Rule, rea
 class Verdicts {
   readonly #rule: Rule;
   readonly #known = new Map<string, JudgedTree>();
+  readonly #byList = new Map<Verdict, Map<readonly string[], JudgedTree>>();
   constructor(rule: Rule) {
     this.#rule = rule;
   }
@@ -141,6 +142,20 @@ class Verdicts {
       const consequence = this.#rule.consequences[verdict] ?? CONSEQUENCES[verdict];
       judged = Object.freeze({ verdict, consequence, reasons: Object.freeze([...reasons]) });
       this.#known.set(key, judged);
+    }
+    return judged;
+  }
+  /** The same for a list that many trees share, found by the list itself: no text is made per tree. */
+  ofShared(verdict: Verdict, shared: readonly string[]): JudgedTree {
+    let byList = this.#byList.get(verdict);
+    if (!byList) {
+      byList = new Map();
+      this.#byList.set(verdict, byList);
+    }
+    let judged = byList.get(shared);
+    if (!judged) {
+      judged = this.of(verdict, shared);
+      byList.set(shared, judged);
     }
     return judged;
   }
@@ -173,9 +188,9 @@ export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
     rings: tree.rings.map((ring) => ({ areaM2: () => ring.areaM2, areas: areas(ring, []) })),
   };
   if (tree.rejected.length > 0) return verdicts.of('not-assessed', joined(tree.rejected, tree.notes));
-  const reasons = [...tree.notes];
+  const reasons: string[] = [];
   const verdict = decide(view, 0, compileLimits(rule, CUT_RINGS), rule, reasons);
-  return verdicts.of(verdict, reasons);
+  return verdicts.of(verdict, [...tree.notes, ...reasons]);
 }
 
 /**
@@ -189,6 +204,7 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
   const view = viewOf(zones, overlap);
   const all = new Array<JudgedTree>(trees.count);
   const none: readonly string[] = [];
+  const reasons: string[] = [];
   for (let row = 0; row < trees.count; row++) {
     const had = trees.notes.get(row) ?? none;
     const added = zones.notes.get(row) ?? none;
@@ -196,9 +212,11 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
     const rejected = zones.rejected.get(row) ?? trees.rejected.get(row);
     if (rejected) all[row] = verdicts.of('not-assessed', joined(rejected, notes));
     else {
-      const reasons = [...notes];
+      if (reasons.length > 0) reasons.length = 0;
       const verdict = decide(view, row, limits, rule, reasons);
-      all[row] = verdicts.of(verdict, reasons);
+      // Only the zone stage's lists are shared among trees and worth remembering by identity.
+      if (reasons.length === 0 && had.length === 0) all[row] = verdicts.ofShared(verdict, notes);
+      else all[row] = verdicts.of(verdict, [...notes, ...reasons]);
     }
   }
   return all;

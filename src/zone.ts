@@ -7,6 +7,7 @@ import type { RadiusFormula, Rule, RuleRing } from './rule.js';
 import { type CompiledRadius, combineStems, compileRadius, type Need, type RadiusColumns } from './rules/evaluate.js';
 import { AGES, TOLERANCES, type TreeTable, type ZoneTable } from './types.js';
 import { type Reason, ZoneNotes } from './zone/notes.js';
+import { RowMap } from './zone/row-map.js';
 
 /** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide the want of it. */
 function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
@@ -26,40 +27,55 @@ function columnsOf(trees: TreeTable, dbhM: Float64Array): RadiusColumns {
   return { dbhM, baseM, heightM, crownM, tolerance, age };
 }
 
+type Quarters = readonly [north: number, east: number, south: number, west: number];
+
 /** Area between four radii joined by quarter ellipses: pi/4 x the sum of products of neighbours. */
-export function quartersAreaM2([north, east, south, west]: readonly [number, number, number, number]): number {
+export function quartersAreaM2([north, east, south, west]: Quarters): number {
   return (Math.PI / 4) * (north * east + east * south + south * west + west * north);
 }
 
 type Sizes = {
   readonly radiusM: Float64Array;
   readonly areaM2: Float64Array;
-  readonly quarters: Map<number, readonly [number, number, number, number]>;
+  /** 4 per row, NaN where the zone is a circle; null when the rule knows circles only. */
+  readonly sides: Float64Array | null;
 };
 
 /** Writes one tree's zone; false when the formula could not be worked out or gives no radius above 0. */
 function size(row: number, { at, shaped }: CompiledRadius, out: Sizes): boolean {
   const north = at(row, 0);
   let largest = north;
-  let area = Math.PI * north * north;
   let smallest = north;
-  if (shaped) {
-    const four = [north, at(row, 1), at(row, 2), at(row, 3)] as const;
-    largest = Math.max(...four);
-    smallest = Math.min(...four);
+  let area = Math.PI * north * north;
+  if (shaped && out.sides) {
+    const east = at(row, 1);
+    const south = at(row, 2);
+    const west = at(row, 3);
+    largest = Math.max(north, east, south, west);
+    smallest = Math.min(north, east, south, west);
     // Equal radii are a circle, which is measured in closed form.
-    if (smallest !== largest) {
-      area = quartersAreaM2(four);
-      out.quarters.set(row, four);
+    if (smallest > 0 && largest < Infinity && smallest !== largest) {
+      out.sides[row * 4] = north;
+      out.sides[row * 4 + 1] = east;
+      out.sides[row * 4 + 2] = south;
+      out.sides[row * 4 + 3] = west;
+      area = quartersAreaM2([north, east, south, west]);
     }
   }
-  if (smallest > 0 && largest < Infinity) {
-    out.radiusM[row] = largest;
-    out.areaM2[row] = area;
-    return true;
-  }
-  out.quarters.delete(row);
-  return false;
+  if (!(smallest > 0 && largest < Infinity)) return false;
+  out.radiusM[row] = largest;
+  out.areaM2[row] = area;
+  return true;
+}
+
+/** Rows whose zone follows the crown. */
+function quartersOf(sides: Float64Array | null, count: number): ReadonlyMap<number, Quarters> {
+  if (!sides) return new Map();
+  return new RowMap<Quarters>(count, (row) => {
+    const i = row * 4;
+    if (Number.isNaN(sides[i])) return undefined;
+    return [sides[i] as number, sides[i + 1] as number, sides[i + 2] as number, sides[i + 3] as number];
+  });
 }
 
 /** Why a formula could not be worked out for a tree: the first figure it needs and lacks. */
@@ -73,10 +89,13 @@ function reasonFor(row: number, needs: ReadonlySet<Need>, columns: RadiusColumns
 
 /** A form as rules write it: 'Tree fern' is 'tree-fern'. */
 function formOf(trees: TreeTable, row: number): string {
-  return (trees.form[row] ?? '')
-    .trim()
-    .toLowerCase()
-    .replace(/[\s_]+/g, '-');
+  const form = trees.form[row];
+  return form === undefined
+    ? ''
+    : form
+        .trim()
+        .toLowerCase()
+        .replace(/[\s_]+/g, '-');
 }
 
 /** Zone formulas by form of tree, compiled; only rules that have them pay for the look-up. */
@@ -129,10 +148,11 @@ export function zones(trees: TreeTable, rule: Rule): Zones {
   const columns = columnsOf(trees, dbhM);
   const main = compileRadius(rule.zone, columns);
   const forms = byForm(rule, columns);
+  const shaped = main.shaped || [...forms.values()].some((formula) => formula.shaped);
   const out: Sizes = {
     radiusM: new Float64Array(n).fill(Number.NaN),
     areaM2: new Float64Array(n).fill(Number.NaN),
-    quarters: new Map(),
+    sides: shaped ? new Float64Array(n * 4).fill(Number.NaN) : null,
   };
   const notes = new ZoneNotes(trees);
   for (let row = 0; row < n; row++) {
@@ -163,12 +183,14 @@ export function zones(trees: TreeTable, rule: Rule): Zones {
   const ringRadiusM = rule.rings.map((ring) => ringRadii(ring, trees, columns, out, notes));
   const table: ZoneTable = {
     dbhM,
-    ...out,
+    radiusM: out.radiusM,
+    areaM2: out.areaM2,
+    quarters: quartersOf(out.sides, n),
     trunkRadiusM: trunkRadii(dbhM, out.radiusM, notes),
     ringNames: rule.rings.map((ring) => ring.name),
     ringRadiusM,
     rejected: notes.rejected(),
-    notes: notes.notes,
+    notes: notes.notes(),
   };
   return { table, findings: notes.findings(rule) };
 }

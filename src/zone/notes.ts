@@ -6,6 +6,7 @@ import { type Finding, type FindingCode, finding } from '../findings.js';
 import type { ReasonCode } from '../reasons.js';
 import type { Rule } from '../rule.js';
 import type { TreeTable } from '../types.js';
+import { RowMap } from './row-map.js';
 
 /** Why a tree has no zone. */
 export type Reason = 'dbh-missing' | 'crown-missing' | 'height-missing' | 'diameter-outside-table' | 'zone-empty';
@@ -48,18 +49,34 @@ const TOLD: readonly (readonly [FindingCode & ReasonCode, string, string])[] = [
   ['ring-unmeasured', 'too few figures to size a ring of the rule', 'fill the trunk diameter'],
 ];
 
-/** The list every tree starts with; the root of the shared lists. */
-const NO_REASONS: readonly string[] = [];
+/** Lists of codes that trees share: a million trees with the same notes hold one list. */
+class SharedLists {
+  /** The first is that of a tree without notes. */
+  readonly lists: (readonly ReasonCode[])[] = [[]];
+  readonly #longer: Map<ReasonCode, number>[] = [new Map()];
+
+  /** The list that has one more code than another; the same list when it has it already. */
+  withCode(list: number, code: ReasonCode): number {
+    const longer = this.#longer[list] as Map<ReasonCode, number>;
+    const known = longer.get(code);
+    if (known !== undefined) return known;
+    const codes = this.lists[list] as readonly ReasonCode[];
+    const next = codes.includes(code) ? list : this.lists.push([...codes, code]) - 1;
+    if (next !== list) this.#longer.push(new Map());
+    longer.set(code, next);
+    return next;
+  }
+}
 
 export class ZoneNotes {
-  readonly notes: Map<number, readonly string[]> = new Map();
   readonly #trees: TreeTable;
   readonly #rejected = new Map<number, Reason>();
-  /** Rows of one history share one list: a million trees with one note hold one array. */
-  readonly #lists = new Map<readonly string[], Map<ReasonCode, readonly string[]>>();
+  readonly #shared = new SharedLists();
+  readonly #listOf: Uint16Array; // per tree: its list; some two dozen codes in a fixed order make few lists
 
   constructor(trees: TreeTable) {
     this.#trees = trees;
+    this.#listOf = new Uint16Array(trees.count);
   }
 
   reject(row: number, reason: Reason): void {
@@ -67,19 +84,14 @@ export class ZoneNotes {
   }
 
   add(row: number, code: ReasonCode): void {
-    const before = this.notes.get(row) ?? NO_REASONS;
-    if (before.includes(code)) return;
-    let next = this.#lists.get(before);
-    if (!next) {
-      next = new Map();
-      this.#lists.set(before, next);
-    }
-    let list = next.get(code);
-    if (!list) {
-      list = [...before, code];
-      next.set(code, list);
-    }
-    this.notes.set(row, list);
+    this.#listOf[row] = this.#shared.withCode(this.#listOf[row] as number, code);
+  }
+
+  /** Notes by row; trees of the same notes share one list. */
+  notes(): ReadonlyMap<number, readonly string[]> {
+    const lists = this.#shared.lists;
+    const listOf = this.#listOf;
+    return new RowMap(listOf.length, (row) => (listOf[row] === 0 ? undefined : lists[listOf[row] as number]));
   }
 
   /** Every tree that is not assessed: those rejected before, and those the rule could not size. */
@@ -97,9 +109,13 @@ export class ZoneNotes {
       const [message, cure] = WHY[reason](`tree ${id ?? row}`, rule.id);
       found.push(finding(reason, { layer, feature: row, id }, message, cure));
     }
+    const uses = new Uint32Array(this.#shared.lists.length);
+    for (const list of this.#listOf) uses[list] = (uses[list] as number) + 1;
     for (const [code, what, cure] of TOLD) {
       let count = 0;
-      for (const list of this.notes.values()) if (list.includes(code)) count++;
+      this.#shared.lists.forEach((list, i) => {
+        if (list.includes(code)) count += uses[i] as number;
+      });
       if (count > 0) {
         const who = count === 1 ? '1 tree has' : `${count} trees have`;
         found.push(finding(code, { layer }, `${who} ${what}`, cure));
