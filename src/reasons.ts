@@ -38,7 +38,7 @@ export const REASONS = {
   'structure-or-excavation-in-zone':
     'A structure, excavation, trench, fill or compaction reaches the root protection area.',
   'surfacing-over-limit': 'New surfacing takes more than its limit of the root protection area.',
-  'major-encroachment': 'Works take more than 10 % of the tree protection zone.',
+  'major-encroachment': 'Works take more of the tree protection zone than the limit between minor and major.',
   'works-in-root-zone': 'Works reach the root zone.',
   'compensation-needed': 'The ground lost is to be made up elsewhere, adjoining the zone.',
 } as const;

@@ -1,4 +1,5 @@
 // Rules: the built-in ones, and rule files good and broken.
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../src/findings.js';
 import { REASONS } from '../src/reasons.js';
@@ -331,5 +332,22 @@ describe('kindSets', () => {
       'town.json',
     );
     expect(kindSets(rule)).toEqual([['fill'], ['building', 'trench']]);
+  });
+});
+
+describe('docs/rules.md', () => {
+  const page = readFileSync(new URL('../docs/rules.md', import.meta.url), 'utf8');
+  it('shows a rule file that is one', () => {
+    const example = /```json\n([\s\S]*?)```/.exec(page)?.[1] ?? '';
+    const rule = parseRuleText(example, 'docs/rules.md');
+    expect(rule.limits.map((l) => l.share)).toEqual([0.25, 0.1]);
+    expect(kindSets(rule)).toEqual([
+      ['excavation', 'trench', 'fill'],
+      ['building', 'paving'],
+    ]);
+  });
+  it('names every rule and explains every reason', () => {
+    for (const id of ruleIds()) expect(page).toContain(`| \`${id}\``);
+    for (const [code, sentence] of Object.entries(REASONS)) expect(page).toContain(`| \`${code}\` | ${sentence} |`);
   });
 });

@@ -128,6 +128,23 @@ it('lets a largest-of follow the crown only where the crown is larger', () => {
   expect(evaluateRadius(zone, { crownM: [1, 2, 5, 3] })).toEqual([4, 4, 6, 4]);
 });
 
+it('has maps that can be walked and counted', () => {
+  const trees = treeTable([{ crown: [1, 2, 3, 4] }, { crown: 2, dbh: 0.2 }, { crown: [4, 3, 2, 1], dbh: 0.2 }]);
+  const { quarters, notes } = zones(trees, builtinRule('din18920')).table;
+  expect(quarters.size).toBe(2);
+  expect([...quarters]).toEqual([
+    [0, [2.5, 3.5, 4.5, 5.5]],
+    [2, [5.5, 4.5, 3.5, 2.5]],
+  ]);
+  expect([...quarters.keys()]).toEqual([0, 2]);
+  expect([quarters.has(1), quarters.has(-1), quarters.has(3)]).toEqual([false, false, false]);
+  const seen: unknown[] = [];
+  notes.forEach((codes, row) => {
+    seen.push(row, codes);
+  });
+  expect(seen).toEqual([0, ['trunk-unmeasured']]);
+});
+
 describe('laws', () => {
   const length = fc.double({ min: 0.01, max: 3, noNaN: true });
 
