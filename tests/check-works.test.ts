@@ -3,7 +3,16 @@ import { describe, expect, it } from 'vitest';
 import { checkLots, checkWorks } from '../src/check.js';
 import { LayerBuilder } from '../src/layer.js';
 import { GEOMETRY_KINDS, WORKS_KINDS } from '../src/types.js';
-import { areaOf, lineLayer, partsOf, polygonLayer, type Ring, shoelace, treeLayer } from './support/check-layers.js';
+import {
+  areaOf,
+  evenOddArea,
+  lineLayer,
+  partsOf,
+  polygonLayer,
+  type Ring,
+  shoelace,
+  treeLayer,
+} from './support/check-layers.js';
 
 const square = (x: number, y: number, side: number): Ring => [
   [x, y],
@@ -399,5 +408,34 @@ describe('crossing rings', () => {
     const outside = one([[...wheel, wheel[0]!], square(0, 0, 3), square(200, 0, 3)]);
     expect(outside.codes).toEqual(['ring-crossing']);
     expect(outside.findings[0]?.message).toContain('is a hole outside its shell');
+  });
+
+  it('of many edges are repaired with their holes, as a second way of summing finds', () => {
+    const n = 400;
+    const round = (r: number, x: number): [number, number][] =>
+      Array.from({ length: n }, (_, k) => [
+        x + r * Math.cos((k * 2 * Math.PI) / n),
+        r * Math.sin((k * 2 * Math.PI) / n),
+      ]);
+    const crossed = round(100, 0);
+    [crossed[10], crossed[90]] = [crossed[90]!, crossed[10]!];
+    const rings = [crossed, round(20, 0), round(10, 0), round(15, 60), round(15, 95)];
+    const { table, codes, parts } = one(rings.map((ring) => [...ring, ring[0]!]));
+    expect(codes).toEqual(['ring-crossing']);
+    expect(parts.length).toBeGreaterThan(2);
+    expect(areaOf(table.geometry, 0)).toBeCloseTo(evenOddArea(rings), 2);
+  });
+
+  it('that are a scribble are refused, with a finding', () => {
+    let seed = 1;
+    const random = (): number => {
+      seed = (seed * 1664525 + 1013904223) % 2 ** 32;
+      return seed / 2 ** 32;
+    };
+    const scribble = Array.from({ length: 1000 }, () => [random() * 1000, random() * 1000] as const);
+    const { table, findings, parts } = one([[...scribble, scribble[0]!]]);
+    expect(table.rejected.get(0)).toEqual(['ring-crossing']);
+    expect(parts).toEqual([]);
+    expect(findings[0]?.message).toContain('could not be repaired; the feature was not used');
   });
 });

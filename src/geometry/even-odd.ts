@@ -3,6 +3,10 @@
 // Terms: dart = a segment walked one way; fan = the darts that leave one place, in anticlockwise order.
 
 import { orient2d } from 'robust-predicates';
+import { BoxIndex } from './box-index.js';
+
+/** Segments from which an index pays for finding those due west of a place. */
+const INDEXED_FROM = 256;
 
 /** One polygon: its shell, then its holes; each ring a list of x, y, none closed, no place twice in a ring. */
 export type RingSet = readonly (readonly number[])[];
@@ -85,12 +89,17 @@ function colour(g: Graph, s: readonly number[]): Uint8Array {
   const order = Array.from(g.x.keys()).sort(
     (a, b) => (g.x[a] as number) - (g.x[b] as number) || (g.y[a] as number) - (g.y[b] as number),
   );
+  const west = new WestFinder(s);
   for (const start of order) {
     if (piece[start] !== -1) continue;
     // the first node in this order is its piece's westernmost: due west of it lies no edge of the piece
     const list = g.fan[start] as number[];
     const outer = list[list.length - 1] as number; // its left side holds the direction of lesser x
-    inside[outer] = oddEdgesWest(g, s, start) ? 1 : 0;
+    let edges = 0; // of other pieces: none of its own lies there
+    west.each(g.x[start] as number, g.y[start] as number, () => {
+      edges++;
+    });
+    inside[outer] = edges & 1;
     spread(g, start, outer, inside, piece);
   }
   return inside;
@@ -117,15 +126,37 @@ function spread(g: Graph, start: number, known: number, inside: Uint8Array, piec
   }
 }
 
-/** Is the number of edges due west of a node odd? Edges of its own piece do not count: none lies there. */
-function oddEdgesWest(g: Graph, s: readonly number[], node: number): boolean {
-  const px = g.x[node] as number;
-  const py = g.y[node] as number;
-  let odd = false;
-  for (let i = 0; i < s.length; i += 4) {
-    if (westOf(s[i] as number, s[i + 1] as number, s[i + 2] as number, s[i + 3] as number, px, py)) odd = !odd;
+/** Segments that pass due west of a place, whole or half steps of the grid. */
+class WestFinder {
+  readonly #s: readonly number[];
+  readonly #index: BoxIndex | null;
+
+  constructor(segments: readonly number[]) {
+    this.#s = segments;
+    this.#index = segments.length < INDEXED_FROM * 4 ? null : new BoxIndex(boxesOf(segments));
   }
-  return odd;
+
+  each(x: number, y: number, visit: (segment: number) => void): void {
+    const s = this.#s;
+    const index = this.#index;
+    const count = index === null ? s.length / 4 : index.search(Number.NEGATIVE_INFINITY, y, x, y);
+    for (let k = 0; k < count; k++) {
+      const i = index === null ? k : (index.found[k] as number);
+      const at = i * 4;
+      if (westOf(s[at] as number, s[at + 1] as number, s[at + 2] as number, s[at + 3] as number, x, y)) visit(i);
+    }
+  }
+}
+
+function boxesOf(s: readonly number[]): Float64Array {
+  const boxes = new Float64Array(s.length);
+  for (let i = 0; i < s.length; i += 4) {
+    boxes[i] = Math.min(s[i] as number, s[i + 2] as number);
+    boxes[i + 1] = Math.min(s[i + 1] as number, s[i + 3] as number);
+    boxes[i + 2] = Math.max(s[i] as number, s[i + 2] as number);
+    boxes[i + 3] = Math.max(s[i + 1] as number, s[i + 3] as number);
+  }
+  return boxes;
 }
 
 /** Does the edge a-b pass strictly west of p (half-open in y, so that a corner counts once)? */
@@ -181,42 +212,36 @@ function doubleArea(ring: readonly number[]): number {
 }
 
 /** Puts each hole into the smallest shell round it. */
-function nest(rings: readonly number[][]): RingSet[] {
-  const shells = rings
-    .map((ring) => ({ ring, area: doubleArea(ring), box: boxOf(ring), holes: [] as number[][] }))
-    .filter((r) => r.area > 0);
-  const bySize = shells.toSorted((a, b) => a.area - b.area);
-  for (const hole of rings) {
-    if (doubleArea(hole) > 0) continue;
+function nest(rings: readonly (readonly number[])[]): RingSet[] {
+  const areas = rings.map(doubleArea);
+  const edges: number[] = [];
+  const owner: number[] = []; // ring of each edge
+  rings.forEach((ring, r) => {
+    if ((areas[r] as number) <= 0) return;
+    for (let i = 0; i < ring.length; i += 2) {
+      const j = (i + 2) % ring.length;
+      edges.push(ring[i] as number, ring[i + 1] as number, ring[j] as number, ring[j + 1] as number);
+      owner.push(r);
+    }
+  });
+  const west = new WestFinder(edges);
+  const sets = new Map<number, (readonly number[])[]>();
+  rings.forEach((ring, r) => {
+    if ((areas[r] as number) > 0) sets.set(r, [ring]);
+  });
+  rings.forEach((hole, h) => {
+    if ((areas[h] as number) > 0) return;
     // the middle of an edge is exact on the grid's halves and lies on no other edge
     const x = ((hole[0] as number) + (hole[2] as number)) / 2;
     const y = ((hole[1] as number) + (hole[3] as number)) / 2;
-    const home = bySize.find((shell) => {
-      const [x0, y0, x1, y1] = shell.box;
-      return x >= x0 && x <= x1 && y >= y0 && y <= y1 && holds(shell.ring, x, y);
+    const round = new Set<number>(); // shells met an odd number of times
+    west.each(x, y, (edge) => {
+      const r = owner[edge] as number;
+      if (!round.delete(r)) round.add(r);
     });
-    home?.holes.push(hole);
-  }
-  return shells.map((shell) => [shell.ring, ...shell.holes]);
-}
-
-function boxOf(ring: readonly number[]): readonly [number, number, number, number] {
-  let [x0, y0] = ring as [number, number];
-  let [x1, y1] = [x0, y0];
-  for (let i = 2; i < ring.length; i += 2) {
-    x0 = Math.min(x0, ring[i] as number);
-    x1 = Math.max(x1, ring[i] as number);
-    y0 = Math.min(y0, ring[i + 1] as number);
-    y1 = Math.max(y1, ring[i + 1] as number);
-  }
-  return [x0, y0, x1, y1];
-}
-
-function holds(ring: readonly number[], x: number, y: number): boolean {
-  let odd = false;
-  for (let i = 0; i < ring.length; i += 2) {
-    const j = (i + 2) % ring.length;
-    if (westOf(ring[i] as number, ring[i + 1] as number, ring[j] as number, ring[j + 1] as number, x, y)) odd = !odd;
-  }
-  return odd;
+    let home = -1;
+    for (const r of round) if (home < 0 || (areas[r] as number) < (areas[home] as number)) home = r;
+    sets.get(home)?.push(hole);
+  });
+  return [...sets.values()];
 }

@@ -11,6 +11,8 @@ export type Segments = readonly number[];
 const INDEXED_FROM = 96;
 /** Rounding settles in two or three rounds; a polygon that needs more than this is given up. */
 const MAX_ROUNDS = 32;
+/** A ring that crosses itself more often than this is no drawing of anything; it would cost seconds and memory. */
+const MAX_CUTS = 100_000;
 /**
  * Square of the reach, in steps, within which a segment is drawn to a point: above one half, or rounded crossings
  * creep; below half a step's diagonal (0.707), or the two diagonals of a step draw each other for ever.
@@ -18,7 +20,8 @@ const MAX_ROUNDS = 32;
 const SNAP2 = 0.6 * 0.6;
 
 /**
- * Cuts segments at every crossing, touch and overlap. Returns null when rounding does not settle.
+ * Cuts segments at every crossing, touch and overlap. Returns null when rounding does not settle, or there are more
+ * than 100,000 cuts to make.
  *
  * @example
  * nodeSegments([0, 0, 2, 2, 0, 2, 2, 0])?.length; // 16: four segments meeting at (1, 1)
@@ -27,7 +30,8 @@ export function nodeSegments(segments: Segments): number[] | null {
   let now = oddOnly(segments);
   for (let round = 0; round < MAX_ROUNDS; round++) {
     const cuts = findCuts(now);
-    if (cuts === null) return now;
+    if (cuts.count > MAX_CUTS) return null;
+    if (cuts.count === 0) return now;
     now = oddOnly(cutAt(now, cuts));
   }
   return null;
@@ -62,9 +66,22 @@ function oddOnly(segments: Segments): number[] {
   return out;
 }
 
-/** Per segment the points to cut it at (x, y pairs); null when there is nothing to cut. */
-function findCuts(s: Segments): Map<number, number[]> | null {
-  const cuts = new Map<number, number[]>();
+/** Per segment (its offset) the points to cut it at, x, y pairs. */
+class Cuts {
+  readonly of: Map<number, number[]> = new Map();
+  count = 0;
+
+  add(segment: number, x: number, y: number): void {
+    this.count++;
+    const list = this.of.get(segment);
+    if (list === undefined) this.of.set(segment, [x, y]);
+    else list.push(x, y);
+  }
+}
+
+/** All cuts of a round; stops early when there are too many. */
+function findCuts(s: Segments): Cuts {
+  const cuts = new Cuts();
   const n = s.length / 4;
   if (n < INDEXED_FROM) {
     for (let i = 0; i < n; i++) for (let j = i + 1; j < n; j++) meet(s, i * 4, j * 4, cuts);
@@ -77,7 +94,7 @@ function findCuts(s: Segments): Map<number, number[]> | null {
       boxes[i + 3] = Math.max(s[i + 1] as number, s[i + 3] as number) + 1;
     }
     const index = new BoxIndex(boxes);
-    for (let i = 0; i < s.length; i += 4) {
+    for (let i = 0; i < s.length && cuts.count <= MAX_CUTS; i += 4) {
       const hits = index.search(
         boxes[i] as number,
         boxes[i + 1] as number,
@@ -88,10 +105,10 @@ function findCuts(s: Segments): Map<number, number[]> | null {
         if ((index.found[k] as number) * 4 > i) meet(s, i, (index.found[k] as number) * 4, cuts);
     }
   }
-  return cuts.size === 0 ? null : cuts;
+  return cuts;
 }
 
-function meet(s: Segments, i: number, j: number, cuts: Map<number, number[]>): void {
+function meet(s: Segments, i: number, j: number, cuts: Cuts): void {
   const ax = s[i] as number;
   const ay = s[i + 1] as number;
   const bx = s[i + 2] as number;
@@ -122,7 +139,7 @@ function meet(s: Segments, i: number, j: number, cuts: Map<number, number[]>): v
 }
 
 /** Cuts segment i at a point that lies beside it within a grid step's reach; false when there was nothing to cut. */
-function snap(s: Segments, i: number, x: number, y: number, cuts: Map<number, number[]>): boolean {
+function snap(s: Segments, i: number, x: number, y: number, cuts: Cuts): boolean {
   const ax = s[i] as number;
   const ay = s[i + 1] as number;
   const ux = (s[i + 2] as number) - ax;
@@ -135,18 +152,16 @@ function snap(s: Segments, i: number, x: number, y: number, cuts: Map<number, nu
   return cut(s, i, x, y, cuts);
 }
 
-function cut(s: Segments, i: number, x: number, y: number, cuts: Map<number, number[]>): boolean {
+function cut(s: Segments, i: number, x: number, y: number, cuts: Cuts): boolean {
   if ((x === s[i] && y === s[i + 1]) || (x === s[i + 2] && y === s[i + 3])) return false;
-  const list = cuts.get(i);
-  if (list === undefined) cuts.set(i, [x, y]);
-  else list.push(x, y);
+  cuts.add(i, x, y);
   return true;
 }
 
-function cutAt(s: Segments, cuts: Map<number, number[]>): number[] {
+function cutAt(s: Segments, cuts: Cuts): number[] {
   const out: number[] = [];
   for (let i = 0; i < s.length; i += 4) {
-    const list = cuts.get(i);
+    const list = cuts.of.get(i);
     let x = s[i] as number;
     let y = s[i + 1] as number;
     const bx = s[i + 2] as number;
