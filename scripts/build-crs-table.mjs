@@ -376,13 +376,16 @@ function cs2cs(from, to, lines) {
 function pointsIn(area) {
   const [w, s, e, n] = area ?? [-170, -80, 170, 80];
   const points = [];
-  const steps = 4;
-  for (let i = 0; i < steps; i++)
-    for (let j = 0; j < steps; j++) {
-      let lon = w + (width(w, e) * (i + 0.37)) / steps;
-      if (lon > 180) lon -= 360;
-      points.push([lon, s + ((n - s) * (j + 0.43)) / steps]);
-    }
+  for (const [steps, dx, dy] of [
+    [4, 0.37, 0.43], // off the meridians and parallels where errors cancel
+    [5, 0.5, 0.5], // the grid that check-crs-table.mjs uses
+  ])
+    for (let i = 0; i < steps; i++)
+      for (let j = 0; j < steps; j++) {
+        let lon = w + (width(w, e) * (i + dx)) / steps;
+        if (lon > 180) lon -= 360;
+        points.push([lon, s + ((n - s) * (j + dy)) / steps]);
+      }
   return points;
 }
 

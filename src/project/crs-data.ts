@@ -11376,8 +11376,7 @@ av,ac,uf,1vj
 1,ac,uf,1vk
 30,ad,107,ze!
 1,fz,107,ze
-h,ad,,o!
-1,ad,,p!
+i,ad,,p!
 3,ad,1n0,4j!
 1a,pd,1n1,o
 1,bi,1n2,p
@@ -11385,8 +11384,7 @@ h,ad,,o!
 1,bi,1n3,r
 1,fz,1n0,4j
 5,ad,,10d!
-1,ad,,yq!
-1,ad,,1m!
+2,ad,,1m!
 2,ad,1n4,yp!
 1,ad,1n5,ys!
 1,ad,1n6,sp!
@@ -12174,9 +12172,11 @@ export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0
 22700|Deir ez Zor / Levant Zone|1
 23853|ID74 / UTM zone 53N|h
 28191|Palestine 1923 / Palestine Grid|i
-29120|SAD69 / UTM zone 20N|j
-29121|SAD69 / UTM zone 21N|k
-29180|SAD69 / UTM zone 20S|j
+29118|SAD69 / UTM zone 18N|j
+29120|SAD69 / UTM zone 20N|k
+29121|SAD69 / UTM zone 21N|l
+29178|SAD69 / UTM zone 18S|j
+29180|SAD69 / UTM zone 20S|k
 29371|Schwarzeck / Lo22/11|0
 29373|Schwarzeck / Lo22/13|0
 29375|Schwarzeck / Lo22/15|0
@@ -12185,7 +12185,7 @@ export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0
 29381|Schwarzeck / Lo22/21|0
 29383|Schwarzeck / Lo22/23|0
 29385|Schwarzeck / Lo22/25|0
-29635|Sudan / UTM zone 35N|l
+29635|Sudan / UTM zone 35N|k
 29636|Sudan / UTM zone 36N|m
 29701|Tananarive (Paris) / Laborde Grid|g
 31300|BD72 / Belge Lambert 72|n
@@ -12224,7 +12224,7 @@ export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0
 export const REASONS: string = `its axes point west and south
 no PROJ string exists for it
 proj4 differs from PROJ by 2 m
-proj4 differs from PROJ by 111 mm
+proj4 differs from PROJ by 139 mm
 its unit is the grad
 proj4 does not know it (Could not get projection name from: +proj=col_urban +lat_0=7)
 proj4 does not know it (Could not get projection name from: +proj=col_urban +lat_0=4)
@@ -12235,15 +12235,15 @@ proj4 does not know it (Could not get projection name from: +proj=col_urban +lat
 proj4 does not know it (Could not get projection name from: +proj=col_urban +lat_0=6)
 proj4 does not know it (Could not get projection name from: +proj=col_urban +lat_0=8)
 proj4 does not know it (Could not get projection name from: +proj=col_urban +lat_0=2)
-proj4 differs from PROJ by 580056 m
-proj4 differs from PROJ by 467479 m
+proj4 differs from PROJ by 635059 m
+proj4 differs from PROJ by 513752 m
 proj4 does not know it (Could not get projection name from: +proj=labrd +lat_0=-18.9)
 proj4 does not come back (0.0094 m)
-proj4 differs from PROJ by 88 mm
-proj4 does not come back (0.0081 m)
-proj4 does not come back (0.012 m)
+proj4 differs from PROJ by 136 mm
+proj4 does not come back (0.075 m)
 proj4 does not come back (0.014 m)
-proj4 does not come back (0.011 m)
+proj4 does not come back (5.1 m)
+proj4 does not come back (5.7 m)
 proj4 leaves out the constant of its method (EPSG:9803)
 PROJ here does not know it
 proj4 does not know it (Could not get projection name from: +proj=nsper +lat_0=0 +lo)
