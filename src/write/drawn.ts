@@ -9,8 +9,8 @@ import { polygonsText } from './geometry.js';
 import { jsonText } from './json.js';
 import { DRAWN, type DrawnRole, type Plan } from './options.js';
 
-/** Characters of text kept at most; past it a tree is drawn again for each role. Bounds memory, not the result. */
-const KEEP_AT_MOST = 32e6;
+/** Characters (bytes) of text kept at most; past it a tree is drawn again for each role. Bounds memory, not the result. */
+const KEEP_AT_MOST = 128e6;
 
 const SHAPES: Readonly<Record<DrawnRole, (shapes: TreeShapes) => readonly { ring?: string; shape: LonLatPolygons }[]>> =
   {

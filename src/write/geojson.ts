@@ -82,20 +82,22 @@ function* lotFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { lots, lotsLonLat } = assessment.job;
   if (lots === null) return;
   const members = membersOf(plan.prefix, lotColumns(assessment));
+  const feature = sourceWriter(plan.prefix);
   for (const lot of assessment.lots) {
     const geometry = rowText(lots.geometry, lot.row, lotsLonLat);
-    yield sourceFeature(lots.layer, lot.row, `lot:${lot.key}`, geometry, plan.prefix, members(lot));
+    yield feature(lots.layer, lot.row, `lot:${lot.key}`, geometry, members(lot));
   }
 }
 
 function* worksFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { works } = assessment.job;
   const members = membersOf(plan.prefix, worksColumns(assessment));
+  const feature = sourceWriter(plan.prefix);
   for (const result of assessment.works) {
     const layer = works.layers[works.layerOf[result.row] as number] as Layer;
     const row = works.rowInLayer[result.row] as number;
     const geometry = worksGeometry(assessment, result);
-    yield sourceFeature(layer, row, `works:${result.key}`, geometry, plan.prefix, members(result));
+    yield feature(layer, row, `works:${result.key}`, geometry, members(result));
   }
 }
 
@@ -114,9 +116,10 @@ function worksGeometry(assessment: Assessment, result: WorksResult): string {
 function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { layer } = assessment.job.trees;
   const members = membersOf(plan.prefix, treeColumns(assessment, plan));
+  const feature = sourceWriter(plan.prefix);
   for (const tree of assessment.trees) {
     const geometry = treeGeometry(assessment, tree);
-    yield sourceFeature(layer, tree.row, `tree:${tree.key}`, geometry, plan.prefix, members(tree));
+    yield feature(layer, tree.row, `tree:${tree.key}`, geometry, members(tree));
   }
 }
 
@@ -134,15 +137,11 @@ function treeGeometry(assessment: Assessment, tree: TreeResult): string {
   return rowText(table, tree.row, lonLat, from);
 }
 
-/** A feature that was read: its own id if it has one, its own properties first, then ours. */
-function sourceFeature(
-  layer: Layer,
-  row: number,
-  id: string,
-  geometry: string,
+/** Writes features that were read: own id if there is one, own properties first, then ours. */
+function sourceWriter(
   prefix: string,
-  members: string,
-): string {
-  const own = ownText(layer.properties(row), prefix);
-  return `{"type":"Feature","id":${jsonText(layer.id(row) ?? id)},"geometry":${geometry},"properties":{${own}${members}}}`;
+): (layer: Layer, row: number, id: string, geometry: string, members: string) => string {
+  const keys = new Map<string, string>();
+  return (layer, row, id, geometry, members) =>
+    `{"type":"Feature","id":${jsonText(layer.id(row) ?? id)},"geometry":${geometry},"properties":{${ownText(layer.properties(row), prefix, keys)}${members}}}`;
 }

@@ -89,13 +89,14 @@ function ringText(ring: readonly number[], anticlockwise: boolean): string {
   if (area === 0) return '';
   const n = flat.length / 2;
   const keep = area > 0 === anticlockwise;
-  let text = '[';
   // Turned rings keep their first vertex, so that the text does not depend on which way the source ran.
+  // Joined, not added up: a string grown by += holds on to every piece it was made of.
+  const out: string[] = [];
   for (let k = 0; k <= n; k++) {
     const i = keep ? k % n : (n - k) % n;
-    text += `${k === 0 ? '' : ','}[${flat[i * 2]},${flat[i * 2 + 1]}]`;
+    out.push(`[${flat[i * 2]},${flat[i * 2 + 1]}]`);
   }
-  return `${text}]`;
+  return `[${out.join(',')}]`;
 }
 
 /** Twice the signed area about the first vertex (positions far from zero lose no digits that way). */

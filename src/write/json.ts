@@ -6,6 +6,8 @@
  * a bigint its digits, NaN and the infinities null, undefined and functions null.
  */
 export function jsonText(value: unknown): string {
+  // Most values are plain; JSON.stringify without a replacer is several times as fast.
+  if (typeof value === 'string' || typeof value === 'number' || value === null) return JSON.stringify(value);
   return JSON.stringify(value, plain) ?? 'null';
 }
 

@@ -9,11 +9,18 @@ import { jsonText } from './json.js';
  *
  * A property that begins with our prefix is written as `source_<name>`, so that figures of an earlier run are kept
  * and never taken for figures of this one; while that name is taken too, another `source_` goes in front.
+ * `keys` keeps the text of names from one feature to the next.
  */
-export function ownText(properties: Properties, prefix: string): string {
+export function ownText(properties: Properties, prefix: string, keys: Map<string, string>): string {
   let text = '';
   for (const name of Object.keys(properties)) {
-    text += `${jsonText(name.startsWith(prefix) ? renamed(name, properties) : name)}:${jsonText(properties[name])},`;
+    let key = keys.get(name);
+    if (key === undefined) {
+      key = `${jsonText(name)}:`;
+      keys.set(name, key);
+    }
+    if (name.startsWith(prefix)) key = `${jsonText(renamed(name, properties))}:`;
+    text += `${key}${jsonText(properties[name])},`;
   }
   return text;
 }
