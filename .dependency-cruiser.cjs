@@ -1,5 +1,5 @@
 // The layer rule: a stage imports types, findings, units, layer, rule, geometry and its own folder; assess.ts joins them.
-const STAGES = ['read', 'check', 'project', 'rules', 'zone', 'overlap', 'draw', 'judge', 'plan', 'write'];
+const STAGES = ['read', 'check', 'project', 'rules', 'overlap', 'draw', 'plan', 'write'];
 const SHARED = '^src/(types|findings|units|layer|rule|version|reasons|geometry/.*)\\.ts$';
 
 const stageRules = STAGES.map((stage) => ({
@@ -13,13 +13,13 @@ const stageRules = STAGES.map((stage) => ({
 /** @type {import('dependency-cruiser').IConfiguration} */
 module.exports = {
   forbidden: [
-    ...stageRules.filter((r) => r.name !== 'stage-zone'),
+    ...stageRules,
     {
-      name: 'stage-zone',
-      comment: 'zones are rules evaluated: zone.ts may also use rules/',
+      name: 'stage-zone-and-judge',
+      comment: 'zones and verdicts are rules evaluated: both may also use rules/',
       severity: 'error',
-      from: { path: '^src/zone\\.ts$' },
-      to: { path: '^src/', pathNot: [SHARED, '^src/rules/'] },
+      from: { path: '^src/(zone|judge)(\\.ts$|/)' },
+      to: { path: '^src/', pathNot: [SHARED, '^src/rules/', '^src/judge/'] },
     },
     {
       name: 'geometry-is-a-kernel',

@@ -164,7 +164,7 @@ function measureTree(
   for (let s = 0; s < masks.length; s++) {
     (out.kindSetM2[s] as Float64Array)[t] = touched ? meter.coveredBy(masks[s] as number) : 0;
   }
-  const stem = distance < (zones.trunkRadiusM[t] as number);
+  const stem = distance === 0 || distance < (zones.trunkRadiusM[t] as number); // 0: the centre is in, dbh known or not
   out.stemInWorks[t] = stem ? 1 : 0;
   // Works on the trunk sever everything: by rule, not by what the sweep makes of a ray that starts inside them.
   const severed = touched ? meter.severed : 0;

@@ -9,6 +9,13 @@
 
 import { chunkFirstEdge, type Pieces } from './pieces.js';
 
+/** Squared distance from a point to box `at` of a column of boxes; 0 inside. */
+export function boxDistance2(box: Float64Array, at: number, x: number, y: number): number {
+  const dx = Math.max((box[at] as number) - x, 0, x - (box[at + 2] as number));
+  const dy = Math.max((box[at + 1] as number) - y, 0, y - (box[at + 3] as number));
+  return dx * dx + dy * dy;
+}
+
 /** Edge parts inside the disc, and circle crossings, of all pieces added since `start`. */
 export class Disc {
   r: number = 0;
@@ -38,7 +45,7 @@ export class Disc {
   // of the piece added last
   area: number = 0;
   wrapCount: number = 0; // unsigned count: its parity tells whether the circle is inside at the cut ray
-  distance2: number = 0; // squared distance from the centre to the boundary
+  distance2: number = 0; // squared distance from the centre to the boundary; exact when it is within the disc
   nearX: number = 0; // the boundary point at that distance, relative to the centre
   nearY: number = 0;
   /** Whether the centre lies inside the piece (undecided on its boundary, where distance2 is 0). */
@@ -96,12 +103,9 @@ export class Disc {
     this.area = 0.5 * this.#sumIn + 0.5 * this.r * this.r * (this.#sumAngle + 2 * Math.PI * this.#wraps);
   }
 
-  /** Whether a chunk's box lies outside the disc and can't hold the nearest point found so far. */
+  /** Whether a chunk's box lies outside the disc. */
   #misses(box: Float64Array, at: number): boolean {
-    const x = Math.max((box[at] as number) - this.cx, 0, this.cx - (box[at + 2] as number));
-    const y = Math.max((box[at + 1] as number) - this.cy, 0, this.cy - (box[at + 3] as number));
-    const d2 = x * x + y * y;
-    return d2 > this.r * this.r && d2 >= this.distance2;
+    return boxDistance2(box, at, this.cx, this.cy) > this.r * this.r;
   }
 
   /** Edges from .. to of a chunk whose box misses the disc: all that counts is whether they cross the cut ray. */

@@ -5,6 +5,7 @@
 import { BoxIndex } from './box-index.js';
 import { Disc } from './disc.js';
 import { comparePieces, type Pieces } from './pieces.js';
+import { Probe } from './probe.js';
 import { Shadow } from './shadow.js';
 import type { Shape } from './shapes.js';
 import { Sweep } from './sweep.js';
@@ -32,7 +33,7 @@ export class Meter {
   readonly #disc = new Disc();
   #onSwept: (() => void) | null = null;
   #lastArea = 0; // closed-form area of the piece that was found touching last
-  readonly #probe = new Disc(); // distances to pieces outside the disc
+  readonly #probe = new Probe();
   #touching = new Int32Array(64);
   #wraps = new Uint8Array(64);
   #kindBit = new Uint8Array(64);
@@ -165,17 +166,19 @@ export class Meter {
     this.#clearNearest();
   }
 
+  /** Every piece within `limit` of the point and nearer than the best so far; equal distances are all looked at. */
   #nearestWithin(x: number, y: number, limit: number): void {
+    this.#clearNearest();
     const probe = this.#probe;
-    const start = this.nearOwner < 0 ? limit : Math.min(this.distance, limit);
-    this.index.nearest(x, y, start * start * (1 + 1e-12), (piece) => {
-      probe.start(x, y, 0);
-      probe.add(this.pieces, piece, 0);
-      this.#offer(probe, piece);
-      const best = this.nearOwner < 0 ? limit : Math.min(this.distance, limit);
-      return best * best * (1 + 1e-12); // a hair more, so that ties are all seen
+    let bound2 = limit * limit;
+    this.index.nearest(x, y, bound2, (piece) => {
+      const reach2 = bound2 * (1 + 1e-12) + Number.MIN_VALUE; // a hair more, so that ties are seen
+      probe.measure(this.pieces, piece, x, y, reach2);
+      if (probe.inside) this.#offer(piece, 0, Number.NaN, Number.NaN);
+      else if (probe.distance2 < reach2) this.#offer(piece, Math.sqrt(probe.distance2), probe.nearX, probe.nearY);
+      if (this.nearOwner >= 0) bound2 = Math.min(bound2, this.distance * this.distance);
+      return bound2;
     });
-    if (this.distance > limit) this.#clearNearest();
   }
 
   #clearNearest(): void {
@@ -185,15 +188,21 @@ export class Meter {
   }
 
   /** Keeps a piece's boundary point when it is nearer than the best so far; ties go to the first by input order. */
-  #offer(disc: Disc, piece: number): void {
-    const distance = disc.holdsCentre ? 0 : Math.sqrt(disc.distance2);
+  #offer(piece: number, distance: number, nearX: number, nearY: number): void {
     const owner = this.pieces.owner[piece] as number;
-    if (this.nearOwner >= 0 && !(distance < this.distance || (distance === this.distance && owner < this.nearOwner)))
-      return;
+    const best = this.distance;
+    if (this.nearOwner >= 0 && !(distance < best || (distance === best && owner < this.nearOwner))) return;
     this.distance = distance;
-    this.nearX = disc.nearX;
-    this.nearY = disc.nearY;
+    this.nearX = nearX;
+    this.nearY = nearY;
     this.nearOwner = owner;
+  }
+
+  /** What the disc's own pass has seen of a piece: exact when the boundary comes within the disc. */
+  #offerDisc(piece: number, r2: number): void {
+    const disc = this.#disc;
+    if (disc.holdsCentre) this.#offer(piece, 0, Number.NaN, Number.NaN);
+    else if (disc.distance2 <= r2) this.#offer(piece, Math.sqrt(disc.distance2), disc.nearX, disc.nearY);
   }
 
   /** Adds every piece that holds some of the disc, in the pieces' own order; returns their number. */
@@ -201,13 +210,14 @@ export class Meter {
     const candidates = this.index.search(x - reach, y - reach, x + reach, y + reach);
     const found = this.index.found;
     if (candidates > 1) this.#order(found, candidates);
+    const r2 = reach * reach;
     let n = 0;
     for (let i = 0; i < candidates; i++) {
       const piece = found[i] as number;
       const parts = this.#disc.parts;
       const crossings = this.#disc.crossings;
       this.#disc.add(this.pieces, piece, n);
-      if (this.#disc.plain) this.#offer(this.#disc, piece);
+      if (this.#disc.plain) this.#offerDisc(piece, r2);
       const holdsAll = this.#disc.parts === parts && (this.#disc.wrapCount & 1) === 1;
       if (this.#disc.parts === parts && !holdsAll) {
         this.#disc.crossings = crossings;

@@ -1,12 +1,12 @@
 // Planar polygons as columns: in: rings of vertices; out: Pieces, what the disc kernel measures.
 // Terms: piece = one polygon (shell anticlockwise, holes clockwise, no closing vertex) of one works row;
-// chunk = 32 consecutive edges of a long ring with their box, so that a road is not walked edge by edge.
+// chunk = 16 consecutive edges of a long ring with their box, so that a road is not walked edge by edge.
 
 import { FloatColumn, IndexColumn } from './column.js';
 
 /** Edges in a chunk, and the ring length from which chunks pay. */
-const CHUNK_EDGES = 32;
-const CHUNKED_FROM = 64;
+const CHUNK_EDGES = 16;
+const CHUNKED_FROM = 32;
 
 /**
  * Polygons in one frame, metres. Piece p has rings ringStart[p] .. ringStart[p+1];

@@ -1,0 +1,91 @@
+// The distance from a point to a piece: in: a piece, a point and how far it still matters; out: the nearest point of
+// its boundary, or that the point is inside. Terms: chunk = a run of edges of a long ring with its box (pieces.ts).
+
+import { boxDistance2 } from './disc.js';
+import { chunkFirstEdge, type Pieces } from './pieces.js';
+
+export class Probe {
+  /** Squared distance to the boundary; not less than the limit when the boundary is farther than that. */
+  distance2: number = 0;
+  nearX: number = 0; // the boundary point, relative to the point asked about
+  nearY: number = 0;
+  /** Whether the point lies inside the piece (undecided on its boundary, where distance2 is 0). */
+  inside: boolean = false;
+
+  #x = 0;
+  #y = 0;
+
+  /** Measures piece p from (x, y); boundary farther than the square root of `limit2` need not be found. */
+  measure(pieces: Pieces, p: number, x: number, y: number, limit2: number): void {
+    this.#x = x;
+    this.#y = y;
+    this.distance2 = limit2;
+    this.nearX = this.nearY = Number.NaN;
+    this.inside = false;
+    const lastRing = pieces.ringStart[p + 1] as number;
+    for (let ring = pieces.ringStart[p] as number; ring < lastRing; ring++) {
+      const v0 = pieces.vertexStart[ring] as number;
+      const n = (pieces.vertexStart[ring + 1] as number) - v0;
+      const chunk0 = pieces.chunkStart[ring] as number;
+      const chunks = (pieces.chunkStart[ring + 1] as number) - chunk0;
+      if (chunks === 0) this.#walk(pieces.xy, v0, n, 0, n);
+      else this.#chunks(pieces, v0, n, chunk0, chunks);
+    }
+  }
+
+  #chunks(pieces: Pieces, v0: number, n: number, chunk0: number, chunks: number): void {
+    for (let k = 0; k < chunks; k++) {
+      const from = chunkFirstEdge(k);
+      const to = Math.min(chunkFirstEdge(k + 1), n);
+      const box2 = boxDistance2(pieces.chunkBox, (chunk0 + k) * 4, this.#x, this.#y);
+      if (box2 === 0 || box2 < this.distance2) this.#walk(pieces.xy, v0, n, from, to);
+      else this.#skip(pieces.xy, v0, n, from, to);
+    }
+  }
+
+  /** A chunk too far to be nearest and clear of the point: only whether it crosses the negative x axis counts. */
+  #skip(xy: Float64Array, v0: number, n: number, from: number, to: number): void {
+    const a = (v0 + from) * 2;
+    const b = (v0 + (to === n ? 0 : to)) * 2;
+    if ((xy[a + 1] as number) < this.#y === (xy[b + 1] as number) < this.#y) return;
+    if ((xy[a] as number) < this.#x) this.inside = !this.inside;
+  }
+
+  #walk(xy: Float64Array, v0: number, n: number, from: number, to: number): void {
+    const x = this.#x;
+    const y = this.#y;
+    let px = (xy[(v0 + from) * 2] as number) - x;
+    let py = (xy[(v0 + from) * 2 + 1] as number) - y;
+    for (let e = from; e < to; e++) {
+      const at = (v0 + (e + 1 === n ? 0 : e + 1)) * 2;
+      const qx = (xy[at] as number) - x;
+      const qy = (xy[at + 1] as number) - y;
+      const dx = qx - px;
+      const dy = qy - py;
+      const dd = dx * dx + dy * dy;
+      const along = -(px * dx + py * dy);
+      let nx = px;
+      let ny = py;
+      if (along >= dd) {
+        nx = qx;
+        ny = qy;
+      } else if (along > 0) {
+        const t = along / dd;
+        nx = px + t * dx;
+        ny = py + t * dy;
+      }
+      const d2 = nx * nx + ny * ny;
+      if (d2 < this.distance2) {
+        this.distance2 = d2;
+        this.nearX = nx;
+        this.nearY = ny;
+      }
+      if (py < 0 !== qy < 0) {
+        const c = px * qy - py * qx;
+        if (py < 0 ? c < 0 : c > 0) this.inside = !this.inside;
+      }
+      px = qx;
+      py = qy;
+    }
+  }
+}
