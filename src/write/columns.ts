@@ -1,29 +1,35 @@
 // The properties of each role as typed tables. In: an assessment and a plan; out: columns: a key and how to fill it.
-// Terms: column = one property, its key text ready to write; every feature of a role has every column (null: none).
+// Terms: column = one property, typed; every feature of a role has every column (null: none). GeoJSON text, tables and
+// drawings all draw from these.
 
 import { type Assessment, type TreeResult, WORKS_KINDS, type WorksKind, type WorksResult } from '../types.js';
 import { jsonText } from './json.js';
 import { bearing, figure, SCALES } from './numbers.js';
 import type { DrawnRole, Plan } from './options.js';
 
-/** One property of a feature made from a record of type T. */
-export interface Column<T> {
-  readonly name: string; // without the prefix
-  readonly value: (of: T) => string; // JSON text
-}
+/** One property of a feature made from a record of type T; its value is of its type, or null. */
+export type Column<T> = { readonly name: string /* without the prefix */ } & (
+  | { readonly type: 'text'; readonly value: (of: T) => string | null }
+  | { readonly type: 'real'; readonly value: (of: T) => number | null } // rounded as written, finite
+  | { readonly type: 'boolean'; readonly value: (of: T) => boolean }
+);
 
 /** The function that writes all columns of a record: `"rb_role":"tree",...`. */
 export function membersOf<T>(prefix: string, columns: readonly Column<T>[]): (of: T) => string {
-  const keyed = columns.map((c, i) => ({ key: `${i === 0 ? '' : ','}${jsonText(prefix + c.name)}:`, value: c.value }));
+  const keyed = columns.map((c, i) => {
+    const key = `${i === 0 ? '' : ','}${jsonText(prefix + c.name)}:`;
+    const { type, value } = c;
+    return { key, write: type === 'text' ? (of: T) => JSON.stringify(value(of)) : (of: T) => String(value(of)) };
+  });
   return (of) => {
     let text = '';
-    for (const column of keyed) text += column.key + column.value(of);
+    for (const column of keyed) text += column.key + column.write(of);
     return text;
   };
 }
 
-const number = (value: number | null): string => String(figure(value));
-const scaled = (value: number | null, factor: number): string => number(value === null ? null : value * factor);
+const number = figure;
+const scaled = (value: number | null, factor: number): number | null => number(value === null ? null : value * factor);
 
 /** The kinds some counted works are of, in the order of WORKS_KINDS. */
 export function kindsPresent(works: readonly WorksResult[]): WorksKind[] {
@@ -37,50 +43,52 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
   const grid = assessment.trees.some((tree) => tree.convergence !== null);
   const z = assessment.job.trees.z;
   const columns: Column<TreeResult>[] = [
-    { name: 'role', value: () => '"tree"' },
-    { name: 'id', value: (t) => `"trees:${t.row}"` },
-    { name: 'disposition', value: (t) => jsonText(t.disposition) },
-    { name: `dbh_${diameter.suffix}`, value: (t) => scaled(t.dbhM, diameter.factor) },
-    { name: `zone_radius_${length.suffix}`, value: (t) => scaled(t.zoneRadiusM, length.factor) },
-    { name: `zone_area_${area.suffix}`, value: (t) => scaled(t.zoneAreaM2, area.factor) },
-    { name: `overlap_${area.suffix}`, value: (t) => scaled(t.overlapM2, area.factor) },
-    { name: 'overlap_pct', value: (t) => number(t.overlapPct) },
+    { name: 'role', type: 'text', value: () => 'tree' },
+    { name: 'id', type: 'text', value: (t) => `trees:${t.row}` },
+    { name: 'disposition', type: 'text', value: (t) => t.disposition },
+    { name: `dbh_${diameter.suffix}`, type: 'real', value: (t) => scaled(t.dbhM, diameter.factor) },
+    { name: `zone_radius_${length.suffix}`, type: 'real', value: (t) => scaled(t.zoneRadiusM, length.factor) },
+    { name: `zone_area_${area.suffix}`, type: 'real', value: (t) => scaled(t.zoneAreaM2, area.factor) },
+    { name: `overlap_${area.suffix}`, type: 'real', value: (t) => scaled(t.overlapM2, area.factor) },
+    { name: 'overlap_pct', type: 'real', value: (t) => number(t.overlapPct) },
   ];
   for (const kind of kindsPresent(assessment.works)) {
     columns.push({
       name: `overlap_${kind}_${area.suffix}`,
+      type: 'real',
       value: (t) => scaled(t.overlapByKindM2?.[kind] ?? null, area.factor),
     });
   }
   columns.push(
-    { name: `severed_${area.suffix}`, value: (t) => scaled(t.severedM2, area.factor) },
-    { name: 'severed_pct', value: (t) => number(t.severedPct) },
-    { name: 'affected_pct', value: (t) => number(t.affectedPct) },
+    { name: `severed_${area.suffix}`, type: 'real', value: (t) => scaled(t.severedM2, area.factor) },
+    { name: 'severed_pct', type: 'real', value: (t) => number(t.severedPct) },
+    { name: 'affected_pct', type: 'real', value: (t) => number(t.affectedPct) },
   );
-  for (const { name } of assessment.rule.rings) columns.push({ name: `ring_${name}_pct`, value: ringPercent(name) });
+  for (const { name } of assessment.rule.rings)
+    columns.push({ name: `ring_${name}_pct`, type: 'real', value: ringPercent(name) });
   columns.push(
-    { name: `nearest_${length.suffix}`, value: (t) => scaled(t.nearestM, length.factor) },
-    { name: `nearest_face_${length.suffix}`, value: (t) => scaled(t.nearestFaceM, length.factor) },
-    { name: 'nearest_bearing', value: (t) => String(bearing(t.nearestBearing)) },
+    { name: `nearest_${length.suffix}`, type: 'real', value: (t) => scaled(t.nearestM, length.factor) },
+    { name: `nearest_face_${length.suffix}`, type: 'real', value: (t) => scaled(t.nearestFaceM, length.factor) },
+    { name: 'nearest_bearing', type: 'real', value: (t) => bearing(t.nearestBearing) },
   );
   if (grid) {
     columns.push(
-      { name: 'nearest_grid_bearing', value: (t) => String(bearing(t.nearestGridBearing)) },
-      { name: 'convergence', value: (t) => number(t.convergence) },
+      { name: 'nearest_grid_bearing', type: 'real', value: (t) => bearing(t.nearestGridBearing) },
+      { name: 'convergence', type: 'real', value: (t) => number(t.convergence) },
     );
   }
   columns.push(
-    { name: 'nearest_works', value: (t) => jsonText(t.nearestWorks) },
-    { name: 'verdict', value: (t) => jsonText(t.verdict) },
-    { name: 'consequence', value: (t) => jsonText(t.consequence) },
-    { name: 'reasons', value: (t) => jsonText(t.reasons.join(';')) },
-    { name: 'lot', value: (t) => jsonText(t.lot) },
+    { name: 'nearest_works', type: 'text', value: (t) => t.nearestWorks },
+    { name: 'verdict', type: 'text', value: (t) => t.verdict },
+    { name: 'consequence', type: 'text', value: (t) => t.consequence },
+    { name: 'reasons', type: 'text', value: (t) => t.reasons.join(';') },
+    { name: 'lot', type: 'text', value: (t) => t.lot },
   );
-  if (z !== null) columns.push({ name: 'z', value: (t) => number(z[t.row] ?? null) });
+  if (z !== null) columns.push({ name: 'z', type: 'real', value: (t) => number(z[t.row] ?? null) });
   return columns;
 }
 
-function ringPercent(name: string): (tree: TreeResult) => string {
+function ringPercent(name: string): (tree: TreeResult) => number | null {
   return (tree) => number(tree.rings.find((ring) => ring.name === name)?.overlapPct ?? null);
 }
 
@@ -98,33 +106,41 @@ const DRAWN_COLUMNS: Readonly<Record<DrawnRole, DrawnColumns>> = {
   zone: (plan) => {
     const { length, area } = SCALES[plan.units];
     return [
-      { name: `zone_radius_${length.suffix}`, value: ({ tree }) => scaled(tree.zoneRadiusM, length.factor) },
-      { name: `zone_area_${area.suffix}`, value: ({ tree }) => scaled(tree.zoneAreaM2, area.factor) },
-      { name: 'overlap_pct', value: ({ tree }) => number(tree.overlapPct) },
+      {
+        name: `zone_radius_${length.suffix}`,
+        type: 'real',
+        value: ({ tree }) => scaled(tree.zoneRadiusM, length.factor),
+      },
+      { name: `zone_area_${area.suffix}`, type: 'real', value: ({ tree }) => scaled(tree.zoneAreaM2, area.factor) },
+      { name: 'overlap_pct', type: 'real', value: ({ tree }) => number(tree.overlapPct) },
     ];
   },
   ring: (plan) => {
     const { length } = SCALES[plan.units];
     return [
-      { name: 'ring', value: ({ ring }) => jsonText(ring?.name ?? null) },
-      { name: `ring_radius_${length.suffix}`, value: ({ ring }) => scaled(ring?.radiusM ?? null, length.factor) },
-      { name: 'ring_pct', value: ({ ring }) => number(ring?.overlapPct ?? null) },
+      { name: 'ring', type: 'text', value: ({ ring }) => ring?.name ?? null },
+      {
+        name: `ring_radius_${length.suffix}`,
+        type: 'real',
+        value: ({ ring }) => scaled(ring?.radiusM ?? null, length.factor),
+      },
+      { name: 'ring_pct', type: 'real', value: ({ ring }) => number(ring?.overlapPct ?? null) },
     ];
   },
   overlap: (plan) => {
     const { area } = SCALES[plan.units];
     return [
-      { name: `overlap_${area.suffix}`, value: ({ tree }) => scaled(tree.overlapM2, area.factor) },
-      { name: 'overlap_pct', value: ({ tree }) => number(tree.overlapPct) },
-      { name: 'approximate', value: ({ approximate }) => String(approximate) },
+      { name: `overlap_${area.suffix}`, type: 'real', value: ({ tree }) => scaled(tree.overlapM2, area.factor) },
+      { name: 'overlap_pct', type: 'real', value: ({ tree }) => number(tree.overlapPct) },
+      { name: 'approximate', type: 'boolean', value: ({ approximate }) => approximate },
     ];
   },
   severed: (plan) => {
     const { area } = SCALES[plan.units];
     return [
-      { name: `severed_${area.suffix}`, value: ({ tree }) => scaled(tree.severedM2, area.factor) },
-      { name: 'severed_pct', value: ({ tree }) => number(tree.severedPct) },
-      { name: 'approximate', value: ({ approximate }) => String(approximate) },
+      { name: `severed_${area.suffix}`, type: 'real', value: ({ tree }) => scaled(tree.severedM2, area.factor) },
+      { name: 'severed_pct', type: 'real', value: ({ tree }) => number(tree.severedPct) },
+      { name: 'approximate', type: 'boolean', value: ({ approximate }) => approximate },
     ];
   },
 };
@@ -132,14 +148,18 @@ const DRAWN_COLUMNS: Readonly<Record<DrawnRole, DrawnColumns>> = {
 /** Columns of a drawn role: `rb_tree` is the tree's `rb_id`, `rb_tree_key` what a person calls the tree. */
 export function drawnColumns(role: DrawnRole, assessment: Assessment, plan: Plan): Column<Drawn>[] {
   return [
-    { name: 'role', value: () => jsonText(role) },
-    { name: 'id', value: ({ tree, ring }) => jsonText(`${role}:${tree.row}${ring === null ? '' : `:${ring.name}`}`) },
-    { name: 'tree', value: ({ tree }) => `"trees:${tree.row}"` },
-    { name: 'tree_key', value: ({ tree }) => jsonText(tree.key) },
-    { name: 'disposition', value: ({ tree }) => jsonText(tree.disposition) },
+    { name: 'role', type: 'text', value: () => role },
+    {
+      name: 'id',
+      type: 'text',
+      value: ({ tree, ring }) => `${role}:${tree.row}${ring === null ? '' : `:${ring.name}`}`,
+    },
+    { name: 'tree', type: 'text', value: ({ tree }) => `trees:${tree.row}` },
+    { name: 'tree_key', type: 'text', value: ({ tree }) => tree.key },
+    { name: 'disposition', type: 'text', value: ({ tree }) => tree.disposition },
     ...DRAWN_COLUMNS[role](plan, assessment),
-    { name: 'verdict', value: ({ tree }) => jsonText(tree.verdict) },
-    { name: 'lot', value: ({ tree }) => jsonText(tree.lot) },
+    { name: 'verdict', type: 'text', value: ({ tree }) => tree.verdict },
+    { name: 'lot', type: 'text', value: ({ tree }) => tree.lot },
   ];
 }
 
@@ -147,15 +167,15 @@ export function drawnColumns(role: DrawnRole, assessment: Assessment, plan: Plan
 export function worksColumns(assessment: Assessment): Column<WorksResult>[] {
   const { works } = assessment.job;
   return [
-    { name: 'role', value: () => '"works"' },
-    { name: 'id', value: (w) => `"works:${w.row}"` },
-    { name: 'layer', value: (w) => jsonText(works.layers[works.layerOf[w.row] as number]?.name ?? null) },
-    { name: 'kind', value: (w) => jsonText(w.kind) },
-    { name: 'option', value: (w) => jsonText(works.option[w.row] ?? null) },
-    { name: 'counted', value: (w) => jsonText(w.counted) },
-    { name: 'counted_reason', value: (w) => jsonText(w.countedReason) },
-    { name: 'repaired', value: (w) => String(w.repaired) },
-    { name: 'reasons', value: (w) => jsonText((works.rejected.get(w.row) ?? []).join(';')) },
+    { name: 'role', type: 'text', value: () => 'works' },
+    { name: 'id', type: 'text', value: (w) => `works:${w.row}` },
+    { name: 'layer', type: 'text', value: (w) => works.layers[works.layerOf[w.row] as number]?.name ?? null },
+    { name: 'kind', type: 'text', value: (w) => w.kind },
+    { name: 'option', type: 'text', value: (w) => works.option[w.row] ?? null },
+    { name: 'counted', type: 'text', value: (w) => w.counted },
+    { name: 'counted_reason', type: 'text', value: (w) => w.countedReason },
+    { name: 'repaired', type: 'boolean', value: (w) => w.repaired },
+    { name: 'reasons', type: 'text', value: (w) => (works.rejected.get(w.row) ?? []).join(';') },
   ];
 }
 
@@ -163,10 +183,10 @@ export function worksColumns(assessment: Assessment): Column<WorksResult>[] {
 export function lotColumns(assessment: Assessment): Column<Assessment['lots'][number]>[] {
   const lots = assessment.job.lots;
   return [
-    { name: 'role', value: () => '"lot"' },
-    { name: 'id', value: (l) => `"lots:${l.row}"` },
-    { name: 'accepted', value: (l) => String(l.accepted) },
-    { name: 'repaired', value: (l) => String(lots?.repaired.has(l.row) ?? false) },
-    { name: 'reasons', value: (l) => jsonText((lots?.rejected.get(l.row) ?? []).join(';')) },
+    { name: 'role', type: 'text', value: () => 'lot' },
+    { name: 'id', type: 'text', value: (l) => `lots:${l.row}` },
+    { name: 'accepted', type: 'boolean', value: (l) => l.accepted },
+    { name: 'repaired', type: 'boolean', value: (l) => lots?.repaired.has(l.row) ?? false },
+    { name: 'reasons', type: 'text', value: (l) => (lots?.rejected.get(l.row) ?? []).join(';') },
   ];
 }
