@@ -19,7 +19,7 @@ module.exports = {
       comment: 'zones and verdicts are rules evaluated: both may also use rules/',
       severity: 'error',
       from: { path: '^src/(zone|judge)(\\.ts$|/)' },
-      to: { path: '^src/', pathNot: [SHARED, '^src/rules/', '^src/judge/'] },
+      to: { path: '^src/', pathNot: [SHARED, '^src/(rules|judge|zone)/'] },
     },
     {
       name: 'geometry-is-a-kernel',

@@ -12,7 +12,7 @@ import { overlaps } from './overlap.js';
 import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers } from './project.js';
 import type { Rule } from './rule.js';
-import { builtinRule, kindSets, ruleFindings, withLimit } from './rules.js';
+import { builtinRule, kindSets, needsDiameter, ruleFindings, withLimit } from './rules.js';
 import type { Assessment, AssessOptions, Job, Layer, LayerRole, WorksInput } from './types.js';
 import { VERSION } from './version.js';
 import { zones } from './zone.js';
@@ -44,7 +44,8 @@ export function assess(job: AssessJob): Assessment {
   const rule = chosenRule(job.rule, options);
 
   const { placed, findings: crsFindings } = placeLayers(rolesOf(job), options);
-  const trees = checkTrees(job.trees, options);
+  const diameter = needsDiameter(rule.rule.zone) ? 'field' : 'optional'; // the rule sees to single trees without one
+  const trees = checkTrees(job.trees, { ...options, diameter });
   const works = checkWorks(job.works, options);
   const lots = job.lots === undefined ? null : checkLots(job.lots, options);
 

@@ -10,6 +10,7 @@ import { shareOf } from './rules/quantities.js';
 import { RULE_SCHEMA } from './rules/schema.js';
 
 export { builtinRule, ruleIds } from './rules/builtin.js';
+export { needsDiameter } from './rules/evaluate.js';
 export { kindSets } from './rules/kind-sets.js';
 export { shareOf } from './rules/quantities.js';
 

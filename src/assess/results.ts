@@ -1,6 +1,7 @@
 // Columns -> plain results. In: the tables of every stage; out: one readonly object per tree and per row of works.
 // Terms: null = a figure that there is none of; a share of a zone is in percent, 0 to 100.
 
+import { affectedPct } from '../judge.js';
 import type { LotOfTree, lotFinder } from '../plan/lots.js';
 import type { PlacedLayer } from '../project.js';
 import {
@@ -71,7 +72,8 @@ function treeResult(input: ResultInput, row: number): TreeResult {
     overlapByKindM2: overlapM2 === null ? null : byKind(overlap, row),
     severedM2,
     severedPct: percent(severedM2),
-    affectedPct: stem ? 100 : percent(overlapM2 === null || severedM2 === null ? null : overlapM2 + severedM2),
+    affectedPct:
+      overlapM2 === null || severedM2 === null || area === null ? null : affectedPct(overlapM2, severedM2, area, stem),
     rings: ringResults(zones, overlap, row),
     nearestM: nearest,
     nearestFaceM: nearest === null ? null : Math.max(nearest - (given(zones.trunkRadiusM[row]) ?? 0), 0),

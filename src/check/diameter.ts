@@ -42,8 +42,8 @@ export class DiameterReader {
     this.#out = out;
   }
 
-  /** `override`: the row gives its zone's radius, so that it can do without a diameter. */
-  read(properties: Properties, row: number, override: boolean): void {
+  /** `optional`: the row can do without a diameter: it gives its zone's radius, or the rule decides. */
+  read(properties: Properties, row: number, optional: boolean): void {
     this.#row = row;
     const dbh = this.#dbh.readPositive(properties, row, this.#differ);
     const girth = this.#girth.given ? this.#girth.readPositive(properties, row, this.#differ) / Math.PI : Number.NaN;
@@ -59,7 +59,7 @@ export class DiameterReader {
       this.#compare('stems', combined, 'dbh', dbh);
       this.#compare('stems', combined, 'girth', girth);
     } else this.#compare('dbh', dbh, 'girth', girth);
-    this.#judge(Number.isNaN(combined) ? (this.#to.dbhM[row] as number) : combined, row, override);
+    this.#judge(Number.isNaN(combined) ? (this.#to.dbhM[row] as number) : combined, row, optional);
   }
 
   readonly #differ = (a: SourceField, b: SourceField): void => {
@@ -104,9 +104,9 @@ export class DiameterReader {
     }
   }
 
-  #judge(diameter: number, row: number, override: boolean): void {
+  #judge(diameter: number, row: number, optional: boolean): void {
     if (Number.isNaN(diameter)) {
-      if (override) return;
+      if (optional) return;
       const cure = 'fill in its diameter at breast height, girth or stems, or a zone_radius';
       this.#out.refuse('dbh-missing', 'dbh-missing', row, null, 'the tree has no usable diameter', cure);
       return;

@@ -19,6 +19,12 @@ export type Sources<F extends string> = Readonly<Partial<Record<F, readonly Sour
 export interface FieldOptions {
   readonly dbhUnit?: LengthUnit;
   readonly fields?: Readonly<Record<string, string>>;
+  /**
+   * Who sees to trees without a diameter. `required` (default): such a tree is rejected here, and so is a layer
+   * without any field for it. `field`: the layer must have the field, single rows are left to the rule. `optional`:
+   * both are left to the rule, which may size zones from crowns alone.
+   */
+  readonly diameter?: 'required' | 'field' | 'optional';
 }
 
 const ROLES: readonly LayerRole[] = ['trees', 'works', 'existing', 'lots'];

@@ -33,7 +33,8 @@ export function checkLots(
   const cleaner = new ShapeCleaner(writer, out, repaired);
   for (let row = 0; row < layer.count; row++) {
     const kind = cleaner.kindOf(row);
-    if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
+    if (out.isSetAside(row)) cleaner.none();
+    else if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
     else cleaner.refuse(row, 'a lot is a polygon; this is a point or a line', 'draw the lot as a closed polygon');
   }
   const geometry = writer.take();

@@ -13,6 +13,7 @@ export class Reporter {
   /** Table row of the layer's first feature. */
   readonly base: number;
   keys: readonly string[] = [];
+  readonly #setAside: ReadonlyMap<number, string>;
   readonly #told: ReadonlyMap<number, ReadonlySet<FindingCode>>;
 
   constructor(layer: Layer, findings: Finding[], base = 0, into?: Map<number, string[]>) {
@@ -28,6 +29,13 @@ export class Reporter {
       else codes.add(f.code);
     }
     this.#told = told;
+    this.#setAside = layer.setAside ?? new Map();
+    for (const [row, reason] of this.#setAside) this.reject(reason, row);
+  }
+
+  /** Whether the reader kept the row but set it aside. */
+  isSetAside(row: number): boolean {
+    return this.#setAside.has(row);
   }
 
   /** Says something of one row. */
@@ -41,8 +49,9 @@ export class Reporter {
     add(this.rejected, this.base + row, reason);
   }
 
-  /** Says it, unless the reader has, and rejects the row. */
+  /** Says it, unless the reader has, and rejects the row. A row set aside has its reason already. */
   refuse(code: FindingCode, reason: string, row: number, path: string | null, message: string, cure: string): void {
+    if (this.#setAside.has(row)) return;
     if (this.#told.get(row)?.has(code) !== true) this.say(code, row, path, message, cure);
     this.reject(reason, row);
   }

@@ -38,14 +38,18 @@ export function checkTrees(
 ): { readonly table: TreeTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
   const sources = (resolveFields([layer], 'trees', TREE_FIELDS, options, findings)[0] ?? {}) as Sources<TreeField>;
-  if (layer.count > 0 && !SIZE_FIELDS.some((field) => sources[field] !== undefined)) {
+  if (
+    options.diameter !== 'optional' &&
+    layer.count > 0 &&
+    !SIZE_FIELDS.some((field) => sources[field] !== undefined)
+  ) {
     throw diameterFieldMissing(layer, options.dbhUnit);
   }
   const out = new Reporter(layer, findings);
   const keys = new Keys();
   keys.add(layer, sources.id, sources.tag, out);
   const { xy, z } = positions(layer, out);
-  const columns = properties(layer, sources, out);
+  const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required');
   tellTwins(xy, keys.all, out);
   if (z !== null) {
     const cure = 'read rb_z in the unit your survey uses';
@@ -125,7 +129,12 @@ function isTreeGeometry(kind: number, points: number, row: number, out: Reporter
 type PropertyColumns = Omit<TreeTable, 'layer' | 'count' | 'xy' | 'z' | 'key' | 'rejected' | 'notes'>;
 
 /** One pass over the rows: each one's properties are asked for once. */
-function properties(layer: Layer, sources: Sources<TreeField>, out: Reporter): PropertyColumns {
+function properties(
+  layer: Layer,
+  sources: Sources<TreeField>,
+  out: Reporter,
+  diameterRequired: boolean,
+): PropertyColumns {
   const n = layer.count;
   const empty = (): Float64Array => new Float64Array(n).fill(Number.NaN);
   const length = (field: TreeField): LengthColumn =>
@@ -164,7 +173,7 @@ function properties(layer: Layer, sources: Sources<TreeField>, out: Reporter): P
       const radius = zone.read(p, row);
       if (radius > 0) zoneRadiusM[row] = radius;
     }
-    diameters.read(p, row, !Number.isNaN(zoneRadiusM[row] as number));
+    diameters.read(p, row, !diameterRequired || !Number.isNaN(zoneRadiusM[row] as number));
     for (const { reader, column } of singles) column[row] = reader.read(p, row);
     if (hasCrown) {
       const radius = crown.read(p, row);

@@ -111,7 +111,8 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
     const at = out.base + row;
     to.rowInLayer[at] = row;
     const kind = kinds.read(p, row, -1, fallback);
-    if (kind < 0 && input.kind === undefined) assumed++;
+    const used = !out.isSetAside(row);
+    if (used && kind < 0 && input.kind === undefined) assumed++;
     const known = kind < 0 ? WORKS_KINDS.indexOf(fallback) : kind;
     to.kind[at] = known;
     to.depthM[at] = depth.read(p, row);
@@ -121,7 +122,7 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
     to.noDig[at] = noDig.read(p, row, 0, 'no');
     to.temporary[at] = temporary.read(p, row, 0, 'no');
     const unknownDepth = Number.isNaN(to.depthM[at] as number);
-    if (unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known] as WorksKind)) withoutDepth++;
+    if (used && unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known] as WorksKind)) withoutDepth++;
   }
   if (assumed > 0) {
     const message = `${assumed} of ${layer.count} features do not say what they are and were taken as building`;
@@ -136,7 +137,8 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
 function cleanRows(columns: Columns, cleaner: ShapeCleaner, out: Reporter): void {
   for (let row = 0; row < out.layer.count; row++) {
     const kind = cleaner.kindOf(row);
-    if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
+    if (out.isSetAside(row)) cleaner.none();
+    else if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
     else if (kind === 'line' || kind === 'multiline') {
       if ((columns.widthM[out.base + row] as number) > 0) cleaner.line(row);
       else {

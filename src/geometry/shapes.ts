@@ -2,7 +2,7 @@
 // Terms: grid = whole millimetres from the tree, on which clipper2 works; second engine = polyclip-ts, slower, asked
 // when the first one's area is not the exact figure.
 
-import { Clipper, ClipType, FillRule, type Path64, type PolyPath64, PolyTree64 } from 'clipper2-ts';
+import { Clipper, ClipType, FillRule, type Path64, type Point64, type PolyPath64, PolyTree64 } from 'clipper2-ts';
 import { difference, intersection, union } from 'polyclip-ts';
 
 /** A ring as flat x, y, not closed. */
@@ -87,13 +87,7 @@ function agreed(exact: number, clip: Ring, first: () => Shape, second: () => Sha
 
 function onGrid(type: ClipType, subject: readonly Ring[], clip: readonly Ring[]): Shape {
   const tree = new PolyTree64();
-  Clipper.booleanOpWithPolyTree(
-    type,
-    subject.map(toPath),
-    clip.length > 0 ? clip.map(toPath) : null,
-    tree,
-    FillRule.NonZero,
-  );
+  Clipper.booleanOpWithPolyTree(type, toPaths(subject), clip.length > 0 ? toPaths(clip) : null, tree, FillRule.NonZero);
   const out: Ring[][] = [];
   collect(tree, out);
   return out;
@@ -113,12 +107,50 @@ function collect(node: PolyTree64 | PolyPath64, out: Ring[][]): void {
   }
 }
 
+function toPaths(rings: readonly Ring[]): Path64[] {
+  return rings.map(toPath).filter((path) => path.length > 2);
+}
+
 function toPath(ring: Ring): Path64 {
   const path: Path64 = [];
   for (let i = 0; i < ring.length; i += 2) {
     path.push({ x: Math.round((ring[i] as number) * PER_METRE), y: Math.round((ring[i + 1] as number) * PER_METRE) });
   }
-  return path;
+  return withoutSpikes(path);
+}
+
+/**
+ * Drops corners where a ring turns straight back along itself, which rounding to millimetres can make of a thin tip.
+ * clipper2-ts 2.0.1 does not come to an end on some rings that hold them.
+ */
+function withoutSpikes(path: Path64): Path64 {
+  const out: Path64 = [];
+  const isSpike = (a: Point64, b: Point64, c: Point64): boolean => {
+    const cross = (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x);
+    return cross === 0 && (b.x - a.x) * (c.x - b.x) + (b.y - a.y) * (c.y - b.y) <= 0;
+  };
+  for (const point of path) {
+    out.push(point);
+    while (out.length > 2 && isSpike(out.at(-3) as Point64, out.at(-2) as Point64, out.at(-1) as Point64)) {
+      out.splice(-2, 1);
+      if (out.length > 1 && same(out.at(-2) as Point64, out.at(-1) as Point64)) out.pop();
+    }
+  }
+  for (let trimmed = true; trimmed && out.length > 2; ) {
+    trimmed = false;
+    if (isSpike(out.at(-2) as Point64, out.at(-1) as Point64, out[0] as Point64)) {
+      out.pop();
+      trimmed = true;
+    } else if (isSpike(out.at(-1) as Point64, out[0] as Point64, out[1] as Point64)) {
+      out.shift();
+      trimmed = true;
+    }
+  }
+  return out.length > 2 ? out : [];
+}
+
+function same(a: Point64, b: Point64): boolean {
+  return a.x === b.x && a.y === b.y;
 }
 
 function fromPath(path: Path64, shell: boolean): Ring {

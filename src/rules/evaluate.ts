@@ -165,6 +165,12 @@ function needsOf(formula: RadiusFormula): ReadonlySet<Need> {
   return needs;
 }
 
+/** Whether a formula can't do without a trunk diameter. */
+export function needsDiameter(formula: RadiusFormula): boolean {
+  const needs = needsOf(formula);
+  return needs.has('dbh') || needs.has('base');
+}
+
 /** Whether a formula's radius differs by side of the crown. */
 export function isShaped(formula: RadiusFormula): boolean {
   return [...termsOf(formula.radius)].some((term) => 'crownPlus' in term && term.shape === 'quarters');

@@ -1,0 +1,53 @@
+// Drawn shapes: areas against the exact figures, nesting, and rings that hang the clipping library.
+import { describe, expect, it } from 'vitest';
+import { Meter } from '../src/geometry/meter.js';
+import { circleRing } from '../src/geometry/outline.js';
+import { PieceBuilder } from '../src/geometry/pieces.js';
+import { insideOf, ringArea, shadowOf, shapeArea, unionShape } from '../src/geometry/shapes.js';
+import { mulberry32 } from './support/random.js';
+import { rect, reversed, star } from './support/shapes.js';
+
+describe('drawn shapes', () => {
+  it('overlap and severed ground of random works have the exact area, shells left, holes right', () => {
+    const random = mulberry32(5);
+    for (let round = 0; round < 60; round++) {
+      const rings = Array.from({ length: 1 + Math.floor(random() * 4) }, () => star(random).map((v) => v * 6));
+      const b = new PieceBuilder();
+      rings.forEach((ring, i) => {
+        b.add([ring], { owner: i, kindBit: 1, cuts: true });
+      });
+      const meter = new Meter(b.finish());
+      const exact = meter.disc(0, 0, 6);
+      const severed = meter.severed;
+      const outline = circleRing(6);
+      const pieces = meter.piecesNear(0, 0, 6);
+      const overlap = insideOf(pieces, outline, exact);
+      const shadow = shadowOf(meter.shadow(0, 0, 6), pieces, outline, severed);
+      expect(overlap.ok && shadow.ok).toBe(true);
+      expect(Math.abs(shapeArea(overlap.shape) - exact)).toBeLessThan(0.1);
+      expect(Math.abs(shapeArea(shadow.shape) - severed)).toBeLessThan(0.1);
+      for (const polygon of [...overlap.shape, ...shadow.shape]) {
+        polygon.forEach((ring, i) => {
+          expect(ringArea(ring) > 0).toBe(i === 0);
+        });
+      }
+    }
+  });
+
+  it('a trench right round the trunk severs a ring with a hole', () => {
+    const b = new PieceBuilder();
+    b.add([rect(-2, -2, 2, 2), reversed(rect(-1, -1, 1, 1))], { owner: 0, kindBit: 8, cuts: true });
+    const meter = new Meter(b.finish());
+    meter.disc(0, 0, 5);
+    expect(meter.severed).toBeCloseTo(Math.PI * 25 - 16, 9);
+    const drawn = shadowOf(meter.shadow(0, 0, 5), meter.piecesNear(0, 0, 5), circleRing(5), meter.severed);
+    expect(drawn.ok).toBe(true);
+    expect(drawn.shape).toHaveLength(1);
+    expect(drawn.shape[0]).toHaveLength(2);
+  });
+
+  it('ends on a ring that runs back along itself, on which clipper2-ts 2.0.1 alone never does', () => {
+    const spiky = [100, 300, 300, 0, 200, 0, 0, 0, 200, 0, 300, 0, 200, 300];
+    expect(shapeArea(unionShape([[spiky]]))).toBeCloseTo(15_000, 3);
+  });
+});
