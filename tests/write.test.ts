@@ -173,6 +173,87 @@ describe('geometry', () => {
     });
   });
 
+  test('a ring that touches itself is opened: loops become polygons or holes, spikes go', () => {
+    const { assessment } = handMade();
+    const drawnAs = (ring: [number, number][]): unknown => {
+      const shapes: typeof assessment.shapes = () => ({
+        zone: [],
+        rings: [],
+        overlap: [[ring]],
+        severed: [],
+        findings: [],
+      });
+      const trees = assessment.trees.slice(0, 1);
+      return toGeoJSON({ ...assessment, trees, shapes }, { roles: ['overlap'] }).features[0]?.geometry;
+    };
+    // two squares that meet in [1, 1]
+    const eight: [number, number][] = [
+      [0, 0],
+      [1, 0],
+      [1, 1],
+      [2, 1],
+      [2, 2],
+      [1, 2],
+      [1, 1],
+      [0, 1],
+      [0, 0],
+    ];
+    expect(drawnAs(eight)).toEqual({
+      type: 'MultiPolygon',
+      coordinates: [
+        [
+          [
+            [1, 1],
+            [2, 1],
+            [2, 2],
+            [1, 2],
+            [1, 1],
+          ],
+        ],
+        [
+          [
+            [0, 0],
+            [1, 0],
+            [1, 1],
+            [0, 1],
+            [0, 0],
+          ],
+        ],
+      ],
+    });
+    // a square whose ring goes round a hole from its corner [0, 0], and a spike to [5, 4]
+    const bay: [number, number][] = [
+      [0, 0],
+      [4, 0],
+      [4, 4],
+      [5, 4],
+      [4, 4],
+      [0, 4],
+      [0, 0],
+      [1, 2],
+      [2, 1],
+      [0, 0],
+    ];
+    expect(drawnAs(bay)).toEqual({
+      type: 'Polygon',
+      coordinates: [
+        [
+          [0, 0],
+          [4, 0],
+          [4, 4],
+          [0, 4],
+          [0, 0],
+        ],
+        [
+          [0, 0],
+          [1, 2],
+          [2, 1],
+          [0, 0],
+        ],
+      ],
+    });
+  });
+
   test('a position that is no number gives null, a shape without area no feature', () => {
     const { assessment } = handMade();
     const worksLonLat = assessment.job.worksLonLat.slice();

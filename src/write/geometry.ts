@@ -1,10 +1,12 @@
 // Positions -> GeoJSON geometry text. In: lon/lat rings, or a row of a GeometryTable with lon/lat beside it;
 // out: text of a geometry, RFC 7946: closed rings, shells anticlockwise, holes clockwise, cut at the antimeridian.
-// Terms: flat = lon, lat, lon, lat, ... of one ring without its closing vertex, rounded as written.
+// Terms: flat = lon, lat, lon, lat, ... of one ring or line.
 
 import { GEOMETRY_KINDS, type GeometryKind, type GeometryTable, type LonLatPolygons } from '../types.js';
 import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
 import { degree } from './numbers.js';
+import { openPinches } from './pinch.js';
+import { ringText, rounded } from './ring.js';
 
 type Flat = number[];
 
@@ -14,8 +16,11 @@ export function pointText(lon: number | null, lat: number | null): string {
   return `{"type":"Point","coordinates":[${degree(lon)},${degree(lat)}]}`;
 }
 
-/** Text of a Polygon or MultiPolygon; 'null' when nothing with an area is left after rounding. */
-export function polygonsText(polygons: LonLatPolygons): string {
+/**
+ * Text of a Polygon or MultiPolygon; 'null' when nothing with an area is left after rounding.
+ * `simple`: the rings are known not to touch themselves (circles), which spares looking.
+ */
+export function polygonsText(polygons: LonLatPolygons, simple: boolean = false): string {
   const flats = polygons.map((rings) =>
     rings.map((ring) => {
       const flat: Flat = [];
@@ -23,7 +28,7 @@ export function polygonsText(polygons: LonLatPolygons): string {
       return flat;
     }),
   );
-  return flatPolygonsText(flats, false);
+  return flatPolygonsText(flats, false, simple);
 }
 
 /** How the vertices of one feature become text, per kind; each gets the parts as rings of flat positions. */
@@ -60,56 +65,24 @@ export function rowText(table: GeometryTable, row: number, lonLat: Float64Array,
   return KIND_TEXT[kind](parts);
 }
 
-function flatPolygonsText(polygons: readonly (readonly Flat[])[], multi: boolean): string {
+function flatPolygonsText(polygons: readonly (readonly Flat[])[], multi: boolean, simple = false): string {
   const cut = polygons.some(spansAntimeridian);
-  const source = cut ? polygons.flatMap(cutAtAntimeridian) : polygons;
   const texts: string[] = [];
-  for (const rings of source) {
-    const shell = ringText(rings[0] ?? [], true);
-    if (shell === '') continue;
-    const holes = rings.slice(1).map((hole) => ringText(hole, false));
-    texts.push(`[${[shell, ...holes.filter((hole) => hole !== '')].join(',')}]`);
+  let split = cut;
+  for (const rings of cut ? polygons.flatMap(cutAtAntimeridian) : polygons) {
+    const flats = rings.map(rounded);
+    const opened = simple ? [flats] : openPinches(flats);
+    split ||= opened.length !== 1;
+    for (const [shell = [], ...holes] of opened) {
+      const text = ringText(shell, true);
+      if (text === '') continue;
+      const inner = holes.map((hole) => ringText(hole, false)).filter((hole) => hole !== '');
+      texts.push(`[${[text, ...inner].join(',')}]`);
+    }
   }
   if (texts.length === 0) return 'null';
-  if (texts.length === 1 && (!multi || cut)) return `{"type":"Polygon","coordinates":${texts[0]}}`;
+  if (texts.length === 1 && (!multi || split)) return `{"type":"Polygon","coordinates":${texts[0]}}`;
   return `{"type":"MultiPolygon","coordinates":[${texts.join(',')}]}`;
-}
-
-/** Rounds, drops repeated vertices, turns the ring the right way, closes it; '' when no area is left. */
-function ringText(ring: readonly number[], anticlockwise: boolean): string {
-  const flat: Flat = [];
-  for (let i = 0; i < ring.length; i += 2) {
-    const lon = degree(ring[i] as number);
-    const lat = degree(ring[i + 1] as number);
-    if (flat.length > 0 && lon === flat[flat.length - 2] && lat === flat[flat.length - 1]) continue;
-    flat.push(lon, lat);
-  }
-  while (flat.length > 2 && flat[0] === flat[flat.length - 2] && flat[1] === flat[flat.length - 1]) flat.length -= 2;
-  const area = flat.length < 6 ? 0 : twiceArea(flat);
-  if (area === 0) return '';
-  const n = flat.length / 2;
-  const keep = area > 0 === anticlockwise;
-  // Turned rings keep their first vertex, so that the text does not depend on which way the source ran.
-  // Joined, not added up: a string grown by += holds on to every piece it was made of.
-  const out: string[] = [];
-  for (let k = 0; k <= n; k++) {
-    const i = keep ? k % n : (n - k) % n;
-    out.push(`[${flat[i * 2]},${flat[i * 2 + 1]}]`);
-  }
-  return `[${out.join(',')}]`;
-}
-
-/** Twice the signed area about the first vertex (positions far from zero lose no digits that way). */
-function twiceArea(flat: Flat): number {
-  const x0 = flat[0] as number;
-  const y0 = flat[1] as number;
-  let sum = 0;
-  for (let i = 2; i + 3 < flat.length; i += 2) {
-    const ax = (flat[i] as number) - x0;
-    const ay = (flat[i + 1] as number) - y0;
-    sum += ax * ((flat[i + 3] as number) - y0) - ((flat[i + 2] as number) - x0) * ay;
-  }
-  return sum;
 }
 
 function positionsOf<T>(one: string, many: string, items: T[], text: (item: T) => string, multi: boolean): string {

@@ -1,0 +1,66 @@
+// Rings that touch themselves -> simple rings. In: rings of one polygon, rounded, flat, open, shell first;
+// out: polygons of simple rings. A vertex that comes twice in a ring (a pinch) makes it invalid for most tools
+// (OGC 06-103r4, 6.1.11); drawn unions have them, and rounding makes more.
+// Terms: loop = the run between two visits of one vertex; spike = a loop with next to no area, which is dropped.
+
+import { twiceArea } from './ring.js';
+
+type Flat = readonly number[];
+
+/** Loops below this twice-area, in square degrees (some 6 cm2), are noise of drawing on a millimetre grid. */
+const SPIKE = 1e-13;
+
+/** The polygon's rings with every pinch opened: loops of a ring become rings of their own, holes or shells by turn. */
+export function openPinches(rings: readonly Flat[]): Flat[][] {
+  const shells: Flat[] = [];
+  const holes: Flat[] = [];
+  rings.forEach((ring, r) => {
+    const turn = Math.sign(twiceArea(ring));
+    for (const loop of loops(ring)) {
+      const same = Math.sign(twiceArea(loop)) === turn;
+      (same === (r === 0) ? shells : holes).push(loop);
+    }
+  });
+  const polygons = shells.map((shell): Flat[] => [shell]);
+  for (const hole of holes) {
+    const at = polygons.length === 1 ? 0 : polygons.findIndex(([shell]) => holds(shell as Flat, hole));
+    polygons[at]?.push(hole);
+  }
+  return polygons;
+}
+
+function loops(ring: Flat): number[][] {
+  const out: number[][] = [];
+  const path: number[] = [];
+  const places = new Map<string, number>(); // vertex -> its place on the path
+  const keys: string[] = [];
+  for (let i = 0; i < ring.length; i += 2) {
+    const key = `${ring[i]},${ring[i + 1]}`;
+    const seen = places.get(key);
+    if (seen !== undefined) {
+      out.push(path.splice(seen * 2));
+      for (const gone of keys.splice(seen)) places.delete(gone);
+    }
+    places.set(key, keys.length);
+    keys.push(key);
+    path.push(ring[i] as number, ring[i + 1] as number);
+  }
+  if (out.length === 0) return [path]; // no pinch: the ring as it is, however small
+  out.push(path);
+  const kept = out.filter((loop) => loop.length >= 6 && Math.abs(twiceArea(loop)) > SPIKE);
+  return kept.length > 0 ? kept : out.filter((loop) => loop.length >= 6 && twiceArea(loop) !== 0);
+}
+
+/** Whether a shell holds a hole that may touch it: asked at the middle of the hole's first edge. */
+function holds(shell: Flat, hole: Flat): boolean {
+  const x = ((hole[0] as number) + (hole[2] as number)) / 2;
+  const y = ((hole[1] as number) + (hole[3] as number)) / 2;
+  let inside = false;
+  const n = shell.length;
+  for (let i = 0; i < n; i += 2) {
+    const [ax, ay] = [shell[i] as number, shell[i + 1] as number];
+    const [bx, by] = [shell[(i + 2) % n] as number, shell[(i + 3) % n] as number];
+    if (ay > y !== by > y && x < ax + ((bx - ax) * (y - ay)) / (by - ay)) inside = !inside;
+  }
+  return inside;
+}
