@@ -4,44 +4,20 @@
 //
 //   node scripts/check-crs-table.mjs          every US system and a tenth of the rest
 //   node scripts/check-crs-table.mjs --all    every system PROJ knows
+//   node scripts/check-crs-table.mjs --texts  every US system and 600 of the rest, from the texts PROJ writes of them
+//                                             (--write puts the table of results into docs/coordinates.md)
 
-import { spawn } from 'node:child_process';
-import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { availableParallelism } from 'node:os';
-import { fileURLToPath } from 'node:url';
-import ts from 'typescript';
+import { compiled, cs2cs, inParallel } from './lib/crs-compiled.mjs';
 
 const LIMIT_M = 0.001;
 const LIMIT_BACK_M = 0.003;
-const root = fileURLToPath(new URL('..', import.meta.url));
-const out = `${root}node_modules/.cache/check-crs-table/`;
-for (const folder of ['', 'project/']) {
-  mkdirSync(`${out}${folder}`, { recursive: true });
-  for (const file of readdirSync(`${root}src/${folder}`)) {
-    if (!file.endsWith('.ts') || (folder === '' && !/^(types|findings|units|layer|rule)\.ts$/.test(file))) continue;
-    const options = { module: ts.ModuleKind.ESNext, target: ts.ScriptTarget.ES2023 };
-    const js = ts.transpileModule(readFileSync(`${root}src/${folder}${file}`, 'utf8'), { compilerOptions: options });
-    writeFileSync(`${out}${folder}${file.replace(/\.ts$/, '.js')}`, js.outputText);
-  }
-}
-writeFileSync(`${out}package.json`, '{"type":"module"}');
-const { rows, unfold, datumRow } = await import(`${out}project/crs-table.js`);
-const { transformFor } = await import(`${out}project/transform.js`);
+const load = compiled();
+const { rows, unfold, datumRow } = await load('crs-table');
+const { transformFor } = await load('transform');
 const epsg = JSON.parse(readFileSync(createRequire(import.meta.url).resolve('epsg-index/all.json'), 'utf8'));
-
-function cs2cs(from, to, lines) {
-  return new Promise((done) => {
-    const run = spawn('cs2cs', ['-f', '%.9f', from, to], { stdio: ['pipe', 'pipe', 'ignore'] });
-    let text = '';
-    run.stdout.on('data', (d) => {
-      text += d;
-    });
-    run.stdin.on('error', () => {});
-    run.on('close', () => done(text.trim().split('\n')));
-    run.stdin.end(`${lines.join('\n')}\n`);
-  });
-}
 
 const isUs = (code) =>
   /United States|\bUSA\b/.test(epsg[code]?.area ?? '') || /^NAD(27|83)/.test(epsg[code]?.name ?? '');
@@ -92,12 +68,11 @@ async function check(row) {
   }
   results.push({ code: row.code, crs, us: isUs(row.code), there, home, points });
 }
-const queue = [...jobs];
-await Promise.all(
-  Array.from({ length: availableParallelism() + 1 }, async () => {
-    for (let row = queue.pop(); row; row = queue.pop()) await check(row);
-  }),
-);
+if (process.argv.includes('--texts')) {
+  const { checkTexts } = await import('./lib/crs-texts.mjs');
+  process.exit(await checkTexts({ load, epsg, isUs, write: process.argv.includes('--write') }));
+}
+await inParallel(jobs, availableParallelism() + 1, check);
 
 const groups = new Map();
 for (const r of results) {

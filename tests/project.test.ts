@@ -244,9 +244,14 @@ describe('.prj texts', () => {
 
   it('a code whose numbers agree is taken; one whose numbers do not is said', () => {
     expect(crsFromWkt(NC.replace(/\]$/, ',AUTHORITY["EPSG","2264"]]'), 'x').code).toBe('EPSG:2264');
-    const wrong = crsFromWkt(NC.replace('-79.0', '-78.0').replace(/\]$/, ',AUTHORITY["EPSG","2264"]]'), 'x');
-    expect(wrong.code).toBe('custom');
-    expect(wrong.name).toContain('disagrees');
+    const wrong = {
+      from: 'prj',
+      text: NC.replace('-79.0', '-78.0').replace(/\]$/, ',AUTHORITY["EPSG","2264"]]'),
+    } as const;
+    const { assigned, findings } = assignCrs([{ role: 'trees', layer: layerOf('t.shp', [[2e6, 6e5]], wrong) }]);
+    expect(assigned[0]?.crs.code).toBe('custom');
+    expect(findings.map((f) => [f.code, f.severity])).toContainEqual(['crs-code-mismatch', 'warning']);
+    expect(findings.find((f) => f.code === 'crs-code-mismatch')?.message).toContain('EPSG:2264');
   });
 
   it('a system of one site gets a string of ours, right to the PROJ of the same parameters', () => {
@@ -281,8 +286,12 @@ describe('.prj texts', () => {
     ['', /can not be read/],
     ['no wkt at all', /can not be read/],
     [NC.slice(0, 200), /can not be read/],
-    ['PROJCRS["x",BASEGEOGCRS["y"]]', /WKT 2/],
-    ['{"type":"ProjectedCRS","name":"x"}', /PROJJSON/],
+    ['PROJCRS["x",BASEGEOGCRS["y"]]', /ellipsoid/],
+    ['{"type":"ProjectedCRS","name":"x"}', /ellipsoid/],
+    ['{"type":"ProjectedCRS"', /PROJJSON/],
+    ['{"type":"VerticalCRS","name":"x"}', /VERTCRS/],
+    ['{"type":7}', /PROJJSON/],
+    ['ENGCRS["site",EDATUM["d"],CS[Cartesian,2]]', /local system/],
     ['LOCAL_CS["site",UNIT["Foot",0.3048]]', /local system/],
     ['GEOCCS["x",DATUM["y",SPHEROID["z",6378137,298]]]', /GEOCCS/],
     [NC.replace('Lambert_Conformal_Conic', 'Robinson'), /Robinson/],

@@ -6,7 +6,7 @@ import { type Finding, finding, InputError } from '../findings.js';
 import type { Crs, CrsStatement, Layer, LayerRole } from '../types.js';
 import { type Box, boundsOf, fitsDegrees } from './bounds.js';
 import { findCrs } from './find.js';
-import { crsFromWkt } from './wkt.js';
+import { type ReadCrs, readCrs } from './wkt.js';
 
 export interface RoleLayer {
   readonly role: LayerRole;
@@ -23,11 +23,16 @@ export interface CrsOptions {
 }
 
 /**
- * The system a file states for itself: WKT of a .prj, the name in a GeoJSON `crs` member, a code.
+ * The system a file states for itself: WKT (1 or 2) or PROJJSON, the name in a GeoJSON `crs` member, a code.
  *
  * @throws InputError when the statement can not be used; the layer is named.
  */
 export function resolveStatement(statement: CrsStatement, layerName: string): Crs {
+  return readStatement(statement, layerName).crs;
+}
+
+/** The same, with what is to be said of the statement ('' when all is well). */
+function readStatement(statement: CrsStatement, layerName: string): ReadCrs {
   const text = statement.text.replace(/^\uFEFF/, '').trim();
   const code = codeInJson(text) ?? text;
   const isCode = !/[[({+]/.test(code);
@@ -36,9 +41,9 @@ export function resolveStatement(statement: CrsStatement, layerName: string): Cr
       layer: layerName,
       cure: 'name the coordinate system yourself: --crs EPSG:...',
     });
-  if (!isCode) return crsFromWkt(code, layerName);
+  if (!isCode) return readCrs(code, layerName);
   try {
-    return findCrs(code);
+    return { crs: findCrs(code), remark: '' };
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     throw new InputError(error.code, `the file states it: ${error.message}`, { layer: layerName, cure: error.cure });
@@ -71,8 +76,9 @@ export function assignCrs(
 ): { readonly assigned: readonly AssignedLayer[]; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
   const assigned = layers.map((one): AssignedLayer => {
-    const { crs, from } = choose(one, options);
+    const { crs, from, remark = '' } = choose(one, options);
     fitOrThrow(one.layer, crs);
+    if (remark !== '') findings.push(finding('crs-code-mismatch', { layer: one.layer.name }, remark, MISMATCH_CURE));
     const cure = `nothing to do if that is right; else give another with ${optionOf(one.role)}`;
     findings.push(finding('crs-assigned', { layer: one.layer.name }, `${one.role}: ${label(crs)}, ${from}`, cure));
     return { ...one, crs, from };
@@ -104,18 +110,27 @@ const STATED: Readonly<Record<CrsStatement['from'], string>> = {
   rfc7946: 'because it states none and every coordinate fits degrees (RFC 7946)',
 };
 
-function choose({ role, layer }: RoleLayer, options: CrsOptions): { readonly crs: Crs; readonly from: string } {
+const MISMATCH_CURE =
+  'ask who made the file which of the two is right; give the code with --crs or the option of the layer if it is';
+
+interface Choice {
+  readonly crs: Crs;
+  readonly from: string;
+  readonly remark?: string;
+}
+
+function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
   const own = options.crsFor?.[role];
   if (own !== undefined) {
     const crs = findCrs(own);
     return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}` };
   }
   if (layer.crs !== null) {
-    const crs = resolveStatement(layer.crs, layer.name);
+    const { crs, remark } = readStatement(layer.crs, layer.name);
     const common = options.crs === undefined ? undefined : findCrs(options.crs);
     const passed =
       common === undefined || common.code === crs.code ? '' : `; --crs ${common.code} is for layers that state none`;
-    return { crs, from: `${STATED[layer.crs.from]}${passed}` };
+    return { crs, from: `${STATED[layer.crs.from]}${passed}`, remark };
   }
   if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs' };
   const box = boundsOf(layer.geometry.xy);

@@ -1,5 +1,6 @@
 // In: a WKT projection's name and parameters; out: the same as a PROJ projection with every parameter written out.
-// Terms: canonical = one spelling per projection, so that WKT and table can be compared number by number;
+// Names are those of WKT 1 (OGC, GDAL, ESRI) and of WKT 2 and PROJJSON (the EPSG registry's).
+// Terms: canonical = one spelling per projection, so that text and table can be compared number by number;
 // lat_1 <= lat_2; k where PROJ also says k_0; false easting and northing in metres, angles in degrees.
 
 /** A projection in its one spelling. */
@@ -9,12 +10,71 @@ export interface Canonical {
   readonly parameters: ReadonlyMap<string, number>;
 }
 
-/** Parameters of a WKT text, by simplified name. */
-export type WktParameters = (...names: readonly string[]) => number | undefined;
+/** Parameters of a text, by simplified name. */
+export interface WktParameters {
+  /** The value under the first of the names that the text has. */
+  (...names: readonly string[]): number | undefined;
+  /** Names that say something and that nobody has asked for: a parameter that is not understood. */
+  unasked(): readonly string[];
+}
+
+/** Lengths in metres, angles in degrees, whatever the text's units. */
+export function parameterReader(found: ReadonlyMap<string, number>): WktParameters {
+  const asked = new Set<string>();
+  const read = (...names: readonly string[]): number | undefined => {
+    for (const name of names) asked.add(name);
+    for (const name of names) {
+      const value = found.get(name);
+      if (value !== undefined && !Number.isNaN(value)) return value;
+    }
+    return undefined;
+  };
+  const idle = (name: string, value: number): boolean => value === 0 || (value === 1 && /scal/.test(name));
+  const unasked = (): string[] => [...found].filter(([n, v]) => !asked.has(n) && !idle(n, v)).map(([n]) => n);
+  return Object.assign(read, { unasked });
+}
 
 /** A WKT name without case, underscores and spaces. */
 export function methodKey(name: string): string {
   return name.toLowerCase().replace(/[^a-z0-9]/g, '');
+}
+
+// Parameters of WKT 2 under the names of WKT 1, by EPSG code and by the registry's name for it.
+const PARAMETERS: readonly (readonly [key: string, code: number, name: string])[] = [
+  ['latitudeoforigin', 8801, 'latitudeofnaturalorigin'],
+  ['centralmeridian', 8802, 'longitudeofnaturalorigin'],
+  ['scalefactor', 8805, 'scalefactoratnaturalorigin'],
+  ['falseeasting', 8806, 'falseeasting'],
+  ['falsenorthing', 8807, 'falsenorthing'],
+  ['latitudeofcenter', 8811, 'latitudeofprojectioncentre'],
+  ['longitudeofcenter', 8812, 'longitudeofprojectioncentre'],
+  ['azimuth', 8813, 'azimuthofinitialline'],
+  ['azimuth', 8813, 'azimuthatprojectioncentre'],
+  ['rectifiedgridangle', 8814, 'anglefromrectifiedtoskewgrid'],
+  ['scalefactor', 8815, 'scalefactoroninitialline'],
+  ['scalefactor', 8815, 'scalefactoratprojectioncentre'],
+  ['falseeasting', 8816, 'eastingatprojectioncentre'],
+  ['falsenorthing', 8817, 'northingatprojectioncentre'],
+  ['pseudostandardparallel1', 8818, 'latitudeofpseudostandardparallel'],
+  ['scalefactor', 8819, 'scalefactoronpseudostandardparallel'],
+  ['latitudeoforigin', 8821, 'latitudeoffalseorigin'],
+  ['centralmeridian', 8822, 'longitudeoffalseorigin'],
+  ['standardparallel1', 8823, 'latitudeof1ststandardparallel'],
+  ['standardparallel2', 8824, 'latitudeof2ndstandardparallel'],
+  ['falseeasting', 8826, 'eastingatfalseorigin'],
+  ['falsenorthing', 8827, 'northingatfalseorigin'],
+  ['standardparallel1', 8832, 'latitudeofstandardparallel'],
+  ['centralmeridian', 8833, 'longitudeoforigin'],
+  ['azimuth', 1036, 'colatitudeofconeaxis'],
+  ['ellipsoidscalingfactor', 1038, 'ellipsoidscalingfactor'],
+];
+const KEY_OF_NAME: ReadonlyMap<string, string> = new Map(PARAMETERS.map(([key, , name]) => [name, key]));
+const KEY_OF_CODE: ReadonlyMap<number, string> = new Map(PARAMETERS.map(([key, code]) => [code, key]));
+
+/** The key under which a parameter of WKT 2 is read: by its name where that is known, else by its EPSG code. */
+export function parameterKey(name: string, code: number): string {
+  const key = methodKey(name);
+  return KEY_OF_NAME.get(key) ?? KEY_OF_CODE.get(code) ?? key;
 }
 
 const LON: readonly string[] = [
@@ -46,8 +106,8 @@ function lambert(p: WktParameters): Canonical | undefined {
   const a = first ?? origin;
   const b = second ?? a;
   if (a === undefined || b === undefined) return undefined;
-  const values = { lat_0: origin ?? a, lon_0: lon0(p), lat_1: Math.min(a, b), lat_2: Math.max(a, b), k: scale(p) };
-  return make('lcc', values, p);
+  const k = scale(p) * (p('ellipsoidscalingfactor') ?? 1); // Michigan 1964: the ellipsoid is blown up instead
+  return make('lcc', { lat_0: origin ?? a, lon_0: lon0(p), lat_1: Math.min(a, b), lat_2: Math.max(a, b), k }, p);
 }
 
 function albers(p: WktParameters): Canonical | undefined {
@@ -80,7 +140,7 @@ function oblique(variant: 'A' | 'B'): Make {
     const lat = p(...LAT);
     const lonc = p('longitudeofcenter', 'longitudeofcentre', ...LON);
     if (alpha === undefined || lat === undefined || lonc === undefined) return undefined;
-    const gamma = p('rectifiedgridangle') ?? alpha;
+    const gamma = p('rectifiedgridangle', 'xyplanerotation') ?? alpha;
     if (variant === 'B' && Math.abs(alpha - 90) < 1e-9 && Math.abs(gamma - 90) < 1e-9)
       return make('somerc', { lat_0: lat, lon_0: lonc, k: scale(p) }, p);
     const made = make('omerc', { lat_0: lat, lonc, alpha, gamma, k: scale(p) }, p);
@@ -92,7 +152,41 @@ function plain(projection: string, withScale: boolean): Make {
   return (p) => make(projection, { lat_0: lat0(p), lon_0: lon0(p), ...(withScale ? { k: scale(p) } : {}) }, p);
 }
 
-/** WKT1 (OGC and ESRI) method names; a method that is not here is refused. */
+/** Krovak with axes east and north; in the ESRI dialect three more parameters turn the axes that way. */
+function krovak(p: WktParameters): Canonical | undefined {
+  const alpha = p('azimuth');
+  const k = p('scalefactor');
+  if (alpha === undefined || k === undefined || Math.abs((p('pseudostandardparallel1') ?? 78.5) - 78.5) > 1e-9)
+    return undefined;
+  const turned = [p('xscale'), p('yscale'), p('xyplanerotation')];
+  if (turned.some((v, i) => v !== undefined && v !== [-1, 1, 90][i])) return undefined;
+  return make('krovak', { lat_0: lat0(p), lon_0: p('longitudeofcenter', ...LON) ?? 0, alpha, k }, p);
+}
+
+/** True to scale along a parallel; no scale factor. */
+function cylinder(projection: 'cea' | 'eqc'): Make {
+  return (p) => {
+    const origin = projection === 'eqc' ? { lat_0: lat0(p) } : {};
+    return make(projection, { lat_ts: Math.abs(p('standardparallel1') ?? 0), ...origin, lon_0: lon0(p) }, p);
+  };
+}
+
+/** Projections that are composed from a text's own numbers; of the others only what the table holds is used. */
+export const COMPOSED: ReadonlySet<string> = new Set([
+  'tmerc',
+  'lcc',
+  'aea',
+  'merc',
+  'sterea',
+  'stere',
+  'omerc',
+  'somerc',
+  'cass',
+  'laea',
+  'poly',
+]);
+
+/** Method names; a method that is not here is refused, unless the text's code is in the table. */
 export const METHODS: ReadonlyMap<string, Make> = new Map<string, Make>([
   ['transversemercator', plain('tmerc', true)],
   ['gausskruger', plain('tmerc', true)],
@@ -123,6 +217,30 @@ export const METHODS: ReadonlyMap<string, Make> = new Map<string, Make>([
   ['lambertazimuthalequalarea', plain('laea', false)],
   ['polyconic', plain('poly', false)],
   ['newzealandmapgrid', plain('nzmg', false)],
+  ['krovak', krovak],
+  ['cylindricalequalarea', cylinder('cea')],
+  ['equirectangular', cylinder('eqc')],
+  ['equidistantcylindrical', cylinder('eqc')],
+  ['platecarree', cylinder('eqc')],
+  ['azimuthalequidistant', plain('aeqd', false)],
+  ['equalearth', (p) => make('eqearth', { lon_0: lon0(p) }, p)],
+  // as WKT 2 and PROJJSON name them
+  ['lambertconicconformal1sp', lambert],
+  ['lambertconicconformal2sp', lambert],
+  ['lambertconicconformal2spmichigan', lambert],
+  ['mercatorvarianta', mercator],
+  ['mercatorvariantb', mercator],
+  ['albersequalarea', albers],
+  ['polarstereographicvarianta', (p) => polar(p)],
+  ['polarstereographicvariantb', (p) => polar(p)],
+  ['hotineobliquemercatorvarianta', oblique('A')],
+  ['hotineobliquemercatorvariantb', oblique('B')],
+  ['lambertazimuthalequalareaspherical', plain('laea', false)],
+  ['americanpolyconic', plain('poly', false)],
+  ['krovaknorthorientated', krovak],
+  ['lambertcylindricalequalarea', cylinder('cea')],
+  ['lambertcylindricalequalareaspherical', cylinder('cea')],
+  ['equidistantcylindricalspherical', cylinder('eqc')],
 ]);
 
 /** A table projection (or any PROJ one) in the same spelling. */
@@ -141,8 +259,9 @@ export function canonical(projection: string, parameters: ReadonlyMap<string, nu
     const a = q.get('lat_1') ?? 0;
     const b = q.get('lat_2') ?? a;
     q.set('lat_1', Math.min(a, b)).set('lat_2', Math.max(a, b));
-  } else if (projection === 'merc') {
+  } else if (projection === 'merc' || projection === 'cea' || projection === 'eqc') {
     q.set('lat_ts', Math.abs(q.get('lat_ts') ?? 0));
+    if (projection === 'eqc') q.set('lat_0', q.get('lat_0') ?? 0);
   } else if (projection === 'stere') {
     q.set('lat_ts', q.get('lat_ts') ?? q.get('lat_0') ?? 0);
   }

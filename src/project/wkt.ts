@@ -1,5 +1,6 @@
-// In: the text of a .prj (OGC or ESRI WKT1); out: the table's own definition of that system, or one composed here.
-// Terms: custom = no row of the table has these numbers; proj4 never sees WKT (it misreads several kinds in silence).
+// In: a text (or a PROJJSON object) that states a system; out: the table's own definition of it, or one composed here.
+// Terms: custom = no row of the table has these numbers; stated = see stated.ts. Whatever the dialect, the way is one:
+// text -> tree -> what it states -> canonical parameters -> a row. proj4 never sees a text: it misreads several kinds.
 
 import { InputError } from '../findings.js';
 import type { Crs, CrsUnit } from '../types.js';
@@ -18,73 +19,78 @@ import {
   unitPart,
 } from './crs-table.js';
 import { crsOfCode } from './find.js';
+import { projjsonTree } from './projjson.js';
+import type { Earth, Fail, Stated, StatedGeographic, StatedProjected } from './stated.js';
 import { projection } from './transform.js';
-import { type Canonical, canonical, METHODS, methodKey, same, type WktParameters } from './wkt-methods.js';
-import { child, children, numberAt, parseWkt, textAt, type WktNode } from './wkt-tree.js';
+import { type Canonical, COMPOSED, canonical, METHODS, methodKey, same } from './wkt-methods.js';
+import { child, parseWkt, type WktNode } from './wkt-tree.js';
+import { statedByWkt1 } from './wkt1.js';
+import { statedByWkt2 } from './wkt2.js';
 
 const CURE = 'name the coordinate system yourself: --crs EPSG:... (or --trees-crs, --works-crs for one layer)';
 const DEGREE = Math.PI / 180;
 const UNIT_TOLERANCE = 1e-7; // relative; the two feet differ by 2e-6
 
-const WKT2 =
-  /^(PROJCRS|PROJECTEDCRS|GEOGCRS|GEOGRAPHICCRS|GEODCRS|GEODETICCRS|COMPOUNDCRS|BOUNDCRS|ENGCRS|ENGINEERINGCRS)$/;
+/** A system, and what is to be said of how the text states it ('' when all is well). */
+export interface ReadCrs {
+  readonly crs: Crs;
+  readonly remark: string;
+}
 
 /**
- * The coordinate system of a .prj text. Its EPSG code is taken when its own numbers agree; else the row of the table
- * with the same projection, numbers, unit and datum; else, for projections that are computed well, a `custom` Crs.
+ * The coordinate system of a text: WKT 1 (OGC, ESRI), WKT 2 (2015, 2019) or PROJJSON, or a PROJJSON object. Its EPSG
+ * code is taken when its own numbers agree; else the row of the table with the same projection, numbers, unit and
+ * datum; else, for projections that are computed well, a `custom` Crs. Of a compound system the horizontal part.
  *
  * @throws InputError `crs-unreadable` when the text says nothing usable; the cure is to name the system.
  * @example
  * crsFromWkt(prjText, 'lots.shp').code; // 'EPSG:2913'
  */
-export function crsFromWkt(text: string, layerName: string): Crs {
-  const fail = (message: string): InputError =>
-    new InputError('crs-unreadable', message, { layer: layerName, cure: CURE });
-  const clean = text.replace(/^\uFEFF/, '').trim();
-  if (clean.startsWith('{')) throw fail('the coordinate system is stated as PROJJSON, which is not read yet');
-  const root = parseWkt(clean);
-  if (root === undefined) throw fail('the text that states the coordinate system can not be read as WKT');
-  if (WKT2.test(root.keyword))
-    throw fail(`the coordinate system is stated in WKT 2 (${root.keyword}), which is not read yet`);
-  const node = root.keyword === 'COMPD_CS' ? child(root, 'PROJCS', 'GEOGCS') : root;
-  if (node?.keyword === 'PROJCS') return projected(node, clean, fail);
-  if (node?.keyword === 'GEOGCS') return geographic(node, fail);
-  if (root.keyword === 'LOCAL_CS' || root.keyword === 'ENGCS') {
-    const message = 'the text states a local system without georeference';
-    throw new InputError('crs-unreadable', message, {
+export function crsFromWkt(text: string | object, layerName: string): Crs {
+  return readCrs(text, layerName).crs;
+}
+
+/** The same, with what is to be said of the text. */
+export function readCrs(text: string | object, layerName: string): ReadCrs {
+  const fail: Fail = (message) => new InputError('crs-unreadable', message, { layer: layerName, cure: CURE });
+  const root = treeOf(text, fail);
+  if (root.keyword === 'LOCAL_CS' || root.keyword === 'ENGCRS' || root.keyword === 'ENGINEERINGCRS') {
+    throw new InputError('crs-unreadable', 'the text states a local system without georeference', {
       layer: layerName,
       cure: 'use --crs local:ft, local:ftUS or local:m',
     });
   }
-  throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);
+  const node = root.keyword === 'COMPD_CS' ? (child(root, 'PROJCS', 'GEOGCS') ?? root) : root;
+  const stated: Stated | undefined = statedByWkt1(node) ?? statedByWkt2(node, fail);
+  if (stated === undefined) throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);
+  if (!(stated.earth.a > 6e6) || Number.isNaN(stated.earth.rf)) throw fail('the text names no ellipsoid of the earth');
+  return stated.kind === 'projected' ? projected(stated, fail) : geographic(stated, fail);
+}
+
+function treeOf(text: string | object, fail: Fail): WktNode {
+  if (typeof text === 'object') {
+    const tree = projjsonTree(text);
+    if (tree === undefined) throw fail('the object that states the coordinate system is no PROJJSON');
+    return tree;
+  }
+  const clean = text.replace(/^\uFEFF/, '').trim();
+  if (!clean.startsWith('{')) {
+    const tree = parseWkt(clean);
+    if (tree === undefined) throw fail('the text that states the coordinate system can not be read as WKT');
+    return tree;
+  }
+  let value: unknown;
+  try {
+    value = JSON.parse(clean);
+  } catch {
+    throw fail('the text that states the coordinate system can not be read as PROJJSON');
+  }
+  const tree = projjsonTree(value);
+  if (tree === undefined) throw fail('the text that states the coordinate system is no PROJJSON');
+  return tree;
 }
 
 // ---------------------------------------------------------------- datum
-
-interface Earth {
-  readonly names: readonly string[];
-  readonly a: number;
-  readonly rf: number;
-  readonly pm: number; // degrees
-  readonly shift: readonly number[] | null;
-  readonly label: string;
-}
-
-function earth(geogcs: WktNode | undefined): Earth {
-  const datum = child(geogcs, 'DATUM');
-  const spheroid = child(datum, 'SPHEROID', 'ELLIPSOID');
-  const label = textAt(geogcs, 0);
-  const shift = child(datum, 'TOWGS84')?.values.map(Number) ?? null;
-  const pm = numberAt(child(geogcs, 'PRIMEM'), 1);
-  return {
-    names: [simplified(textAt(datum, 0)), simplified(label)].filter((name) => name !== ''),
-    a: numberAt(spheroid, 1),
-    rf: numberAt(spheroid, 2),
-    pm: Number.isNaN(pm) ? 0 : pm,
-    shift: shift?.every(Number.isFinite) ? shift : null,
-    label,
-  };
-}
 
 const ensembleless = (name: string): string => name.replace(/ensemble$/, '');
 
@@ -128,23 +134,19 @@ function ownDatum(e: Earth): { readonly part: string; readonly about: Crs['datum
 
 // ---------------------------------------------------------------- geographic
 
-function geographic(node: WktNode, fail: (message: string) => InputError): Crs {
-  const unit = numberAt(child(node, 'UNIT'), 1);
-  if (Math.abs(unit / DEGREE - 1) > UNIT_TOLERANCE && !Number.isNaN(unit))
-    throw fail(`its angles are in ${textAt(child(node, 'UNIT'), 0)}; only degrees are read`);
-  const e = earth(node);
-  if (!(e.a > 6e6) || Number.isNaN(e.rf)) throw fail('the text names no ellipsoid');
-  const datums = datumsOf(e);
+function geographic(stated: StatedGeographic, fail: Fail): ReadCrs {
+  const { angle, earth, name, epsg } = stated;
+  if (Math.abs(angle.radians / DEGREE - 1) > UNIT_TOLERANCE && !Number.isNaN(angle.radians))
+    throw fail(`its angles are in ${angle.name}; only degrees are read`);
+  const datums = datumsOf(earth);
   const codes: number[] = [];
   for (const row of rows().values()) if (row.conversion < 0 && datums.has(row.datum)) codes.push(row.code);
-  const stated = Number(textAt(child(node, 'AUTHORITY'), 1));
-  const code = codes.includes(stated) ? stated : best(codes, textAt(node, 0));
-  const known = code === undefined ? undefined : crsOfCode(code);
+  const known = chosen(codes, epsg, name);
   if (known !== undefined) return known;
-  const { part, about } = ownDatum(e);
-  return {
+  const { part, about } = ownDatum(earth);
+  const crs: Crs = {
     code: 'custom',
-    name: textAt(node, 0),
+    name,
     kind: 'geographic',
     unit: 'degree',
     metresPerUnit: Number.NaN,
@@ -152,6 +154,25 @@ function geographic(node: WktNode, fail: (message: string) => InputError): Crs {
     proj: `+proj=longlat ${part} +no_defs`,
     datum: about,
   };
+  return { crs, remark: mismatch(epsg, crs) };
+}
+
+/** Of the codes whose numbers agree: the one the text gives itself, else the best by name, with a word on that. */
+function chosen(codes: readonly number[], epsg: number, name: string): ReadCrs | undefined {
+  const code = codes.includes(epsg) ? epsg : best(codes, name);
+  const crs = code === undefined ? undefined : crsOfCode(code);
+  return crs === undefined ? undefined : { crs, remark: code === epsg ? '' : mismatch(epsg, crs) };
+}
+
+/** What to say when a text's own code is one whose numbers are others; '' when it gives none that is known. */
+function mismatch(epsg: number, used: Crs): string {
+  const row = Number.isNaN(epsg) ? undefined : crsOfCode(epsg);
+  if (row === undefined || row.proj === used.proj) return '';
+  const taken =
+    used.code === 'custom'
+      ? 'its own numbers were used'
+      : `its numbers are those of ${used.code} (${used.name}), which was used`;
+  return `it gives itself the code EPSG:${epsg} (${row.name}), which disagrees with its own numbers: ${taken}`;
 }
 
 /** Of codes with the same numbers: a living one before a deprecated one, one of the same name, the lowest. */
@@ -167,65 +188,45 @@ function best(codes: readonly number[], name: string): number | undefined {
 
 // ---------------------------------------------------------------- projected
 
-function projected(node: WktNode, text: string, fail: (message: string) => InputError): Crs {
-  const unitNode = child(node, 'UNIT');
-  const perUnit = numberAt(unitNode, 1);
-  if (!(perUnit > 0)) throw fail('the text does not say the unit of its coordinates');
-  const method = textAt(child(node, 'PROJECTION'), 0);
+const WEB_MERCATOR: readonly string[] = ['mercatorauxiliarysphere', 'popularvisualisationpseudomercator'];
+
+function projected(stated: StatedProjected, fail: Fail): ReadCrs {
+  const { name, epsg, earth, metresPerUnit, method, parameters } = stated;
+  const refuse = (why: string): Error =>
+    fail(`projection "${method}" of "${name}" can not be used${why === '' ? '' : `: ${why}`}`);
+  if (!(metresPerUnit > 0)) throw fail('the text does not say the unit of its coordinates');
   const key = methodKey(method);
-  if (isWebMercator(key, node, text)) {
+  if (stated.webMercator || WEB_MERCATOR.includes(key)) {
     const web = crsOfCode(3857);
-    if (web !== undefined && perUnit === 1) return web;
+    const shifted = ['centralmeridian', 'falseeasting', 'falsenorthing'].some((n) => (parameters(n) ?? 0) !== 0);
+    if (web === undefined || metresPerUnit !== 1 || shifted) throw refuse('it is not the common one of web maps');
+    return { crs: web, remark: mismatch(epsg, web) };
   }
-  const geogcs = child(node, 'GEOGCS');
-  const e = earth(geogcs);
-  if (!(e.a > 6e6) || Number.isNaN(e.rf)) throw fail('the text names no ellipsoid');
-  const authority = child(node, 'AUTHORITY');
-  const stated = textAt(authority, 0).toUpperCase() === 'EPSG' ? Number(textAt(authority, 1)) : Number.NaN;
-  const wanted = METHODS.get(key)?.(parametersOf(node, geogcs, perUnit));
+  const why = refusal(epsg)?.reason ?? '';
+  if (oddAxes(stated.axes)) throw refuse(why || `its axes point ${stated.axes.join(' and ')}, not east and north`);
+  const wanted = METHODS.get(key)?.(parameters);
+  const datums = datumsOf(earth);
   if (wanted === undefined) {
-    const row = Number.isNaN(stated) ? undefined : crsOfCode(stated);
-    if (row !== undefined) return row; // a method we do not read, but its code is vetted (Krovak, for instance)
-    const why = refusal(stated);
-    throw fail(`projection "${method}" of "${textAt(node, 0)}" can not be used${why ? `: ${why.reason}` : ''}`);
+    // A method that is not read, but its code is vetted: taken when datum and unit agree with it.
+    const row = rows().get(epsg);
+    const crs = row !== undefined && datums.has(row.datum) ? crsOfCode(epsg) : undefined;
+    if (crs !== undefined && Math.abs(crs.metresPerUnit / metresPerUnit - 1) < UNIT_TOLERANCE)
+      return { crs, remark: '' };
+    throw refuse(why);
   }
-
-  const datums = datumsOf(e);
-  const codes = codesWith(wanted, perUnit, datums);
-  if (codes.includes(stated)) return crsOfCode(stated) ?? custom(node, wanted, perUnit, e, '');
-  const code = best(codes, textAt(node, 0));
-  const known = code === undefined ? undefined : crsOfCode(code);
+  const [odd] = parameters.unasked();
+  if (odd !== undefined) throw refuse(`its parameter "${odd}" is not understood`);
+  if (key.endsWith('spherical') && earth.rf !== 0) throw refuse('the method is for spheres only');
+  const known = chosen(codesWith(wanted, metresPerUnit, datums), epsg, name);
   if (known !== undefined) return known;
-  const odd =
-    Number.isNaN(stated) || crsOfCode(stated) === undefined
-      ? ''
-      : ` (its code EPSG:${stated} disagrees with its own numbers, which were used)`;
-  return custom(node, wanted, perUnit, e, odd);
+  if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'only the systems of this kind in the table are');
+  const crs = custom(name, wanted, metresPerUnit, earth);
+  return { crs, remark: mismatch(epsg, crs) };
 }
 
-function isWebMercator(key: string, node: WktNode, text: string): boolean {
-  if (key === 'mercatorauxiliarysphere' || key === 'popularvisualisationpseudomercator') return true;
-  return children(node, 'EXTENSION').length > 0 && /nadgrids=@null/.test(text) && /\+a=6378137 \+b=6378137/.test(text);
-}
-
-/** Parameters by simplified name: lengths in metres, angles in degrees, whatever the text's units. */
-function parametersOf(node: WktNode, geogcs: WktNode | undefined, perUnit: number): WktParameters {
-  const angle = numberAt(child(geogcs, 'UNIT'), 1);
-  const degrees = Number.isNaN(angle) ? 1 : Math.abs(angle / DEGREE - 1) < UNIT_TOLERANCE ? 1 : angle / DEGREE;
-  const found = new Map<string, number>();
-  for (const p of children(node, 'PARAMETER')) {
-    const name = methodKey(textAt(p, 0));
-    const value = numberAt(p, 1);
-    const per = name.startsWith('false') ? perUnit : name.startsWith('scale') ? 1 : degrees;
-    found.set(name, value * per);
-  }
-  return (...names) => {
-    for (const name of names) {
-      const value = found.get(name);
-      if (value !== undefined && !Number.isNaN(value)) return value;
-    }
-    return undefined;
-  };
+/** Axes that point west, or one of them south. Two that both point south (or north) are those of a polar system. */
+function oddAxes(axes: readonly string[]): boolean {
+  return axes.includes('west') || (axes.includes('south') && axes.some((axis) => axis !== 'south'));
 }
 
 function codesWith(wanted: Canonical, perUnit: number, datums: ReadonlySet<number>): readonly number[] {
@@ -251,7 +252,7 @@ function unitOf(perUnit: number): { readonly unit: CrsUnit; readonly metresPerUn
   return { unit: 'other', metresPerUnit: perUnit };
 }
 
-function custom(node: WktNode, c: Canonical, perUnit: number, e: Earth, remark: string): Crs {
+function custom(name: string, c: Canonical, perUnit: number, e: Earth): Crs {
   const { unit, metresPerUnit } = unitOf(perUnit);
   const parameters = new Map(c.parameters);
   if (c.projection === 'somerc' || c.projection === 'lcc') {
@@ -266,7 +267,7 @@ function custom(node: WktNode, c: Canonical, perUnit: number, e: Earth, remark: 
   const { part, about } = ownDatum(e);
   return {
     code: 'custom',
-    name: `${textAt(node, 0)}${remark}`,
+    name,
     kind: 'projected',
     unit,
     metresPerUnit,
