@@ -2,6 +2,8 @@
 // Terms: part = a point, a line or a polygon of a multi-geometry; ring = a run of vertices.
 
 import { type Finding, finding } from './findings.js';
+import { FloatColumn, IndexColumn } from './geometry/column.js';
+import { PropertyBytes } from './properties.js';
 import type { CrsStatement, FormatName, GeometryKind, Layer, Properties } from './types.js';
 import { GEOMETRY_KINDS } from './types.js';
 
@@ -10,33 +12,6 @@ const KIND_CODE = Object.fromEntries(GEOMETRY_KINDS.map((k, i) => [k, i])) as Re
 /** Code of a geometry kind in GeometryTable.kind. */
 export function kindCode(kind: GeometryKind): number {
   return KIND_CODE[kind];
-}
-
-/** Growing Float64 column; doubles when full. */
-export class FloatColumn {
-  #data = new Float64Array(1024);
-  length = 0;
-  push(value: number): void {
-    if (this.length === this.#data.length) {
-      const grown = new Float64Array(this.#data.length * 2);
-      grown.set(this.#data);
-      this.#data = grown;
-    }
-    this.#data[this.length++] = value;
-  }
-  /** Appends the same value `count` times. */
-  fill(value: number, count: number): void {
-    for (let i = 0; i < count; i++) this.push(value);
-  }
-  truncate(length: number): void {
-    this.length = Math.min(length, this.length);
-  }
-  at(i: number): number {
-    return this.#data[i] as number;
-  }
-  take(): Float64Array {
-    return this.#data.slice(0, this.length);
-  }
 }
 
 /**
@@ -53,16 +28,18 @@ export class LayerBuilder {
   readonly name: string;
   readonly format: FormatName;
   readonly findings: Finding[] = [];
-  #kinds: number[] = [];
-  #partStart: number[] = [0];
-  #ringStart: number[] = [0];
-  #vertexStart: number[] = [0];
+  readonly #kinds = new IndexColumn();
+  readonly #partStart = columnFromZero();
+  readonly #ringStart = columnFromZero();
+  readonly #vertexStart = columnFromZero();
   #xy = new FloatColumn();
   // Made when the first vertex has one: most layers have neither heights nor measures.
   #z: FloatColumn | undefined;
   #m: FloatColumn | undefined;
-  #ids: (string | number | undefined)[] = [];
-  #properties: Properties[] = [];
+  #ids: (string | number | undefined)[] | null = null; // made when the first feature has one
+  /** Objects for features that came as objects; the others lie in #bytes, in order. */
+  readonly #objects: (Properties | undefined)[] = [];
+  readonly #bytes = new PropertyBytes();
   #fields = new Set<string>();
   #parts = 0;
   #rings = 0;
@@ -88,7 +65,7 @@ export class LayerBuilder {
 
   ring(): void {
     this.#rings++;
-    this.#ringStart[this.#parts] = this.#rings;
+    this.#ringStart.set(this.#parts, this.#rings);
     this.#vertexStart.push(this.#xy.length / 2);
   }
 
@@ -96,7 +73,7 @@ export class LayerBuilder {
     this.#xy.push(x);
     this.#xy.push(y);
     const vertices = this.#xy.length / 2;
-    this.#vertexStart[this.#rings] = vertices;
+    this.#vertexStart.set(this.#rings, vertices);
     if (this.#z !== undefined) this.#z.push(z);
     else if (!Number.isNaN(z)) this.#z = columnWith(z, vertices);
     if (this.#m !== undefined) this.#m.push(m);
@@ -105,18 +82,23 @@ export class LayerBuilder {
 
   /** Drops what the open feature's geometry holds so far and marks it broken; `end` still has to follow. */
   abandon(path: string, message: string, cure: string): void {
-    const parts = this.#partStart[this.#partStart.length - 1] as number;
-    const rings = this.#ringStart[parts] as number;
-    const vertices = this.#vertexStart[rings] as number;
+    this.restart();
+    this.#openKind = KIND_CODE.broken;
+    this.findings.push(finding('geometry-broken', { layer: this.name, feature: this.count, path }, message, cure));
+  }
+
+  /** Drops what the open feature's geometry holds so far, as if it had not begun. */
+  restart(): void {
+    const parts = this.#partStart.at(this.#partStart.length - 1);
+    const rings = this.#ringStart.at(parts);
+    const vertices = this.#vertexStart.at(rings);
     this.#parts = parts;
     this.#rings = rings;
-    this.#ringStart.length = parts + 1;
-    this.#vertexStart.length = rings + 1;
+    this.#ringStart.truncate(parts + 1);
+    this.#vertexStart.truncate(rings + 1);
     this.#xy.truncate(vertices * 2);
     this.#z?.truncate(vertices);
     this.#m?.truncate(vertices);
-    this.#openKind = KIND_CODE.broken;
-    this.findings.push(finding('geometry-broken', { layer: this.name, feature: this.count, path }, message, cure));
   }
 
   /** Whether every vertex so far lies within degrees: |x| <= 180 and |y| <= 90. */
@@ -128,37 +110,82 @@ export class LayerBuilder {
   }
 
   end(properties: Properties, id?: string | number): void {
+    this.#objects[this.count] = properties;
+    this.#bytes.push(NO_BYTES, 0, 0, false);
+    for (const key in properties) this.#fields.add(key);
+    this.#close(id);
+  }
+
+  /**
+   * Ends a feature whose properties are JSON bytes from .. to (checked, braces included); `spaced`: they hold white
+   * space outside strings. Their keys have to be told by `field`.
+   */
+  endBytes(bytes: Uint8Array, from: number, to: number, spaced: boolean, id?: string | number): void {
+    this.#bytes.push(bytes, from, to, spaced);
+    this.#close(id);
+  }
+
+  /** Tells of a property's name; the order of first appearance is kept. */
+  field(name: string): void {
+    this.#fields.add(name);
+  }
+
+  #close(id: string | number | undefined): void {
+    if (id !== undefined && this.#ids === null) this.#ids = new Array<undefined>(this.count).fill(undefined);
+    this.#ids?.push(id);
     this.#kinds.push(this.#openKind);
     this.#partStart.push(this.#parts);
-    this.#ids.push(id);
-    this.#properties.push(properties);
-    for (const key in properties) this.#fields.add(key);
   }
 
   finish(about: { readonly crs: CrsStatement | null; readonly sha256: string | null }): Layer {
     const ids = this.#ids;
-    const properties = this.#properties;
+    const objects = this.#objects;
+    const stored = this.#bytes;
+    const keys = new Map<string, Uint8Array>(); // encoded names, for look-ups in bytes
+    const encoded = (field: string): Uint8Array => {
+      let key = keys.get(field);
+      if (key === undefined) {
+        key = new TextEncoder().encode(field);
+        keys.set(field, key);
+      }
+      return key;
+    };
     return {
       name: this.name,
       format: this.format,
       count: this.count,
       geometry: {
-        kind: Uint8Array.from(this.#kinds),
-        partStart: Uint32Array.from(this.#partStart),
-        ringStart: Uint32Array.from(this.#ringStart),
-        vertexStart: Uint32Array.from(this.#vertexStart),
+        kind: Uint8Array.from(this.#kinds.take()),
+        partStart: this.#partStart.take(),
+        ringStart: this.#ringStart.take(),
+        vertexStart: this.#vertexStart.take(),
         xy: this.#xy.take(),
         z: taken(this.#z),
         m: taken(this.#m),
       },
       crs: about.crs,
       fields: [...this.#fields],
-      id: (feature) => ids[feature],
-      properties: (feature) => properties[feature] ?? {},
+      id: (feature) => ids?.[feature],
+      properties: (feature) => objects[feature] ?? (feature < stored.count ? stored.parse(feature) : {}),
+      value: (feature, field) => {
+        const object = objects[feature];
+        if (object !== undefined) return Object.hasOwn(object, field) ? object[field] : undefined;
+        return stored.value(feature, encoded(field));
+      },
+      propertyBytes: (feature) =>
+        objects[feature] === undefined && feature < stored.count ? stored.bytes(feature) : null,
       findings: this.findings,
       sha256: about.sha256,
     };
   }
+}
+
+const NO_BYTES = new Uint8Array();
+
+function columnFromZero(): IndexColumn {
+  const column = new IndexColumn();
+  column.push(0);
+  return column;
 }
 
 /** A column whose last of `vertices` entries is `value` and the others are absent. */

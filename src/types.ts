@@ -11,7 +11,18 @@ export type Properties = Readonly<Record<string, unknown>>;
 
 export type LayerRole = 'trees' | 'works' | 'existing' | 'lots';
 
-export type FormatName = 'geojson' | 'geojsonseq' | 'shapefile' | 'csv';
+export type FormatName =
+  | 'geojson'
+  | 'geojsonseq'
+  | 'shapefile'
+  | 'csv'
+  | 'points'
+  | 'kml'
+  | 'landxml'
+  | 'dxf'
+  | 'flatgeobuf'
+  | 'geopackage'
+  | 'xlsx';
 
 // ---------------------------------------------------------------- read: bytes -> Layer
 
@@ -49,6 +60,13 @@ export type CrsStatement =
   | { readonly from: 'prj' | 'crs-member' | 'file'; readonly text: string }
   | { readonly from: 'rfc7946'; readonly text: 'OGC:CRS84' }; // GeoJSON without a statement whose every coordinate fits degrees
 
+/** The unit a file states for its own coordinates; `foot` leaves open which foot is meant. */
+export interface StatedUnit {
+  readonly unit: LengthUnit | 'foot' | 'other';
+  readonly metresPerUnit: number;
+  readonly from: string; // where it says so: '$INSUNITS', '<Units>'
+}
+
 /** One layer as read: native coordinates, own properties, nothing dropped. */
 export interface Layer {
   readonly name: string; // file name without its folders
@@ -62,9 +80,17 @@ export interface Layer {
   id(feature: number): string | number | undefined;
   /** The feature's own properties; `{}` when it has none. The same values every time it is asked. */
   properties(feature: number): Properties;
+  /** One of the feature's own properties, or undefined; cheaper than `properties` for a layer of a million. */
+  value(feature: number, field: string): unknown;
+  /** The own properties as the JSON they were read from (UTF-8, no white space outside strings), or null. */
+  propertyBytes(feature: number): Uint8Array | null;
   readonly findings: readonly Finding[];
   /** SHA-256 of the bytes read, hex; null where it was not computed. */
   readonly sha256: string | null;
+  /** The unit the file states for its coordinates, beside or in place of a coordinate system. */
+  readonly unit?: StatedUnit;
+  /** Features the reader kept but that are not to be used, and why: `code-unmapped`, `layer-not-mapped`, ... */
+  readonly setAside?: ReadonlyMap<number, string>;
 }
 
 // ---------------------------------------------------------------- project: native <-> lon/lat <-> frame
@@ -318,6 +344,8 @@ export interface Job {
   frameAt(lon: number, lat: number): Frame;
   /** Native pairs of the tree layer to lon/lat in place: shows a row that is no single point where it lies. */
   readonly treeLayerToLonLat?: (xy: Float64Array) => void;
+  /** The tree layer's own system and the ways there and back: drawings and tables in native coordinates. */
+  readonly treeTransform?: CrsTransform;
 }
 
 /** A ring of lon/lat positions in degrees, closed: [lon, lat][]. */

@@ -1,7 +1,8 @@
 // Cleaned geometry: in: vertices, rings and parts one by one; out: a GeometryTable (see types.ts).
 // Terms: mark = where the open feature began, so that a rejected one leaves nothing behind.
 
-import { FloatColumn, kindCode } from '../layer.js';
+import { FloatColumn } from '../geometry/column.js';
+import { kindCode } from '../layer.js';
 import type { GeometryKind, GeometryTable } from '../types.js';
 
 export class GeometryWriter {

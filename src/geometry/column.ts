@@ -12,6 +12,10 @@ export class FloatColumn {
     }
     this.#data[this.length++] = value;
   }
+  /** Appends the same value `count` times. */
+  fill(value: number, count: number): void {
+    for (let i = 0; i < count; i++) this.push(value);
+  }
   /** Drops everything from `length` on. */
   truncate(length: number): void {
     this.length = Math.min(length, this.length);

@@ -5,6 +5,7 @@
 import { InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
 import type { CrsStatement, Layer } from '../types.js';
+import { GeoJsonBytes, NotPlain } from './geojson-bytes.js';
 import { addBrokenFeature, addFeature, addGeometry, described, isGeometryType, isObject } from './geojson-feature.js';
 import { parseJson } from './json.js';
 import type { ReadOptions } from './options.js';
@@ -16,6 +17,57 @@ import { bomLength, decodeText } from './text.js';
  * @throws InputError `not-json` (with line and column), `geojson-shape` (JSON of another kind), `file-too-large`
  */
 export function readGeoJson(bytes: Uint8Array, options: ReadOptions): Layer {
+  const stream = new GeoJsonStream(options);
+  stream.push(bytes);
+  return stream.finish(() => bytes);
+}
+
+/**
+ * Reads a document that comes in chunks. A plain FeatureCollection is read as it comes and its text is not kept; what
+ * turns out to be anything else is read whole at the end, from `whole`.
+ *
+ * @example
+ * const stream = new GeoJsonStream({ name: 'trees.geojson' });
+ * for (const chunk of chunks) stream.push(chunk);
+ * const layer = stream.finish(() => readFileSync('trees.geojson'));
+ */
+export class GeoJsonStream {
+  readonly #options: ReadOptions;
+  readonly #into: LayerBuilder;
+  readonly #bytes: GeoJsonBytes;
+  #plain = true;
+
+  constructor(options: ReadOptions) {
+    this.#options = options;
+    this.#into = new LayerBuilder(options.name, 'geojson');
+    this.#bytes = new GeoJsonBytes(this.#into);
+  }
+
+  /** Takes the next bytes; false when no more are wanted, because the text will have to be read whole. */
+  push(chunk: Uint8Array): boolean {
+    if (this.#plain) this.#try(() => this.#bytes.push(chunk));
+    return this.#plain;
+  }
+
+  /** @throws InputError as `readGeoJson` does */
+  finish(whole: () => Uint8Array, sha256: string | null = this.#options.sha256 ?? null): Layer {
+    if (this.#plain) this.#try(() => this.#bytes.end());
+    if (!this.#plain) return readWhole(whole(), { ...this.#options, ...(sha256 === null ? {} : { sha256 }) });
+    return this.#into.finish({ crs: this.#bytes.statement(statedCrs) ?? degreesIfFit(this.#into), sha256 });
+  }
+
+  #try(work: () => void): void {
+    try {
+      work();
+    } catch (error) {
+      if (!(error instanceof NotPlain)) throw error;
+      this.#plain = false;
+    }
+  }
+}
+
+/** The whole text through JSON.parse: small or unusual documents, and those whose faults have to be told. */
+function readWhole(bytes: Uint8Array, options: ReadOptions): Layer {
   const into = new LayerBuilder(options.name, 'geojson');
   const { text, findings } = decodeText(bytes, options.name);
   into.findings.push(...findings);
