@@ -12,6 +12,7 @@ import { bomLength, headText } from './read/text.js';
 import type { FormatName, Layer } from './types.js';
 
 export type { ReadOptions } from './read/options.js';
+export { GeoJsonStream } from './read/geojson.js';
 export { readShapefile, type ShapefileParts } from './read/shapefile.js';
 
 interface Format {

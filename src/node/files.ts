@@ -8,6 +8,7 @@ import { basename, dirname, extname, join } from 'node:path';
 import { InputError } from '../findings.js';
 import { type ReadOptions, readLayer as readBytes, readShapefile, type ShapefileParts, tellFormat } from '../read.js';
 import type { Layer } from '../types.js';
+import { readLargeGeoJson } from './geojson-file.js';
 import { readZip, type ZipCaps } from './zip.js';
 
 /** Options of `readLayer`: those of the core, and what only files have. */
@@ -36,6 +37,10 @@ const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
  */
 export async function readLayer(path: string, options: FileReadOptions = {}): Promise<Layer> {
   const name = options.name ?? (path === '-' ? 'stdin' : basename(path));
+  if (path !== '-' && options.layer === undefined) {
+    const large = await readLargeGeoJson(path, { ...options, name });
+    if (large !== null) return large;
+  }
   const bytes = path === '-' ? await collect(options.stdin ?? process.stdin) : await readOne(path, name);
   const { layer, zip, stdin: _, ...core } = options;
   if (isZip(bytes) && !/\.xls[xmb]$/i.test(name) && !isWorkbook(bytes)) {

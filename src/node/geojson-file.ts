@@ -1,0 +1,58 @@
+// A large GeoJSON file -> Layer, read in chunks: in: a path; out: the Layer, or null when the file is none of these.
+// Terms: large = from LARGE bytes on; smaller files are read whole, which costs less than the chunks do.
+
+import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { type FileHandle, open } from 'node:fs/promises';
+import { GeoJsonStream, type ReadOptions, tellFormat } from '../read.js';
+import type { Layer } from '../types.js';
+
+const LARGE = 16 << 20;
+const CHUNK = 4 << 20;
+
+/** Told after each chunk: bytes read so far and in all. */
+export type ReadProgress = (done: number, total: number) => void;
+
+/** Reads a large GeoJSON document without ever holding its text; null when the path holds anything else. */
+export async function readLargeGeoJson(
+  path: string,
+  options: ReadOptions,
+  progress?: ReadProgress,
+): Promise<Layer | null> {
+  let file: FileHandle;
+  try {
+    file = await open(path, 'r');
+  } catch {
+    return null; // the ordinary way words what is wrong
+  }
+  try {
+    const { size } = await file.stat();
+    const buffer = new Uint8Array(CHUNK);
+    const head = (await file.read(buffer, 0, 4096, 0)).bytesRead;
+    if (size < LARGE || head === 0) return null;
+    if ((options.format ?? toldBy(buffer.subarray(0, head), options.name)) !== 'geojson') return null;
+    const stream = new GeoJsonStream(options);
+    const hash = createHash('sha256');
+    for (let at = 0; at < size; ) {
+      const { bytesRead } = await file.read(buffer, 0, CHUNK, at);
+      if (bytesRead === 0) break;
+      const chunk = buffer.subarray(0, bytesRead);
+      hash.update(chunk);
+      if (!stream.push(chunk)) return null;
+      at += bytesRead;
+      progress?.(at, size);
+    }
+    return stream.finish(() => readFileSync(path), hash.digest('hex'));
+  } finally {
+    await file.close();
+  }
+}
+
+function toldBy(head: Uint8Array, name: string): string | null {
+  if (/\.(ndjson|geojsonl|geojsons|jsonl)$/i.test(name)) return null;
+  try {
+    return tellFormat(head, name);
+  } catch {
+    return null;
+  }
+}
