@@ -1,8 +1,8 @@
-// One property of a row after the other: in: the sources of a field and a row's properties; out: metres, text or a
+// One property of a row after the other: in: the sources of a field, a layer and a row; out: metres, text or a
 // word's code, with a finding for what can't be read.
 // Terms: the first source that is not blank counts.
 
-import type { LayerRole, Properties } from '../types.js';
+import type { Layer, LayerRole } from '../types.js';
 import { unitMissing } from './field-errors.js';
 import type { FieldSpec } from './field-table.js';
 import type { SourceField } from './fields.js';
@@ -37,20 +37,20 @@ export class LengthColumn {
   }
 
   /** The first source that gives a length of 0 or more; what is unreadable or negative is told and passed over. */
-  read(properties: Properties, row: number): number {
+  read(layer: Layer, row: number): number {
     for (const source of this.#sources) {
-      const metres = this.one(source, properties, row);
+      const metres = this.one(source, layer, row);
       if (!Number.isNaN(metres)) return metres;
     }
     return Number.NaN;
   }
 
   /** The first source that gives more than 0; `differs` is told of every later source more than 5 % off it. */
-  readPositive(properties: Properties, row: number, differs: (a: SourceField, b: SourceField) => void): number {
+  readPositive(layer: Layer, row: number, differs: (a: SourceField, b: SourceField) => void): number {
     let first: SourceField | undefined;
     let length = Number.NaN;
     for (const source of this.#sources) {
-      const metres = this.one(source, properties, row);
+      const metres = this.one(source, layer, row);
       if (!(metres > 0)) continue;
       if (first === undefined) {
         first = source;
@@ -60,8 +60,8 @@ export class LengthColumn {
     return length;
   }
 
-  one(source: SourceField, properties: Properties, row: number): number {
-    const value = properties[source.name];
+  one(source: SourceField, layer: Layer, row: number): number {
+    const value = layer.value(row, source.name);
     const metres = readLength(value, source.metresPerUnit);
     if (metres >= 0 && metres <= LONGEST_M) return metres;
     if (Number.isNaN(metres)) return metres;
@@ -99,9 +99,9 @@ export class WordColumn {
     this.#out = out;
   }
 
-  read(properties: Properties, row: number, otherwise: number, taken: string): number {
+  read(layer: Layer, row: number, otherwise: number, taken: string): number {
     for (const source of this.#sources) {
-      const value = properties[source.name];
+      const value = layer.value(row, source.name);
       const code = this.#reader.read(value);
       if (code >= 0) return code;
       if (code === -1) continue;
@@ -118,10 +118,10 @@ export class WordColumn {
 }
 
 /** The first source that holds text. */
-export function textOf(sources: readonly SourceField[] | undefined, properties: Properties): string | undefined {
+export function textOf(sources: readonly SourceField[] | undefined, layer: Layer, row: number): string | undefined {
   if (sources === undefined) return undefined;
   for (const source of sources) {
-    const text = readText(properties[source.name]);
+    const text = readText(layer.value(row, source.name));
     if (text !== undefined) return text;
   }
   return undefined;

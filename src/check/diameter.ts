@@ -1,7 +1,7 @@
-// A tree's diameter: in: the properties of a row; out: diameter, stems and base diameter in metres, findings.
+// A tree's diameter: in: a layer and a row; out: diameter, stems and base diameter in metres, findings.
 // Terms: combined stems = root of the sum of squares, used here only to compare; girth = pi x diameter.
 
-import type { Properties } from '../types.js';
+import type { Layer } from '../types.js';
 import { conflict, LengthColumn } from './columns.js';
 import { unitMissing } from './field-errors.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';
@@ -43,18 +43,18 @@ export class DiameterReader {
   }
 
   /** `optional`: the row can do without a diameter: it gives its zone's radius, or the rule decides. */
-  read(properties: Properties, row: number, optional: boolean): void {
+  read(layer: Layer, row: number, optional: boolean): void {
     this.#row = row;
-    const dbh = this.#dbh.readPositive(properties, row, this.#differ);
-    const girth = this.#girth.given ? this.#girth.readPositive(properties, row, this.#differ) / Math.PI : Number.NaN;
-    const stems = this.#readStems(properties, row);
+    const dbh = this.#dbh.readPositive(layer, row, this.#differ);
+    const girth = this.#girth.given ? this.#girth.readPositive(layer, row, this.#differ) / Math.PI : Number.NaN;
+    const stems = this.#readStems(layer, row);
     let combined = Number.NaN;
     if (stems.length > 0) {
       combined = Math.sqrt(stems.reduce((sum, stem) => sum + stem * stem, 0));
       this.#to.stemsM.set(row, stems);
     }
     this.#to.dbhM[row] = Number.isNaN(dbh) ? girth : dbh;
-    if (this.#base.given) this.#readBase(properties, row);
+    if (this.#base.given) this.#readBase(layer, row);
     if (!Number.isNaN(combined)) {
       this.#compare('stems', combined, 'dbh', dbh);
       this.#compare('stems', combined, 'girth', girth);
@@ -81,9 +81,9 @@ export class DiameterReader {
     this.#out.note('dbh-conflict', this.#row);
   }
 
-  #readStems(properties: Properties, row: number): readonly number[] {
+  #readStems(layer: Layer, row: number): readonly number[] {
     for (const source of this.#stems) {
-      const value = properties[source.name];
+      const value = layer.value(row, source.name);
       const stems = readStems(value, source.metresPerUnit);
       if (stems === null) {
         const message = `${source.name} ${shown(value)} is no list of diameters; taken as not given`;
@@ -95,8 +95,8 @@ export class DiameterReader {
     return [];
   }
 
-  #readBase(properties: Properties, row: number): void {
-    const base = this.#base.readPositive(properties, row, this.#differ);
+  #readBase(layer: Layer, row: number): void {
+    const base = this.#base.readPositive(layer, row, this.#differ);
     if (base < IMPOSSIBLE_M) this.#to.baseDiaM[row] = base;
     else if (!Number.isNaN(base)) {
       const message = `a base diameter of ${figure(base)} m is not one; taken as not given`;

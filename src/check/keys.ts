@@ -23,8 +23,7 @@ export class Keys {
     const base = this.all.length;
     out.keys = this.all;
     for (let row = 0; row < layer.count; row++) {
-      const properties = layer.properties(row);
-      const own = textOf(ids, properties) ?? ownId(layer.id(row)) ?? textOf(tags, properties);
+      const own = textOf(ids, layer, row) ?? ownId(layer.id(row)) ?? textOf(tags, layer, row);
       if (own === undefined) {
         this.all.push(this.#free(`${layer.name}:${row}`, base + row));
         continue;

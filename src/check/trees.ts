@@ -168,25 +168,24 @@ function properties(
   const form = new Array<string | undefined>(n);
   const species = new Array<string | undefined>(n);
   for (let row = 0; row < n; row++) {
-    const p = layer.properties(row);
     if (zone.given) {
-      const radius = zone.read(p, row);
+      const radius = zone.read(layer, row);
       if (radius > 0) zoneRadiusM[row] = radius;
     }
-    diameters.read(p, row, !diameterRequired || !Number.isNaN(zoneRadiusM[row] as number));
-    for (const { reader, column } of singles) column[row] = reader.read(p, row);
+    diameters.read(layer, row, !diameterRequired || !Number.isNaN(zoneRadiusM[row] as number));
+    for (const { reader, column } of singles) column[row] = reader.read(layer, row);
     if (hasCrown) {
-      const radius = crown.read(p, row);
+      const radius = crown.read(layer, row);
       for (let q = 0; q < 4; q++) {
-        const own = (quarters[q] as LengthColumn).read(p, row);
+        const own = (quarters[q] as LengthColumn).read(layer, row);
         crownM[row * 4 + q] = Number.isNaN(own) ? radius : own;
       }
     }
-    disposition[row] = dispositions.read(p, row, 0, 'keep');
-    age[row] = ages.read(p, row, NOT_GIVEN, 'not given');
-    tolerance[row] = tolerances.read(p, row, NOT_GIVEN, 'not given');
-    form[row] = textOf(sources.form, p)?.toLowerCase();
-    species[row] = textOf(sources.species, p) ?? textOf(sources.common_name, p);
+    disposition[row] = dispositions.read(layer, row, 0, 'keep');
+    age[row] = ages.read(layer, row, NOT_GIVEN, 'not given');
+    tolerance[row] = tolerances.read(layer, row, NOT_GIVEN, 'not given');
+    form[row] = textOf(sources.form, layer, row)?.toLowerCase();
+    species[row] = textOf(sources.species, layer, row) ?? textOf(sources.common_name, layer, row);
   }
   return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, disposition, age, tolerance, form, species };
 }

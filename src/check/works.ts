@@ -107,20 +107,19 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
   let assumed = 0;
   let withoutDepth = 0;
   for (let row = 0; row < layer.count; row++) {
-    const p = layer.properties(row);
     const at = out.base + row;
     to.rowInLayer[at] = row;
-    const kind = kinds.read(p, row, -1, fallback);
+    const kind = kinds.read(layer, row, -1, fallback);
     const used = !out.isSetAside(row);
     if (used && kind < 0 && input.kind === undefined) assumed++;
     const known = kind < 0 ? WORKS_KINDS.indexOf(fallback) : kind;
     to.kind[at] = known;
-    to.depthM[at] = depth.read(p, row);
-    to.widthM[at] = width.read(p, row);
-    to.heightM[at] = height.read(p, row);
-    to.option[at] = textOf(sources.option, p) ?? input.option;
-    to.noDig[at] = noDig.read(p, row, 0, 'no');
-    to.temporary[at] = temporary.read(p, row, 0, 'no');
+    to.depthM[at] = depth.read(layer, row);
+    to.widthM[at] = width.read(layer, row);
+    to.heightM[at] = height.read(layer, row);
+    to.option[at] = textOf(sources.option, layer, row) ?? input.option;
+    to.noDig[at] = noDig.read(layer, row, 0, 'no');
+    to.temporary[at] = temporary.read(layer, row, 0, 'no');
     const unknownDepth = Number.isNaN(to.depthM[at] as number);
     if (used && unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known] as WorksKind)) withoutDepth++;
   }

@@ -9,9 +9,9 @@ const NODE_SIZE = 8;
 
 export class BoxIndex {
   readonly count: number;
-  found: Int32Array = new Int32Array(256);
-  readonly #boxes: ArrayLike<number>;
-  readonly #indices: ArrayLike<number>;
+  found: Int32Array<ArrayBuffer> = new Int32Array(256);
+  readonly #boxes: Float64Array;
+  readonly #indices: Uint16Array | Uint32Array;
   readonly #levelEnds: readonly number[];
   #stack = new Int32Array(512);
   #stackDistance = new Float64Array(512);
@@ -20,13 +20,13 @@ export class BoxIndex {
   constructor(boxes: Float64Array, data?: ArrayBufferLike) {
     this.count = boxes.length / 4;
     if (this.count === 0) {
-      this.#boxes = [];
-      this.#indices = [];
+      this.#boxes = new Float64Array();
+      this.#indices = new Uint32Array();
       this.#levelEnds = [];
       return;
     }
     const tree = data === undefined ? packed(boxes) : Flatbush.from(data);
-    this.#boxes = tree._boxes;
+    this.#boxes = tree._boxes as Float64Array; // Float64Array is what packed() asks for
     this.#indices = tree._indices;
     this.#levelEnds = tree._levelBounds;
   }
@@ -35,29 +35,34 @@ export class BoxIndex {
   search(minX: number, minY: number, maxX: number, maxY: number): number {
     if (this.count === 0) return 0;
     const boxes = this.#boxes;
+    const indices = this.#indices;
+    const levelEnds = this.#levelEnds;
     const leaves = this.count * 4;
+    let found = this.found;
+    let stack = this.#stack;
     let n = 0;
     let top = 0;
     let node = boxes.length - 4;
     let level = this.#levelEnds.length - 1;
     for (;;) {
-      const end = Math.min(node + NODE_SIZE * 4, this.#levelEnds[level] as number);
+      const end = Math.min(node + NODE_SIZE * 4, levelEnds[level] as number);
+      const isLeaf = node < leaves;
       for (let at = node; at < end; at += 4) {
         if (maxX < (boxes[at] as number) || maxY < (boxes[at + 1] as number)) continue;
         if (minX > (boxes[at + 2] as number) || minY > (boxes[at + 3] as number)) continue;
-        const index = this.#indices[at >> 2] as number;
-        if (node < leaves) {
-          if (n === this.found.length) this.#growFound();
-          this.found[n++] = index;
+        const index = indices[at >> 2] as number;
+        if (isLeaf) {
+          if (n === found.length) found = this.#growFound();
+          found[n++] = index;
         } else {
-          this.#stack[top++] = index;
-          this.#stack[top++] = level - 1;
-          if (top + 32 > this.#stack.length) this.#growStack();
+          stack[top++] = index;
+          stack[top++] = level - 1;
+          if (top + 32 > stack.length) stack = this.#growStack();
         }
       }
       if (top === 0) return n;
-      level = this.#stack[--top] as number;
-      node = this.#stack[--top] as number;
+      level = stack[--top] as number;
+      node = stack[--top] as number;
     }
   }
 
@@ -68,57 +73,71 @@ export class BoxIndex {
   nearest(x: number, y: number, limit2: number, visit: (item: number) => number): void {
     if (this.count === 0) return;
     const boxes = this.#boxes;
+    const indices = this.#indices;
+    const levelEnds = this.#levelEnds;
     const leaves = this.count * 4;
+    let stack = this.#stack;
+    let distance = this.#stackDistance;
     let limit = limit2;
     let top = 1;
-    this.#stack[0] = boxes.length - 4;
-    this.#stack[1] = this.#levelEnds.length - 1;
-    this.#stackDistance[0] = 0;
+    stack[0] = boxes.length - 4;
+    stack[1] = levelEnds.length - 1;
+    distance[0] = 0;
     while (top > 0) {
       top--;
-      if ((this.#stackDistance[top] as number) > limit) continue;
-      const node = this.#stack[top * 2] as number;
-      const level = this.#stack[top * 2 + 1] as number;
-      const end = Math.min(node + NODE_SIZE * 4, this.#levelEnds[level] as number);
+      if ((distance[top] as number) > limit) continue;
+      const node = stack[top * 2] as number;
+      const level = stack[top * 2 + 1] as number;
+      const end = Math.min(node + NODE_SIZE * 4, levelEnds[level] as number);
+      const isLeaf = node < leaves;
       const floor = top;
       for (let at = node; at < end; at += 4) {
-        const dx = Math.max((boxes[at] as number) - x, 0, x - (boxes[at + 2] as number));
-        const dy = Math.max((boxes[at + 1] as number) - y, 0, y - (boxes[at + 3] as number));
+        const west = (boxes[at] as number) - x;
+        const east = x - (boxes[at + 2] as number);
+        const south = (boxes[at + 1] as number) - y;
+        const north = y - (boxes[at + 3] as number);
+        const dx = west > 0 ? west : east > 0 ? east : 0;
+        const dy = south > 0 ? south : north > 0 ? north : 0;
         const d2 = dx * dx + dy * dy;
         if (d2 > limit) continue;
-        const index = this.#indices[at >> 2] as number;
-        if (node < leaves) {
+        const index = indices[at >> 2] as number;
+        if (isLeaf) {
           limit = visit(index);
           continue;
         }
         // children of one node are stacked farthest first, so that the nearest is opened next
         let k = top++;
-        if (top * 2 + 32 > this.#stack.length) this.#growStack();
-        for (; k > floor && (this.#stackDistance[k - 1] as number) < d2; k--) {
-          this.#stackDistance[k] = this.#stackDistance[k - 1] as number;
-          this.#stack[k * 2] = this.#stack[k * 2 - 2] as number;
-          this.#stack[k * 2 + 1] = this.#stack[k * 2 - 1] as number;
+        if (top * 2 + 32 > stack.length) {
+          stack = this.#growStack();
+          distance = this.#stackDistance;
         }
-        this.#stackDistance[k] = d2;
-        this.#stack[k * 2] = index;
-        this.#stack[k * 2 + 1] = level - 1;
+        for (; k > floor && (distance[k - 1] as number) < d2; k--) {
+          distance[k] = distance[k - 1] as number;
+          stack[k * 2] = stack[k * 2 - 2] as number;
+          stack[k * 2 + 1] = stack[k * 2 - 1] as number;
+        }
+        distance[k] = d2;
+        stack[k * 2] = index;
+        stack[k * 2 + 1] = level - 1;
       }
     }
   }
 
-  #growFound(): void {
+  #growFound(): Int32Array<ArrayBuffer> {
     const out = new Int32Array(this.found.length * 2);
     out.set(this.found);
     this.found = out;
+    return out;
   }
 
-  #growStack(): void {
+  #growStack(): Int32Array<ArrayBuffer> {
     const stack = new Int32Array(this.#stack.length * 2);
     stack.set(this.#stack);
     this.#stack = stack;
     const distance = new Float64Array(this.#stackDistance.length * 2);
     distance.set(this.#stackDistance);
     this.#stackDistance = distance;
+    return stack;
   }
 }
 

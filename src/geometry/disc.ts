@@ -11,8 +11,12 @@ import { chunkFirstEdge, type Pieces } from './pieces.js';
 
 /** Squared distance from a point to box `at` of a column of boxes; 0 inside. */
 export function boxDistance2(box: Float64Array, at: number, x: number, y: number): number {
-  const dx = Math.max((box[at] as number) - x, 0, x - (box[at + 2] as number));
-  const dy = Math.max((box[at + 1] as number) - y, 0, y - (box[at + 3] as number));
+  const west = (box[at] as number) - x;
+  const east = x - (box[at + 2] as number);
+  const south = (box[at + 1] as number) - y;
+  const north = y - (box[at + 3] as number);
+  const dx = west > 0 ? west : east > 0 ? east : 0;
+  const dy = south > 0 ? south : north > 0 ? north : 0;
   return dx * dx + dy * dy;
 }
 
