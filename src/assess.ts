@@ -8,7 +8,7 @@ import { inputRecords, tally, treeResults, worksResults } from './assess/results
 import { checkLots, checkTrees, checkWorks } from './check.js';
 import { type Finding, finding } from './findings.js';
 import { judgeAll } from './judge.js';
-import { overlaps } from './overlap.js';
+import { overlaps, type Runner } from './overlap.js';
 import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers } from './project.js';
 import type { Rule } from './rule.js';
@@ -25,6 +25,8 @@ export interface AssessJob {
   /** Default: the built-in `foot-per-inch`, with a finding that says so. */
   readonly rule?: Rule;
   readonly options?: AssessOptions;
+  /** Who measures: default the calling thread; `threadRunner` of rootberth/node for several. */
+  readonly runner?: Runner;
 }
 
 /** The rule used when none is chosen. */
@@ -68,6 +70,7 @@ export function assess(job: AssessJob): Assessment {
     works: works.table,
     cuts: rule.rule.cuts,
     kindSets: kindSets(rule.rule),
+    ...(job.runner === undefined ? {} : { runner: job.runner }),
     frameAt,
   });
   const judged = judgeAll(trees.table, zoned.table, measured.table, rule.rule);

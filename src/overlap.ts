@@ -2,10 +2,13 @@
 // Terms: frame = the true-to-size plane of a tree's lattice cell; group = the trees of one cell, measured together.
 // Every figure is a function of the tree, the works near it and the rule alone: grouping, order and threads don't show.
 
-import { Meter, NEAREST_LIMIT_M } from './geometry/meter.js';
+import { packedBoxes } from './geometry/box-index.js';
+import { type Meter, NEAREST_LIMIT_M } from './geometry/meter.js';
+import { type Columns, columnMaker } from './overlap/columns.js';
 import { worksBoxes, worksNear } from './overlap/nearby.js';
 import { spatialOrder } from './overlap/order.js';
 import { worksPieces } from './overlap/pieces.js';
+import { type MeasureTask, measureRange, meterOf } from './overlap/task.js';
 import {
   type Frame,
   type OverlapTable,
@@ -15,6 +18,18 @@ import {
   type ZoneTable,
 } from './types.js';
 
+/** Measures all trees of a task; returns when all are measured. One thread here; see node/threads.ts for several. */
+export type Runner = {
+  /** Whether columns have to lie in memory that threads share. */
+  readonly shared: boolean;
+  run(task: MeasureTask): void;
+};
+
+export const ONE_THREAD: Runner = {
+  shared: false,
+  run: (task) => measureRange(task, meterOf(task), 0, task.order.length),
+};
+
 export interface OverlapInput {
   readonly zones: ZoneTable;
   readonly treeLonLat: Float64Array; // 2 per tree; NaN where there is no point
@@ -22,6 +37,7 @@ export interface OverlapInput {
   readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
   readonly cuts: readonly WorksKind[];
   readonly kindSets: readonly (readonly WorksKind[])[];
+  readonly runner?: Runner; // default ONE_THREAD
   frameAt(lon: number, lat: number): Frame;
 }
 
@@ -52,26 +68,49 @@ export interface Overlaps {
  * @returns columns with one row per tree, square metres, metres, degrees from true north; NaN where not assessed.
  */
 export function overlaps(input: OverlapInput): Overlaps {
-  const table = emptyTable(input);
+  const runner = input.runner ?? ONE_THREAD;
+  const columns = columnMaker(runner.shared);
+  const table = emptyTable(input, columns);
   const boxes = worksBoxes(input.works, input.worksLonLat);
-  const groups = groupByFrame(input);
-  const meterOf = (group: Group): Meter => {
-    const rows = worksNear(boxes, input.works, group.box, group.reachM);
-    return new Meter(worksPieces(input.works, input.worksLonLat, rows, group.frame, kindMask(input.cuts)));
+  const groups = groupByFrame(input, columns);
+  const common = {
+    radiusM: columns.share(input.zones.radiusM),
+    areaM2: columns.share(input.zones.areaM2),
+    trunkRadiusM: columns.share(input.zones.trunkRadiusM),
+    quarters: quarterColumn(input.zones, columns),
+    ringRadiusM: input.zones.ringRadiusM.map(columns.share),
+    masks: input.kindSets.map(kindMask),
+    out: table,
   };
-  for (const group of groups) measureGroup(input, meterOf(group), group, table);
-  return { table, siteOf: sites(groups, meterOf) };
+  const taskOf = (group: Group): MeasureTask => {
+    const rows = worksNear(boxes, input.works, group.box, group.reachM);
+    const pieces = worksPieces(input.works, input.worksLonLat, rows, group.frame, kindMask(input.cuts));
+    return {
+      ...common,
+      pieces: columns.sharePieces(pieces),
+      index: packedBoxes(pieces.box, columns.buffer),
+      order: columns.shareIndices(spatialOrder(group.xy)),
+      rows: group.rows,
+      xy: group.xy,
+      convergence: group.convergence,
+    };
+  };
+  for (const group of groups) runner.run(taskOf(group));
+  return { table, siteOf: sites(groups, (group) => meterOf(taskOf(group))) };
 }
 
-function sites(groups: readonly Group[], meterOf: (group: Group) => Meter): Overlaps['siteOf'] {
+function sites(groups: readonly Group[], meterFor: (group: Group) => Meter): Overlaps['siteOf'] {
   const meters = new Map<number, Meter>();
-  const places = new Map<number, readonly [Group, number]>();
+  let places: Map<number, readonly [Group, number]> | null = null;
   return (tree) => {
-    if (places.size === 0) for (const group of groups) group.trees.forEach((t, i) => void places.set(t, [group, i]));
+    if (places === null) {
+      places = new Map();
+      for (const group of groups) group.rows.forEach((row, i) => void places?.set(row, [group, i]));
+    }
     const place = places.get(tree);
     if (place === undefined) return undefined;
     const [group, i] = place;
-    const meter = meters.get(group.frame.key) ?? meterOf(group);
+    const meter = meters.get(group.frame.key) ?? meterFor(group);
     meters.set(group.frame.key, meter);
     return { frame: group.frame, meter, x: group.xy[i * 2] as number, y: group.xy[i * 2 + 1] as number };
   };
@@ -79,111 +118,66 @@ function sites(groups: readonly Group[], meterOf: (group: Group) => Meter): Over
 
 interface Group {
   readonly frame: Frame;
-  readonly trees: Uint32Array;
+  readonly rows: Uint32Array;
   readonly xy: Float64Array; // frame positions, 2 per tree of the group
+  readonly convergence: Float64Array;
   readonly box: readonly [number, number, number, number]; // lon/lat of its trees
   readonly reachM: number; // how far from a tree works can matter
 }
 
-function groupByFrame(input: OverlapInput): Group[] {
-  const members = new Map<number, number[]>();
-  const frames = new Map<number, Frame>();
+function groupByFrame(input: OverlapInput, columns: Columns): Group[] {
+  const members = new Map<number, { frame: Frame; rows: number[] }>();
+  let last: { frame: Frame; rows: number[] } | undefined; // neighbours in the file are mostly neighbours on the ground
   for (let t = 0; t < input.zones.radiusM.length; t++) {
     if (Number.isNaN(input.zones.radiusM[t] as number)) continue;
     const frame = input.frameAt(input.treeLonLat[t * 2] as number, input.treeLonLat[t * 2 + 1] as number);
-    const list = members.get(frame.key);
-    if (list) list.push(t);
-    else {
-      members.set(frame.key, [t]);
-      frames.set(frame.key, frame);
+    if (last?.frame.key !== frame.key) {
+      last = members.get(frame.key) ?? { frame, rows: [] };
+      members.set(frame.key, last);
     }
+    last.rows.push(t);
   }
-  return [...members].map(([key, list]) => groupOf(input, frames.get(key) as Frame, Uint32Array.from(list)));
+  return [...members.values()].map(({ frame, rows }) => groupOf(input, columns, frame, rows));
 }
 
-function groupOf(input: OverlapInput, frame: Frame, trees: Uint32Array): Group {
-  const xy = new Float64Array(trees.length * 2);
-  const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
+function groupOf(input: OverlapInput, columns: Columns, frame: Frame, members: readonly number[]): Group {
+  const rows = columns.shareIndices(Uint32Array.from(members));
+  const xy = columns.floats(rows.length * 2);
+  const convergence = columns.floats(rows.length);
+  let west = Infinity;
+  let south = Infinity;
+  let east = -Infinity;
+  let north = -Infinity;
   let radius = 0;
-  trees.forEach((t, i) => {
+  for (let i = 0; i < rows.length; i++) {
+    const t = rows[i] as number;
     const lon = input.treeLonLat[t * 2] as number;
     const lat = input.treeLonLat[t * 2 + 1] as number;
     xy[i * 2] = lon;
     xy[i * 2 + 1] = lat;
-    box[0] = Math.min(box[0], lon);
-    box[1] = Math.min(box[1], lat);
-    box[2] = Math.max(box[2], lon);
-    box[3] = Math.max(box[3], lat);
+    convergence[i] = frame.convergenceAt(lon, lat);
+    west = Math.min(west, lon);
+    south = Math.min(south, lat);
+    east = Math.max(east, lon);
+    north = Math.max(north, lat);
     radius = Math.max(radius, input.zones.radiusM[t] as number);
-  });
+  }
   frame.toFrame(xy, xy);
-  return { frame, trees, xy, box, reachM: Math.max(radius, NEAREST_LIMIT_M) };
+  return { frame, rows, xy, convergence, box: [west, south, east, north], reachM: Math.max(radius, NEAREST_LIMIT_M) };
 }
 
-function measureGroup(input: OverlapInput, meter: Meter, group: Group, out: OverlapTable): void {
-  const masks = input.kindSets.map(kindMask);
-  for (const i of spatialOrder(group.xy)) {
-    const t = group.trees[i] as number;
-    const x = group.xy[i * 2] as number;
-    const y = group.xy[i * 2 + 1] as number;
-    measureTree(input, meter, masks, group.frame, t, x, y, out);
+function quarterColumn(zones: ZoneTable, columns: Columns): Float64Array | null {
+  let column: Float64Array | null = null;
+  for (const [row, four] of zones.quarters) {
+    column ??= columns.floats(zones.radiusM.length * 4).fill(Number.NaN);
+    column.set(four, row * 4);
   }
+  return column;
 }
 
-function measureTree(
-  input: OverlapInput,
-  meter: Meter,
-  masks: readonly number[],
-  frame: Frame,
-  t: number,
-  x: number,
-  y: number,
-  out: OverlapTable,
-): void {
-  const zones = input.zones;
-  const radius = zones.radiusM[t] as number;
-  const area = zones.areaM2[t] as number;
-  const quarters = zones.quarters.get(t);
-  let overlap = quarters ? 0 : meter.discAndNearest(x, y, radius);
-  if (quarters) meter.nearest(x, y);
-  const distance = meter.distance;
-  out.nearestM[t] = distance;
-  out.nearestWorks[t] = meter.nearOwner;
-  if (distance > 0) {
-    const grid = (Math.atan2(meter.nearX, meter.nearY) * 180) / Math.PI;
-    out.nearestBearing[t] = (((grid + frame.convergence(x, y)) % 360) + 360) % 360;
-  }
-  const touched = distance < radius;
-  if (quarters && touched) {
-    overlap = meter.quarters(x, y, quarters, (-frame.convergence(x, y) * Math.PI) / 180);
-  }
-  out.overlapM2[t] = overlap;
-  for (let k = 0; k < WORKS_KINDS.length; k++) {
-    (out.byKindM2[k] as Float64Array)[t] = touched ? meter.coveredBy(1 << k) : 0;
-  }
-  for (let s = 0; s < masks.length; s++) {
-    (out.kindSetM2[s] as Float64Array)[t] = touched ? meter.coveredBy(masks[s] as number) : 0;
-  }
-  const stem = distance === 0 || distance < (zones.trunkRadiusM[t] as number); // 0: the centre is in, dbh known or not
-  out.stemInWorks[t] = stem ? 1 : 0;
-  // Works on the trunk sever everything: by rule, not by what the sweep makes of a ray that starts inside them.
-  const severed = touched ? meter.severed : 0;
-  out.severedM2[t] = stem ? Math.max(area - overlap, 0) : Math.min(Math.max(severed, 0), Math.max(area - overlap, 0));
-  for (let r = 0; r < zones.ringRadiusM.length; r++) {
-    const ringRadius = (zones.ringRadiusM[r] as Float64Array)[t] as number;
-    const inRing = distance < ringRadius;
-    if (Number.isNaN(ringRadius)) continue;
-    (out.ringOverlapM2[r] as Float64Array)[t] = inRing ? meter.disc(x, y, ringRadius) : 0;
-    for (let s = 0; s < masks.length; s++) {
-      const column = (out.ringKindSetM2[r] as readonly Float64Array[])[s] as Float64Array;
-      column[t] = inRing ? meter.coveredBy(masks[s] as number) : 0;
-    }
-  }
-}
-
-function emptyTable(input: OverlapInput): OverlapTable {
+function emptyTable(input: OverlapInput, columns: Columns): OverlapTable {
   const n = input.zones.radiusM.length;
-  const column = (): Float64Array => new Float64Array(n).fill(Number.NaN);
+  const column = (): Float64Array => columns.floats(n).fill(Number.NaN);
   const sets = (): Float64Array[] => input.kindSets.map(column);
   return {
     overlapM2: column(),
@@ -194,7 +188,7 @@ function emptyTable(input: OverlapInput): OverlapTable {
     ringKindSetM2: input.zones.ringRadiusM.map(sets),
     nearestM: column(),
     nearestBearing: column(),
-    nearestWorks: new Int32Array(n).fill(-1),
-    stemInWorks: new Uint8Array(n),
+    nearestWorks: columns.integers(n).fill(-1),
+    stemInWorks: columns.bytes(n),
   };
 }

@@ -131,6 +131,8 @@ export interface Frame {
   toLonLat(xy: Float64Array, out: Float64Array): void;
   /** Degrees clockwise from true north to the frame's y axis at a frame position. */
   convergence(x: number, y: number): number;
+  /** The same at a position of the frame's cell given as lon/lat; good to 1e-8 degrees within 1 degree of the cell. */
+  convergenceAt(lon: number, lat: number): number;
 }
 
 // ---------------------------------------------------------------- check: Layer -> tables

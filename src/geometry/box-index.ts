@@ -25,7 +25,7 @@ export class BoxIndex {
       this.#levelEnds = [];
       return;
     }
-    const tree = data === undefined ? packed(boxes) : Flatbush.from(data);
+    const tree = Flatbush.from(data ?? (packedBoxes(boxes, ArrayBuffer) as ArrayBufferLike));
     this.#boxes = tree._boxes as Float64Array; // Float64Array is what packed() asks for
     this.#indices = tree._indices;
     this.#levelEnds = tree._levelBounds;
@@ -141,11 +141,16 @@ export class BoxIndex {
   }
 }
 
-function packed(boxes: Float64Array): Flatbush {
-  const tree = new Flatbush(boxes.length / 4, NODE_SIZE);
+/** The packed tree of some boxes, in plain or in shared memory; null when there are none. */
+export function packedBoxes(
+  boxes: Float64Array,
+  buffer: ArrayBufferConstructor | SharedArrayBufferConstructor,
+): ArrayBufferLike | null {
+  if (boxes.length === 0) return null;
+  const tree = new Flatbush(boxes.length / 4, NODE_SIZE, Float64Array, buffer);
   for (let i = 0; i < boxes.length; i += 4) {
     tree.add(boxes[i] as number, boxes[i + 1] as number, boxes[i + 2] as number, boxes[i + 3] as number);
   }
   tree.finish();
-  return tree;
+  return tree.data;
 }

@@ -10,6 +10,7 @@ export const CELL = 0.25;
 const COLUMNS = 360 / CELL;
 const ROWS = 180 / CELL;
 const RAD = Math.PI / 180;
+const SECOND_ECCENTRICITY2 = 0.00673949674227643; // WGS 84: (a^2 - b^2) / b^2
 const CACHE_LIMIT = 4096; // frames kept; a city needs a handful
 
 /**
@@ -107,5 +108,14 @@ function makeFrame(key: number): Frame {
     return -Math.atan2((home[2] as number) - (home[0] as number), (home[3] as number) - (home[1] as number)) / RAD;
   }
 
-  return { key, lon0, lat0, toFrame, toLonLat, convergence };
+  // Series of the transverse Mercator (L. P. Lee 1976; also in any survey handbook) in the difference of longitude:
+  // numerical differences would cost three projections a tree.
+  function convergenceAt(lon: number, lat: number): number {
+    const d = (((lon - lon0 + 540) % 360) - 180) * RAD;
+    const cos2 = Math.cos(lat * RAD) ** 2;
+    const eta2 = SECOND_ECCENTRICITY2 * cos2;
+    return (d * Math.sin(lat * RAD) * (1 + ((d * d * cos2) / 3) * (1 + 3 * eta2 + 2 * eta2 * eta2))) / RAD;
+  }
+
+  return { key, lon0, lat0, toFrame, toLonLat, convergence, convergenceAt };
 }
