@@ -80,6 +80,8 @@ export function assess(job: AssessJob): Assessment {
     lots: lots?.table ?? null,
     zones: zoned.table,
     frameAt,
+    treeLayerToLonLat: treeLayer.transform.toLonLat,
+    treeTransform: treeLayer.transform,
   };
   const treeRows = treeResults({
     ...jobTables,

@@ -3,6 +3,7 @@
 
 import { InputError } from '../findings.js';
 import type { Units } from './numbers.js';
+import type { OutputSystem } from './shape.js';
 
 /** Every role of the contract, bottom to top on a map. */
 export const ROLES = [
@@ -37,6 +38,11 @@ export interface GeoJSONOptions {
   readonly prefix?: string | undefined;
   /** false: no zones, rings, overlaps, severed ground: figures only, and much faster. Default true. */
   readonly shapes?: boolean | undefined;
+  /**
+   * Coordinates in another system than longitude, latitude: planar GeoJSON, which RFC 7946 does not know. The output says
+   * so in a `crs` member and in `rootberth`. `transformFor(findCrs(code))` makes one.
+   */
+  readonly output?: OutputSystem | undefined;
 }
 
 /** The same, checked and complete. */
@@ -44,6 +50,7 @@ export interface Plan {
   readonly units: Units;
   readonly roles: readonly BuiltRole[];
   readonly prefix: string;
+  readonly output: OutputSystem | null;
 }
 
 /**
@@ -61,7 +68,7 @@ export function planOf(options: GeoJSONOptions): Plan {
       usage: true,
     });
   }
-  return { units, prefix, roles: rolesOf(options) };
+  return { units, prefix, roles: rolesOf(options), output: options.output ?? null };
 }
 
 function rolesOf(options: GeoJSONOptions): BuiltRole[] {
