@@ -25,6 +25,8 @@ export const FINDING_CODES = {
   'number-unreadable': ['warning', 'a field that should hold a number holds something else'],
   'encoding-assumed': ['info', 'text encoding was not stated and was assumed'],
   'record-count': ['warning', 'parts of a shapefile disagree on the number of records'],
+  'record-lost': ['error', 'a record of a damaged shapefile could not be read (with --salvage)'],
+  'part-damaged': ['warning', 'a part of a damaged zip was read as far as it goes (with --salvage)'],
   'record-deleted': ['warning', 'a record is marked as deleted in its table and was kept'],
   'properties-broken': ['warning', 'the properties of a feature are not a list of names and values'],
   'hole-outside': ['warning', 'a hole lies in no shell of its polygon and was taken as a polygon of its own'],
