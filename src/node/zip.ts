@@ -53,6 +53,25 @@ export async function readZip(
   }
 }
 
+/**
+ * Holds a whole archive to the caps by its directory, without unpacking anything: for readers that unpack it themselves.
+ *
+ * @throws InputError `zip-broken`, `zip-caps`
+ */
+export async function judgeZip(bytes: Uint8Array, name: string, caps: ZipCaps = {}): Promise<void> {
+  const budget = new Budget(name, caps);
+  const open: ZipFile[] = [];
+  try {
+    for (const entry of await entriesOf(bytes, budget, open)) {
+      budget.takeBytes(entry.fileName, entry.uncompressedSize, entry.compressedSize);
+    }
+  } catch (error) {
+    throw error instanceof InputError ? error : broken(name, error);
+  } finally {
+    for (const zip of open) zip.close();
+  }
+}
+
 async function readSound(
   archive: Uint8Array | string,
   name: string,
@@ -90,6 +109,16 @@ async function membersOf(
   open: ZipFile[],
   scratch: ScratchFile[],
 ): Promise<Member[]> {
+  const entries = await entriesOf(archive, budget, open);
+  const zip = open.at(-1) as ZipFile;
+  return entries.map((entry) => ({
+    path: prefix + entry.fileName,
+    open: (large) => inflate(zip, entry, budget, scratch, large),
+  }));
+}
+
+/** Opens an archive (it is added to `open`) and reads its directory. */
+async function entriesOf(archive: Uint8Array | string, budget: Budget, open: ZipFile[]): Promise<Entry[]> {
   const options = { lazyEntries: true, decodeStrings: true, validateEntrySizes: true, autoClose: false } as const;
   const zip =
     typeof archive === 'string'
@@ -102,10 +131,7 @@ async function membersOf(
     entries.push(entry);
     if (entries.length > zip.entryCount) budget.takeEntries(1);
   }
-  return entries.map((entry) => ({
-    path: prefix + entry.fileName,
-    open: (large) => inflate(zip, entry, budget, scratch, large),
-  }));
+  return entries;
 }
 
 async function partsOf(
