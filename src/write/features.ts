@@ -165,8 +165,10 @@ function treeTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable
 
 /** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, place: Placer): OutGeometry | null {
-  if (tree.lon !== null && tree.lat !== null) return place.point(tree.lon, tree.lat);
-  const { trees, treeLayerToLonLat } = assessment.job;
+  const { trees, treeLonLat, treeLayerToLonLat } = assessment.job;
+  const x = treeLonLat[tree.row * 2] as number;
+  const y = treeLonLat[tree.row * 2 + 1] as number;
+  if (!Number.isNaN(x) && !Number.isNaN(y)) return place.point(x, y);
   const table = trees.layer.geometry;
   const vertex = (part: number): number => table.vertexStart[table.ringStart[part] as number] as number;
   const from = vertex(table.partStart[tree.row] as number);

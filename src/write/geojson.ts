@@ -26,7 +26,7 @@ export function geojsonText(
   assessment: Assessment,
   options: GeoJSONOptions = {},
 ): Generator<string, readonly Finding[], undefined> {
-  return collection(assessment, planOf(options));
+  return collection(assessment, planOf(options, assessment));
 }
 
 /**
@@ -39,7 +39,7 @@ export function geojsonText(
  * features.filter((f) => f.properties?.rb_role === 'tree');
  */
 export function toGeoJSON(assessment: Assessment, options: GeoJSONOptions = {}): FeatureCollection {
-  const plan = planOf(options);
+  const plan = planOf(options, assessment);
   const head = `{"type":"FeatureCollection",${crsMember(plan)}"rootberth":${[...provenance(assessment, plan)].join('')},"features":[]}`;
   const out = JSON.parse(head) as FeatureCollection;
   // Feature by feature: one string for the whole of a big job would pass the engine's limit.
@@ -67,7 +67,7 @@ export function* featureTexts(
   assessment: Assessment,
   options: GeoJSONOptions = {},
 ): Generator<string, readonly Finding[], undefined> {
-  const plan = planOf(options);
+  const plan = planOf(options, assessment);
   const drawn = new DrawnFeatures(assessment, plan);
   yield* features(assessment, plan, drawn);
   return drawn.findings;
@@ -146,8 +146,10 @@ function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
 
 /** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryText): string {
-  if (tree.lon !== null && tree.lat !== null) return text.point(tree.lon, tree.lat);
-  const { trees, treeLayerToLonLat } = assessment.job;
+  const { trees, treeLonLat, treeLayerToLonLat } = assessment.job;
+  const x = treeLonLat[tree.row * 2] as number;
+  const y = treeLonLat[tree.row * 2 + 1] as number;
+  if (!Number.isNaN(x) && !Number.isNaN(y)) return text.point(x, y);
   const table = trees.layer.geometry;
   const vertex = (part: number): number => table.vertexStart[table.ringStart[part] as number] as number;
   const from = vertex(table.partStart[tree.row] as number);

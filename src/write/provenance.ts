@@ -19,6 +19,7 @@ export function* provenance(assessment: Assessment, plan: Plan): Generator<strin
     units: plan.units,
     prefix: plan.prefix,
     roles: plan.roles,
+    crs: plan.output?.crs.code ?? 'OGC:CRS84',
     positions: positionsWords(assessment, plan.output),
   };
   yield `{${common(assessment)},"options":${orderedText(assessment.options)},"rule":${jsonText(assessment.rule)},`;
@@ -47,14 +48,14 @@ function* list(findings: readonly Finding[]): Generator<string> {
 }
 
 /** What the coordinates of the output are, in words. RFC 7946 leaves no choice but lon/lat; a ground system has none. */
-export function positionsWords(assessment: Assessment, output: OutputSystem | null): string {
+export function positionsWords(_assessment: Assessment, output: OutputSystem | null): string {
+  if (output?.crs.kind === 'local')
+    return `planar x, y in ${output.crs.unit} of ${output.crs.code} ${output.crs.name}: not longitude and latitude, so not RFC 7946`;
   if (output !== null) {
     const { code, name, unit, kind, datum } = output.crs;
     const axes = kind === 'geographic' ? 'longitude, latitude in degrees' : `easting, northing in ${unit}`;
     const accuracy = datum.accuracyM === null ? 'accuracy not known' : `accuracy ${datum.accuracyM} m`;
     return `${axes} of ${code} ${name}, not RFC 7946; datum from WGS 84: ${datum.operation}, ${accuracy}`;
   }
-  const local = assessment.inputs.find((input) => input.role === 'trees' && input.crs.startsWith('local:'));
-  if (local === undefined) return 'longitude, latitude in degrees on WGS 84 (RFC 7946)';
-  return `planar x, y of ${local.crs}: not longitude and latitude, so not RFC 7946`;
+  return 'longitude, latitude in degrees on WGS 84 (RFC 7946)';
 }

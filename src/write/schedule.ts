@@ -40,7 +40,8 @@ function cellText(column: ScheduleColumn, tree: TreeResult): string {
 /** The columns of the schedule, for every sink that has one. */
 export function scheduleColumns(assessment: Assessment, units: Units): ScheduleColumn[] {
   const { length, area, diameterCell } = SCALES[units];
-  const { trees } = assessment.job;
+  const { trees, treeTransform } = assessment.job;
+  const local = treeTransform?.crs.kind === 'local'; // a ground system knows no true north
   const scaled = (value: number | null, factor: number): number | null => (value === null ? null : value * factor);
   const text = (title: string, value: (tree: TreeResult) => string): ScheduleColumn => ({ title, type: 'text', value });
   const number = (title: string, decimals: number, value: (tree: TreeResult) => number | null): ScheduleColumn => ({
@@ -73,7 +74,9 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     ),
     lengths('Nearest works', (t) => t.nearestM),
     lengths('Nearest works from trunk face', (t) => t.nearestFaceM),
-    number('Bearing to works (deg from true north)', 1, (t) => northed(t.nearestBearing)),
+    local
+      ? number('Bearing to works (deg from grid north)', 1, (t) => northed(t.nearestGridBearing))
+      : number('Bearing to works (deg from true north)', 1, (t) => northed(t.nearestBearing)),
     text('Works nearest', (t) => t.nearestWorks ?? ''),
     text('Verdict', (t) => t.verdict),
     text('Consequence', (t) => t.consequence),
