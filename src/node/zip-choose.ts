@@ -17,7 +17,21 @@ export interface Candidate {
   readonly members: ReadonlyMap<string, Member>;
 }
 
-const SINGLE = ['geojson', 'json', 'geojsonl', 'geojsons', 'geojsonseq', 'ndjson', 'jsonl', 'csv', 'tsv'];
+const SINGLE = [
+  'geojson',
+  'json',
+  'geojsonl',
+  'geojsons',
+  'geojsonseq',
+  'ndjson',
+  'jsonl',
+  'csv',
+  'tsv',
+  'kml',
+  'dxf',
+  'fgb',
+  'gpkg',
+];
 const COMPANIONS = ['shp', 'dbf', 'shx', 'prj', 'cpg'];
 
 /** Every layer of an archive: shapefiles first, then single files. */
@@ -61,7 +75,7 @@ export function theOne(all: readonly Candidate[], archive: string, wanted: strin
 /** Names that are given twice are shown with their folders. */
 function distinct(candidates: readonly Candidate[], names: readonly string[]): readonly string[] {
   if (new Set(names).size === names.length || candidates.length !== names.length) return names;
-  return candidates.map((c) => [...c.members.values()].at(-1)?.path ?? c.name);
+  return candidates.map((c) => (c.members.get('shp') ?? [...c.members.values()][0])?.path ?? c.name);
 }
 
 /** Neither a folder, nor a hidden file, nor the copies that macOS adds. */

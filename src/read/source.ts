@@ -11,7 +11,9 @@ export interface ByteSource {
 
 /** Bytes that are in memory already. */
 export function bytesSource(bytes: Uint8Array): ByteSource {
-  return { size: bytes.length, at: (from, length) => bytes.subarray(from, from + length) };
+  // Node's Buffer is a Uint8Array whose slice() does not copy: a plain one behaves the same everywhere.
+  const plain = new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  return { size: plain.length, at: (from, length) => plain.subarray(from, from + length) };
 }
 
 const BLOCK_BYTES = 1 << 20;
