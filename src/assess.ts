@@ -5,12 +5,13 @@
 import { drawing } from './assess/drawing.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
 import { inputRecords, tally, treeResults, worksResults } from './assess/results.js';
+import { type Stems, stemCentres } from './assess/stems.js';
 import { checkLots, checkTrees, checkWorks } from './check.js';
 import { type Finding, finding } from './findings.js';
 import { judgeAll } from './judge.js';
 import { overlaps, type Runner } from './overlap.js';
 import { lotFinder } from './plan/lots.js';
-import { frameAt, placeLayers } from './project.js';
+import { frameAt, placeLayers, planeFrame } from './project.js';
 import type { Rule } from './rule.js';
 import { builtinRule, kindSets, needsDiameter, ruleFindings, withLimit } from './rules.js';
 import type { Assessment, AssessOptions, Job, Layer, LayerRole, WorksInput } from './types.js';
@@ -54,8 +55,23 @@ export function assess(job: AssessJob): Assessment {
   const [treeLayer, ...rest] = placed as readonly [(typeof placed)[0], ...typeof placed];
   const worksLayers = rest.slice(0, job.works.length);
   const lotsLayer = rest[job.works.length];
+  // A local ground system is one plane; the earth is a lattice of true-to-size frames.
+  const frames = treeLayer.crs.kind === 'local' ? () => planeFrame : frameAt;
+  const shot = treeLonLat(trees.table, treeLayer.transform);
+  const zoned = zones(trees.table, rule.rule);
+  const stems: Stems =
+    options.stemAt === undefined
+      ? { trees: trees.table, treeLonLat: shot, findings: [] }
+      : stemCentres({
+          trees: trees.table,
+          dbhM: zoned.table.dbhM,
+          treeLonLat: shot,
+          transform: treeLayer.transform,
+          stemAt: options.stemAt,
+          frameAt: frames,
+        });
   const positions = {
-    treeLonLat: treeLonLat(trees.table, treeLayer.transform),
+    treeLonLat: stems.treeLonLat,
     worksLonLat: worksLonLat(
       works.table,
       worksLayers.map((w) => w.transform),
@@ -63,7 +79,6 @@ export function assess(job: AssessJob): Assessment {
     lotsLonLat: lots && lotsLayer ? lonLatOf(lots.table.geometry.xy, lotsLayer.transform) : new Float64Array(),
   };
 
-  const zoned = zones(trees.table, rule.rule);
   const measured = overlaps({
     ...positions,
     zones: zoned.table,
@@ -71,18 +86,20 @@ export function assess(job: AssessJob): Assessment {
     cuts: rule.rule.cuts,
     kindSets: kindSets(rule.rule),
     ...(job.runner === undefined ? {} : { runner: job.runner }),
-    frameAt,
+    frameAt: frames,
   });
   const judged = judgeAll(trees.table, zoned.table, measured.table, rule.rule);
   const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
 
   const jobTables: Job = {
     ...positions,
-    trees: trees.table,
+    trees: stems.trees,
     works: works.table,
     lots: lots?.table ?? null,
     zones: zoned.table,
-    frameAt,
+    frameAt: frames,
+    treeLayerToLonLat: treeLayer.transform.toLonLat,
+    treeTransform: treeLayer.transform,
   };
   const treeRows = treeResults({
     ...jobTables,
@@ -105,6 +122,7 @@ export function assess(job: AssessJob): Assessment {
       ...works.findings,
       ...(lots?.findings ?? []),
       ...zoned.findings,
+      ...stems.findings,
       ...worksFindings(works.table.count, works.table.rejected.size),
     ],
     trees: treeRows,

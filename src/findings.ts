@@ -25,6 +25,8 @@ export const FINDING_CODES = {
   'number-unreadable': ['warning', 'a field that should hold a number holds something else'],
   'encoding-assumed': ['info', 'text encoding was not stated and was assumed'],
   'record-count': ['warning', 'parts of a shapefile disagree on the number of records'],
+  'record-lost': ['error', 'a record of a damaged shapefile could not be read (with --salvage)'],
+  'part-damaged': ['warning', 'a part of a damaged zip was read as far as it goes (with --salvage)'],
   'record-deleted': ['warning', 'a record is marked as deleted in its table and was kept'],
   'properties-broken': ['warning', 'the properties of a feature are not a list of names and values'],
   'hole-outside': ['warning', 'a hole lies in no shell of its polygon and was taken as a polygon of its own'],
@@ -32,6 +34,7 @@ export const FINDING_CODES = {
   'code-unmapped': ['warning', 'survey points whose description code stands for no tree were set aside'],
   'layer-not-mapped': ['warning', 'features on drawing layers that were not chosen were set aside'],
   'entity-unread': ['warning', 'drawing entities of a kind that is not read were set aside'],
+  'paper-space': ['info', 'drawing entities on layouts (paper) were set aside'],
   'layer-picked': ['info', 'a file holds more than what was read from it'],
   // coordinates
   'crs-assigned': ['info', 'which coordinate system a layer got, and why'],

@@ -9,9 +9,11 @@ import type { CrsTransform } from './types.js';
 
 export { type AssignedLayer, assignCrs, type CrsOptions, type RoleLayer, resolveStatement } from './project/assign.js';
 export { CRS84, findCrs } from './project/find.js';
-export { CELL, cellOf, frameAt, frameKey, frameOf } from './project/frame.js';
-export { checkPositions } from './project/positions.js';
-export { transformFor } from './project/transform.js';
+export { CELL, cellOf, frameAt, frameKey, frameOf, planeFrame } from './project/frame.js';
+export { type GridAbout, type GridPart, shiftGrid } from './project/grid.js';
+export { readNtv2 } from './project/ntv2.js';
+export { checkPositions, compareLayers } from './project/positions.js';
+export { PLANE_STEP, transformFor } from './project/transform.js';
 export { crsFromWkt } from './project/wkt.js';
 
 /** A layer with its system and the way to lon/lat. */

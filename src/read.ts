@@ -13,7 +13,8 @@ import type { FormatName, Layer } from './types.js';
 
 export type { ReadOptions } from './read/options.js';
 export { GeoJsonStream } from './read/geojson.js';
-export { readShapefile, type ShapefileParts } from './read/shapefile.js';
+export { readShapefile, type ShapefilePart, type ShapefileParts } from './read/shapefile.js';
+export { type ByteSource, blockSource } from './read/source.js';
 
 interface Format {
   readonly extensions: readonly string[];

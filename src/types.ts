@@ -98,6 +98,27 @@ export interface Layer {
 /** `other`: a unit of the past (Clarke's foot, link, ...) that only its metres tell. */
 export type CrsUnit = 'degree' | LengthUnit | 'other';
 
+/** A shift grid: moves positions (lon, lat in degrees) from its source datum to its target, between nodes bilinearly. */
+export interface ShiftGrid {
+  readonly name: string; // of its file
+  readonly source: string; // datum, as the grid or the user names it
+  readonly target: string;
+  readonly sha256: string | null;
+  /** Moves the pair at `at` in place; false, and nothing is done, outside the grid. */
+  apply(lonLat: Float64Array, at: number): boolean;
+  /** The way back. */
+  undo(lonLat: Float64Array, at: number): boolean;
+  /** The worst accuracy its nodes state over a box (west, south, east, north), metres; null where none do. */
+  accuracyOver(box: readonly [number, number, number, number]): number | null;
+}
+
+/** Coordinates scaled from grid to ground about a point (in native units): ground = origin + factor * (grid - origin). */
+export interface GroundScale {
+  readonly factor: number;
+  readonly east: number;
+  readonly north: number;
+}
+
 /** One vetted coordinate reference system. */
 export interface Crs {
   readonly code: string; // 'EPSG:2913', 'OGC:CRS84', 'local:ft', or 'custom' for a .prj that is no known code
@@ -111,6 +132,10 @@ export interface Crs {
   readonly proj: string;
   /** How it is tied to WGS 84: the operation's name and its accuracy in metres (null: unknown). */
   readonly datum: { readonly name: string; readonly operation: string; readonly accuracyM: number | null };
+  /** Shift grids in place of the datum's own shift; `onwards` leads from the grid's target to WGS 84 ('': the same). */
+  readonly grids?: readonly { readonly grid: ShiftGrid; readonly onwards: string }[];
+  /** The layer's coordinates are on the ground: brought to grid before use, and back on the way out. */
+  readonly ground?: GroundScale;
 }
 
 /** Both ways between a CRS and lon/lat (WGS 84 degrees); arrays are x, y pairs and are converted in place. */
@@ -273,8 +298,20 @@ export interface AssessOptions {
   readonly crs?: string;
   /** CRS of one layer, before everything else. */
   readonly crsFor?: Readonly<Partial<Record<LayerRole, string>>>;
+  /** Shift grids; each is used for the layers that stand on its source datum. */
+  readonly grids?: readonly ShiftGrid[];
+  /** Every projected layer's coordinates are scaled to ground: `--ground-factor F --ground-origin E,N`. */
+  readonly ground?: GroundScale;
+  /** Trees were shot on the trunk's face: moved by half a diameter along the bearing from the face to the centre. */
+  readonly stemAt?: StemAtFace;
   /** Working space added round a kind. */
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
+}
+
+/** Shots on the face: `bearing` names the field (degrees clockwise), counted from true or from grid north. */
+export interface StemAtFace {
+  readonly bearing: string;
+  readonly north: 'true' | 'grid';
 }
 
 export interface InputRecord {

@@ -6,12 +6,17 @@ import type { Finding } from './findings.js';
 import type { Assessment } from './types.js';
 import { findingsPieces } from './write/provenance.js';
 
-export { geojsonText, toGeoJSON } from './write/geojson.js';
+export { inert, quoted } from './write/csv-cell.js';
+export { type FeatureRecord, type RoleTable, type Tables, tablesOf } from './write/features.js';
+export type { Field, FieldType, Value } from './write/fields.js';
+export { featureTexts, geojsonText, toGeoJSON } from './write/geojson.js';
 export type { Units } from './write/numbers.js';
-export { type BuiltRole, type GeoJSONOptions, isBuilt, planOf, ROLES, type Role } from './write/options.js';
-export { CAUTIONS, findingsPieces } from './write/provenance.js';
-export { schedulePieces, toSchedule } from './write/schedule.js';
+export { type BuiltRole, type GeoJSONOptions, isBuilt, type Plan, planOf, ROLES, type Role } from './write/options.js';
+export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';
+export { type ScheduleColumn, scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
+export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, promoted } from './write/shape.js';
 export { printable, type SummaryOptions, summaryTable } from './write/summary.js';
+export { WKB_CODE, wkb, wkt } from './write/wkb.js';
 
 /**
  * The findings of a run as JSON text: version, inputs, counts, rule id and `findings`, one a line.

@@ -11,7 +11,7 @@ const LIMIT_M = 0.001;
 const LIMIT_BACK_M = 0.0001;
 const WORLD = 600;
 const FORMS = ['WKT1:GDAL', 'WKT1:ESRI', 'WKT2:2019', 'WKT2:2015', 'PROJJSON'];
-const HEADING = /^(WKT1:GDAL|WKT1:ESRI|WKT2:2019|WKT2:2015|PROJJSON) string:$/;
+const HEADING = /^(WKT1:GDAL|WKT1:ESRI|WKT2:2019|WKT2:2015|PROJJSON)(?: string)?:$/;
 
 /** The texts of a system by form; a form PROJ can't write is missing. */
 async function textsOf(code) {

@@ -45,8 +45,12 @@ export function treeResults(input: ResultInput): TreeResult[] {
 function treeResult(input: ResultInput, row: number): TreeResult {
   const { trees, zones, overlap, works } = input;
   const judged = input.judged[row] as JudgedTree;
-  const lon = given(input.treeLonLat[row * 2]);
-  const lat = given(input.treeLonLat[row * 2 + 1]);
+  const x = given(input.treeLonLat[row * 2]);
+  const y = given(input.treeLonLat[row * 2 + 1]);
+  // A local ground system has no longitude, latitude or true north: its columns hold something else (see transform.ts).
+  const local = input.transform.crs.kind === 'local';
+  const lon = local ? null : x;
+  const lat = local ? null : y;
   const area = given(zones.areaM2[row]);
   const percent = (part: number | null): number | null =>
     part === null || area === null || area === 0 ? null : Math.min(Math.max((part / area) * 100, 0), 100);
@@ -55,7 +59,7 @@ function treeResult(input: ResultInput, row: number): TreeResult {
   const nearest = given(overlap.nearestM[row]);
   const bearing = given(overlap.nearestBearing[row]);
   const convergence = lon === null || lat === null ? null : gridConvergence(input.transform, lon, lat);
-  const lot = lotOf(input, row, lon, lat);
+  const lot = lotOf(input, row, x, y);
   const stem = overlap.stemInWorks[row] === 1;
   const reasons = lot !== null && lot.shared.length > 1 ? [...judged.reasons, 'on-lot-line'] : judged.reasons;
   return {
@@ -77,8 +81,8 @@ function treeResult(input: ResultInput, row: number): TreeResult {
     rings: ringResults(zones, overlap, row),
     nearestM: nearest,
     nearestFaceM: nearest === null ? null : Math.max(nearest - (given(zones.trunkRadiusM[row]) ?? 0), 0),
-    nearestBearing: bearing,
-    nearestGridBearing: bearing === null || convergence === null ? null : (((bearing - convergence) % 360) + 360) % 360,
+    nearestBearing: local ? null : bearing,
+    nearestGridBearing: local ? bearing : gridBearing(bearing, convergence),
     convergence,
     nearestWorks:
       (overlap.nearestWorks[row] as number) < 0 ? null : (works.key[overlap.nearestWorks[row] as number] as string),
@@ -92,6 +96,10 @@ function treeResult(input: ResultInput, row: number): TreeResult {
 /** Grid north, degrees clockwise from true north; null for a survey in lon/lat, which has no grid. */
 function gridConvergence(transform: CrsTransform, lon: number, lat: number): number | null {
   return transform.crs.kind === 'projected' ? transform.convergence(lon, lat) : null;
+}
+
+function gridBearing(bearing: number | null, convergence: number | null): number | null {
+  return bearing === null || convergence === null ? null : (((bearing - convergence) % 360) + 360) % 360;
 }
 
 function lotOf(input: ResultInput, row: number, lon: number | null, lat: number | null): LotOfTree | null {

@@ -2,13 +2,20 @@
 // Terms: companion = a part of a loose shapefile beside its .shp: .shx .dbf .prj .cpg, in any case.
 // What the system says when a file can't be read becomes an InputError with a cure.
 
-import { createHash } from 'node:crypto';
-import { readdir, readFile, stat } from 'node:fs/promises';
+import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
 import { InputError } from '../findings.js';
-import { type ReadOptions, readLayer as readBytes, readShapefile, type ShapefileParts, tellFormat } from '../read.js';
+import {
+  type ReadOptions,
+  readLayer as readBytes,
+  readShapefile,
+  type ShapefilePart,
+  type ShapefileParts,
+  tellFormat,
+} from '../read.js';
 import type { Layer } from '../types.js';
 import { readLargeGeoJson } from './geojson-file.js';
+import { hashOf, LARGE_BYTES, PartFile } from './parts.js';
 import { readZip, type ZipCaps } from './zip.js';
 
 /** Options of `readLayer`: those of the core, and what only files have. */
@@ -38,36 +45,90 @@ const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
 export async function readLayer(path: string, options: FileReadOptions = {}): Promise<Layer> {
   const name = options.name ?? (path === '-' ? 'stdin' : basename(path));
   if (path !== '-' && options.layer === undefined) {
-    const large = await readLargeGeoJson(path, { ...options, name });
+    const large = await attempt(() => readLargeGeoJson(path, { ...options, name }), name);
     if (large !== null) return large;
   }
-  const bytes = path === '-' ? await collect(options.stdin ?? process.stdin) : await readOne(path, name);
   const { layer, zip, stdin: _, ...core } = options;
+  if (path !== '-' && extname(path).toLowerCase() === '.shp') return readLoose(path, { ...core, name });
+  if (path !== '-' && (await isLargeZip(path, name))) return readPacked(path, layer, zip, { ...core, name });
+  const bytes = path === '-' ? await collect(options.stdin ?? process.stdin) : await readOne(path, name);
   if (isZip(bytes) && !/\.xls[xmb]$/i.test(name) && !isWorkbook(bytes)) {
-    const found = await readZip(bytes, name, layer, zip);
-    return readParts(found.parts, found.name, { ...core, name, sha256: sha256(bytes) });
+    return readPacked(bytes, layer, zip, { ...core, name });
   }
-  if (path !== '-' && extname(path).toLowerCase() === '.shp') {
-    const parts = await companions(path, bytes, name);
-    const inOrder = PARTS.flatMap((part) => parts.get(part) ?? []);
-    return readParts(parts, name, { ...core, name, sha256: sha256(...inOrder) });
-  }
-  return readBytes(bytes, { ...core, name, sha256: sha256(bytes) });
+  return readBytes(bytes, { ...core, name, sha256: hashOf([bytes]) });
 }
 
-function readParts(parts: ReadonlyMap<string, Uint8Array>, inner: string, options: ReadOptions): Layer {
+/** A loose shapefile; large parts are read in blocks. */
+async function readLoose(path: string, options: ReadOptions): Promise<Layer> {
+  const open: PartFile[] = [];
+  try {
+    const parts = await companions(path, options.name, open);
+    const sha256 = hashOf(PARTS.flatMap((part) => parts.get(part) ?? []));
+    return readParts(parts, options.name, { ...options, sha256 });
+  } finally {
+    for (const file of open) file.dispose();
+  }
+}
+
+/** One layer of an archive, given by its bytes or by its path. */
+async function readPacked(
+  archive: Uint8Array | string,
+  layer: string | undefined,
+  caps: ZipCaps | undefined,
+  options: ReadOptions,
+): Promise<Layer> {
+  const found = await readZip(archive, options.name, layer, caps, options.salvage);
+  try {
+    const read = readParts(found.parts, found.name, { ...options, sha256: await hashOfArchive(archive) });
+    return found.findings.length === 0 ? read : { ...read, findings: [...found.findings, ...read.findings] };
+  } finally {
+    found.dispose();
+  }
+}
+
+async function hashOfArchive(archive: Uint8Array | string): Promise<string> {
+  if (typeof archive !== 'string') return hashOf([archive]);
+  const file = new PartFile(archive);
+  try {
+    return hashOf([file.source]);
+  } finally {
+    file.dispose();
+  }
+}
+
+function readParts(parts: ReadonlyMap<string, ShapefilePart>, inner: string, options: ReadOptions): Layer {
   const shp = parts.get('shp');
   if (shp !== undefined) {
-    const shapefile: { -readonly [K in keyof ShapefileParts]: ShapefileParts[K] } = { shp };
-    for (const part of PARTS) {
-      const bytes = parts.get(part);
-      if (bytes !== undefined) shapefile[part] = bytes;
-    }
+    const whole = (part: string): Uint8Array | undefined => parts.get(part) as Uint8Array | undefined;
+    const [shx, dbf, prj, cpg] = [parts.get('shx'), parts.get('dbf'), whole('prj'), whole('cpg')];
+    const shapefile: ShapefileParts = {
+      shp,
+      ...(shx === undefined ? {} : { shx }),
+      ...(dbf === undefined ? {} : { dbf }),
+      ...(prj === undefined ? {} : { prj }),
+      ...(cpg === undefined ? {} : { cpg }),
+    };
     return readShapefile(shapefile, options);
   }
-  const [bytes = new Uint8Array()] = [...parts.values()];
+  const [bytes = new Uint8Array()] = [...parts.values()] as Uint8Array[];
   // The name inside the archive helps to tell the format; the archive's own name stays the layer's.
   return readBytes(bytes, { ...options, format: options.format ?? tellFormat(bytes, inner) });
+}
+
+/** Whether a path holds a zip that is too large to be held; what can't be opened is told when it is read. */
+async function isLargeZip(path: string, name: string): Promise<boolean> {
+  return attempt(async () => {
+    const { size } = await stat(path);
+    if (size <= LARGE_BYTES) return false;
+    const file = await open(path, 'r');
+    try {
+      const head = new Uint8Array(4096);
+      await file.read(head, 0, head.length, 0);
+      return isZip(head) && !isWorkbook(head);
+    } finally {
+      await file.close();
+    }
+  }, name);
 }
 
 function isZip(bytes: Uint8Array): boolean {
@@ -79,12 +140,6 @@ function isZip(bytes: Uint8Array): boolean {
 /** A workbook is a zip too; its first entries say so. */
 function isWorkbook(bytes: Uint8Array): boolean {
   return new TextDecoder('latin1').decode(bytes.subarray(0, 4096)).includes('[Content_Types].xml');
-}
-
-function sha256(...chunks: readonly Uint8Array[]): string {
-  const hash = createHash('sha256');
-  for (const chunk of chunks) hash.update(chunk);
-  return hash.digest('hex');
 }
 
 async function collect(source: AsyncIterable<Uint8Array | string>): Promise<Uint8Array> {
@@ -105,18 +160,26 @@ async function collect(source: AsyncIterable<Uint8Array | string>): Promise<Uint
 }
 
 /** The .shp and what stands beside it; an exact name is taken before one that differs in case. */
-async function companions(path: string, shp: Uint8Array, name: string): Promise<Map<string, Uint8Array>> {
+async function companions(path: string, name: string, open: PartFile[]): Promise<Map<string, ShapefilePart>> {
   const folder = dirname(path);
   const stem = basename(path, extname(path));
   const siblings = await attempt(() => readdir(folder), name);
-  const parts = new Map<string, Uint8Array>([['shp', shp]]);
+  const parts = new Map<string, ShapefilePart>([['shp', await partAt(path, name, open)]]);
   for (const part of PARTS) {
     if (part === 'shp') continue;
     const matching = siblings.filter((s) => s.toLowerCase() === `${stem}.${part}`.toLowerCase());
     const best = matching.find((s) => s.startsWith(`${stem}.`)) ?? matching[0];
-    if (best !== undefined) parts.set(part, await readOne(join(folder, best), best));
+    if (best !== undefined) parts.set(part, await partAt(join(folder, best), best, open));
   }
   return parts;
+}
+
+async function partAt(path: string, name: string, open: PartFile[]): Promise<ShapefilePart> {
+  const { size } = await attempt(() => stat(path), name);
+  if (size <= LARGE_BYTES) return readOne(path, name);
+  const file = await attempt(async () => new PartFile(path), name);
+  open.push(file);
+  return file.source;
 }
 
 async function readOne(path: string, name: string): Promise<Uint8Array> {

@@ -24,16 +24,50 @@ let serial = 0;
 export async function writePieces<R>(path: string, pieces: Generator<string, R, undefined>): Promise<R> {
   const target = await existing(path);
   if (target === 'special') return guarded(path, () => direct(path, pieces));
-  const temporary = join(dirname(target), `.${basename(target)}.${process.pid}-${serial++}.tmp`);
-  const handle = await guarded(path, () => open(temporary, 'wx'));
-  remember(temporary);
-  try {
-    let result: R;
+  return replaced(path, target, async (temporary) => {
+    const handle = await guarded(path, () => open(temporary, 'wx'));
     try {
-      result = await drain(pieces, (text) => guarded(path, () => handle.appendFile(text, 'utf8')));
+      return await drain(pieces, (text) => guarded(path, () => handle.appendFile(text, 'utf8')));
     } finally {
       await handle.close();
     }
+  });
+}
+
+/**
+ * The same for formats that are not text: `write` makes the file under the temporary name it is given; a file of that name
+ * takes the target's place when it is done. A pipe or a device can't take such a file.
+ *
+ * @returns what `write` returns
+ * @throws InputError `output-unwritable`
+ */
+export async function writeWhole<R>(path: string, write: (temporary: string) => Promise<R>): Promise<R> {
+  const target = await existing(path);
+  if (target === 'special') throw unwritable(path, 'this format needs a file, not a pipe', 'name a file');
+  return replaced(path, target, (temporary) => guarded(path, () => write(temporary)));
+}
+
+/** Hands out a scratch file beside the target, removed when `use` is done, and on Ctrl-C. */
+export async function withScratch<R>(path: string, use: (scratch: string) => Promise<R>): Promise<R> {
+  const scratch = temporaryOf(path);
+  remember(scratch);
+  try {
+    return await use(scratch);
+  } finally {
+    await unlink(scratch).catch(() => undefined);
+    forget(scratch);
+  }
+}
+
+function temporaryOf(target: string): string {
+  return join(dirname(target), `.${basename(target)}.${process.pid}-${serial++}.tmp`);
+}
+
+async function replaced<R>(path: string, target: string, write: (temporary: string) => Promise<R>): Promise<R> {
+  const temporary = temporaryOf(target);
+  remember(temporary);
+  try {
+    const result = await write(temporary);
     await guarded(path, () => rename(temporary, target));
     return result;
   } catch (error) {

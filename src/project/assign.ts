@@ -3,9 +3,10 @@
 // coordinate fits degrees (RFC 7946), the common option. Nothing is guessed.
 
 import { type Finding, finding, InputError } from '../findings.js';
-import type { Crs, CrsStatement, Layer, LayerRole } from '../types.js';
+import type { Crs, CrsStatement, GroundScale, Layer, LayerRole, ShiftGrid } from '../types.js';
 import { type Box, boundsOf, fitsDegrees } from './bounds.js';
 import { findCrs } from './find.js';
+import { gridFindings, withGrids } from './grids.js';
 import { type ReadCrs, readCrs } from './wkt.js';
 
 export interface RoleLayer {
@@ -20,6 +21,9 @@ export interface AssignedLayer extends RoleLayer {
 export interface CrsOptions {
   readonly crs?: string;
   readonly crsFor?: Readonly<Partial<Record<LayerRole, string>>>;
+  readonly grids?: readonly ShiftGrid[];
+  /** For the layers whose system an option gives; what a file states of itself is taken for grid. */
+  readonly ground?: GroundScale;
 }
 
 /**
@@ -76,13 +80,17 @@ export function assignCrs(
 ): { readonly assigned: readonly AssignedLayer[]; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
   const assigned = layers.map((one): AssignedLayer => {
-    const { crs, from, remark = '' } = choose(one, options);
-    fitOrThrow(one.layer, crs);
+    const choice = choose(one, options);
+    const { remark = '' } = choice;
+    fitOrThrow(one.layer, choice.crs);
+    const { crs, from } = onGrid(choice, one.layer, options);
     if (remark !== '') findings.push(finding('crs-code-mismatch', { layer: one.layer.name }, remark, MISMATCH_CURE));
     const cure = `nothing to do if that is right; else give another with ${optionOf(one.role)}`;
     findings.push(finding('crs-assigned', { layer: one.layer.name }, `${one.role}: ${label(crs)}, ${from}`, cure));
     return { ...one, crs, from };
   });
+  if (options.ground !== undefined && !assigned.some((one) => one.crs.ground !== undefined)) throw groundUnused();
+  findings.push(...gridFindings(assigned, options.grids ?? []));
   const local = assigned.find((one) => one.crs.kind === 'local');
   const placed = assigned.find((one) => one.crs.kind !== 'local');
   if (local !== undefined && placed !== undefined) {
@@ -93,6 +101,24 @@ export function assignCrs(
     });
   }
   return { assigned, findings };
+}
+
+/** Ground factor and shift grids, where they are for this layer. */
+function onGrid(choice: Choice, layer: Layer, options: CrsOptions): Choice {
+  const { ground } = options;
+  const scaled = ground !== undefined && choice.byOption === true && choice.crs.kind === 'projected';
+  const crs = withGrids(scaled ? { ...choice.crs, ground } : choice.crs, options.grids ?? [], layer);
+  if (!scaled) return { ...choice, crs };
+  const { factor, east, north } = ground;
+  const about = east === 0 && north === 0 ? 'the origin of coordinates' : `${east}, ${north}`;
+  return { ...choice, crs, from: `${choice.from}, brought from ground to grid: divided by ${factor} about ${about}` };
+}
+
+function groundUnused(): InputError {
+  return new InputError('ground-unused', 'a ground factor is given, and no layer has projected coordinates by option', {
+    cure: 'name the projected system the ground coordinates were scaled from with --crs or the option of the layer; a file that states its own system is taken to be on the grid',
+    usage: true,
+  });
 }
 
 function optionOf(role: LayerRole): string {
@@ -117,13 +143,14 @@ interface Choice {
   readonly crs: Crs;
   readonly from: string;
   readonly remark?: string;
+  readonly byOption?: boolean;
 }
 
 function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
   const own = options.crsFor?.[role];
   if (own !== undefined) {
     const crs = findCrs(own);
-    return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}` };
+    return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}`, byOption: true };
   }
   if (layer.crs !== null) {
     const { crs, remark } = readStatement(layer.crs, layer.name);
@@ -132,7 +159,7 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
       common === undefined || common.code === crs.code ? '' : `; --crs ${common.code} is for layers that state none`;
     return { crs, from: `${STATED[layer.crs.from]}${passed}`, remark };
   }
-  if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs' };
+  if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs', byOption: true };
   const box = boundsOf(layer.geometry.xy);
   const range =
     box === null

@@ -2,6 +2,8 @@
 // Terms: shift = three translations (m), and perhaps three rotations (arc seconds, position vector convention:
 // EPSG method 9606) and a scale difference (ppm); heights are taken as 0 on the ellipsoid.
 
+import type { ShiftGrid } from '../types.js';
+
 const RAD = Math.PI / 180;
 const WGS84_A = 6378137;
 const WGS84_ES = 0.0066943799901413165; // f (2 - f), f = 1 / 298.257223563
@@ -63,6 +65,45 @@ export function datumShift(p: {
     },
   };
   return shift;
+}
+
+/**
+ * The shift by way of grids: the first grid that holds a position moves it onto its target, whose own shift (null:
+ * none) leads to WGS 84. A position outside every grid goes by `otherwise`.
+ */
+export function gridShift(
+  grids: readonly { readonly grid: ShiftGrid; readonly onwards: DatumShift | null }[],
+  otherwise: DatumShift | null,
+): DatumShift {
+  const one = new Float64Array(2);
+  const each = (lonLat: Float64Array, move: (i: number) => void): void => {
+    for (let i = 0; i + 1 < lonLat.length; i += 2) {
+      one[0] = lonLat[i] as number;
+      one[1] = lonLat[i + 1] as number;
+      move(i);
+      lonLat[i] = one[0] as number;
+      lonLat[i + 1] = one[1] as number;
+    }
+  };
+  return {
+    toWgs84(lonLat) {
+      each(lonLat, () => {
+        const hit = grids.find(({ grid }) => grid.apply(one, 0));
+        (hit === undefined ? otherwise : hit.onwards)?.toWgs84(one);
+      });
+    },
+    fromWgs84(lonLat) {
+      each(lonLat, (i) => {
+        for (const { grid, onwards } of grids) {
+          onwards?.fromWgs84(one);
+          if (grid.undo(one, 0)) return;
+          one[0] = lonLat[i] as number;
+          one[1] = lonLat[i + 1] as number;
+        }
+        otherwise?.fromWgs84(one);
+      });
+    },
+  };
 }
 
 interface Rotation {

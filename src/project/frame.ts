@@ -3,7 +3,7 @@
 // A frame depends on the cell alone, so figures do not depend on how a job is split.
 
 import type { Frame } from '../types.js';
-import { projection } from './transform.js';
+import { PLANE_STEP, projection } from './transform.js';
 
 /** Side of a lattice cell in degrees. */
 export const CELL = 0.25;
@@ -119,3 +119,21 @@ function makeFrame(key: number): Frame {
 
   return { key, lon0, lat0, toFrame, toLonLat, convergence, convergenceAt };
 }
+
+/**
+ * The one frame of a local ground system: its own axes in metres. Takes and gives the columns `transformFor` makes of
+ * a local system; y points to grid north, and there is no other north to turn from.
+ */
+export const planeFrame: Frame = {
+  key: -1,
+  lon0: 0,
+  lat0: 0,
+  toFrame(columns, out) {
+    for (let i = 0; i < columns.length; i++) out[i] = (columns[i] as number) * PLANE_STEP;
+  },
+  toLonLat(xy, out) {
+    for (let i = 0; i < xy.length; i++) out[i] = (xy[i] as number) / PLANE_STEP;
+  },
+  convergence: () => 0,
+  convergenceAt: () => 0,
+};

@@ -6,7 +6,9 @@ import type { Crs, Layer } from '../types.js';
 import type { AssignedLayer } from './assign.js';
 import { type Box, boundsOf, edge, inArea, lonLatBounds } from './bounds.js';
 import { feetSlips } from './slip.js';
+import { neighbours, unitSuspect, zoneFinding, zoneSuspect } from './suspect.js';
 import { transformFor } from './transform.js';
+import { unitConflicts } from './unit-conflict.js';
 
 const LISTED = 20; // features named one by one; the rest are counted
 const COARSE_M = 5; // a shift no better than this is worth a finding of its own
@@ -19,10 +21,14 @@ const APART_M = 1000;
 export function checkPositions(layers: readonly AssignedLayer[]): readonly Finding[] {
   return [
     ...layers.flatMap(({ layer, crs }) => areaFindings(layer, crs)),
-    ...datumFindings(layers),
-    ...feetSlips(layers),
-    ...apartFindings(layers),
+    ...unitConflicts(layers),
+    ...compareLayers(layers),
   ];
+}
+
+/** Findings that only several layers together show; `checkPositions` has them too. */
+export function compareLayers(layers: readonly AssignedLayer[]): readonly Finding[] {
+  return [...datumFindings(layers), ...feetSlips(layers), ...apartFindings(layers)];
 }
 
 // ---------------------------------------------------------------- area of use
@@ -40,6 +46,8 @@ function areaFindings(layer: Layer, crs: Crs): readonly Finding[] {
     const cure = 'swap the two coordinate columns (--xy E,N names them), or write longitude before latitude';
     return [finding('axes-swapped', { layer: layer.name }, message, cure)];
   }
+  const suspect = unitSuspect(layer, crs) ?? zoneSuspect(layer, crs);
+  if (suspect !== null) return [suspect];
   const cure = 'check the coordinates, their unit, and the coordinate system of the layer';
   const findings = shown.map(({ feature, lon, lat }) => {
     const place = Number.isNaN(lon)
@@ -112,13 +120,13 @@ function datumFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
   const placed = layers.filter((one) => one.crs.kind !== 'local');
   for (const { layer, crs } of placed) {
     const { name, operation, accuracyM } = crs.datum;
-    if (accuracyM !== null && accuracyM < COARSE_M) continue;
+    if (accuracyM === null ? crs.grids !== undefined : accuracyM < COARSE_M) continue;
     const stake =
       accuracyM === null
         ? 'how good that is here is not known; old national datums lie tens to hundreds of metres off'
-        : `good to ${accuracyM} m only (no shift grid is used)`;
+        : `good to ${accuracyM} m only${crs.grids === undefined ? ' (no shift grid is used)' : ''}`;
     const message = `the layer stands on ${name}; to WGS 84: ${operation}, ${stake}. Figures among layers on ${name} are not touched; longitudes and latitudes, and layers on other datums, are`;
-    const cure = `bring the layer into a modern datum with its grid first, or keep every layer on ${name}`;
+    const cure = `give the shift grid of ${name} with --grid FILE (NTv2 .gsb or GeoTIFF .tif), or keep every layer on ${name}`;
     findings.push(finding('crs-datum-null', { layer: layer.name }, message, cure));
   }
   const [first, ...others] = placed;
@@ -145,11 +153,23 @@ function apartFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
     if (other === trees) continue;
     const gap = gapM(trees, other);
     if (gap === null || gap <= APART_M) continue;
+    const suspect = zoneOfOther(trees, other) ?? zoneOfOther(other, trees);
+    if (suspect !== null) {
+      findings.push(suspect);
+      continue;
+    }
     const message = `${other.layer.name} (${other.role}) lies ${(gap / 1000).toFixed(1)} km away from all trees`;
     const cure = 'check the coordinate systems and units of both layers, and that they belong to one job';
     findings.push(finding('layers-apart', { layer: other.layer.name }, message, cure));
   }
   return findings;
+}
+
+/** Whether `moved` lies with `fixed` when it is read in a neighbouring zone. */
+function zoneOfOther(fixed: AssignedLayer, moved: AssignedLayer): Finding | null {
+  const fits = neighbours(moved.crs).filter((crs) => (gapM(fixed, { ...moved, crs }) ?? APART_M + 1) <= APART_M);
+  if (fits.length === 0) return null;
+  return zoneFinding(moved.layer, moved.crs, fits, `its positions lie far from ${fixed.layer.name} in`);
 }
 
 const M_PER_DEGREE = 111_195; // mean, good enough for "far away"

@@ -80,7 +80,7 @@ function middleOf(one: AssignedLayer, into: Crs = one.crs): readonly [number, nu
     sample[n++] = xy[v * 2] as number;
     sample[n++] = xy[v * 2 + 1] as number;
   }
-  if (into.proj !== one.crs.proj) {
+  if (into.proj !== one.crs.proj || into.ground !== one.crs.ground) {
     transformFor(one.crs).toLonLat(sample);
     transformFor(into).fromLonLat(sample);
   }

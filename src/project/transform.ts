@@ -3,12 +3,14 @@
 // pm = the CRS's prime meridian, degrees east of Greenwich; convergence as in types.ts.
 
 import proj4 from 'proj4';
-import { InputError } from '../findings.js';
 import type { Crs, CrsTransform } from '../types.js';
-import { type DatumShift, datumShift } from './datum.js';
+import { type DatumShift, datumShift, gridShift } from './datum.js';
 
 const RAD = Math.PI / 180;
 const CONVERGENCE_STEP = 1e-4; // degrees of latitude (11 m) either way: curvature and rounding both below 1e-9 degree
+
+// Projections whose inverse is a short series, out by up to 2 mm: one more step brings them below 0.1 mm.
+const COARSE_INVERSE = /\+proj=(?:laea|eqearth|cea|nzmg)\b/;
 
 /** What is used of a proj4 projection object: radians and metres, one point at a time. */
 interface Projection {
@@ -25,12 +27,16 @@ export function projection(proj: string): Projection {
   return new proj4.Proj(proj) as unknown as Projection;
 }
 
+/** Metres for which a local system's columns count one: a degree on the equator, so that both read alike. */
+export const PLANE_STEP = 111_319.5;
+
 const cache = new WeakMap<Crs, CrsTransform>();
 
 /**
  * Both ways between a CRS and lon/lat. A position that has no image (beyond the projection's reach, or NaN) becomes NaN.
  *
- * @throws InputError `crs-local` when lon/lat are asked of a local system, which has none.
+ * A local system has no lon/lat: its columns hold scaled metres instead (see `localTransform`).
+ *
  * @example
  * const xy = Float64Array.of(7637093.7834, 639620.1129); // EPSG:2913, feet
  * transformFor(findCrs('EPSG:2913')).toLonLat(xy); // xy is -122.7, 45.4
@@ -38,7 +44,7 @@ const cache = new WeakMap<Crs, CrsTransform>();
 export function transformFor(crs: Crs): CrsTransform {
   let transform = cache.get(crs);
   if (transform === undefined) {
-    transform = MAKE[crs.kind](crs);
+    transform = grounded(MAKE[crs.kind](crs));
     cache.set(crs, transform);
   }
   return transform;
@@ -50,20 +56,42 @@ const MAKE: Readonly<Record<Crs['kind'], (crs: Crs) => CrsTransform>> = {
   projected: projectedTransform,
 };
 
+/**
+ * A local system has no longitude and latitude: its coordinates are carried in their place as metres over PLANE_STEP,
+ * so that they flow through the same columns. `planeFrame` (frame.ts) turns them back into metres; nothing else may
+ * take them for degrees.
+ */
 function localTransform(crs: Crs): CrsTransform {
-  const refuse = (): never => {
-    throw new InputError('crs-local', 'a local ground system has no longitude and latitude', {
-      usage: true,
-      cure: 'name the real coordinate system with --crs EPSG:..., or keep every layer local and the output planar',
-    });
+  const per = crs.metresPerUnit / PLANE_STEP;
+  return {
+    crs,
+    toLonLat(xy) {
+      for (let i = 0; i < xy.length; i++) xy[i] = finite((xy[i] as number) * per);
+    },
+    fromLonLat(xy) {
+      for (let i = 0; i < xy.length; i++) xy[i] = finite((xy[i] as number) / per);
+    },
+    convergence: () => 0,
   };
-  return { crs, toLonLat: refuse, fromLonLat: refuse, convergence: refuse };
+}
+
+const finite = (value: number): number => (Number.isFinite(value) ? value : Number.NaN);
+
+/** A system's way to WGS 84: its grids, with its seven parameters outside them, or those alone. */
+function shiftOf(crs: Crs, p: Projection): DatumShift | null {
+  const plain = datumShift(p);
+  if (crs.grids === undefined) return plain;
+  const grids = crs.grids.map(({ grid, onwards }) => ({
+    grid,
+    onwards: onwards === '' ? null : datumShift(projection(onwards)),
+  }));
+  return gridShift(grids, plain);
 }
 
 function geographicTransform(crs: Crs): CrsTransform {
   const p = projection(crs.proj);
   const pm = (p.from_greenwich ?? 0) / RAD;
-  const shift = datumShift(p);
+  const shift = shiftOf(crs, p);
   return {
     crs,
     toLonLat(xy) {
@@ -78,18 +106,56 @@ function geographicTransform(crs: Crs): CrsTransform {
   };
 }
 
+/** Coordinates scaled to ground are brought to grid first: divided by the factor about the origin; and back. */
+function grounded(grid: CrsTransform): CrsTransform {
+  const { ground } = grid.crs;
+  if (ground === undefined) return grid;
+  const { factor, east, north } = ground;
+  return {
+    ...grid,
+    toLonLat(xy) {
+      for (let i = 0; i + 1 < xy.length; i += 2) {
+        xy[i] = east + ((xy[i] as number) - east) / factor;
+        xy[i + 1] = north + ((xy[i + 1] as number) - north) / factor;
+      }
+      grid.toLonLat(xy);
+    },
+    fromLonLat(xy) {
+      grid.fromLonLat(xy);
+      for (let i = 0; i + 1 < xy.length; i += 2) {
+        xy[i] = east + ((xy[i] as number) - east) * factor;
+        xy[i + 1] = north + ((xy[i + 1] as number) - north) * factor;
+      }
+    },
+  };
+}
+
 function projectedTransform(crs: Crs): CrsTransform {
   const p = projection(crs.proj);
-  const shift: DatumShift | null = datumShift(p);
+  const shift: DatumShift | null = shiftOf(crs, p);
   const pm = p.from_greenwich ?? 0; // radians
   const perUnit = crs.metresPerUnit;
   const point = { x: 0, y: 0 }; // reused: no object per vertex
+  const coarse = COARSE_INVERSE.test(crs.proj);
+
+  /** The inverse taken again at the place it missed: a series cut short is out by the same amount there. */
+  function again(x: number, y: number, q: Readonly<{ x: number; y: number }>): Readonly<{ x: number; y: number }> {
+    point.x = q.x;
+    point.y = q.y;
+    const r = attempt(p, 'forward', point);
+    point.x = x + (x - r.x);
+    point.y = y + (y - r.y);
+    return attempt(p, 'inverse', point);
+  }
 
   function toLonLat(xy: Float64Array): void {
     for (let i = 0; i + 1 < xy.length; i += 2) {
-      point.x = (xy[i] as number) * perUnit;
-      point.y = (xy[i + 1] as number) * perUnit;
-      const q = attempt(p, 'inverse', point);
+      const x = (xy[i] as number) * perUnit;
+      const y = (xy[i + 1] as number) * perUnit;
+      point.x = x;
+      point.y = y;
+      const first = attempt(p, 'inverse', point);
+      const q = coarse ? again(x, y, first) : first;
       xy[i] = (q.x + pm) / RAD;
       xy[i + 1] = q.y / RAD;
     }

@@ -216,8 +216,11 @@ function projected(stated: StatedProjected, fail: Fail): ReadCrs {
   }
   const [odd] = parameters.unasked();
   if (odd !== undefined) throw refuse(`its parameter "${odd}" is not understood`);
-  if (key.endsWith('spherical') && earth.rf !== 0) throw refuse('the method is for spheres only');
-  const known = chosen(codesWith(wanted, metresPerUnit, datums), epsg, name);
+  const codes = codesWith(wanted, metresPerUnit, datums);
+  // A method for spheres on an ellipsoid means different things to different makers: only its own code settles it.
+  if (key.endsWith('spherical') && earth.rf !== 0 && !codes.includes(epsg))
+    throw refuse('the method is for spheres and the datum is none');
+  const known = chosen(codes, epsg, name);
   if (known !== undefined) return known;
   if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'only the systems of this kind in the table are');
   const crs = custom(name, wanted, metresPerUnit, earth);
@@ -237,8 +240,8 @@ function codesWith(wanted: Canonical, perUnit: number, datums: ReadonlySet<numbe
     let fit = fits.get(row.conversion);
     if (fit === undefined) {
       const c = conversion(row.conversion);
-      const unitFits = Math.abs(c.metresPerUnit / perUnit - 1) < UNIT_TOLERANCE;
-      fit = unitFits && same(canonical(c.projection, c.parameters), wanted);
+      const may = c.projection === wanted.projection && Math.abs(c.metresPerUnit / perUnit - 1) < UNIT_TOLERANCE;
+      fit = may && same(canonical(c.projection, c.parameters), wanted);
       fits.set(row.conversion, fit);
     }
     if (fit) codes.push(row.code);

@@ -5,12 +5,17 @@
 
 import { type Finding, type FindingCode, finding, InputError } from '../findings.js';
 import type { Properties } from '../types.js';
-import { encodingNamed, encodingOfLanguage, isUtf8, type TableEncoding } from './encoding.js';
+import { encodingNamed, encodingOfLanguage, sourceEncoding, type TableEncoding } from './encoding.js';
 import { uniqueNames } from './names.js';
+import type { ByteSource } from './source.js';
 
 /** A table that has been opened; records are decoded one by one. */
 export interface DbfTable {
-  readonly count: number;
+  readonly count: number; // rows that can be read
+  /** Rows that the header counts and that are not there (salvage only). */
+  readonly lost: number;
+  /** Why rows are missing, in words; '' when none are. */
+  readonly damage: string;
   readonly fields: readonly string[];
   /** The record's values; problems go to `findings` with the feature's number. */
   record(index: number, findings: Finding[]): Properties;
@@ -36,48 +41,73 @@ const CELLS: Readonly<Record<string, (text: string) => Cell>> = {
   L: logicalCell,
 };
 
+/** Most rows that a damaged header is believed to have lost. */
+const MOST_LOST = 1_000_000;
+
+/** How many records a table's header counts; undefined when it is no header. */
+export function rowsStated(file: ByteSource): number | undefined {
+  const head = file.at(0, 12);
+  return head.length < 12 ? undefined : new DataView(head.buffer, head.byteOffset).getUint32(4, true);
+}
+
 /**
  * Opens a table.
  *
  * @param findings takes `encoding-assumed` where neither .cpg nor language byte says the encoding
+ * @param salvage a table that is cut off is read as far as it goes
  * @throws InputError `dbf-broken` (no table), `dbf-truncated` (records are missing)
  */
-export function openDbf(bytes: Uint8Array, cpg: string | undefined, layer: string, findings: Finding[]): DbfTable {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+export function openDbf(
+  file: ByteSource,
+  cpg: string | undefined,
+  layer: string,
+  findings: Finding[],
+  salvage: boolean = false,
+): DbfTable {
   const refuse = (code: string, message: string): never => {
     throw new InputError(code, `${layer}: ${message}`, {
       layer,
-      cure: 'copy or export the .dbf again, all parts together',
+      cure: 'copy or export the .dbf again, all parts together; --salvage reads what is left',
     });
   };
-  if (bytes.length < 33) refuse('dbf-truncated', `the .dbf is cut off (${bytes.length} bytes)`);
-  const count = view.getUint32(4, true);
+  const start = file.at(0, 32).slice();
+  if (file.size < 33) refuse('dbf-truncated', `the .dbf is cut off (${file.size} bytes)`);
+  const view = new DataView(start.buffer);
+  const stated = view.getUint32(4, true);
   const headerLength = view.getUint16(8, true);
   const recordLength = view.getUint16(10, true);
   if (headerLength < 33 || recordLength < 1) refuse('dbf-broken', 'the .dbf is no dBASE table');
-  const needed = headerLength + count * recordLength;
-  if (bytes.length < needed) {
-    refuse('dbf-truncated', `the .dbf is cut off: ${count} records need ${needed} bytes, it has ${bytes.length}`);
+  const needed = headerLength + stated * recordLength;
+  if (file.size < needed && !salvage) {
+    refuse('dbf-truncated', `the .dbf is cut off: ${stated} records need ${needed} bytes, it has ${file.size}`);
   }
-  const encoding = tableEncoding(bytes, headerLength, needed, cpg, layer, findings);
-  const fields = readFields(bytes, headerLength, encoding);
+  const count = Math.min(stated, Math.max(0, Math.floor((file.size - headerLength) / recordLength)));
+  const encoding = tableEncoding(file, start[29] as number, headerLength, headerLength + count * recordLength, {
+    cpg,
+    layer,
+    findings,
+  });
+  const fields = readFields(file.at(0, headerLength).slice(), headerLength, encoding);
   const last = fields.at(-1);
   if (last !== undefined && last.start + last.length > recordLength) {
     refuse('dbf-broken', 'the fields of the .dbf are longer than its records');
   }
   return {
     count,
+    // A damaged header may count anything: rows are listed as lost, one by one, only when there can have been so many.
+    lost: stated - count > MOST_LOST ? 0 : stated - count,
+    damage: stated === count ? '' : `the .dbf is cut off behind record ${count} of ${stated}`,
     fields: fields.map((f) => f.name),
     record: (index, into) => {
-      const at = headerLength + index * recordLength;
-      return readRecord(bytes.subarray(at, at + recordLength), fields, encoding, { layer, feature: index }, into);
+      const bytes = file.at(headerLength + index * recordLength, recordLength);
+      return readRecord(bytes, fields, encoding, { layer, feature: index }, into);
     },
   };
 }
 
 function readFields(bytes: Uint8Array, headerLength: number, encoding: TableEncoding): Field[] {
   const raw: { name: string; type: string; length: number }[] = [];
-  for (let at = 32; at + 32 <= headerLength && bytes[at] !== 0x0d; at += 32) {
+  for (let at = 32; at + 32 <= Math.min(headerLength, bytes.length) && bytes[at] !== 0x0d; at += 32) {
     const end = bytes.subarray(at, at + 11).indexOf(0);
     const type = String.fromCharCode(bytes[at + 11] as number).toUpperCase();
     // A text field longer than 255 keeps the high byte of its length where numbers keep their decimals.
@@ -144,7 +174,7 @@ function numberCell(raw: string): Cell {
   const value = Number(text);
   if (!Number.isFinite(value)) return { value: null, problem: 'number-unreadable' };
   // A whole number beyond 2^53 (a long parcel number) keeps its digits as text.
-  return { value: Number.isInteger(value) && !Number.isSafeInteger(value) && /^\d+$/.test(text) ? text : value };
+  return { value: Number.isInteger(value) && !Number.isSafeInteger(value) && /^[+-]?\d+$/.test(text) ? text : value };
 }
 
 function dateCell(raw: string): Cell {
@@ -170,19 +200,17 @@ function isAscii(bytes: Uint8Array): boolean {
 
 /** .cpg, then the language byte, then UTF-8 where every byte fits it, else windows-1252 with a finding. */
 function tableEncoding(
-  bytes: Uint8Array,
-  headerLength: number,
-  end: number,
-  cpg: string | undefined,
-  layer: string,
-  findings: Finding[],
+  file: ByteSource,
+  language: number,
+  from: number,
+  to: number,
+  about: { readonly cpg: string | undefined; readonly layer: string; readonly findings: Finding[] },
 ): TableEncoding {
-  const named = cpg === undefined || cpg.trim() === '' ? undefined : encodingNamed(cpg);
-  const stated = named ?? encodingOfLanguage(bytes[29] as number);
+  const { cpg = '', layer, findings } = about;
+  const stated = (cpg.trim() === '' ? undefined : encodingNamed(cpg)) ?? encodingOfLanguage(language);
   if (stated !== undefined) return stated;
-  const body = bytes.subarray(headerLength, end);
-  if (isAscii(body)) return encodingNamed('utf-8') as TableEncoding; // nothing to guess at
-  const guess = isUtf8(body) ? 'utf-8' : 'windows-1252';
+  const guess = sourceEncoding(file, from, to);
+  if (guess === 'ascii') return encodingNamed('utf-8') as TableEncoding; // nothing to guess at
   findings.push(
     finding(
       'encoding-assumed',

@@ -2,6 +2,8 @@
 // Terms: code page = which letter each byte above 127 stands for; .cpg = a text file that names it.
 // Code pages that TextDecoder does not know (DOS 437, 850, 852) stand here as their upper 128 letters.
 
+import type { ByteSource } from './source.js';
+
 const DOS_PAGES: Readonly<Record<string, string>> = {
   '437':
     'ÇüéâäàåçêëèïîìÄÅÉæÆôöòûùÿÖÜ¢£¥₧ƒáíóúñÑªº¿⌐¬½¼¡«»░▒▓│┤╡╢╖╕╣║╗╝╜╛┐└┴┬├─┼╞╟╚╔╩╦╠═╬╧╨╤╥╙╘╒╓╫╪┘┌█▄▌▐▀αßΓπΣσµτΦΘΩδ∞φε∩≡±≥≤⌠⌡÷≈°∙·√ⁿ²■\u00a0',
@@ -110,12 +112,21 @@ function decodeDos(bytes: Uint8Array, upper: string): string {
   return text;
 }
 
-/** Whether bytes are valid UTF-8. */
-export function isUtf8(bytes: Uint8Array): boolean {
+const SCAN_BYTES = 1 << 16;
+
+/** What the bytes of a table look like, read block by block: plain ASCII, UTF-8, or else Western European. */
+export function sourceEncoding(file: ByteSource, from: number, to: number): 'ascii' | 'utf-8' | 'windows-1252' {
+  const decoder = new TextDecoder('utf-8', { fatal: true });
+  let ascii = true;
   try {
-    new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-    return true;
+    for (let at = from; at < to; at += SCAN_BYTES) {
+      const bytes = file.at(at, Math.min(SCAN_BYTES, to - at));
+      if (ascii) ascii = !bytes.some((b) => b > 127);
+      if (!ascii) decoder.decode(bytes, { stream: true });
+    }
+    decoder.decode();
+    return ascii ? 'ascii' : 'utf-8';
   } catch {
-    return false;
+    return 'windows-1252';
   }
 }

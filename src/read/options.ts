@@ -2,7 +2,7 @@
 // In: what the caller knows of a file; out: the same, typed.
 // Terms: name = the file's name without folders; xy = which columns hold easting and northing.
 
-import type { FormatName } from '../types.js';
+import type { FormatName, WorksKind } from '../types.js';
 
 /** How to read one file; everything but `name` is optional. */
 export interface ReadOptions {
@@ -10,12 +10,25 @@ export interface ReadOptions {
   readonly name: string;
   /** The format, when neither name nor content tells it. */
   readonly format?: FormatName;
-  /** Columns of easting and northing (or lon and lat) of a CSV file: names, or positions counted from 1. */
+  /** Columns of easting and northing (or lon and lat) of a table: names, or positions counted from 1. */
   readonly xy?: readonly [string | number, string | number];
   /** The CSV file has no header row: columns are named column1, column2, ... or as `columns` says. */
   readonly noHeader?: boolean;
-  /** Names for the columns of a CSV file without a header, in order. */
+  /**
+   * Names for the columns of a CSV file without a header, in order. When all of them are letters of P N E Z D (point,
+   * northing, easting, elevation, description), the file is a survey point file and is read as format `points`.
+   */
   readonly columns?: readonly string[];
+  /** Survey point files: description code -> species; points of any other code are kept and set aside. */
+  readonly codes?: Readonly<Record<string, string>>;
+  /** Which of several layers: table, sheet, folder, group or drawing layer, by name. */
+  readonly layer?: string;
+  /** Drawings: layer -> kind of works. Features on other layers are kept and set aside. */
+  readonly layerKinds?: Readonly<Record<string, WorksKind>>;
+  /** FlatGeobuf only: features whose box meets this one (west, south, east, north; in the file's coordinates). */
+  readonly bbox?: readonly [number, number, number, number];
+  /** Shapefiles and zips that are cut off or damaged: read them as far as they go, with a finding per lost record. */
+  readonly salvage?: boolean;
   /** SHA-256 of the bytes, hex, where the caller computed it; it is passed on. */
   readonly sha256?: string;
 }

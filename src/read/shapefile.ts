@@ -2,26 +2,32 @@
 // Terms: .shp shapes, .shx index, .dbf table, .prj coordinate system, .cpg encoding of the table.
 // Every record of the .shp becomes one feature; rows of the table without a shape become features without geometry.
 
-import type { Geometry, Position } from 'geojson';
-import { type Finding, finding } from '../findings.js';
+import type { Position } from 'geojson';
+import { type Finding, finding, InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
 import type { Layer, Properties } from '../types.js';
-import { type DbfTable, openDbf } from './dbf.js';
+import { type DbfTable, openDbf, rowsStated } from './dbf.js';
 import type { ReadOptions } from './options.js';
 import { groupRings } from './rings.js';
-import { openShp, ordinatesOf, type ShpFile, type ShpRecord, shapes } from './shp.js';
+import { openShp, type ShpFile, type ShpShape, shapes } from './shp.js';
+import { type ByteSource, sourceOf } from './source.js';
+
+/** A part's bytes, or access to them where the file is too large to be held. */
+export type ShapefilePart = Uint8Array | ByteSource;
 
 /** The parts of one shapefile; all but .shp may be missing. */
 export interface ShapefileParts {
-  readonly shp: Uint8Array;
-  readonly shx?: Uint8Array;
-  readonly dbf?: Uint8Array;
+  readonly shp: ShapefilePart;
+  readonly shx?: ShapefilePart;
+  readonly dbf?: ShapefilePart;
   readonly prj?: Uint8Array;
   readonly cpg?: Uint8Array;
 }
 
 /**
- * Reads a shapefile. A missing .prj leaves `crs` null; a missing .dbf is a finding.
+ * Reads a shapefile. A missing .prj leaves `crs` null; a missing .dbf is a finding. With `salvage` a .shp or .dbf that
+ * is cut off or damaged is read as far as it goes: every record that is known to have been there stays a feature,
+ * without geometry or properties where these are lost, and has a finding `record-lost`.
  *
  * @throws InputError `shp-truncated`, `shp-broken`, `shp-type`, `dbf-truncated`, `dbf-broken`
  * @example
@@ -29,41 +35,98 @@ export interface ShapefileParts {
  */
 export function readShapefile(parts: ShapefileParts, options: ReadOptions): Layer {
   const layer = options.name;
+  const salvage = options.salvage === true;
   const into = new LayerBuilder(layer, 'shapefile');
-  const file = openShp(parts.shp, parts.shx, layer);
-  const table = parts.dbf === undefined ? undefined : openDbf(parts.dbf, textOf(parts.cpg), layer, into.findings);
+  const dbf = parts.dbf === undefined ? undefined : sourceOf(parts.dbf);
+  const rows = dbf === undefined ? undefined : rowsStated(dbf);
+  const shx = parts.shx === undefined ? undefined : sourceOf(parts.shx);
+  const file = openShp(sourceOf(parts.shp), shx, { layer, rows, salvage });
+  const table = dbf === undefined ? undefined : openTable(dbf, textOf(parts.cpg), layer, into.findings, salvage);
   into.findings.push(...countFindings(file, table, layer));
-  const propertiesOf = (index: number): Properties =>
-    table !== undefined && index < table.count ? table.record(index, into.findings) : {};
+  const properties = new PropertyWriter(table, into);
 
-  const source = shapes(file);
-  let shape = source.next();
-  for (let index = 0; index < file.records.length; index++) {
-    const record = file.records[index] as ShpRecord;
-    if (record.state === 'null') addNothing(into, index, 'has a null shape');
-    else if (record.state === 'broken') {
+  for (const shape of shapes(file)) {
+    if (shape.state === 'lost') addLost(into, shape.index);
+    else if (shape.state === 'null') addNothing(into, shape.index, 'has a null shape');
+    else if (shape.state === 'broken') {
+      const record = `record ${shape.index + 1}`;
       into.begin('broken');
-      into.abandon(
-        `record ${index + 1}`,
-        `record ${index + 1} can't be read: ${record.problem}`,
-        'export the layer again, or repair that shape in the source',
-      );
-    } else {
-      const next = shape.done !== true && shape.value.index === index ? shape.value.geometry : null;
-      addShape(next, file, record, index, into);
-      shape = source.next();
-    }
-    into.end(propertiesOf(index));
+      const cure = 'export the layer again, or repair that shape in the source';
+      into.abandon(record, `${record} can't be read: ${shape.problem}`, cure);
+    } else addShape(shape, file, into);
+    properties.end(shape.index);
   }
-  for (let index = file.records.length; index < (table?.count ?? 0); index++) {
-    addNothing(into, index, 'stands in the .dbf only, without a shape');
-    into.end(propertiesOf(index));
+  // Every row of the table is a feature, also where its shape is not there or the row itself is lost.
+  const all = table === undefined ? 0 : table.count + table.lost;
+  for (let index = file.starts.length; index < all; index++) {
+    if (file.salvaged !== null) addLost(into, index);
+    else addNothing(into, index, 'stands in the .dbf only, without a shape');
+    properties.end(index);
   }
   const prj = textOf(parts.prj);
   return into.finish({
     crs: prj === undefined || prj === '' ? null : { from: 'prj', text: prj },
     sha256: options.sha256 ?? null,
   });
+}
+
+/** With salvage a table that can't be opened at all counts as one whose every row is lost. */
+function openTable(
+  dbf: ByteSource,
+  cpg: string | undefined,
+  layer: string,
+  findings: Finding[],
+  salvage: boolean,
+): DbfTable {
+  try {
+    return openDbf(dbf, cpg, layer, findings, salvage);
+  } catch (error) {
+    if (!salvage || !(error instanceof InputError)) throw error;
+    return { count: 0, lost: 0, damage: error.message, fields: [], record: () => ({}) };
+  }
+}
+
+/** Ends features with the table's rows, kept as JSON: an object a row would take more memory than all the rest. */
+class PropertyWriter {
+  readonly #table: DbfTable | undefined;
+  readonly #into: LayerBuilder;
+  readonly #encoder = new TextEncoder();
+
+  constructor(table: DbfTable | undefined, into: LayerBuilder) {
+    this.#table = table;
+    this.#into = into;
+    for (const field of table?.fields ?? []) into.field(field);
+  }
+
+  end(index: number): void {
+    const table = this.#table;
+    const into = this.#into;
+    if (table !== undefined && index < table.count) {
+      const json = this.#encoder.encode(JSON.stringify(table.record(index, into.findings)));
+      into.endBytes(json, 0, json.length, false);
+      return;
+    }
+    if (table !== undefined && table.damage !== '') {
+      into.findings.push(lost(into.name, index, 'row of the .dbf', `it has no properties`));
+    }
+    into.end(NO_PROPERTIES);
+  }
+}
+
+const NO_PROPERTIES: Properties = {};
+
+function lost(layer: string, index: number, what: string, so: string): Finding {
+  return finding(
+    'record-lost',
+    { layer, feature: index, path: `record ${index + 1}` },
+    `the ${what} of record ${index + 1} is lost: ${so}`,
+    'get the file anew where it came from',
+  );
+}
+
+function addLost(into: LayerBuilder, index: number): void {
+  into.begin('none');
+  into.findings.push(lost(into.name, index, 'shape', 'it has no position'));
 }
 
 function textOf(bytes: Uint8Array | undefined): string | undefined {
@@ -82,20 +145,14 @@ function addNothing(into: LayerBuilder, index: number, problem: string): void {
   );
 }
 
-function addShape(
-  geometry: Geometry | null,
-  file: ShpFile,
-  record: ShpRecord,
-  index: number,
-  into: LayerBuilder,
-): void {
-  const ordinates = ordinatesOf(file, record);
+function addShape(shape: ShpShape, file: ShpFile, into: LayerBuilder): void {
+  const { geometry, index } = shape;
   let vertex = 0; // runs through the record in file order, as Z and M do
   let faulty = -1;
   const add = (position: Position, number: number): void => {
     const [x, y] = position;
     if (!isCoordinate(x) || !isCoordinate(y)) faulty = number;
-    else into.vertex(x, y, ordinates.z(number), ordinates.m(number));
+    else into.vertex(x, y, shape.ordinates?.z(number), shape.ordinates?.m(number));
   };
   const addRing = (ring: readonly Position[], from: number): void => {
     into.ring();
@@ -160,17 +217,19 @@ function countFindings(file: ShpFile, table: DbfTable | undefined, layer: string
   const say = (message: string, cure: string): void => {
     found.push(finding('record-count', { layer }, message, cure));
   };
-  const count = file.records.length;
+  const together = 'export the layer again, all parts together';
+  const count = file.starts.length;
   if (table === undefined) {
     say('there is no .dbf beside the .shp: the features have no properties', 'copy the .dbf to the same folder');
-  } else if (table.count !== count) {
-    say(`the .shp has ${count} records, the .dbf has ${table.count}`, 'export the layer again, all parts together');
+  } else if (table.count !== count && table.damage === '' && file.salvaged === null) {
+    say(`the .shp has ${count} records, the .dbf has ${table.count}`, together);
   }
-  if (file.indexIgnored) {
-    say(
-      'the .shx does not match the .shp; the shapes were read without it',
-      'export the layer again, all parts together',
-    );
+  for (const message of file.disagreements) say(message, together);
+  const anew = 'get the file anew where it came from';
+  const tell = (message: string): void => void found.push(finding('record-lost', { layer }, message, anew));
+  if (file.salvaged !== null && !file.salvaged.countKnown) {
+    tell(`the .shp ends or breaks off behind record ${count}; how many records it had is not known`);
   }
+  if (table !== undefined && table.damage !== '') tell(`the table was read as far as it goes: ${table.damage}`);
   return found;
 }

@@ -1,205 +1,232 @@
-// Main file of a shapefile (.shp) -> its records. In: bytes of .shp and .shx; out: where each record lies and whether
-// it can be read; then shapes in blocks, parsed by shpjs. (ESRI Shapefile Technical Description, July 1998.)
-// Terms: record = one shape; word = two bytes; ordinates = the arrays of Z and M that follow the positions.
+// Main file of a shapefile (.shp) -> its records. In: sources of .shp and .shx; out: where each record starts; then
+// shapes in blocks, parsed by shpjs. (ESRI Shapefile Technical Description, July 1998.)
+// Terms: record = one shape; word = two bytes; start = place of a record's header in the file.
 
 import { parseShp } from 'shpjs';
 import { InputError } from '../findings.js';
+import { FloatColumn } from '../geometry/column.js';
+import { inspect, type Ordinates, ordinatesOf, SHAPE_TYPES, type ShapeFamily, type ShapeType } from './shp-record.js';
+import { salvagedStarts } from './shp-salvage.js';
+import { type ByteSource, int32, int32le } from './source.js';
 
-/** Shape families and the plain code that shpjs reads their positions by. Polygons are read as their raw rings. */
-const FAMILIES = { point: 1, polyline: 3, polygon: 3, multipoint: 8 } as const;
-export type ShapeFamily = keyof typeof FAMILIES;
+/** The plain code that shpjs reads the positions of a family by. Polygons are read as their raw rings. */
+const FAMILIES: Readonly<Record<ShapeFamily, number>> = { point: 1, polyline: 3, polygon: 3, multipoint: 8 };
 
-/** Shape code -> family and whether Z and M may follow (1x: Z and M; 2x: M only). */
-const SHAPES: Readonly<Record<number, { family: ShapeFamily; z: boolean; m: boolean }>> = {
-  1: { family: 'point', z: false, m: false },
-  3: { family: 'polyline', z: false, m: false },
-  5: { family: 'polygon', z: false, m: false },
-  8: { family: 'multipoint', z: false, m: false },
-  11: { family: 'point', z: true, m: true },
-  13: { family: 'polyline', z: true, m: true },
-  15: { family: 'polygon', z: true, m: true },
-  18: { family: 'multipoint', z: true, m: true },
-  21: { family: 'point', z: false, m: true },
-  23: { family: 'polyline', z: false, m: true },
-  25: { family: 'polygon', z: false, m: true },
-  28: { family: 'multipoint', z: false, m: true },
-};
+/** Start of a record that is known to have been there and is lost. */
+export const LOST: number = -1;
 
-/** One record: where its content lies, or why it has no shape. */
-export interface ShpRecord {
-  readonly at: number; // of the content, behind the record header
-  readonly length: number; // of the content, bytes
-  readonly state: 'shape' | 'null' | 'broken';
-  readonly problem: string; // '' unless broken
+export interface ShpFile extends ShapeType {
+  readonly source: ByteSource;
+  readonly code: number;
+  /** Place of each record's header, LOST where there is none (salvage only). */
+  readonly starts: Float64Array;
+  /** How the parts disagree, in words; empty when they agree. */
+  readonly disagreements: readonly string[];
+  /** The file was cut off or damaged, and was read as far as it goes; `countKnown`: how many records there were is known. */
+  readonly salvaged: { readonly countKnown: boolean } | null;
 }
 
-export interface ShpFile {
-  readonly view: DataView;
-  readonly family: ShapeFamily;
-  readonly z: boolean;
-  readonly m: boolean;
-  readonly records: readonly ShpRecord[];
-  /** The .shx was left aside because it disagrees with the .shp. */
-  readonly indexIgnored: boolean;
+export interface ShpOptions {
+  readonly layer: string;
+  /** Records of the .dbf, when there is one. */
+  readonly rows?: number | undefined;
+  readonly salvage?: boolean | undefined;
 }
 
 /**
  * Opens a .shp and finds its records.
  *
  * @throws InputError `shp-broken` (no shapefile), `shp-type` (a shape family that is not read), `shp-truncated`
+ *   (cut off; with `salvage` only when the header itself is)
  */
-export function openShp(shp: Uint8Array, shx: Uint8Array | undefined, layer: string): ShpFile {
-  const view = new DataView(shp.buffer, shp.byteOffset, shp.byteLength);
-  if (shp.length < 100) throw truncated(layer, `it has ${shp.length} bytes, its header alone has 100`);
-  if (view.getInt32(0) !== 9994) {
+export function openShp(source: ByteSource, shx: ByteSource | undefined, options: ShpOptions): ShpFile {
+  const { layer } = options;
+  const head = source.at(0, 100).slice();
+  if (head.length < 100) throw truncated(layer, `it has ${head.length} bytes, its header alone has 100`);
+  if (int32(head, 0) !== 9994) {
     throw new InputError('shp-broken', `${layer} is no shapefile: its first number is not 9994`, {
       layer,
       cure: 'give the .shp itself, or export the layer again',
     });
   }
-  const stated = view.getInt32(24) * 2;
-  if (stated > shp.length) throw truncated(layer, `its header says ${stated} bytes, it has ${shp.length}`);
-  const code = view.getInt32(32, true);
-  const shape = code === 0 ? { family: 'point' as const, z: false, m: false } : SHAPES[code];
+  const code = int32le(head, 32);
+  const shape = code === 0 ? { family: 'point' as const, z: false, m: false } : SHAPE_TYPES[code];
   if (shape === undefined) {
     throw new InputError('shp-type', `${layer} holds shapes of type ${code}, which are not read`, {
       layer,
       cure: 'export it as points, lines or polygons (multipatch: as polygons)',
     });
   }
-  const indexed = shx === undefined ? undefined : indexedStarts(view, shx, layer);
-  const starts = indexed ?? sequentialStarts(view, stated, layer);
-  const records = starts.map((at) => inspect(view, at + 8, view.getInt32(at + 4) * 2, code));
-  return { view, ...shape, records, indexIgnored: shx !== undefined && indexed === undefined };
+  const stated = int32(head, 24) * 2;
+  try {
+    const found = soundStarts(source, shx, stated, options);
+    const counts = [options.rows, shx === undefined ? undefined : Math.floor((shx.size - 100) / 8)];
+    // With --salvage a walk that ends in good order but in another number of records than both others was led astray.
+    const doubted = options.salvage === true && counts.every((n) => n !== undefined && n !== found.starts.length);
+    if (!doubted) return { source, code, ...shape, ...found, salvaged: null };
+  } catch (error) {
+    if (options.salvage !== true || !(error instanceof InputError)) throw error;
+  }
+  const { starts, countKnown } = salvagedStarts(source, shx, code, rowsBelieved(options.rows, stated));
+  return { source, code, ...shape, starts, disagreements: [], salvaged: { countKnown } };
+}
+
+/** A count in a damaged table's header may be anything: it is believed when the .shp had room for as many. */
+function rowsBelieved(rows: number | undefined, stated: number): number {
+  return rows !== undefined && rows <= (stated - 100) / 12 ? rows : 0;
 }
 
 function truncated(layer: string, detail: string): InputError {
-  return new InputError('shp-truncated', `${layer} is cut off: ${detail}`, {
+  return new InputError('shp-truncated', `${layer} is cut off or damaged: ${detail}`, {
     layer,
-    cure: 'copy, download or export the .shp again: records are missing',
+    cure: 'copy, download or export the .shp again: records are missing; --salvage reads what is left',
   });
 }
 
-/** Record starts as the index has them; undefined when the index does not match the records it points at. */
-function indexedStarts(view: DataView, shx: Uint8Array, layer: string): number[] | undefined {
-  const index = new DataView(shx.buffer, shx.byteOffset, shx.byteLength);
-  if (shx.length < 100 || (shx.length - 100) % 8 !== 0 || index.getInt32(0) !== 9994) return undefined;
-  const starts: number[] = [];
-  for (let at = 100; at < shx.length; at += 8) {
-    const start = index.getInt32(at) * 2;
-    const length = index.getInt32(at + 4) * 2;
-    if (start < 100 || length < 0) return undefined;
-    if (start + 8 + length > view.byteLength) {
-      throw truncated(
-        layer,
-        `its index (.shx) lists ${(shx.length - 100) / 8} records, number ${starts.length + 1} lies beyond its end`,
-      );
-    }
-    if (view.getInt32(start + 4) * 2 !== length) return undefined;
-    starts.push(start);
+/** The starts by index or by going from one record to the next, and how the two differ. */
+function soundStarts(
+  source: ByteSource,
+  shx: ByteSource | undefined,
+  stated: number,
+  options: ShpOptions,
+): { starts: Float64Array; disagreements: string[] } {
+  const { layer } = options;
+  if (stated > source.size) throw truncated(layer, `its header says ${stated} bytes, it has ${source.size}`);
+  const indexed = shx === undefined ? undefined : indexedStarts(source, shx, layer);
+  if (indexed !== undefined && indexed.end >= stated) return { starts: indexed.starts, disagreements: [] };
+  if (indexed !== undefined) {
+    // The index leaves bytes over. Edited files keep shapes that are no longer wanted; the table tells which is meant.
+    const all = walked(() => sequentialStarts(source, stated, layer));
+    const listed = indexed.starts.length;
+    if (all === undefined || all.starts.length <= listed) return { starts: indexed.starts, disagreements: [] };
+    const both = `the .shx lists ${listed} records, the .shp holds ${all.starts.length}`;
+    return options.rows === listed
+      ? { starts: indexed.starts, disagreements: [`${both}; the .dbf has ${listed} too, so those listed were read`] }
+      : { starts: all.starts, disagreements: [`${both}; all ${all.starts.length} were read`] };
   }
-  return starts;
+  const { starts, end } = sequentialStarts(source, stated, layer);
+  const disagreements = shx === undefined ? [] : ['the .shx does not match the .shp; the shapes were read without it'];
+  if (end > stated) {
+    disagreements.push(
+      `the header of the .shp counts ${stated} bytes, its records reach to ${end}; all ${starts.length} records were read`,
+    );
+  }
+  return { starts, disagreements };
+}
+
+function walked<T>(walk: () => T): T | undefined {
+  try {
+    return walk();
+  } catch {
+    return undefined;
+  }
+}
+
+/** Record starts as the index has them; undefined when the index does not match the records it points at. */
+function indexedStarts(
+  source: ByteSource,
+  shx: ByteSource,
+  layer: string,
+): { starts: Float64Array; end: number } | undefined {
+  if (shx.size < 100 || (shx.size - 100) % 8 !== 0 || int32(shx.at(0, 4), 0) !== 9994) return undefined;
+  const count = (shx.size - 100) / 8;
+  const starts = new Float64Array(count);
+  let end = 100;
+  for (let i = 0; i < count; i++) {
+    const entry = shx.at(100 + 8 * i, 8);
+    const start = int32(entry, 0) * 2;
+    const length = int32(entry, 4) * 2;
+    if (start < 100 || length < 0) return undefined;
+    if (start + 8 + length > source.size) {
+      throw truncated(layer, `its index (.shx) lists ${count} records, number ${i + 1} lies beyond its end`);
+    }
+    if (int32(source.at(start, 8), 4) * 2 !== length) return undefined;
+    starts[i] = start;
+    end = Math.max(end, start + 8 + length);
+  }
+  return { starts, end };
 }
 
 /**
  * Record starts found by going from one to the next. Some writers leave the header's length too small, so records
  * that number on behind it are taken as well; what is no such record there ends the walk.
  */
-function sequentialStarts(view: DataView, stated: number, layer: string): number[] {
-  const starts: number[] = [];
-  for (let at = 100; at < view.byteLength; ) {
-    const length = at + 8 <= view.byteLength ? view.getInt32(at + 4) * 2 : -1;
-    const complete = length >= 0 && at + 8 + length <= view.byteLength;
-    if (at >= stated && !(complete && view.getInt32(at) === starts.length + 1)) break;
+function sequentialStarts(source: ByteSource, stated: number, layer: string): { starts: Float64Array; end: number } {
+  const starts = new FloatColumn();
+  let at = 100;
+  while (at < source.size) {
+    const head = source.at(at, 8);
+    const length = head.length === 8 ? int32(head, 4) * 2 : -1;
+    const complete = length >= 0 && at + 8 + length <= source.size;
+    if (at >= stated && !(complete && int32(head, 0) === starts.length + 1)) break;
     if (!complete) throw truncated(layer, `record ${starts.length + 1} is not complete`);
     starts.push(at);
     at += 8 + length;
   }
-  return starts;
-}
-
-/** Looks at a record before it is parsed, so that one bad record can't stop the others. */
-function inspect(view: DataView, at: number, length: number, code: number): ShpRecord {
-  const is = (state: ShpRecord['state'], problem = ''): ShpRecord => ({ at, length, state, problem });
-  const type = length < 4 ? 0 : view.getInt32(at, true);
-  if (type === 0) return is('null');
-  if (type !== code) return is('broken', `it is of shape type ${type} in a file of type ${code}`);
-  const shape = SHAPES[code];
-  if (shape === undefined) return is('null');
-  if (shape.family === 'point') return length < (shape.z ? 28 : 20) ? is('broken', 'it is too short') : is('shape');
-  const parted = shape.family !== 'multipoint';
-  if (length < (parted ? 44 : 40)) return is('broken', 'it is too short');
-  const parts = parted ? view.getInt32(at + 36, true) : 0;
-  const points = view.getInt32(at + (parted ? 40 : 36), true);
-  if (parts < 0 || points < 0) return is('broken', `it counts ${parts} parts and ${points} points`);
-  const needed = (parted ? 44 + 4 * parts : 40) + points * 16 + (shape.z ? 16 + 8 * points : 0);
-  if (needed > length) return is('broken', `its ${points} points need ${needed} bytes, it has ${length}`);
-  if (points === 0 || (parted && parts === 0)) return is('null');
-  for (let i = 0, last = 0; i < parts; i++) {
-    const start = view.getInt32(at + 44 + 4 * i, true);
-    if (i === 0 ? start !== 0 : start < last || start > points)
-      return is('broken', `part ${i + 1} starts at point ${start} of ${points}`);
-    last = start;
-  }
-  return is('shape');
+  return { starts: starts.take(), end: at };
 }
 
 /** How many bytes of records are handed over at a time: memory stays small whatever the file's size. */
 const BLOCK_BYTES = 1 << 20;
 
-/** Shapes with their record numbers; polygons as lists of raw rings. */
-export function* shapes(file: ShpFile): Generator<{ index: number; geometry: import('geojson').Geometry | null }> {
-  const { records, view } = file;
-  for (let next = 0; next < records.length; ) {
-    const block: number[] = [];
+/** One record as parsed; its ordinates are valid until the next is asked for. */
+export interface ShpShape {
+  readonly index: number;
+  readonly state: 'shape' | 'null' | 'broken' | 'lost';
+  readonly problem: string;
+  readonly geometry: import('geojson').Geometry | null;
+  readonly ordinates: Ordinates | null;
+}
+
+interface Pending {
+  readonly index: number;
+  readonly state: ShpShape['state'];
+  readonly problem: string;
+  readonly content: Uint8Array | null;
+}
+
+/** Every record, in order; polygons as lists of raw rings. */
+export function* shapes(file: ShpFile): Generator<ShpShape> {
+  for (let next = 0; next < file.starts.length; ) {
+    const block: Pending[] = [];
     let size = 100;
-    for (; next < records.length && (block.length === 0 || size < BLOCK_BYTES); next++) {
-      const record = records[next] as ShpRecord;
-      if (record.state !== 'shape') continue;
-      block.push(next);
-      size += 8 + record.length;
+    for (; next < file.starts.length && size < BLOCK_BYTES && block.length < 65_536; next++) {
+      const record = recordAt(file, next);
+      if (record.content !== null) size += 8 + record.content.length;
+      block.push(record);
     }
-    if (block.length === 0) return;
-    const bytes = new Uint8Array(size);
-    const out = new DataView(bytes.buffer);
-    out.setInt32(32, FAMILIES[file.family], true);
-    let at = 100;
-    for (const index of block) {
-      const record = records[index] as ShpRecord;
-      bytes.set(new Uint8Array(view.buffer, view.byteOffset + record.at - 8, record.length + 8), at);
-      at += record.length + 8;
-    }
-    const parsed = parseShp(out);
-    for (let i = 0; i < block.length; i++) yield { index: block[i] as number, geometry: parsed[i] ?? null };
+    yield* parsed(file, block, size);
   }
 }
 
-/** Values below -1e38 mean "no data" (Technical Description, p. 2). */
-const NO_DATA = -1e38;
+function recordAt(file: ShpFile, index: number): Pending {
+  const start = file.starts[index] as number;
+  if (start === LOST) return { index, state: 'lost', problem: '', content: null };
+  const length = int32(file.source.at(start, 8), 4) * 2;
+  const content = file.source.at(start + 8, length);
+  const { state, problem } = inspect(content, file.code);
+  return { index, state, problem, content: state === 'shape' ? content.slice() : null };
+}
 
-/** Reads the Z and M of a record's vertices, by vertex number within the record; NaN where absent. */
-export function ordinatesOf(
-  file: ShpFile,
-  record: ShpRecord,
-): { z(vertex: number): number; m(vertex: number): number } {
-  const { view, family } = file;
-  let points = 1;
-  let zAt = record.at + 20;
-  let mAt = zAt + (file.z ? 8 : 0);
-  if (family !== 'point') {
-    const parted = family !== 'multipoint';
-    points = view.getInt32(record.at + (parted ? 40 : 36), true);
-    const block = record.at + (parted ? 44 + 4 * view.getInt32(record.at + 36, true) : 40) + 16 * points;
-    zAt = block + 16; // behind the range
-    mAt = block + (file.z ? 16 + 8 * points : 0) + 16;
+function* parsed(file: ShpFile, block: readonly Pending[], size: number): Generator<ShpShape> {
+  const bytes = new Uint8Array(size);
+  const view = new DataView(bytes.buffer);
+  view.setInt32(32, FAMILIES[file.family], true);
+  const places: number[] = [];
+  let at = 100;
+  for (const { content } of block) {
+    places.push(at + 8);
+    if (content === null) continue;
+    view.setInt32(at + 4, content.length / 2);
+    bytes.set(content, at + 8);
+    at += 8 + content.length;
   }
-  const hasM = file.m && mAt + 8 * points <= record.at + record.length; // M is optional, told by the length alone
-  const value = (at: number): number => {
-    const v = view.getFloat64(at, true);
-    return v > NO_DATA && Number.isFinite(v) ? v : Number.NaN;
-  };
-  return {
-    z: (vertex) => (file.z ? value(zAt + 8 * vertex) : Number.NaN),
-    m: (vertex) => (hasM ? value(mAt + 8 * vertex) : Number.NaN),
-  };
+  const geometries = at === 100 ? [] : parseShp(view);
+  let shape = 0;
+  for (let i = 0; i < block.length; i++) {
+    const { index, state, problem, content } = block[i] as Pending;
+    const geometry = content === null ? null : (geometries[shape++] ?? null);
+    const ordinates = content === null ? null : ordinatesOf(view, places[i] as number, content.length, file);
+    yield { index, state, problem, geometry, ordinates };
+  }
 }

@@ -40,7 +40,7 @@ export function kindsPresent(works: readonly WorksResult[]): WorksKind[] {
 /** What a tree carries, in the order of the manual. */
 export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResult>[] {
   const { length, area, diameter } = SCALES[plan.units];
-  const grid = assessment.trees.some((tree) => tree.convergence !== null);
+  const grid = assessment.trees.some((tree) => tree.convergence !== null || tree.nearestGridBearing !== null);
   const z = assessment.job.trees.z;
   const columns: Column<TreeResult>[] = [
     { name: 'role', type: 'text', value: () => 'tree' },

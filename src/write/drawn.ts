@@ -5,7 +5,7 @@
 import type { Finding } from '../findings.js';
 import type { Assessment, LonLatPolygons, TreeResult, TreeShapes } from '../types.js';
 import { type Drawn, drawnColumns, membersOf } from './columns.js';
-import { polygonsText } from './geometry.js';
+import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { DRAWN, type DrawnRole, type Plan } from './options.js';
 
@@ -27,10 +27,12 @@ export class DrawnFeatures {
   readonly #roles: readonly DrawnRole[];
   readonly #members: Readonly<Record<DrawnRole, (of: Drawn) => string>>;
   readonly #kept = new Map<DrawnRole, Map<number, readonly string[]>>();
+  readonly #text: GeometryText;
   #keptCharacters = 0;
 
   constructor(assessment: Assessment, plan: Plan) {
     this.#assessment = assessment;
+    this.#text = geometryTextFor(plan.output);
     this.#roles = DRAWN.filter((role) => plan.roles.includes(role));
     const members = (role: DrawnRole) => membersOf(plan.prefix, drawnColumns(role, assessment, plan));
     this.#members = {
@@ -76,7 +78,7 @@ export class DrawnFeatures {
   #texts(role: DrawnRole, tree: TreeResult, shapes: TreeShapes): readonly string[] {
     const texts: string[] = [];
     for (const { ring: name, shape } of SHAPES[role](shapes)) {
-      const geometry = polygonsText(shape);
+      const geometry = this.#text.polygons(shape, role === 'zone' || role === 'ring');
       if (geometry === 'null') continue; // nothing to draw: the figure on the tree says so
       const ring = name === undefined ? null : (tree.rings.find((r) => r.name === name) ?? null);
       const id = name === undefined ? `${role}:${tree.key}` : `${role}:${tree.key}:${name}`;

@@ -7,7 +7,7 @@ import type { Finding } from '../findings.js';
 import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
 import { lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';
-import { pointText, polygonsText, rowText } from './geometry.js';
+import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { type BuiltRole, type GeoJSONOptions, type Plan, planOf } from './options.js';
 import { ownText } from './own.js';
@@ -26,7 +26,7 @@ export function geojsonText(
   assessment: Assessment,
   options: GeoJSONOptions = {},
 ): Generator<string, readonly Finding[], undefined> {
-  return collection(assessment, planOf(options));
+  return collection(assessment, planOf(options, assessment));
 }
 
 /**
@@ -39,8 +39,8 @@ export function geojsonText(
  * features.filter((f) => f.properties?.rb_role === 'tree');
  */
 export function toGeoJSON(assessment: Assessment, options: GeoJSONOptions = {}): FeatureCollection {
-  const plan = planOf(options);
-  const head = `{"type":"FeatureCollection","rootberth":${[...provenance(assessment, plan)].join('')},"features":[]}`;
+  const plan = planOf(options, assessment);
+  const head = `{"type":"FeatureCollection",${crsMember(plan)}"rootberth":${[...provenance(assessment, plan)].join('')},"features":[]}`;
   const out = JSON.parse(head) as FeatureCollection;
   // Feature by feature: one string for the whole of a big job would pass the engine's limit.
   for (const text of features(assessment, plan, new DrawnFeatures(assessment, plan)))
@@ -50,7 +50,7 @@ export function toGeoJSON(assessment: Assessment, options: GeoJSONOptions = {}):
 
 function* collection(assessment: Assessment, plan: Plan): Generator<string, readonly Finding[], undefined> {
   const drawn = new DrawnFeatures(assessment, plan);
-  yield '{"type":"FeatureCollection",\n"rootberth":';
+  yield `{"type":"FeatureCollection",\n${crsMember(plan)}"rootberth":`;
   yield* provenance(assessment, plan);
   yield ',\n"features":[';
   let separator = '\n';
@@ -60,6 +60,24 @@ function* collection(assessment: Assessment, plan: Plan): Generator<string, read
   }
   yield '\n]}\n';
   return drawn.findings;
+}
+
+/** Features alone, as text: for newline-delimited files, where the `rootberth` member has no place. */
+export function* featureTexts(
+  assessment: Assessment,
+  options: GeoJSONOptions = {},
+): Generator<string, readonly Finding[], undefined> {
+  const plan = planOf(options, assessment);
+  const drawn = new DrawnFeatures(assessment, plan);
+  yield* features(assessment, plan, drawn);
+  return drawn.findings;
+}
+
+/** The `crs` member of GeoJSON before RFC 7946: written only where coordinates are not longitude and latitude on WGS 84. */
+function crsMember(plan: Plan): string {
+  if (plan.output === null) return '';
+  const name = plan.output.crs.code.replace(/^EPSG:/, 'urn:ogc:def:crs:EPSG::');
+  return `"crs":{"type":"name","properties":{"name":${jsonText(name)}}},\n`;
 }
 
 type RoleWriter = (assessment: Assessment, plan: Plan, drawn: DrawnFeatures) => Iterable<string>;
@@ -82,9 +100,10 @@ function* lotFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { lots, lotsLonLat } = assessment.job;
   if (lots === null) return;
   const members = membersOf(plan.prefix, lotColumns(assessment));
+  const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
   for (const lot of assessment.lots) {
-    const geometry = rowText(lots.geometry, lot.row, lotsLonLat);
+    const geometry = text.row(lots.geometry, lot.row, lotsLonLat);
     yield feature(lots.layer, lot.row, `lot:${lot.key}`, geometry, members(lot));
   }
 }
@@ -92,41 +111,45 @@ function* lotFeatures(assessment: Assessment, plan: Plan): Generator<string> {
 function* worksFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { works } = assessment.job;
   const members = membersOf(plan.prefix, worksColumns(assessment));
+  const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
   for (const result of assessment.works) {
     const layer = works.layers[works.layerOf[result.row] as number] as Layer;
     const row = works.rowInLayer[result.row] as number;
-    const geometry = worksGeometry(assessment, result);
+    const geometry = worksGeometry(assessment, result, text);
     yield feature(layer, row, `works:${result.key}`, geometry, members(result));
   }
 }
 
 /** The polygon that was measured where it is not the source's own (line with width, working space, repaired ring). */
-function worksGeometry(assessment: Assessment, result: WorksResult): string {
+function worksGeometry(assessment: Assessment, result: WorksResult, text: GeometryText): string {
   const { works, worksLonLat } = assessment.job;
   const counted = result.counted !== 'false';
   const widened = (works.widthM[result.row] as number) > 0 || (works.overdigM[result.row] as number) > 0;
   if (counted && (widened || result.repaired)) {
-    const measured = polygonsText(assessment.measured(result.row));
+    const measured = text.polygons(assessment.measured(result.row));
     if (measured !== 'null') return measured;
   }
-  return rowText(works.geometry, result.row, worksLonLat);
+  return text.row(works.geometry, result.row, worksLonLat);
 }
 
 function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { layer } = assessment.job.trees;
   const members = membersOf(plan.prefix, treeColumns(assessment, plan));
+  const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
   for (const tree of assessment.trees) {
-    const geometry = treeGeometry(assessment, tree);
+    const geometry = treeGeometry(assessment, tree, text);
     yield feature(layer, tree.row, `tree:${tree.key}`, geometry, members(tree));
   }
 }
 
 /** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
-function treeGeometry(assessment: Assessment, tree: TreeResult): string {
-  if (tree.lon !== null && tree.lat !== null) return pointText(tree.lon, tree.lat);
-  const { trees, treeLayerToLonLat } = assessment.job;
+function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryText): string {
+  const { trees, treeLonLat, treeLayerToLonLat } = assessment.job;
+  const x = treeLonLat[tree.row * 2] as number;
+  const y = treeLonLat[tree.row * 2 + 1] as number;
+  if (!Number.isNaN(x) && !Number.isNaN(y)) return text.point(x, y);
   const table = trees.layer.geometry;
   const vertex = (part: number): number => table.vertexStart[table.ringStart[part] as number] as number;
   const from = vertex(table.partStart[tree.row] as number);
@@ -134,7 +157,7 @@ function treeGeometry(assessment: Assessment, tree: TreeResult): string {
   if (from === to || treeLayerToLonLat === undefined) return 'null';
   const lonLat = table.xy.slice(from * 2, to * 2);
   treeLayerToLonLat(lonLat);
-  return rowText(table, tree.row, lonLat, from);
+  return text.row(table, tree.row, lonLat, from);
 }
 
 /** Writes features that were read: own id if there is one, own properties first, then ours. */

@@ -2,7 +2,9 @@
 // Terms: role = what a feature of the output is (`rb_role`), in drawing order from the bottom of a map to its top.
 
 import { InputError } from '../findings.js';
+import type { Assessment, CrsTransform } from '../types.js';
 import type { Units } from './numbers.js';
+import type { OutputSystem } from './shape.js';
 
 /** Every role of the contract, bottom to top on a map. */
 export const ROLES = [
@@ -37,6 +39,11 @@ export interface GeoJSONOptions {
   readonly prefix?: string | undefined;
   /** false: no zones, rings, overlaps, severed ground: figures only, and much faster. Default true. */
   readonly shapes?: boolean | undefined;
+  /**
+   * Coordinates in another system than longitude, latitude: planar GeoJSON, which RFC 7946 does not know. The output says
+   * so in a `crs` member and in `rootberth`. `transformFor(findCrs(code))` makes one.
+   */
+  readonly output?: OutputSystem | undefined;
 }
 
 /** The same, checked and complete. */
@@ -44,13 +51,15 @@ export interface Plan {
   readonly units: Units;
   readonly roles: readonly BuiltRole[];
   readonly prefix: string;
+  readonly output: OutputSystem | null;
 }
 
 /**
  * Checks the options. Throws InputError (usage) on a role that does not exist or is not made by this version,
- * on an unknown unit system and on a prefix that can't begin a property name.
+ * on an unknown unit system and on a prefix that can't begin a property name. With the assessment, a local survey's
+ * output stays in its own system; and one in another is refused.
  */
-export function planOf(options: GeoJSONOptions): Plan {
+export function planOf(options: GeoJSONOptions, assessment?: Assessment): Plan {
   const units = options.units ?? 'metric';
   const prefix = options.prefix ?? 'rb_';
   if (units !== 'metric' && units !== 'us')
@@ -61,7 +70,20 @@ export function planOf(options: GeoJSONOptions): Plan {
       usage: true,
     });
   }
-  return { units, prefix, roles: rolesOf(options) };
+  return { units, prefix, roles: rolesOf(options), output: outputOf(options, assessment?.job.treeTransform) };
+}
+
+/** Where coordinates go: a local ground system has no longitude and latitude, so its output stays in it. */
+function outputOf({ output }: GeoJSONOptions, trees: CrsTransform | undefined): OutputSystem | null {
+  if (trees?.crs.kind !== 'local') return output ?? null;
+  if (output !== undefined && output.crs.code !== trees.crs.code) {
+    const message = `the survey is in a local ground system (${trees.crs.code}): its output can't be placed in ${output.crs.code}`;
+    throw new InputError('crs-local', message, {
+      cure: 'leave --out-crs out, or name the real coordinate system of the survey with --crs EPSG:...',
+      usage: true,
+    });
+  }
+  return { crs: trees.crs, toOutput: trees.fromLonLat };
 }
 
 function rolesOf(options: GeoJSONOptions): BuiltRole[] {

@@ -5,6 +5,7 @@ import type { Finding } from '../findings.js';
 import type { Assessment } from '../types.js';
 import { jsonText, orderedText } from './json.js';
 import type { Plan } from './options.js';
+import type { OutputSystem } from './shape.js';
 
 /** Said wherever figures are handed over. */
 export const CAUTIONS: readonly string[] = [
@@ -14,7 +15,13 @@ export const CAUTIONS: readonly string[] = [
 
 /** The foreign member `rootberth` of a collection, in pieces: findings can be as many as features. */
 export function* provenance(assessment: Assessment, plan: Plan): Generator<string> {
-  const written = { units: plan.units, prefix: plan.prefix, roles: plan.roles, positions: positions(assessment) };
+  const written = {
+    units: plan.units,
+    prefix: plan.prefix,
+    roles: plan.roles,
+    crs: plan.output?.crs.code ?? 'OGC:CRS84',
+    positions: positionsWords(assessment, plan.output),
+  };
   yield `{${common(assessment)},"options":${orderedText(assessment.options)},"rule":${jsonText(assessment.rule)},`;
   yield `"written":${jsonText(written)},"cautions":${jsonText(CAUTIONS)},"findings":`;
   yield* list(assessment.findings);
@@ -40,9 +47,15 @@ function* list(findings: readonly Finding[]): Generator<string> {
   yield findings.length === 0 ? ']' : '\n]';
 }
 
-/** What the coordinates of the collection are; RFC 7946 leaves no choice but one: a ground system has no lon/lat. */
-function positions(assessment: Assessment): string {
-  const local = assessment.inputs.find((input) => input.role === 'trees' && input.crs.startsWith('local:'));
-  if (local === undefined) return 'longitude, latitude in degrees on WGS 84 (RFC 7946)';
-  return `planar x, y of ${local.crs}: not longitude and latitude, so not RFC 7946`;
+/** What the coordinates of the output are, in words. RFC 7946 leaves no choice but lon/lat; a ground system has none. */
+export function positionsWords(_assessment: Assessment, output: OutputSystem | null): string {
+  if (output?.crs.kind === 'local')
+    return `planar x, y in ${output.crs.unit} of ${output.crs.code} ${output.crs.name}: not longitude and latitude, so not RFC 7946`;
+  if (output !== null) {
+    const { code, name, unit, kind, datum } = output.crs;
+    const axes = kind === 'geographic' ? 'longitude, latitude in degrees' : `easting, northing in ${unit}`;
+    const accuracy = datum.accuracyM === null ? 'accuracy not known' : `accuracy ${datum.accuracyM} m`;
+    return `${axes} of ${code} ${name}, not RFC 7946; datum from WGS 84: ${datum.operation}, ${accuracy}`;
+  }
+  return 'longitude, latitude in degrees on WGS 84 (RFC 7946)';
 }

@@ -3,12 +3,14 @@
 
 import type { Assessment, Layer, TreeResult } from '../types.js';
 import { kindsPresent } from './columns.js';
+import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 
-interface ScheduleColumn {
-  readonly title: string;
-  readonly value: (tree: TreeResult) => string;
-}
+/** A column of the schedule; numbers come unrounded, with the decimals they are shown with. */
+export type ScheduleColumn = { readonly title: string } & (
+  | { readonly type: 'text'; readonly value: (tree: TreeResult) => string }
+  | { readonly type: 'number'; readonly decimals: number; readonly value: (tree: TreeResult) => number | null }
+);
 
 /**
  * The tree schedule as CSV text: comma, CRLF, UTF-8, a heading row, then every tree read, assessed or not.
@@ -26,48 +28,61 @@ export function* schedulePieces(
   assessment: Assessment,
   options: { readonly units?: Units | undefined } = {},
 ): Generator<string> {
-  const columns = scheduleColumns(assessment, SCALES[options.units ?? 'metric']);
+  const columns = scheduleColumns(assessment, options.units ?? 'metric');
   yield `${columns.map((c) => quoted(c.title)).join(',')}\r\n`;
-  for (const tree of assessment.trees) yield `${columns.map((c) => quoted(c.value(tree))).join(',')}\r\n`;
+  for (const tree of assessment.trees) yield `${columns.map((c) => quoted(cellText(c, tree))).join(',')}\r\n`;
 }
 
-function scheduleColumns(assessment: Assessment, scales: (typeof SCALES)[Units]): ScheduleColumn[] {
-  const { length, area, diameterCell } = scales;
-  const { trees } = assessment.job;
-  const own = (field: string) => ownField(assessment, trees.layer, field);
-  const lengthOf = (value: number | null): string => cell(value === null ? null : value * length.factor, 2);
-  const areaOf = (value: number | null): string => cell(value === null ? null : value * area.factor, 2);
-  const diameterOf = (value: number | null): string => cell(value === null ? null : value * diameterCell.factor, 1);
-  const percent = (value: number | null): string => cell(value, 1);
+function cellText(column: ScheduleColumn, tree: TreeResult): string {
+  return column.type === 'text' ? inert(column.value(tree)) : cell(column.value(tree), column.decimals);
+}
+
+/** The columns of the schedule, for every sink that has one. */
+export function scheduleColumns(assessment: Assessment, units: Units): ScheduleColumn[] {
+  const { length, area, diameterCell } = SCALES[units];
+  const { trees, treeTransform } = assessment.job;
+  const local = treeTransform?.crs.kind === 'local'; // a ground system knows no true north
+  const scaled = (value: number | null, factor: number): number | null => (value === null ? null : value * factor);
+  const text = (title: string, value: (tree: TreeResult) => string): ScheduleColumn => ({ title, type: 'text', value });
+  const number = (title: string, decimals: number, value: (tree: TreeResult) => number | null): ScheduleColumn => ({
+    title,
+    type: 'number',
+    decimals,
+    value,
+  });
+  const lengths = (title: string, value: (t: TreeResult) => number | null): ScheduleColumn =>
+    number(`${title} (${length.title})`, 2, (t) => scaled(value(t), length.factor));
+  const areas = (title: string, value: (t: TreeResult) => number | null): ScheduleColumn =>
+    number(`${title} (${area.title})`, 2, (t) => scaled(value(t), area.factor));
+  const percents = (title: string, value: (t: TreeResult) => number | null): ScheduleColumn =>
+    number(`${title} (%)`, 1, value);
   return [
-    { title: 'Tree', value: (t) => inert(t.key) },
-    { title: 'Species', value: (t) => inert(trees.species[t.row] ?? '') },
-    { title: 'Common name', value: own('common_name') },
-    { title: 'Disposition', value: (t) => t.disposition },
-    { title: `DBH (${diameterCell.title})`, value: (t) => diameterOf(t.dbhM) },
-    { title: `Zone radius (${length.title})`, value: (t) => lengthOf(t.zoneRadiusM) },
-    { title: `Zone area (${area.title})`, value: (t) => areaOf(t.zoneAreaM2) },
-    { title: `Overlap (${area.title})`, value: (t) => areaOf(t.overlapM2) },
-    { title: 'Overlap (%)', value: (t) => percent(t.overlapPct) },
-    ...kindsPresent(assessment.works).map((kind) => ({
-      title: `Of it ${kind} (${area.title})`,
-      value: (t: TreeResult) => areaOf(t.overlapByKindM2?.[kind] ?? null),
-    })),
-    { title: 'Severed (%)', value: (t) => percent(t.severedPct) },
-    { title: 'Affected (%)', value: (t) => percent(t.affectedPct) },
-    ...assessment.rule.rings.map(({ name, title }) => ({
-      title: `${title ?? `Ring ${name}`} (%)`,
-      value: (t: TreeResult) => percent(t.rings.find((ring) => ring.name === name)?.overlapPct ?? null),
-    })),
-    { title: `Nearest works (${length.title})`, value: (t) => lengthOf(t.nearestM) },
-    { title: `Nearest works from trunk face (${length.title})`, value: (t) => lengthOf(t.nearestFaceM) },
-    { title: 'Bearing to works (deg from true north)', value: (t) => northed(cell(t.nearestBearing, 1)) },
-    { title: 'Works nearest', value: (t) => inert(t.nearestWorks ?? '') },
-    { title: 'Verdict', value: (t) => t.verdict },
-    { title: 'Consequence', value: (t) => t.consequence },
-    { title: 'Reasons', value: (t) => t.reasons.join('; ') },
-    { title: 'Lot', value: (t) => inert(t.lot ?? '') },
-    { title: 'Remarks', value: own('remarks') },
+    text('Tree', (t) => t.key),
+    text('Species', (t) => trees.species[t.row] ?? ''),
+    text('Common name', ownField(assessment, trees.layer, 'common_name')),
+    text('Disposition', (t) => t.disposition),
+    number(`DBH (${diameterCell.title})`, 1, (t) => scaled(t.dbhM, diameterCell.factor)),
+    lengths('Zone radius', (t) => t.zoneRadiusM),
+    areas('Zone area', (t) => t.zoneAreaM2),
+    areas('Overlap', (t) => t.overlapM2),
+    percents('Overlap', (t) => t.overlapPct),
+    ...kindsPresent(assessment.works).map((kind) => areas(`Of it ${kind}`, (t) => t.overlapByKindM2?.[kind] ?? null)),
+    percents('Severed', (t) => t.severedPct),
+    percents('Affected', (t) => t.affectedPct),
+    ...assessment.rule.rings.map(({ name, title }) =>
+      percents(title ?? `Ring ${name}`, (t) => t.rings.find((ring) => ring.name === name)?.overlapPct ?? null),
+    ),
+    lengths('Nearest works', (t) => t.nearestM),
+    lengths('Nearest works from trunk face', (t) => t.nearestFaceM),
+    local
+      ? number('Bearing to works (deg from grid north)', 1, (t) => northed(t.nearestGridBearing))
+      : number('Bearing to works (deg from true north)', 1, (t) => northed(t.nearestBearing)),
+    text('Works nearest', (t) => t.nearestWorks ?? ''),
+    text('Verdict', (t) => t.verdict),
+    text('Consequence', (t) => t.consequence),
+    text('Reasons', (t) => t.reasons.join('; ')),
+    text('Lot', (t) => t.lot ?? ''),
+    text('Remarks', ownField(assessment, trees.layer, 'remarks')),
   ];
 }
 
@@ -78,22 +93,11 @@ function ownField(assessment: Assessment, layer: Layer, field: string): (tree: T
   if (source === undefined) return () => '';
   return (tree) => {
     const value = layer.properties(tree.row)[source];
-    return typeof value === 'string' || typeof value === 'number' ? inert(String(value)) : '';
+    return typeof value === 'string' || typeof value === 'number' ? String(value) : '';
   };
 }
 
-/**
- * Text from a source that a spreadsheet would run as a formula gets an apostrophe in front, which spreadsheets hide;
- * numbers ("-12") stay numbers.
- */
-function inert(text: string): string {
-  return /^[=+\-@\t\r]/.test(text) && !/^[+-]?\d+(\.\d+)?$/.test(text) ? `'${text}` : text;
-}
-
-function northed(text: string): string {
-  return text === '360.0' ? '0.0' : text;
-}
-
-function quoted(text: string): string {
-  return /[",\r\n]|^\s|\s$/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
+/** What rounds up to 360 is north. */
+function northed(bearing: number | null): number | null {
+  return bearing !== null && bearing.toFixed(1) === '360.0' ? 0 : bearing;
 }

@@ -1,0 +1,45 @@
+// Geometry -> GeoJSON text, in lon/lat or in another output system. In: an output system or null; out: the functions that
+// write a point, drawn polygons and a row of a table. Terms: see shape.ts. Lon/lat goes straight to text (geometry.ts):
+// it is the common case and the fast one; other systems go through typed geometry. A test holds the two to the same bytes.
+
+import type { GeometryTable, LonLatPolygons } from '../types.js';
+import { pointText, polygonsText, rowText } from './geometry.js';
+import { type OutGeometry, type OutputSystem, Placer } from './shape.js';
+
+export interface GeometryText {
+  point(lon: number | null, lat: number | null): string;
+  polygons(polygons: LonLatPolygons, simple?: boolean): string;
+  row(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex?: number): string;
+}
+
+const LON_LAT: GeometryText = { point: pointText, polygons: polygonsText, row: rowText };
+
+/** The functions for an output system; null is lon/lat. */
+export function geometryTextFor(output: OutputSystem | null): GeometryText {
+  if (output === null) return LON_LAT;
+  const place = new Placer(output);
+  return {
+    point: (lon, lat) => textOf(place.point(lon, lat)),
+    polygons: (polygons, simple) => textOf(place.polygons(polygons, simple)),
+    row: (table, row, lonLat, firstVertex) => textOf(place.row(table, row, lonLat, firstVertex)),
+  };
+}
+
+/** Text of a geometry; 'null' for none. */
+export function textOf(geometry: OutGeometry | null): string {
+  if (geometry === null) return 'null';
+  const { type, parts } = geometry;
+  const items = parts.map((part) => {
+    const rings = part.map(positions);
+    return type.endsWith('Polygon') ? `[${rings.map((ring) => `[${ring}]`).join(',')}]` : (rings[0] as string);
+  });
+  const bracketed = type.endsWith('LineString') ? items.map((item) => `[${item}]`) : items;
+  const coordinates = type.startsWith('Multi') ? `[${bracketed.join(',')}]` : bracketed[0];
+  return `{"type":"${type}","coordinates":${coordinates}}`;
+}
+
+function positions(ring: Float64Array): string {
+  const out: string[] = [];
+  for (let i = 0; i < ring.length; i += 2) out.push(`[${ring[i]},${ring[i + 1]}]`);
+  return out.join(',');
+}
