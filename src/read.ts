@@ -4,24 +4,40 @@
 
 import { InputError } from './findings.js';
 import { readCsv } from './read/csv.js';
+import { readDxf } from './read/dxf.js';
 import { foreignFile } from './read/foreign.js';
 import { readGeoJson, readGeoJsonSequence } from './read/geojson.js';
 import type { ReadOptions } from './read/options.js';
+import { pointColumns, readPoints } from './read/points.js';
 import { readShapefile } from './read/shapefile.js';
 import { bomLength, headText } from './read/text.js';
 import type { FormatName, Layer } from './types.js';
 
-export type { ReadOptions } from './read/options.js';
+export { readRows } from './read/csv.js';
 export { GeoJsonStream } from './read/geojson.js';
+export { readGeoPackageBlob } from './read/gpkg-blob.js';
+export type { ReadOptions } from './read/options.js';
 export { readShapefile, type ShapefilePart, type ShapefileParts } from './read/shapefile.js';
 export { type ByteSource, blockSource } from './read/source.js';
+export type { Cell } from './read/table.js';
+
+type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;
 
 interface Format {
   readonly extensions: readonly string[];
   /** Whether the content can be nothing else. */
   sniff(bytes: Uint8Array, head: string): boolean;
-  read(bytes: Uint8Array, options: ReadOptions): Layer;
+  /** Reads it; null: only `rootberth/node` does. */
+  readonly read: Reader | null;
+  /** Formats that bring a large package along: loaded when first used, so `read` is not at hand at once. */
+  readonly load?: () => Promise<Reader>;
 }
+
+/** XML with such an element in its first bytes. */
+const xmlWith = (name: string): RegExp =>
+  new RegExp(`^\\s*<[^]*<(?:\\w+:)?${name}[\\s>]|^\\s*<(?:\\w+:)?${name}[\\s>]`, 'i');
+const KML = xmlWith('kml');
+const LANDXML = xmlWith('LandXML');
 
 /** The formats, in the order in which their sniffs are asked. */
 const FORMATS: Readonly<Record<FormatName, Format>> = {
@@ -40,25 +56,73 @@ const FORMATS: Readonly<Record<FormatName, Format>> = {
     sniff: (_, head) => /^\s*[{[]/.test(head),
     read: readGeoJson,
   },
+  kml: {
+    extensions: ['kml'],
+    sniff: (_, head) => KML.test(head),
+    read: null,
+    load: async () => (await import('./read/kml.js')).readKml,
+  },
+  landxml: {
+    extensions: ['xml', 'landxml'],
+    sniff: (_, head) => LANDXML.test(head),
+    read: null,
+    load: async () => (await import('./read/landxml.js')).readLandXml,
+  },
+  dxf: {
+    extensions: ['dxf'],
+    sniff: (_, head) =>
+      /^\s*(?:999\s*\n[^\n]*\n\s*)*0\s*\n\s*SECTION\b/.test(head) || head.startsWith('AutoCAD Binary DXF'),
+    read: readDxf,
+  },
+  geopackage: { extensions: ['gpkg'], sniff: (_, head) => head.startsWith('SQLite format 3'), read: null },
+  flatgeobuf: { extensions: ['fgb'], sniff: (_, head) => head.startsWith('fgb\u0003fgb'), read: null },
+  xlsx: { extensions: ['xlsx', 'xlsm'], sniff: (bytes, head) => isWorkbook(bytes, head), read: null },
   csv: {
     extensions: ['csv', 'tsv', 'tab', 'txt', 'pnezd', 'asc'],
     sniff: () => false, // any text might be one: told by its name
     read: readCsv,
   },
+  points: {
+    extensions: [], // told by the option `columns` alone
+    sniff: () => false,
+    read: readPoints,
+  },
 };
 
 /**
- * Reads one file from its bytes. Zips and the companions of a shapefile need `rootberth/node` or `readShapefile`.
+ * Reads one file from its bytes. KML and LandXML need `readLayerAsync`; zips, GeoPackage, FlatGeobuf and workbooks
+ * `rootberth/node`; the companions of a shapefile `readShapefile`.
  *
  * @param options `name` is the file's name without folders
  * @returns the layer; coordinates in the source's own system and unit
- * @throws InputError `file-empty`, `file-kind` (spreadsheet, web page, UTF-16, zip, ...), `format-unknown`,
- *   and those of the format's reader
+ * @throws InputError `file-empty`, `file-kind` (web page, UTF-16, zip, ...), `format-unknown`, `format-elsewhere`,
+ *   `option-format` (an option that is for another format), and those of the format's reader
  * @example
  * const layer = readLayer(new TextEncoder().encode('tag,x,y\nT1,7650000,680000\n'), { name: 'trees.csv' });
  * layer.count; // 1
  */
 export function readLayer(bytes: Uint8Array, options: ReadOptions): Layer {
+  const name = formatOf(bytes, options);
+  const { read, load } = FORMATS[name];
+  if (read !== null) return read(bytes, options);
+  throw new InputError('format-elsewhere', `${options.name} is ${name}, which is not read here`, {
+    layer: options.name,
+    cure: load === undefined ? 'read it with readLayer of rootberth/node' : 'read it with readLayerAsync',
+  });
+}
+
+/**
+ * The same for every format of the core; those that bring a large package along are loaded when first used.
+ *
+ * @example
+ * const layer = await readLayerAsync(bytes, { name: 'site.kml' });
+ */
+export async function readLayerAsync(bytes: Uint8Array, options: ReadOptions): Promise<Layer> {
+  const { load } = FORMATS[formatOf(bytes, options)];
+  return load === undefined ? readLayer(bytes, options) : (await load())(bytes, options);
+}
+
+function formatOf(bytes: Uint8Array, options: ReadOptions): FormatName {
   const head = headText(bytes.subarray(bomLength(bytes)));
   if (bytes.length < 4096 && head.trim() === '') {
     throw new InputError('file-empty', `${options.name} is empty`, {
@@ -71,7 +135,25 @@ export function readLayer(bytes: Uint8Array, options: ReadOptions): Layer {
     const { message, cure } = foreign;
     throw new InputError('file-kind', `${options.name} ${message}`, { layer: options.name, cure });
   }
-  return FORMATS[options.format ?? tellFormat(bytes, options.name)].read(bytes, options);
+  const name = options.format ?? (isPointFile(bytes, head, options) ? 'points' : tellFormat(bytes, options.name));
+  if (options.bbox !== undefined) {
+    throw new InputError('option-format', `${options.name}: a box to filter by is for FlatGeobuf only`, {
+      layer: options.name,
+      cure: 'leave bbox out, or convert the file to FlatGeobuf',
+      usage: true,
+    });
+  }
+  return name;
+}
+
+/** Text whose columns are given as letters, and that is nothing else by its content. */
+function isPointFile(bytes: Uint8Array, head: string, options: ReadOptions): boolean {
+  return pointColumns(options.columns) !== undefined && !Object.values(FORMATS).some((f) => f.sniff(bytes, head));
+}
+
+/** A workbook is a zip whose first entries say so. */
+function isWorkbook(bytes: Uint8Array, head: string): boolean {
+  return bytes[0] === 0x50 && bytes[1] === 0x4b && /\[Content_Types\]\.xml|(^|\W)xl\//.test(head);
 }
 
 /**

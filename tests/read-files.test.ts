@@ -107,7 +107,7 @@ describe('files', () => {
     ]);
     for (const name of ['book.xlsx', 'book.zip']) {
       const error = await refusal(zipped(name, book));
-      expect([error.code, error.message]).toEqual(['file-kind', expect.stringContaining('Excel')]);
+      expect([error.code, error.message]).toEqual(['xlsx-broken', expect.stringContaining('workbook')]);
     }
   });
 });

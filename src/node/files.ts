@@ -5,22 +5,19 @@
 import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
 import { InputError } from '../findings.js';
-import {
-  type ReadOptions,
-  readLayer as readBytes,
-  readShapefile,
-  type ShapefilePart,
-  type ShapefileParts,
-  tellFormat,
-} from '../read.js';
+import { type ReadOptions, readShapefile, type ShapefilePart, type ShapefileParts } from '../read.js';
 import type { Layer } from '../types.js';
+import { isDatabase, readAny } from './formats.js';
 import { readLargeGeoJson } from './geojson-file.js';
 import { hashOf, LARGE_BYTES, PartFile } from './parts.js';
-import { readZip, type ZipCaps } from './zip.js';
+import { readZip, type ZipCaps, type ZipLayer } from './zip.js';
 
 /** Options of `readLayer`: those of the core, and what only files have. */
 export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
-  /** Which layer of a zip that holds several: its file name, with or without extension. */
+  /**
+   * Which of several layers: of a zip by file name, with or without extension; of a GeoPackage, workbook, KML, LandXML or
+   * drawing by table, sheet, folder, group or drawing layer.
+   */
   readonly layer?: string;
   /** Caps on zips. */
   readonly zip?: ZipCaps;
@@ -32,8 +29,8 @@ export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
 const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
 
 /**
- * Reads one file: GeoJSON, GeoJSON sequence, CSV, loose shapefile (its companions are found beside it), or a zip with one
- * of them. `-` is standard input.
+ * Reads one file of any format (docs/formats.md): the companions of a loose shapefile are found beside it, a GeoPackage
+ * is opened in place, a zip or KMZ is unpacked. `-` is standard input.
  *
  * @returns the layer; `name` is the file's base name, `sha256` that of its bytes (a loose shapefile: of .shp, .dbf,
  *   .shx, .prj, .cpg in this order)
@@ -51,11 +48,24 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
   const { layer, zip, stdin: _, ...core } = options;
   if (path !== '-' && extname(path).toLowerCase() === '.shp') return readLoose(path, { ...core, name });
   if (path !== '-' && (await isLargeZip(path, name))) return readPacked(path, layer, zip, { ...core, name });
+  if (path !== '-' && (await isDatabase(path))) return readDatabase(path, { ...options, name });
   const bytes = path === '-' ? await collect(options.stdin ?? process.stdin) : await readOne(path, name);
-  if (isZip(bytes) && !/\.xls[xmb]$/i.test(name) && !isWorkbook(bytes)) {
+  if (isZip(bytes) && options.format !== 'xlsx' && !/\.xls[xmb]$/i.test(name) && !isWorkbook(bytes)) {
     return readPacked(bytes, layer, zip, { ...core, name });
   }
-  return readBytes(bytes, { ...core, name, sha256: hashOf([bytes]) });
+  const picked = layer === undefined ? {} : { layer };
+  return readAny(bytes, { ...core, ...picked, name, sha256: hashOf([bytes]) }, zip);
+}
+
+/** A GeoPackage by its path: opened read-only, hashed in blocks. */
+async function readDatabase(path: string, options: ReadOptions): Promise<Layer> {
+  const { readGeoPackage } = await import('./gpkg.js');
+  const file = new PartFile(path);
+  try {
+    return await readGeoPackage(path, { ...options, sha256: hashOf([file.source]) });
+  } finally {
+    file.dispose();
+  }
 }
 
 /** A loose shapefile; large parts are read in blocks. */
@@ -64,7 +74,7 @@ async function readLoose(path: string, options: ReadOptions): Promise<Layer> {
   try {
     const parts = await companions(path, options.name, open);
     const sha256 = hashOf(PARTS.flatMap((part) => parts.get(part) ?? []));
-    return readParts(parts, options.name, { ...options, sha256 });
+    return await readParts(parts, options.name, { ...options, sha256 });
   } finally {
     for (const file of open) file.dispose();
   }
@@ -77,12 +87,44 @@ async function readPacked(
   caps: ZipCaps | undefined,
   options: ReadOptions,
 ): Promise<Layer> {
-  const found = await readZip(archive, options.name, layer, caps, options.salvage);
+  const { found, within } = await unpack(archive, layer, caps, options);
   try {
-    const read = readParts(found.parts, found.name, { ...options, sha256: await hashOfArchive(archive) });
+    const picked = within === undefined ? {} : { layer: within };
+    const read = await readParts(found.parts, found.name, {
+      ...picked,
+      ...options,
+      sha256: await hashOfArchive(archive),
+    });
     return found.findings.length === 0 ? read : { ...read, findings: [...found.findings, ...read.findings] };
   } finally {
     found.dispose();
+  }
+}
+
+/** Formats that hold layers of their own: the name that no file of the archive has may be one of those. */
+const LAYERED = ['kml', 'dxf', 'gpkg'];
+
+/** The archive's one layer; `within` is the layer's name where it is to be looked for inside that. */
+async function unpack(
+  archive: Uint8Array | string,
+  layer: string | undefined,
+  caps: ZipCaps | undefined,
+  options: ReadOptions,
+): Promise<{ readonly found: ZipLayer; readonly within: string | undefined }> {
+  const get = (name: string | undefined): Promise<ZipLayer> =>
+    readZip(archive, options.name, name, caps, options.salvage);
+  // The document of a KMZ is called doc.kml where there are several (OGC 12-007r2, annex C).
+  const first = layer ?? (/\.kmz$/i.test(options.name) ? 'doc.kml' : undefined);
+  try {
+    return { found: await get(first), within: undefined };
+  } catch (error) {
+    if (first === undefined || !(error instanceof InputError) || error.code !== 'zip-layer') throw error;
+    const found = await get(undefined).catch(() => {
+      throw error;
+    });
+    if ([...found.parts.keys()].some((part) => LAYERED.includes(part))) return { found, within: layer };
+    found.dispose();
+    throw error;
   }
 }
 
@@ -96,7 +138,11 @@ async function hashOfArchive(archive: Uint8Array | string): Promise<string> {
   }
 }
 
-function readParts(parts: ReadonlyMap<string, ShapefilePart>, inner: string, options: ReadOptions): Layer {
+async function readParts(
+  parts: ReadonlyMap<string, ShapefilePart>,
+  inner: string,
+  options: ReadOptions,
+): Promise<Layer> {
   const shp = parts.get('shp');
   if (shp !== undefined) {
     const whole = (part: string): Uint8Array | undefined => parts.get(part) as Uint8Array | undefined;
@@ -112,7 +158,7 @@ function readParts(parts: ReadonlyMap<string, ShapefilePart>, inner: string, opt
   }
   const [bytes = new Uint8Array()] = [...parts.values()] as Uint8Array[];
   // The name inside the archive helps to tell the format; the archive's own name stays the layer's.
-  return readBytes(bytes, { ...options, format: options.format ?? tellFormat(bytes, inner) });
+  return readAny(bytes, options, undefined, inner);
 }
 
 /** Whether a path holds a zip that is too large to be held; what can't be opened is told when it is read. */
@@ -182,7 +228,8 @@ async function partAt(path: string, name: string, open: PartFile[]): Promise<Sha
   return file.source;
 }
 
-async function readOne(path: string, name: string): Promise<Uint8Array> {
+/** The bytes of a file; an InputError in words where the system refuses. */
+export async function readOne(path: string, name: string): Promise<Uint8Array> {
   return attempt(async () => {
     if ((await stat(path)).isDirectory()) {
       throw new InputError('file-directory', `${name} is a folder`, { layer: name, cure: 'give a file in it' });

@@ -54,7 +54,7 @@ export function coordinateColumns(names: readonly string[], options: ReadOptions
       layer: options.name,
       cure:
         numeric || options.noHeader === true
-          ? 'the file has no header row: use --no-header and say where the coordinates stand, easting first: --xy 3,2'
+          ? 'the file has no header row: use --no-header and say where the coordinates stand, easting first: --xy 3,2; a survey point file: --columns P,N,E,Z,D'
           : 'say which columns hold them, easting first: --xy EAST,NORTH (names, or positions from 1)',
     },
   );

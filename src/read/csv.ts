@@ -1,14 +1,16 @@
 // CSV and TSV -> Layer of points. In: bytes; out: one feature per row, all columns as properties.
 // Terms: row = a row as a spreadsheet counts it (the header is row 1); delimiter = comma, semicolon or tab.
-// With semicolons a comma is a decimal mark. Quoting follows RFC 4180, and a stray quote (12" oak) is kept as text.
+// With semicolons a comma is a decimal mark; else where the coordinates show it. Quoting follows RFC 4180, and a stray
+// quote (12" oak) is kept as text.
 
 import { parse } from 'csv-parse/browser/esm/sync';
-import { finding, InputError } from '../findings.js';
+import { InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
-import type { Layer } from '../types.js';
-import { type CoordinateColumns, coordinateColumns } from './csv-columns.js';
+import type { FormatName, Layer } from '../types.js';
+import { coordinateColumns } from './csv-columns.js';
 import { uniqueNames } from './names.js';
 import type { ReadOptions } from './options.js';
+import { addRow, type Cell, hasDecimalCommas } from './table.js';
 import { decodeText } from './text.js';
 
 /**
@@ -21,20 +23,58 @@ import { decodeText } from './text.js';
  */
 export function readCsv(bytes: Uint8Array, options: ReadOptions): Layer {
   const into = new LayerBuilder(options.name, 'csv');
-  const { text, findings } = decodeText(bytes, options.name);
-  into.findings.push(...findings);
-  const delimiter = delimiterOf(text);
+  const decoded = decodeText(bytes, options.name);
+  into.findings.push(...decoded.findings);
+  // Excel writes "sep=;" in front of the table to say its delimiter.
+  const stated = /^sep=(.)[ \t]*(?:\r\n|\n|\r)/i.exec(decoded.text);
+  const text = stated === null ? decoded.text : decoded.text.slice(stated[0].length);
+  const delimiter = stated?.[1] ?? delimiterOf(text);
   const records = parsed(text, delimiter, options.name);
+  const rowsBefore = stated === null ? 1 : 2; // a row is counted as a spreadsheet does, from 1
+  const noHeader = options.noHeader === true;
   const first = records.findIndex((cells) => !isBlankLine(cells));
   const head = records[first] ?? [];
   const width = records.reduce((most, cells) => Math.max(most, cells.length), 0);
-  const given = options.noHeader === true ? (options.columns ?? []) : head;
+  const given = noHeader ? (options.columns ?? []) : head;
   const names = uniqueNames(Array.from({ length: width }, (_, i) => given[i] ?? ''));
   const columns = coordinateColumns(names, options);
-  const decimalComma = delimiter === ';';
-  for (let r = options.noHeader === true ? 0 : first + 1; r < records.length; r++) {
+  const from = noHeader ? 0 : first + 1;
+  const mayHoldCommas = delimiter !== ',' || text.includes('"');
+  const decimalComma = delimiter === ';' || (mayHoldCommas && hasDecimalCommas(records.slice(from), columns));
+  for (let r = from; r < records.length; r++) {
     const cells = records[r] as readonly string[];
-    if (!isBlankLine(cells)) addRow(cells, r + 1, names, columns, decimalComma, into);
+    if (!isBlankLine(cells)) addRow(cells, r + rowsBefore, names, columns, decimalComma, into);
+  }
+  return into.finish({
+    crs: columns.degrees ? { from: 'file', text: 'OGC:CRS84' } : null,
+    sha256: options.sha256 ?? null,
+  });
+}
+
+/**
+ * Reads rows of typed cells (a sheet of a workbook) as a CSV is read: a heading row, then a point a row. Empty rows are
+ * none.
+ */
+export function readRows(rows: readonly (readonly Cell[])[], format: FormatName, options: ReadOptions): Layer {
+  const into = new LayerBuilder(options.name, format);
+  const isEmpty = (cells: readonly Cell[]): boolean => cells.every((cell) => cell === null || cell === '');
+  const noHeader = options.noHeader === true;
+  const first = rows.findIndex((cells) => !isEmpty(cells));
+  if (first === -1) {
+    throw new InputError('file-empty', `${options.name} holds no rows`, {
+      layer: options.name,
+      cure: 'check that the table is on the sheet that is read',
+    });
+  }
+  const given = noHeader ? (options.columns ?? []) : (rows[first] ?? []).map((cell) => String(cell ?? ''));
+  const width = rows.reduce((most, cells) => Math.max(most, cells.length), 0);
+  const names = uniqueNames(Array.from({ length: width }, (_, i) => given[i] ?? ''));
+  const columns = coordinateColumns(names, options);
+  const from = noHeader ? first : first + 1;
+  const decimalComma = hasDecimalCommas(rows.slice(from), columns);
+  for (let r = from; r < rows.length; r++) {
+    const cells = rows[r] as readonly Cell[];
+    if (!isEmpty(cells)) addRow(cells, r + 1, names, columns, decimalComma, into);
   }
   return into.finish({
     crs: columns.degrees ? { from: 'file', text: 'OGC:CRS84' } : null,
@@ -43,12 +83,12 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Layer {
 }
 
 /** An empty line is no row; a row of empty cells is one. */
-function isBlankLine(cells: readonly string[]): boolean {
+export function isBlankLine(cells: readonly string[]): boolean {
   return cells.length === 0 || (cells.length === 1 && (cells[0] as string).trim() === '');
 }
 
 /** Records and their cells; without a single quote in the file, splitting gives the same and is several times faster. */
-function parsed(text: string, delimiter: string, layer: string): string[][] {
+export function parsed(text: string, delimiter: string, layer: string): string[][] {
   if (!text.includes('"')) return text.split(/\r\n|\n|\r/).map((line) => line.split(delimiter));
   try {
     // Bytes, not text: its browser build turns text into bytes slowly.
@@ -102,102 +142,4 @@ function countOutsideQuotes(line: string, mark: string): number {
     else if (c === mark && !quoted) count++;
   }
   return count;
-}
-
-function addRow(
-  cells: readonly string[],
-  row: number,
-  names: readonly string[],
-  columns: CoordinateColumns,
-  decimalComma: boolean,
-  into: LayerBuilder,
-): void {
-  const properties: Record<string, unknown> = {};
-  for (let i = 0; i < names.length; i++) properties[names[i] as string] = cellValue(cells[i] ?? '', decimalComma);
-  const path = (column: number): string => `row ${row}, column "${names[column]}"`;
-  const x = numberIn(cells[columns.x], decimalComma);
-  const y = numberIn(cells[columns.y], decimalComma);
-  if (x === undefined && y === undefined) {
-    into.begin('none');
-    into.findings.push(
-      finding(
-        'geometry-null',
-        { layer: into.name, feature: into.count, path: path(columns.x) },
-        `row ${row} has no coordinates`,
-        'fill in its coordinates, or delete the row',
-      ),
-    );
-  } else if (x === undefined || y === undefined || Number.isNaN(x) || Number.isNaN(y)) {
-    into.begin('broken');
-    const bad = x === undefined || Number.isNaN(x) ? columns.x : columns.y;
-    const held = (cells[bad] ?? '').trim();
-    into.abandon(
-      path(bad),
-      `${path(bad)} ${held === '' ? 'is blank' : `holds ${JSON.stringify(held)}, which is no number`}`,
-      `write a plain number there, without unit or thousands mark${decimalComma ? '' : ', with a point for decimals'}`,
-    );
-  } else {
-    const z = columns.z === -1 ? undefined : numberIn(cells[columns.z], decimalComma);
-    into.begin('point');
-    into.part();
-    into.ring();
-    into.vertex(x, y, z);
-    if (z !== undefined && Number.isNaN(z)) {
-      into.findings.push(
-        finding(
-          'number-unreadable',
-          { layer: into.name, feature: into.count, path: path(columns.z) },
-          `${path(columns.z)} holds ${JSON.stringify(cells[columns.z])}, which is no number; the height was left out`,
-          'write a plain number there, or clear the cell',
-        ),
-      );
-    }
-  }
-  into.end(properties);
-}
-
-const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
-
-/** A cell as a number: undefined when blank, NaN when it is none. */
-function numberIn(cell: string | undefined, decimalComma: boolean): number | undefined {
-  const text = cell?.trim() ?? '';
-  if (text === '') return undefined;
-  const plain = decimalComma ? text.replace(',', '.') : text;
-  const value = NUMBER.test(plain) ? Number(plain) : Number.NaN;
-  return Number.isFinite(value) ? value : Number.NaN;
-}
-
-/** A cell as a property: null, a number that writes back as the same text (15 digits at most), or the text itself. */
-function cellValue(cell: string, decimalComma: boolean): string | number | null {
-  const text = cell.trim();
-  if (text === '') return null;
-  if (!isCanonical(text, decimalComma ? COMMA : POINT)) return cell;
-  const value = Number(decimalComma ? text.replace(',', '.') : text);
-  // Below a millionth the number would be written with an exponent, and "-0" without its sign.
-  return Math.abs(value) >= 1e-6 || text === '0' ? value : cell;
-}
-
-const POINT = 0x2e;
-const COMMA = 0x2c;
-const MINUS = 0x2d;
-const ZERO = 0x30;
-
-/**
- * Whether a text is written as a number would be: digits, one decimal mark inside, no needless zero in front or behind
- * it, 15 digits at most. (A point is accepted beside the comma: "12.5" in a file with semicolons.)
- */
-function isCanonical(text: string, mark: number): boolean {
-  const start = text.charCodeAt(0) === MINUS ? 1 : 0;
-  const { length } = text;
-  if (length === start || length - start > 16) return false;
-  let markAt = -1;
-  for (let i = start; i < length; i++) {
-    const c = text.charCodeAt(i);
-    if (c >= ZERO && c <= ZERO + 9) continue;
-    if ((c !== mark && c !== POINT) || markAt !== -1) return false;
-    markAt = i;
-  }
-  if (markAt === -1) return length - start <= 15 && (text.charCodeAt(start) !== ZERO || length - start === 1);
-  if (markAt === start || markAt === length - 1 || text.charCodeAt(length - 1) === ZERO) return false;
-  return text.charCodeAt(start) !== ZERO || markAt === start + 1;
 }

@@ -17,20 +17,19 @@ const starts = (bytes: Uint8Array, ...signature: readonly number[]): boolean =>
 const isZip = (bytes: Uint8Array): boolean =>
   starts(bytes, 0x50, 0x4b, 0x03, 0x04) || starts(bytes, 0x50, 0x4b, 0x05, 0x06);
 
-const EXCEL: Foreign = { message: 'is an Excel workbook', cure: 'save the sheet as CSV (UTF-8) and give that file' };
+const EXCEL: Foreign = {
+  message: 'is an Excel workbook',
+  cure: 'save it as .xlsx, or the sheet as CSV (UTF-8), and give that file',
+};
 
 /** Kinds in the order in which they are asked; the first that applies is named. */
 const KINDS: readonly Kind[] = [
-  {
-    ...EXCEL,
-    is: (bytes, head, name) =>
-      isZip(bytes) && (/\.xls[xmb]$/i.test(name) || /\[Content_Types\]\.xml|(^|\W)xl\//.test(head)),
-  },
   { ...EXCEL, is: (bytes) => starts(bytes, 0xd0, 0xcf, 0x11, 0xe0) },
   {
     message: 'is a zip archive',
     cure: 'unpack it, or read it with readLayer of rootberth/node',
-    is: isZip,
+    is: (bytes, head, name) =>
+      isZip(bytes) && !/\.xls[xm]$/i.test(name) && !/\[Content_Types\]\.xml|(^|\W)xl\//.test(head),
   },
   {
     message: 'is UTF-16 text',
@@ -43,9 +42,9 @@ const KINDS: readonly Kind[] = [
     is: (_, head) => /^\s*(?:<!--.*?-->\s*)*<(?:!doctype\s+html|html|head|body)\b/is.test(head),
   },
   {
-    message: 'is XML (KML, GML or LandXML?)',
+    message: 'is XML, but neither KML nor LandXML (GML?)',
     cure: 'convert it to GeoJSON, shapefile or CSV',
-    is: (_, head) => /^\s*<(?:\?xml|kml|[\w:]+[\s>])/i.test(head),
+    is: (_, head) => /^\s*<(?:\?xml|!--|[\w:]+[\s>])/i.test(head) && !/<(?:\w+:)?(?:kml|LandXML)\b/i.test(head),
   },
   { message: 'is gzip-compressed', cure: 'unpack it first', is: (bytes) => starts(bytes, 0x1f, 0x8b) },
   {
@@ -54,19 +53,14 @@ const KINDS: readonly Kind[] = [
     is: (bytes) => starts(bytes, 0x25, 0x50, 0x44, 0x46),
   },
   {
-    message: 'is a database (GeoPackage?)',
-    cure: 'export the layer as GeoJSON or shapefile',
-    is: (_, head) => head.startsWith('SQLite format 3'),
-  },
-  {
     message: 'is a part of a shapefile that is not read on its own',
     cure: 'give the .shp; its companions are found beside it',
     is: (_bytes, _head, name) => /\.(?:dbf|shx|prj|cpg)$/i.test(name),
   },
   {
-    message: 'is a drawing (DWG or DXF)',
-    cure: 'export the lines from the CAD program as a shapefile or GeoJSON',
-    is: (_, head, name) => /\.(?:dwg|dxf)$/i.test(name) || /^AC10\d\d\0/.test(head),
+    message: 'is a DWG drawing',
+    cure: 'save it as DXF (text), or export the lines as a shapefile',
+    is: (_, head, name) => /\.dwg$/i.test(name) || /^AC10\d\d\0/.test(head),
   },
 ];
 

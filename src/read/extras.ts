@@ -1,0 +1,17 @@
+// What a reader says of a whole layer beside its columns. In: a finished layer; out: the same, with it.
+// Terms: set aside = kept and not to be used, with a reason (types.ts).
+
+import type { Layer, StatedUnit } from '../types.js';
+
+/** Adds a stated unit and the features set aside; what is not given is left out. */
+export function withExtras(
+  layer: Layer,
+  extras: { readonly unit?: StatedUnit | undefined; readonly setAside?: ReadonlyMap<number, string> | undefined },
+): Layer {
+  const { unit, setAside } = extras;
+  return Object.assign(
+    layer,
+    unit === undefined ? {} : { unit },
+    setAside === undefined || setAside.size === 0 ? {} : { setAside },
+  );
+}
