@@ -82,9 +82,9 @@ export function overlaps(input: OverlapInput): Overlaps {
     masks: input.kindSets.map(kindMask),
     out: table,
   };
-  const taskOf = (group: Group): MeasureTask => {
+  const taskOf = (group: Group, compact: boolean): MeasureTask => {
     const rows = worksNear(boxes, input.works, group.box, group.reachM);
-    const pieces = worksPieces(input.works, input.worksLonLat, rows, group.frame, kindMask(input.cuts));
+    const pieces = worksPieces(input.works, input.worksLonLat, rows, group.frame, kindMask(input.cuts), compact);
     return {
       ...common,
       pieces: columns.sharePieces(pieces),
@@ -95,8 +95,8 @@ export function overlaps(input: OverlapInput): Overlaps {
       convergence: group.convergence,
     };
   };
-  for (const group of groups) runner.run(taskOf(group));
-  return { table, siteOf: sites(groups, (group) => meterOf(taskOf(group))) };
+  for (const group of groups) runner.run(taskOf(group, true));
+  return { table, siteOf: sites(groups, (group) => meterOf(taskOf(group, false))) };
 }
 
 function sites(groups: readonly Group[], meterFor: (group: Group) => Meter): Overlaps['siteOf'] {

@@ -3,18 +3,23 @@
 
 import { PieceBuilder, type Pieces, type PieceTag } from '../geometry/pieces.js';
 import { addLine, addMargin } from '../geometry/strip.js';
+import { compactParts } from '../geometry/subdivide.js';
 import { type Frame, GEOMETRY_KINDS, type WorksTable } from '../types.js';
 
 const POLYGON = GEOMETRY_KINDS.indexOf('polygon');
 const MULTIPOLYGON = GEOMETRY_KINDS.indexOf('multipolygon');
 
-/** The given rows in one frame; `cuts` holds the bits of the kinds that sever what lies behind them. */
+/**
+ * The given rows in one frame; `cuts` holds the bits of the kinds that sever what lies behind them. With `compact`,
+ * long polygons are cut into parts: for measuring, not for drawing.
+ */
 export function worksPieces(
   works: WorksTable,
   lonLat: Float64Array,
   rows: Uint32Array,
   frame: Frame,
   cuts: number,
+  compact: boolean = false,
 ): Pieces {
   const builder = new PieceBuilder();
   const { partStart, ringStart, vertexStart, kind } = works.geometry;
@@ -46,7 +51,9 @@ export function worksPieces(
         );
         continue;
       }
-      builder.addRings(xy, vertexStart, ring0, ring1, first, tag);
+      if (compact && isLarge(xy, vertexStart, ring0, ring1, first))
+        addCompact(builder, xy, vertexStart, ring0, ring1, first, tag);
+      else builder.addRings(xy, vertexStart, ring0, ring1, first, tag);
       if (overdig === 0) continue;
       for (let r = ring0; r < ring1; r++) {
         addMargin(
@@ -61,4 +68,35 @@ export function worksPieces(
     }
   }
   return builder.finish();
+}
+
+/** Whether a polygon may have to be cut: it has many corners or is long. Most have few and are not. */
+function isLarge(xy: Float64Array, vertexStart: Uint32Array, ring0: number, ring1: number, first: number): boolean {
+  const from = (vertexStart[ring0] as number) - first;
+  const to = (vertexStart[ring1] as number) - first;
+  if (to - from > 32) return true;
+  const x0 = xy[from * 2] as number;
+  const y0 = xy[from * 2 + 1] as number;
+  for (let v = from; v < to; v++) {
+    if (Math.abs((xy[v * 2] as number) - x0) > 40 || Math.abs((xy[v * 2 + 1] as number) - y0) > 40) return true;
+  }
+  return false;
+}
+
+function addCompact(
+  builder: PieceBuilder,
+  xy: Float64Array,
+  vertexStart: Uint32Array,
+  ring0: number,
+  ring1: number,
+  first: number,
+  tag: PieceTag,
+): void {
+  const rings: number[][] = [];
+  for (let r = ring0; r < ring1; r++) {
+    rings.push(
+      Array.from(xy.subarray(((vertexStart[r] as number) - first) * 2, ((vertexStart[r + 1] as number) - first) * 2)),
+    );
+  }
+  for (const part of compactParts(rings)) builder.add(part, tag);
 }

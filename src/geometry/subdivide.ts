@@ -1,0 +1,216 @@
+// Long polygons cut into compact ones: in: a valid polygon (shell anticlockwise, holes clockwise, not closed);
+// out: polygons with the same union, none of them long. A road across a city otherwise meets every tree's box.
+// Terms: cut = an upright or level line that passes through no corner; crossing = where an edge meets it; chain = a run
+// of corners on one side, from crossing to crossing. Figures of the union do not change: a cut adds edges inside the
+// polygon only, and moves its crossings by rounding (1e-12 m).
+
+export type Rings = readonly (readonly number[])[];
+
+/** A polygon of more corners is cut. */
+const MOST_CORNERS = 32;
+/** A polygon that is longer than this and fills little of its box is cut, metres. */
+const LONG_M = 80;
+const FILLS_LITTLE = 0.35;
+const DEEPEST = 16;
+
+/**
+ * Cuts a polygon until its parts are compact; a polygon that already is comes back as it was.
+ *
+ * @example
+ * compactParts([[0, 0, 1000, 10, 1000, 20, 0, 10]]).length; // 16
+ */
+export function compactParts(polygon: Rings, depth: number = 0): Rings[] {
+  const axis = depth < DEEPEST ? axisToCut(polygon) : null;
+  if (axis === null) return [polygon];
+  const at = middle(polygon, axis);
+  const halves = at === null ? null : cut(polygon, axis, at);
+  if (halves === null) return [polygon];
+  return halves.flatMap((half) => compactParts(half, depth + 1));
+}
+
+/** 0 to cut across x, 1 across y, null to leave the polygon as it is. */
+function axisToCut(polygon: Rings): 0 | 1 | null {
+  let corners = 0;
+  let area = 0;
+  for (const ring of polygon) {
+    corners += ring.length / 2;
+    area += signedArea(ring);
+  }
+  const shell = polygon[0] as readonly number[];
+  let minX = Infinity;
+  let minY = Infinity;
+  let maxX = -Infinity;
+  let maxY = -Infinity;
+  for (let i = 0; i < shell.length; i += 2) {
+    minX = Math.min(minX, shell[i] as number);
+    maxX = Math.max(maxX, shell[i] as number);
+    minY = Math.min(minY, shell[i + 1] as number);
+    maxY = Math.max(maxY, shell[i + 1] as number);
+  }
+  const width = maxX - minX;
+  const height = maxY - minY;
+  const long = Math.max(width, height) > LONG_M && area < FILLS_LITTLE * width * height;
+  if (corners <= MOST_CORNERS && !long) return null;
+  return width >= height ? 0 : 1;
+}
+
+/** A coordinate near the middle of the box that no corner has; null when there is none. */
+function middle(polygon: Rings, axis: 0 | 1): number | null {
+  const shell = polygon[0] as readonly number[];
+  let low = Infinity;
+  let high = -Infinity;
+  for (let i = axis; i < shell.length; i += 2) {
+    low = Math.min(low, shell[i] as number);
+    high = Math.max(high, shell[i] as number);
+  }
+  const wanted = (low + high) / 2;
+  let below = -Infinity;
+  let above = Infinity;
+  for (const ring of polygon) {
+    for (let i = axis; i < ring.length; i += 2) {
+      const c = ring[i] as number;
+      if (c <= wanted) below = Math.max(below, c);
+      else above = Math.min(above, c);
+    }
+  }
+  // wanted itself unless a corner is there; between two corners there is always room, or they are one
+  const at = below === wanted ? (below + above) / 2 : wanted;
+  return at > below && at < above && Number.isFinite(at) ? at : null;
+}
+
+interface Crossing {
+  readonly along: number;
+  readonly x: number;
+  readonly y: number;
+  /** Whether the edge goes from the low side to the high side. */
+  readonly up: boolean;
+  partner: number;
+  /** The chain that begins here, on the side the edge goes to. */
+  next: Chain | null;
+}
+
+interface Chain {
+  readonly corners: number[];
+  readonly high: boolean;
+  from: number; // crossing
+  to: number;
+  used: boolean;
+}
+
+/** Both halves' polygons; null when the crossings do not pair up (the polygon is left whole then). */
+function cut(polygon: Rings, axis: 0 | 1, at: number): Rings[] | null {
+  const crossings: Crossing[] = [];
+  const chains: Chain[] = [];
+  const whole: (readonly number[])[] = []; // holes that the line misses
+  for (const ring of polygon) {
+    const before = crossings.length;
+    addChains(ring, axis, at, crossings, chains);
+    if (crossings.length === before) {
+      if (ring === polygon[0]) return null;
+      whole.push(ring);
+    }
+  }
+  if (!pair(crossings)) return null;
+  const shells: number[][] = [];
+  for (const chain of chains) {
+    if (chain.used) continue;
+    const shell = trace(chain, crossings);
+    if (shell === null || !(signedArea(shell) > 0)) return null;
+    shells.push(shell);
+  }
+  const parts: (readonly number[])[][] = shells.map((shell) => [shell]);
+  for (const hole of whole) {
+    const home = parts.find((part) => holds(part[0] as readonly number[], hole[0] as number, hole[1] as number));
+    if (home === undefined) return null;
+    home.push(hole);
+  }
+  return parts;
+}
+
+function addChains(ring: readonly number[], axis: 0 | 1, at: number, crossings: Crossing[], chains: Chain[]): void {
+  const n = ring.length / 2;
+  const isHigh = (i: number): boolean => (ring[(i % n) * 2 + axis] as number) > at;
+  let start = 0;
+  while (start < n && isHigh(start) === isHigh(start + 1)) start++;
+  if (start === n) return; // all on one side
+  let chain: Chain | null = null;
+  const first = crossings.length;
+  for (let k = 0; k <= n; k++) {
+    const i = (start + k) % n;
+    if (k > 0) chain?.corners.push(ring[i * 2] as number, ring[i * 2 + 1] as number);
+    if (k === n || isHigh(i) === isHigh(i + 1)) continue;
+    const number = crossings.length;
+    if (chain !== null) chain.to = number;
+    crossings.push(crossingOf(ring, i, (i + 1) % n, axis, at));
+    chain = { corners: [], high: isHigh(i + 1), from: number, to: first, used: false };
+    (crossings[number] as Crossing).next = chain;
+    chains.push(chain);
+  }
+}
+
+function crossingOf(ring: readonly number[], a: number, b: number, axis: 0 | 1, at: number): Crossing {
+  const ca = ring[a * 2 + axis] as number;
+  const cb = ring[b * 2 + axis] as number;
+  const oa = ring[a * 2 + 1 - axis] as number;
+  const ob = ring[b * 2 + 1 - axis] as number;
+  const along = oa + ((at - ca) / (cb - ca)) * (ob - oa);
+  return { along, x: axis === 0 ? at : along, y: axis === 0 ? along : at, up: cb > ca, partner: -1, next: null };
+}
+
+/** Pairs the crossings along the line: between the two of a pair lies the polygon's inside. */
+function pair(crossings: Crossing[]): boolean {
+  if (crossings.length % 2 !== 0) return false;
+  const order = crossings.map((_, i) => i);
+  order.sort((a, b) => (crossings[a] as Crossing).along - (crossings[b] as Crossing).along || a - b);
+  for (let k = 0; k < order.length; k += 2) {
+    const a = order[k] as number;
+    const b = order[k + 1] as number;
+    if ((crossings[a] as Crossing).up === (crossings[b] as Crossing).up) return false;
+    (crossings[a] as Crossing).partner = b;
+    (crossings[b] as Crossing).partner = a;
+  }
+  return true;
+}
+
+/** One part's shell: a chain, along the line to its partner, the chain that begins there on the same side, and so on. */
+function trace(start: Chain, crossings: readonly Crossing[]): number[] | null {
+  const shell: number[] = [];
+  let chain = start;
+  do {
+    if (chain.used) return null;
+    chain.used = true;
+    const from = crossings[chain.from] as Crossing;
+    const to = crossings[chain.to] as Crossing;
+    shell.push(from.x, from.y, ...chain.corners, to.x, to.y);
+    const next = (crossings[to.partner] as Crossing).next;
+    if (next === null || next.high !== start.high) return null;
+    chain = next;
+  } while (chain !== start);
+  return shell;
+}
+
+function signedArea(ring: readonly number[]): number {
+  const n = ring.length;
+  const x0 = ring[0] as number;
+  const y0 = ring[1] as number;
+  let sum = 0;
+  for (let i = 2; i + 3 < n; i += 2) {
+    const ax = (ring[i] as number) - x0;
+    const ay = (ring[i + 1] as number) - y0;
+    sum += ax * ((ring[i + 3] as number) - y0) - ay * ((ring[i + 2] as number) - x0);
+  }
+  return sum / 2;
+}
+
+function holds(ring: readonly number[], x: number, y: number): boolean {
+  let inside = false;
+  const n = ring.length;
+  for (let i = 0, k = n - 2; i < n; k = i, i += 2) {
+    const ay = ring[i + 1] as number;
+    const by = ring[k + 1] as number;
+    if (ay > y === by > y) continue;
+    const ax = ring[i] as number;
+    if (x < ax + ((y - ay) / (by - ay)) * ((ring[k] as number) - ax)) inside = !inside;
+  }
+  return inside;
+}
