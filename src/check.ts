@@ -2,6 +2,8 @@
 // Terms: rejected = stays in the table with a reason, is not measured; finding = what the user should know.
 
 export type { FieldOptions } from './check/fields.js';
+export { type LikelyField, likelyFields } from './check/likely.js';
 export { checkLots } from './check/lots.js';
+export { type SizeColumn, sizeColumns } from './check/sizes.js';
 export { checkTrees } from './check/trees.js';
 export { checkWorks, type WorksOptions } from './check/works.js';

@@ -5,10 +5,10 @@
 export { type AssessJob, assess, DEFAULT_RULE } from './assess.js';
 // Finding: something to know about one feature; InputError: the input can't be used.
 export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
-// A coordinate reference system by its code.
-export { findCrs } from './project.js';
+// A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
+export { crsFromWkt, findCrs, type GridAbout, type GridPart, readNtv2, shiftGrid, transformFor } from './project.js';
 // Bytes of a file -> Layer.
-export { type ReadOptions, readLayer } from './read.js';
+export { type ReadOptions, readLayer, readLayerAsync } from './read.js';
 // Short codes of rb_reasons and the sentences they stand for.
 export { REASONS } from './reasons.js';
 // A rule as data, for writing one.
@@ -21,12 +21,16 @@ export {
   type AssessOptions,
   type Counts,
   type Crs,
+  type CrsTransform,
   DISPOSITIONS,
   type Disposition,
+  type GroundScale,
   type InputRecord,
   type Layer,
   type LayerRole,
   type LonLatPolygons,
+  type ShiftGrid,
+  type StemAtFace,
   type TreeResult,
   type TreeShapes,
   VERDICTS,

@@ -4,4 +4,13 @@
 export * from './index.js';
 export { type AssessFilesOptions, assessFiles, type WorksFile } from './node/assess-files.js';
 export { type FileReadOptions, readLayer } from './node/files.js';
-export { type Written, writeGeoJSON } from './node/write-geojson.js';
+export { readGrid } from './node/grid-file.js';
+export {
+  formatList,
+  OUT_FORMATS,
+  type OutFormat,
+  type WriteOptions,
+  type Written,
+  writeAssessment,
+} from './node/write-assessment.js';
+export { writeGeoJSON } from './node/write-geojson.js';

@@ -10,11 +10,11 @@ export { inert, quoted } from './write/csv-cell.js';
 export { type FeatureRecord, type RoleTable, type Tables, tablesOf } from './write/features.js';
 export type { Field, FieldType, Value } from './write/fields.js';
 export { featureTexts, geojsonText, toGeoJSON } from './write/geojson.js';
-export type { Units } from './write/numbers.js';
+export { SCALES, type Units } from './write/numbers.js';
 export { type BuiltRole, type GeoJSONOptions, isBuilt, type Plan, planOf, ROLES, type Role } from './write/options.js';
 export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';
 export { type ScheduleColumn, scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
-export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, promoted } from './write/shape.js';
+export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './write/shape.js';
 export { printable, type SummaryOptions, summaryTable } from './write/summary.js';
 export { WKB_CODE, wkb, wkt } from './write/wkb.js';
 

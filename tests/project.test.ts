@@ -14,6 +14,7 @@ import {
   checkPositions,
   crsFromWkt,
   findCrs,
+  PLANE_STEP,
   placeLayers,
   resolveStatement,
   transformFor,
@@ -174,10 +175,15 @@ describe('transformFor', () => {
     expect(xy[4]).toBeNaN();
     t.toLonLat(new Float64Array(0));
   });
-  it('local systems have no longitude', () => {
+  it('local systems have no longitude: their columns hold scaled metres, there and back', () => {
     const t = transformFor(findCrs('local:ft'));
-    expect(errorOf(() => t.toLonLat(new Float64Array(2))).code).toBe('crs-local');
-    expect(errorOf(() => t.convergence(0, 0)).cure).toContain('--crs');
+    const xy = Float64Array.of(PLANE_STEP / 0.3048, 0, Number.NaN, 1);
+    t.toLonLat(xy);
+    expect(xy[0]).toBeCloseTo(1, 12);
+    expect(xy[2]).toBeNaN();
+    expect(t.convergence(0, 0)).toBe(0);
+    t.fromLonLat(xy);
+    expect(xy[0]).toBeCloseTo(PLANE_STEP / 0.3048, 6);
   });
   it('there and back within 0.1 mm, whatever the datum', () => {
     for (const code of [

@@ -170,10 +170,10 @@ export async function checkTexts({ load, epsg, isUs, write }) {
   if (write) {
     const file = new URL('../../docs/coordinates.md', import.meta.url);
     const text = readFileSync(file, 'utf8');
-    const between = /(<!-- table of check-crs-table --texts -->\n)[\s\S]*?(\n<!-- end -->)/;
+    const between = /(<!-- table of check-crs-table --texts -->\n)[\s\S]*?(<!-- end -->)/;
     writeFileSync(
       file,
-      text.replace(between, (_, a, b) => a + lines.join('\n') + b),
+      text.replace(between, (_, a, b) => `${a}${lines.join('\n')}\n${b}`),
     );
   }
   return bad.length > 0 ? 1 : 0;

@@ -10,6 +10,7 @@ import type { Rule } from '../rule.js';
 import { builtinRule, parseRuleText } from '../rules.js';
 import type { Assessment, AssessOptions, LayerRole, WorksInput, WorksKind } from '../types.js';
 import { type FileReadOptions, readLayer } from './files.js';
+import { readGrid } from './grid-file.js';
 
 /** A file of works and what is said of all its features. */
 export interface WorksFile {
@@ -27,6 +28,8 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly rule?: string | Rule | undefined;
   /** How to read the files of a role: coordinate columns, layer of a zip, ... */
   readonly read?: Readonly<Partial<Record<LayerRole, FileReadOptions>>> | undefined;
+  /** Shift grids: NTv2 or GeoTIFF files, or NAD27=FILE where the grid does not name the datum it is for. */
+  readonly gridFiles?: readonly string[] | undefined;
   /** Told what is being done, for a progress line. */
   readonly onStep?: ((step: string) => void) | undefined;
 }
@@ -40,7 +43,16 @@ export interface AssessFilesOptions extends AssessOptions {
  * assessment.counts.verdicts['over-limit'];
  */
 export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> {
-  const { trees: treesPath, works: worksFiles, lots: lotsPath, rule: ruleAsked, read, onStep, ...options } = job;
+  const {
+    trees: treesPath,
+    works: worksFiles,
+    lots: lotsPath,
+    rule: ruleAsked,
+    read,
+    onStep,
+    gridFiles,
+    ...given
+  } = job;
   const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
   const paths = [treesPath, ...files.map((file) => file.path), ...(lotsPath === undefined ? [] : [lotsPath])];
   if (paths.filter((path) => path === '-').length > 1) {
@@ -51,12 +63,20 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
   }
   // First: a slip in an option should not cost the reading of large files.
   const rule = await ruleFrom(ruleAsked);
+  const grids = [...(given.grids ?? []), ...(await Promise.all((gridFiles ?? []).map(readGrid)))];
+  const options: AssessOptions = grids.length === 0 ? given : { ...given, grids };
   for (const code of [options.crs, ...Object.values(options.crsFor ?? {})]) if (code !== undefined) findCrs(code);
   const trees = await readStep(treesPath, read?.trees, onStep);
   const works: WorksInput[] = [];
   for (const { path, kind, option } of files) {
     const layer = await readStep(path, read?.works, onStep);
     works.push({ layer, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) });
+  }
+  if (read?.works?.layerKinds !== undefined && !works.some(({ layer }) => layer.format === 'dxf')) {
+    throw new InputError('option-format', 'drawing layers are mapped to kinds, but no works file is a drawing (DXF)', {
+      cure: 'write --works paving=FILE for a whole file, or give features a kind',
+      usage: true,
+    });
   }
   const lots = lotsPath === undefined ? undefined : await readStep(lotsPath, read?.lots, onStep);
   onStep?.(`assessing ${trees.count} trees`);

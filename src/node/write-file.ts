@@ -1,8 +1,8 @@
 // Text in pieces -> a file that is replaced only when complete. In: a path and a generator of text; out: its return value.
 // Terms: temporary = a file beside the target that takes its name when all is written.
 
-import { unlinkSync } from 'node:fs';
-import { type FileHandle, open, realpath, rename, stat, unlink } from 'node:fs/promises';
+import { rmSync } from 'node:fs';
+import { type FileHandle, mkdir, open, realpath, rename, rm, stat, unlink } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { InputError } from '../findings.js';
 
@@ -47,15 +47,16 @@ export async function writeWhole<R>(path: string, write: (temporary: string) => 
   return replaced(path, target, (temporary) => guarded(path, () => write(temporary)));
 }
 
-/** Hands out a scratch file beside the target, removed when `use` is done, and on Ctrl-C. */
-export async function withScratch<R>(path: string, use: (scratch: string) => Promise<R>): Promise<R> {
-  const scratch = temporaryOf(path);
-  remember(scratch);
+/** Hands out a scratch folder beside the target, removed with what is in it when `use` is done, and on Ctrl-C. */
+export async function withScratchFolder<R>(path: string, use: (folder: string) => Promise<R>): Promise<R> {
+  const folder = temporaryOf(path);
+  remember(folder);
   try {
-    return await use(scratch);
+    await guarded(path, () => mkdir(folder));
+    return await use(folder);
   } finally {
-    await unlink(scratch).catch(() => undefined);
-    forget(scratch);
+    await rm(folder, { recursive: true, force: true });
+    forget(folder);
   }
 }
 
@@ -170,7 +171,7 @@ function forget(path: string): void {
 function removeAll(): void {
   for (const path of open_) {
     try {
-      unlinkSync(path);
+      rmSync(path, { recursive: true, force: true });
     } catch {
       // already renamed or gone: nothing is left to remove
     }

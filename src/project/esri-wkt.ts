@@ -137,7 +137,8 @@ export function esriWkt(crs: Crs): string | null {
   const geogcs = geogcsText(crs, a, rf, pm);
   const authority = /^EPSG:(\d+)$/.exec(crs.code)?.[1];
   const tail = authority === undefined ? '' : `,AUTHORITY["EPSG","${authority}"]`;
-  if (crs.kind === 'geographic') return `${geogcs}${crs.code === 'OGC:CRS84' ? '' : tail}]`;
+  // Longitude first is how shapefiles are anyway: OGC:CRS84 is EPSG:4326 there.
+  if (crs.kind === 'geographic') return `${geogcs}${crs.code === 'OGC:CRS84' ? ',AUTHORITY["EPSG","4326"]' : tail}]`;
   const get: Get = (key, fallback = 0) => (key === 'es' ? es : (parameters.get(key) ?? fallback));
   const web = projection === 'merc' && es === 0 && a === 6378137;
   const made = web ? WEB_MERCATOR : METHODS.get(projection)?.(get);

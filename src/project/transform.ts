@@ -10,7 +10,7 @@ const RAD = Math.PI / 180;
 const CONVERGENCE_STEP = 1e-4; // degrees of latitude (11 m) either way: curvature and rounding both below 1e-9 degree
 
 // Projections whose inverse is a short series, out by up to 2 mm: one more step brings them below 0.1 mm.
-const COARSE_INVERSE = /\+proj=(?:laea|eqearth|cea|nzmg)\b/;
+const COARSE_INVERSE = /\+proj=(?:laea|eqearth|cea|nzmg|somerc|cass)\b/;
 
 /** What is used of a proj4 projection object: radians and metres, one point at a time. */
 interface Projection {

@@ -146,10 +146,12 @@ function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
 
 /** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryText): string {
-  const { trees, treeLonLat, treeLayerToLonLat } = assessment.job;
-  const x = treeLonLat[tree.row * 2] as number;
-  const y = treeLonLat[tree.row * 2 + 1] as number;
-  if (!Number.isNaN(x) && !Number.isNaN(y)) return text.point(x, y);
+  if (tree.lon !== null && tree.lat !== null) return text.point(tree.lon, tree.lat);
+  const { trees, treeLonLat, treeLayerToLonLat, treeTransform } = assessment.job;
+  if (treeTransform?.crs.kind === 'local') {
+    const x = treeLonLat[tree.row * 2] as number;
+    if (!Number.isNaN(x)) return text.point(x, treeLonLat[tree.row * 2 + 1] as number);
+  }
   const table = trees.layer.geometry;
   const vertex = (part: number): number => table.vertexStart[table.ringStart[part] as number] as number;
   const from = vertex(table.partStart[tree.row] as number);

@@ -1,0 +1,176 @@
+// Trunk sizes of a layer, judged by their figures. In: a layer and the unit an option gives; out: per column its range
+// and what looks wrong with it, in words. Terms: size column = one that by its name holds a diameter, girth or radius;
+// reading = a figure taken as diameter or girth in some unit; it fits when the trunks come out as trunks are.
+// Nothing here changes a figure: units are never guessed, only doubted.
+
+import type { Layer } from '../types.js';
+import { type LengthUnit, METRES_PER } from '../units.js';
+import { unitOfName } from './field-errors.js';
+import { TREE_FIELDS, type TreeField } from './field-table.js';
+import { canonicalOf } from './fields.js';
+import { figure } from './suggest.js';
+
+export interface SizeColumn {
+  readonly field: string;
+  /** The contract field it is read as by its name. */
+  readonly as: TreeField | null;
+  readonly unit: LengthUnit | null;
+  /** Rows with a figure above 0, and the least, middle and largest of them. */
+  readonly count: number;
+  readonly least: number;
+  readonly median: number;
+  readonly largest: number;
+  /** Units in which the figures would be trunk diameters (girths where the name says so). */
+  readonly fits: readonly LengthUnit[];
+  readonly notes: readonly string[];
+}
+
+const NAMES = /dbh|bhd|dia|trunk|calip|girth|gbh|circ|bole|rad/i;
+/** Crowns and zones have radii too, dates and ratings have names with these letters in them. */
+const OTHER_NAMES = /crown|canopy|drip|zone|date|grad|trad|media|india/i;
+const GIRTH_NAMES = /girth|gbh|circ/i;
+const UNITS = ['in', 'cm', 'mm', 'm', 'ft'] as const;
+const UNIT_WORDS: Readonly<Record<string, string>> = { in: 'inches', cm: 'cm', mm: 'mm', m: 'metres', ft: 'feet' };
+
+/** What a survey's trunks are like (common practice, no source): none over 3.5 m, half of them 5 cm to 1.5 m. */
+const LEAST_M = 0.01;
+const LARGEST_M = 3.5;
+const MEDIAN_M = [0.05, 1.5] as const;
+
+/** Every size column of a layer, in the layer's order; values are read once. */
+export function sizeColumns(layer: Layer, dbhUnit: LengthUnit | undefined): SizeColumn[] {
+  const columns = layer.fields
+    .filter((name) => isSize(name))
+    .map((name) => ({ name, values: figuresOf(layer, name) }))
+    .filter(({ values }) => values.some((v) => v > 0));
+  return columns.map((column, i) => {
+    const others = columns.filter((_, k) => k < i);
+    return describe(column.name, column.values, dbhUnit, others);
+  });
+}
+
+function isSize(name: string): boolean {
+  const named = canonicalOf(name, TREE_FIELDS);
+  if (named !== undefined) return ['dbh', 'girth', 'base_dia'].includes(named.field);
+  return NAMES.test(name) && !OTHER_NAMES.test(name);
+}
+
+/** A column's figures by row; NaN where there is none. Text with a unit of its own says for itself what it is. */
+function figuresOf(layer: Layer, field: string): Float64Array {
+  const values = new Float64Array(layer.count).fill(Number.NaN);
+  for (let f = 0; f < layer.count; f++) {
+    const value = layer.value(f, field);
+    if (typeof value === 'number') values[f] = value;
+    else if (typeof value === 'string' && /^\s*\d+(?:[.,]\d+)?\s*$/.test(value))
+      values[f] = Number(value.replace(',', '.'));
+  }
+  return values;
+}
+
+function describe(
+  field: string,
+  values: Float64Array,
+  dbhUnit: LengthUnit | undefined,
+  others: readonly { readonly name: string; readonly values: Float64Array }[],
+): SizeColumn {
+  const named = canonicalOf(field, TREE_FIELDS);
+  const unit = named?.unit ?? unitOfName(field) ?? (named === undefined ? null : (dbhUnit ?? null));
+  const sorted = values.filter((v) => v > 0 && Number.isFinite(v)).sort();
+  const range = {
+    least: sorted[0] ?? Number.NaN,
+    median: sorted[sorted.length >> 1] ?? Number.NaN,
+    largest: sorted.at(-1) ?? Number.NaN,
+  };
+  const girth = named?.field === 'girth' || GIRTH_NAMES.test(field);
+  const fits = UNITS.filter((u) => isTrunk(range, u, girth));
+  const notes = [
+    ...sizeNotes(range, unit, girth, fits, /rad/i.test(field) && named === undefined),
+    ...roundNotes(sorted, unit),
+    ...others.flatMap((other) => relation(field, values, other.name, other.values)),
+  ];
+  return { field, as: named?.field ?? null, unit, count: sorted.length, ...range, fits, notes };
+}
+
+interface Range {
+  readonly least: number;
+  readonly median: number;
+  readonly largest: number;
+}
+
+function isTrunk({ least, median, largest }: Range, unit: LengthUnit, girth: boolean): boolean {
+  const metres = METRES_PER[unit] / (girth ? Math.PI : 1);
+  const middle = median * metres;
+  return least * metres >= LEAST_M && largest * metres <= LARGEST_M && middle >= MEDIAN_M[0] && middle <= MEDIAN_M[1];
+}
+
+function sizeNotes(
+  range: Range,
+  unit: LengthUnit | null,
+  girth: boolean,
+  fits: readonly LengthUnit[],
+  radius: boolean,
+): string[] {
+  if (unit !== null && fits.some((u) => u === unit)) return [];
+  const words = (list: readonly LengthUnit[]): string => list.map((u) => UNIT_WORDS[u] ?? u).join(' or ');
+  const asGirth = girth ? [] : UNITS.filter((u) => isTrunk(range, u, true));
+  const largest = figure(range.largest);
+  if (unit === null) {
+    if (radius) return [];
+    if (fits.length > 0) return [`largest ${largest}: by size ${words(fits)}; the unit has to be said`];
+    if (asGirth.length > 0) return [`largest ${largest}: looks like girth in ${words(asGirth)}`];
+    return [`largest ${largest}: fits no unit that trunks are measured in`];
+  }
+  const through = (range.largest * METRES_PER[unit]) / (girth ? Math.PI : 1);
+  const would = `largest ${largest} ${unit} is a trunk ${figure(Number(through.toPrecision(3)))} m through`;
+  // The same unit as girth is the likelier slip; a sapling nursery in the unit given is not one.
+  if (asGirth.some((u) => u === unit)) return [`${would}: looks like girth in ${UNIT_WORDS[unit] ?? unit}`];
+  if (fits.length > 0) return [`${would}: looks like ${words(fits)}`];
+  if (asGirth.length > 0) return [`${would}: looks like girth in ${words(asGirth)}`];
+  return [`${would}: look at the figures`];
+}
+
+const FEW = 10; // figures below which being round says nothing
+
+function roundNotes(sorted: Float64Array, unit: LengthUnit | null): string[] {
+  if (sorted.length < FEW || sorted[0] === sorted.at(-1)) return [];
+  const all = (step: number, slack: number): boolean =>
+    sorted.every((v) => Math.abs(v / step - Math.round(v / step)) * step <= slack);
+  for (const step of [10, 5]) {
+    if (all(step, 1e-9)) return [`every figure is a multiple of ${step}: estimated, not taped?`];
+  }
+  const inches = sorted.some((v) => !Number.isInteger(v)) && all(2.54, 0.051);
+  if (!inches || all(0.5, 1e-9)) return [];
+  return [
+    `every figure is a whole number of inches times 2.54: ${unit === 'in' ? 'is it in cm?' : 'cm made from inches'}`,
+  ];
+}
+
+/** Factors between two columns that mean something, and what. */
+const FACTORS: readonly { readonly by: number; readonly words: string; readonly means: string }[] = [
+  { by: 1, words: 'the same as', means: '' },
+  { by: 2, words: 'twice', means: ': diameter and radius?' },
+  { by: Math.PI, words: '3.14 times', means: ': girth and diameter?' },
+  { by: 2.54, words: '2.54 times', means: ': cm and inches?' },
+  { by: 10, words: 'ten times', means: ': mm and cm?' },
+  { by: 12, words: '12 times', means: ': inches and feet?' },
+  { by: 25.4, words: '25.4 times', means: ': mm and inches?' },
+];
+const NEAR = 0.02; // figures are rounded
+const NEARLY_ALL = 0.95;
+const ENOUGH = 3; // rows in which both stand
+
+function relation(a: string, valuesA: Float64Array, b: string, valuesB: Float64Array): string[] {
+  const ratios: number[] = [];
+  for (let i = 0; i < valuesA.length; i++) {
+    const [x, y] = [valuesA[i] as number, valuesB[i] as number];
+    if (x > 0 && y > 0) ratios.push(x / y);
+  }
+  if (ratios.length < ENOUGH) return [];
+  for (const { by, words, means } of FACTORS) {
+    const share = (factor: number): number =>
+      ratios.filter((r) => Math.abs(r / factor - 1) <= NEAR).length / ratios.length;
+    if (share(by) >= NEARLY_ALL) return [`${a} is ${words} ${b}${means}`];
+    if (by !== 1 && share(1 / by) >= NEARLY_ALL) return [`${b} is ${words} ${a}${means}`];
+  }
+  return [];
+}

@@ -1,0 +1,106 @@
+// Descriptions of files -> the command line that would assess them. In: paths with what was found out, options that were
+// given; out: one line for a shell, and what is still to be filled in or agreed to. Terms: see describe.ts.
+
+import type { LayerDescription, Need } from '../describe.js';
+import type { InputError } from '../findings.js';
+import type { LayerRole } from '../types.js';
+
+/** A file that was looked at: described, or refused. */
+export interface LookedAt {
+  readonly path: string;
+  readonly description: LayerDescription | null;
+  readonly error: InputError | null;
+}
+
+export interface CommandAdvice {
+  readonly command: string;
+  /** What to fill in, add or agree to before it runs; empty when it runs as it is. */
+  readonly notes: readonly string[];
+}
+
+/** Errors that an option can cure: the option as it is put into the line. */
+const CURABLE: Readonly<Record<string, readonly string[]>> = {
+  'csv-coordinates': ['--xy', 'EAST,NORTH'],
+  'zip-several': ['--layer', 'NAME'],
+  'shp-truncated': ['--salvage'],
+  'dbf-truncated': ['--salvage'],
+  'dbf-broken': ['--salvage'],
+  'zip-broken': ['--salvage'],
+};
+
+/**
+ * The command line for a set of files: the first tree layer, all works, the first lots. What was given stays.
+ *
+ * @param given words of options that hold for all files, such as `['--crs', 'EPSG:2913']`
+ * @example
+ * assessCommand([{ path: 'survey.csv', description, error: null }], []).command;
+ * // rootberth assess --trees survey.csv --crs EPSG:NNNN --works WORKS.geojson --out assessed.geojson
+ */
+export function assessCommand(files: readonly LookedAt[], given: readonly string[]): CommandAdvice {
+  const usable = files.filter(
+    (file) => file.description !== null || (file.error?.code !== undefined && file.error.code in CURABLE),
+  );
+  const notes: string[] = files.filter((file) => !usable.includes(file)).map(unusable);
+  const roles = new Map(usable.map((file) => [file, file.description?.role ?? roleByName(file.path)]));
+  const of = (role: LayerRole): LookedAt[] => usable.filter((file) => roles.get(file) === role);
+  const [trees, ...moreTrees] = of('trees');
+  const works = [...of('works'), ...of('existing')];
+  const [lots, ...moreLots] = of('lots');
+  const words = ['rootberth', 'assess', '--trees', trees?.path ?? 'TREES.csv'];
+  for (const file of works) words.push('--works', file.path);
+  if (works.length === 0) words.push('--works', 'WORKS.geojson');
+  if (lots !== undefined) words.push('--lots', lots.path);
+  const used = [trees, ...works, lots].filter((file) => file !== undefined);
+  const said = new Set<string>();
+  words.push(...given);
+  for (const file of used) {
+    for (const need of needsOf(file)) {
+      const key = need.option === '--field' ? need.value : need.option;
+      notes.push(noteOf(need));
+      if (said.has(key) || (need.option !== '--field' && given.includes(need.option))) continue;
+      said.add(key);
+      words.push(need.option, ...(need.value === '' ? [] : [need.value]));
+    }
+  }
+  words.push('--out', 'assessed.geojson');
+  if (trees === undefined) notes.push('TREES.csv: the tree survey');
+  if (works.length === 0) notes.push('WORKS.geojson: the proposed works');
+  for (const file of works) if (lacksKinds(file)) notes.push(kindNote(file.path));
+  for (const file of [...moreTrees, ...moreLots])
+    notes.push(`${file.path}: one run takes one such file; run it on its own`);
+  return { command: words.map(shellWord).join(' '), notes: [...new Set(notes)] };
+}
+
+function needsOf(file: LookedAt): readonly Need[] {
+  if (file.description !== null) return file.description.needs;
+  const { error } = file;
+  const [option = '', value = ''] = CURABLE[error?.code ?? ''] ?? [];
+  return [{ option, value, why: `${error?.message}; ${error?.cure}` }];
+}
+
+function noteOf(need: Need): string {
+  return `${need.option}${need.value === '' ? '' : ` ${need.value}`}: ${need.why}`;
+}
+
+function unusable(file: LookedAt): string {
+  return `${file.path} is left out: ${file.error?.message}; ${file.error?.cure}`;
+}
+
+function lacksKinds(file: LookedAt): boolean {
+  return file.description?.findings.some((one) => one.code === 'kind-assumed') === true;
+}
+
+function kindNote(path: string): string {
+  return `${path} does not say the kind of its works: they count as building, or write --works paving=${path} and the like`;
+}
+
+/** The role of a file that could not be opened, by its name alone. */
+function roleByName(path: string): LayerRole {
+  if (/lot|parcel|plat/i.test(path)) return 'lots';
+  return /works?|plan|building|drive|pav/i.test(path) ? 'works' : 'trees';
+}
+
+/** A word as a POSIX shell takes it: quoted only where it has to be. */
+export function shellWord(word: string): string {
+  return /^[\w@%+=:,./-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
+}

@@ -1,0 +1,162 @@
+// Assessment -> DXF for the drawing office. In: a path and what to write; out: a file in the survey's own projected system
+// and unit (or that of --out-crs), plane, one layer per kind of thing. Terms: entity = a thing drawn; layers have names of
+// our own in plain English and follow no office's standard. The file is made in memory: a drawing is no place for a city.
+
+import { InputError } from '../../findings.js';
+import type { Assessment, TreeResult } from '../../types.js';
+import {
+  type BuiltRole,
+  type OutGeometry,
+  type OutputSystem,
+  Placer,
+  printable,
+  SCALES,
+  tablesOf,
+} from '../../write.js';
+import { writePieces } from '../write-file.js';
+import { type Drawing, openDrawing } from './dxf-drawing.js';
+import type { OutputFormat, Writing } from './format.js';
+
+/** Layer names and colours (AutoCAD colour index, a published table of 255). */
+export const DXF_LAYERS = {
+  trunk: ['Tree trunks', 32],
+  zone: ['Root zones', 3],
+  ring: ['Root zone rings', 2],
+  overlap: ['Overlap', 1],
+  severed: ['Severed ground', 6],
+  works: ['Works', 5],
+  lot: ['Lots', 8],
+  label: ['Tree labels', 7],
+} as const;
+
+export const dxf: OutputFormat = {
+  extensions: ['dxf'],
+  title: 'DXF drawing in the survey’s own plane coordinates',
+  sidecar: true,
+  roles: null,
+  system: (assessment) => {
+    const { treeTransform } = assessment.job;
+    if (treeTransform === undefined || treeTransform.crs.kind === 'geographic') return undefined;
+    return { crs: treeTransform.crs, toOutput: treeTransform.fromLonLat };
+  },
+  check: ({ plan, assessment }) => {
+    if (plan.output !== null && plan.output.crs.kind !== 'geographic') return;
+    throw new InputError('format-needs-plane', 'a drawing needs plane coordinates, and these are degrees', {
+      cure: `name a projected system with --out-crs, such as ${utmOf(assessment)}`,
+      usage: true,
+    });
+  },
+  write: async (path, writing) => {
+    const { assessment, plan } = writing;
+    const output = plan.output as OutputSystem; // `check` has seen to it
+    const drawing = await openDrawing(output.crs, Object.values(DXF_LAYERS));
+    // Zones and rings are drawn as circles below, not from their outlines.
+    const outlined = plan.roles.filter((role) => role !== 'zone' && role !== 'ring' && role !== 'tree');
+    const tables = tablesOf(assessment, { ...plan, roles: outlined });
+    for (const { role, features } of tables.tables) {
+      for (const { geometry } of features()) if (geometry !== null) outline(drawing, LAYER_OF[role], geometry);
+    }
+    const place = new Placer(output);
+    const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
+    for (const tree of assessment.trees) {
+      const shape = points?.next().value?.geometry ?? null;
+      if (tree.lon !== null) drawTree(drawing, writing, output, place, tree);
+      // A row that is no single point is drawn as what it is: it must not go missing from the plan.
+      else if (shape !== null && plan.roles.includes('tree')) outline(drawing, 'trunk', shape);
+    }
+    await writePieces(path, drawing.pieces());
+    return tables.findings();
+  },
+};
+
+type LayerKey = keyof typeof DXF_LAYERS;
+
+const LAYER_OF: Readonly<Record<BuiltRole, LayerKey>> = {
+  lot: 'lot',
+  works: 'works',
+  zone: 'zone',
+  ring: 'ring',
+  overlap: 'overlap',
+  severed: 'severed',
+  tree: 'trunk',
+};
+
+function outline(drawing: Drawing, layer: LayerKey, geometry: OutGeometry): void {
+  const name = DXF_LAYERS[layer][0];
+  const closed = geometry.type.endsWith('Polygon');
+  for (const ring of geometry.parts.flat()) {
+    if (ring.length === 2) drawing.point(name, ring[0] as number, ring[1] as number);
+    else drawing.polyline(name, closed ? ring.subarray(0, ring.length - 2) : ring, closed);
+  }
+}
+
+function drawTree(drawing: Drawing, writing: Writing, output: OutputSystem, place: Placer, tree: TreeResult): void {
+  const { assessment, plan } = writing;
+  if (tree.lon === null || tree.lat === null) return;
+  const [x, y] = centre(assessment, output, tree);
+  if (x === undefined || y === undefined || !Number.isFinite(x) || !Number.isFinite(y)) return;
+  const scale = unitsPerMetre(assessment, output, tree, tree.zoneRadiusM ?? 1);
+  const circle = (layer: LayerKey, radiusM: number): void =>
+    drawing.circle(DXF_LAYERS[layer][0], x, y, radiusM * scale);
+  if (plan.roles.includes('zone') && tree.zoneRadiusM !== null) {
+    // A zone that follows the crown is no circle.
+    const crown = assessment.job.zones.quarters?.has(tree.row) ?? false;
+    const shape = crown ? place.polygons(assessment.shapes(tree.row).zone, true) : null;
+    if (shape === null) circle('zone', tree.zoneRadiusM);
+    else outline(drawing, 'zone', shape);
+  }
+  if (plan.roles.includes('ring')) for (const ring of tree.rings) circle('ring', ring.radiusM);
+  if (!plan.roles.includes('tree')) return;
+  drawing.point(DXF_LAYERS.trunk[0], x, y);
+  if (tree.dbhM !== null && tree.dbhM > 0) circle('trunk', tree.dbhM / 2);
+  drawing.text(DXF_LAYERS.label[0], x, y, 0.5 / output.crs.metresPerUnit, labelOf(writing, tree));
+}
+
+/** Tag, diameter, percent of the zone: a line each. */
+function labelOf({ plan }: Writing, tree: TreeResult): string[] {
+  const { diameterCell } = SCALES[plan.units];
+  const lines = [printable(tree.key)];
+  if (tree.dbhM !== null) lines.push(`dbh ${(tree.dbhM * diameterCell.factor).toFixed(1)} ${diameterCell.title}`);
+  lines.push(tree.overlapPct === null ? 'not assessed' : `${tree.overlapPct.toFixed(1)} %`);
+  return lines;
+}
+
+/** The surveyor's own figures where the drawing is in the survey's system: not there and back through lon/lat. */
+function centre(assessment: Assessment, output: OutputSystem, tree: TreeResult): readonly (number | undefined)[] {
+  const { trees, treeTransform } = assessment.job;
+  if (treeTransform?.crs === output.crs) return [trees.xy[tree.row * 2], trees.xy[tree.row * 2 + 1]];
+  const xy = Float64Array.of(tree.lon ?? Number.NaN, tree.lat ?? Number.NaN);
+  output.toOutput(xy);
+  return [xy[0], xy[1]];
+}
+
+/**
+ * Drawing units per true metre at a tree: the unit, times the projection's scale there, so that circles lie on the drawing
+ * as zones lie on the ground. Measured across a zone, east-west and north-south, in the tree's own frame.
+ */
+export function unitsPerMetre(
+  assessment: Assessment,
+  output: OutputSystem,
+  tree: Pick<TreeResult, 'lon' | 'lat'>,
+  radiusM: number,
+): number {
+  const r = Math.max(radiusM, 1);
+  const frame = assessment.job.frameAt(tree.lon as number, tree.lat as number);
+  const at = Float64Array.of(tree.lon as number, tree.lat as number);
+  frame.toFrame(at, at);
+  const [x, y] = [at[0] as number, at[1] as number];
+  const ends = Float64Array.of(x - r, y, x + r, y, x, y - r, x, y + r);
+  frame.toLonLat(ends, ends);
+  output.toOutput(ends);
+  const across = (i: number): number =>
+    Math.hypot((ends[i + 2] as number) - (ends[i] as number), (ends[i + 3] as number) - (ends[i + 1] as number));
+  return (across(0) + across(4)) / (4 * r);
+}
+
+/** The UTM zone of the first tree that stands somewhere. */
+function utmOf(assessment: Assessment): string {
+  const tree = assessment.trees.find((t) => t.lon !== null && t.lat !== null);
+  if (tree?.lon == null || tree.lat == null) return 'EPSG:32610';
+  const zone = Math.min(60, Math.floor((tree.lon + 180) / 6) + 1);
+  return `EPSG:${(tree.lat < 0 ? 32700 : 32600) + zone}`;
+}

@@ -1,0 +1,57 @@
+// Field names -> names of at most 10 characters, which is all a dBASE table has room for. In: fields and our prefix;
+// out: names in the same order, unlike in any case. The full names are kept in `fieldnames.csv` beside the table.
+
+import type { Field } from '../../write.js';
+
+const LONGEST = 10;
+
+/** Our words, shortened so that a person still reads them. */
+const SHORT: Readonly<Record<string, string>> = {
+  overlap: 'ovl',
+  severed: 'sev',
+  affected: 'aff',
+  nearest: 'near',
+  radius: 'rad',
+  bearing: 'brg',
+  convergence: 'convg',
+  disposition: 'disp',
+  consequence: 'conseq',
+  approximate: 'approx',
+  building: 'bldg',
+  paving: 'pav',
+  excavation: 'exc',
+  trench: 'trch',
+  compaction: 'cmp',
+  counted: 'cntd',
+  reason: 'why',
+  structural: 'struct',
+};
+
+/** Short names; one that fits stays as it is. */
+export function shortNames(fields: readonly Pick<Field, 'name' | 'own'>[], prefix: string): string[] {
+  const taken = new Set<string>();
+  return fields.map(({ name, own }) => {
+    const base = own ? plain(name).slice(0, LONGEST) : shortened(plain(name), prefix);
+    let free = base;
+    for (let n = 1; taken.has(free.toLowerCase()); n++) free = `${base.slice(0, LONGEST - 1 - String(n).length)}_${n}`;
+    taken.add(free.toLowerCase());
+    return free;
+  });
+}
+
+/** Our own names: whole, else without prefix and with short words, else without underscores, else cut. */
+function shortened(name: string, prefix: string): string {
+  if (name.length <= LONGEST) return name;
+  const words = (name.startsWith(prefix) ? name.slice(prefix.length) : name).split('_').map((w) => SHORT[w] ?? w);
+  const joined = words.join('_');
+  return joined.length <= LONGEST ? joined : words.join('').slice(0, LONGEST);
+}
+
+/** Letters, digits and underscores, as dBASE has it; a name of other letters only becomes `field`. */
+function plain(name: string): string {
+  const letters = name
+    .normalize('NFKD')
+    .replace(/\p{M}/gu, '')
+    .replace(/[^A-Za-z0-9_]+/g, '_');
+  return /[A-Za-z0-9]/.test(letters) ? letters : 'field';
+}

@@ -1,0 +1,121 @@
+// Assessment -> XLSX: a sheet with the tree schedule, one with the findings, one about the job.
+// In: a path and what to write; out: a file, row by row. Terms: see write/schedule.ts; text cells are text: nothing in them
+// is run as a formula.
+
+import { FINDING_CODES, type Finding } from '../../findings.js';
+import type { Assessment } from '../../types.js';
+import { CAUTIONS, positionsWords, scheduleColumns } from '../../write.js';
+import { peer } from '../peer.js';
+import { writeWhole } from '../write-file.js';
+import type { OutputFormat, Writing } from './format.js';
+
+/** What a sheet of the format holds (ECMA-376). */
+const MOST_ROWS = 1_048_575;
+const MOST_TEXT = 32_767;
+
+export const xlsx: OutputFormat = {
+  extensions: ['xlsx'],
+  title: 'XLSX workbook: tree schedule, findings, about',
+  sidecar: false,
+  roles: ['tree'],
+  write: async (path, writing) => {
+    const { default: Excel } = await peer('exceljs', 'XLSX', path, () => import('exceljs'));
+    await writeWhole(path, async (temporary) => {
+      const book = new Excel.stream.xlsx.WorkbookWriter({ filename: temporary, useStyles: true });
+      book.creator = `rootberth ${writing.assessment.version}`;
+      for (const sheet of [scheduleSheet(writing), findingsSheet(writing.assessment), aboutSheet(writing)]) {
+        const rows = book.addWorksheet(sheet.name, { views: [{ state: 'frozen', xSplit: 0, ySplit: 1 }] });
+        rows.columns = sheet.columns.map(({ title, width, format }) => ({
+          header: title,
+          width,
+          style: format === null ? { alignment: { vertical: 'top' } } : { numFmt: format },
+        }));
+        rows.getRow(1).font = { bold: true };
+        if (sheet.filter)
+          rows.autoFilter = { from: { row: 1, column: 1 }, to: { row: 1, column: sheet.columns.length } };
+        let count = 0;
+        for (const row of sheet.rows) {
+          if (count++ >= MOST_ROWS) break; // said on the sheet "About"
+          rows.addRow(row.map((cell) => (typeof cell === 'string' ? cell.slice(0, MOST_TEXT) : cell))).commit();
+        }
+        rows.commit();
+      }
+      await book.commit();
+    });
+    return [];
+  },
+};
+
+type Cell = string | number | null;
+
+interface Sheet {
+  readonly name: string;
+  readonly filter: boolean;
+  readonly columns: readonly { readonly title: string; readonly width: number; readonly format: string | null }[];
+  readonly rows: Iterable<readonly Cell[]>;
+}
+
+function scheduleSheet({ assessment, plan }: Writing): Sheet {
+  const columns = scheduleColumns(assessment, plan.units);
+  function* rows(): Generator<readonly Cell[]> {
+    for (const tree of assessment.trees) yield columns.map((c) => c.value(tree));
+  }
+  return {
+    name: 'Schedule',
+    filter: true,
+    columns: columns.map((c) => ({
+      title: c.title,
+      width: Math.max(10, Math.min(c.title.length + 2, 30)),
+      format: c.type === 'number' ? `0.${'0'.repeat(c.decimals)}` : null,
+    })),
+    rows: rows(),
+  };
+}
+
+function findingsSheet({ findings }: Assessment): Sheet {
+  const keys = ['severity', 'code', 'layer', 'feature', 'id', 'path', 'message', 'cure'] as const;
+  const widths: Readonly<Partial<Record<(typeof keys)[number], number>>> = { message: 70, cure: 50, code: 22 };
+  const titles = [...keys, 'meaning'] as const;
+  return {
+    name: 'Findings',
+    filter: true,
+    columns: titles.map((title) => ({
+      title: title === 'feature' ? 'feature (from 0)' : title,
+      width: title === 'meaning' ? 40 : (widths[title] ?? 14),
+      format: null,
+    })),
+    rows: findings.map((f: Finding) => [...keys.map((key) => f[key]), FINDING_CODES[f.code][1]]),
+  };
+}
+
+function aboutSheet({ assessment, plan }: Writing): Sheet {
+  const { rule, inputs, counts, version } = assessment;
+  const cut = assessment.trees.length > MOST_ROWS ? ['rows', `only the first ${MOST_ROWS} trees fit on a sheet`] : null;
+  const rows: readonly Cell[][] = [
+    ['made by', `rootberth ${version}`],
+    ...(cut === null ? [] : [cut]),
+    ['rule', `${rule.title} (${rule.id})`],
+    ['source of the rule', rule.source],
+    ...rule.notes.map((note) => ['note on the rule', note]),
+    ['units', plan.units],
+    ['coordinates', positionsWords(assessment, plan.output)],
+    ...inputs.flatMap((input) => [
+      [`input: ${input.role}`, `${input.name} (${input.format}), ${input.features} features`],
+      ['  coordinate system', `${input.crs}: ${input.crsFrom}`],
+      [
+        '  datum',
+        `${input.datumOperation}, accuracy ${input.datumAccuracyM === null ? 'not known' : `${input.datumAccuracyM} m`}`,
+      ],
+      ['  SHA-256', input.sha256 ?? 'not computed'],
+    ]),
+    ['trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
+    ['works', `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.rejected} rejected`],
+    ...Object.entries(counts.verdicts).map(([verdict, n]): Cell[] => [`verdict ${verdict}`, n]),
+    ...CAUTIONS.map((caution) => ['caution', caution]),
+  ];
+  const columns = [
+    { title: 'about', width: 24, format: null },
+    { title: 'value', width: 100, format: null },
+  ];
+  return { name: 'About', filter: false, columns, rows };
+}
