@@ -4,7 +4,7 @@
 
 import { drawing } from './assess/drawing.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
-import { inputRecords, tally, treeResults, worksResults } from './assess/results.js';
+import { inputRecords, TreeRows, tally, worksResults } from './assess/results.js';
 import { type Stems, stemCentres } from './assess/stems.js';
 import { checkLots, checkTrees, checkWorks } from './check.js';
 import { type Finding, finding } from './findings.js';
@@ -14,7 +14,7 @@ import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
 import type { Rule } from './rule.js';
 import { builtinRule, kindSets, needsDiameter, ruleFindings, withLimit } from './rules.js';
-import type { Assessment, AssessOptions, Job, Layer, LayerRole, WorksInput } from './types.js';
+import type { Assessment, AssessOptions, Job, Layer, LayerRole, TreeResult, WorksInput } from './types.js';
 import { VERSION } from './version.js';
 import { zones } from './zone.js';
 
@@ -101,19 +101,20 @@ export function assess(job: AssessJob): Assessment {
     treeLayerToLonLat: treeLayer.transform.toLonLat,
     treeTransform: treeLayer.transform,
   };
-  const treeRows = treeResults({
+  const rows = new TreeRows({
     ...jobTables,
     overlap: measured.table,
     judged,
     findLot,
     transform: treeLayer.transform,
   });
+  let everyTree: readonly TreeResult[] | undefined;
   return {
     version: VERSION,
     rule: rule.rule,
     options,
     inputs: inputRecords(placed),
-    counts: tally(treeRows, works.table, lots?.table ?? null),
+    counts: tally(judged, works.table, lots?.table ?? null),
     findings: [
       ...rule.findings,
       ...rolesOf(job).flatMap(({ layer }) => layer.findings),
@@ -125,11 +126,16 @@ export function assess(job: AssessJob): Assessment {
       ...stems.findings,
       ...worksFindings(works.table.count, works.table.rejected.size),
     ],
-    trees: treeRows,
+    get trees() {
+      everyTree ??= rows.all();
+      return everyTree;
+    },
+    tree: (row) => rows.at(row),
+    eachTree: () => rows.each(),
     works: worksResults(works.table),
     lots: lotRows(jobTables),
     job: jobTables,
-    ...drawing(jobTables, measured, treeRows),
+    ...drawing(jobTables, measured, rows),
   };
 }
 

@@ -409,7 +409,12 @@ export interface Assessment {
   readonly inputs: readonly InputRecord[];
   readonly counts: Counts;
   readonly findings: readonly Finding[];
+  /** One result per tree, in input order; made, all of them, when first asked for. */
   readonly trees: readonly TreeResult[];
+  /** One tree's result by its row. */
+  tree(row: number): TreeResult;
+  /** Every tree in input order without keeping a million objects: each one holds until the next is asked for. */
+  eachTree(): Iterable<TreeResult>;
   readonly works: readonly WorksResult[];
   readonly lots: readonly { readonly row: number; readonly key: string; readonly accepted: boolean }[];
   readonly job: Job;

@@ -9,7 +9,7 @@ import { findingsPieces } from './write/provenance.js';
 export { inert, quoted } from './write/csv-cell.js';
 export { type FeatureRecord, type RoleTable, type Tables, tablesOf } from './write/features.js';
 export type { Field, FieldType, Value } from './write/fields.js';
-export { featureTexts, geojsonText, toGeoJSON } from './write/geojson.js';
+export { featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geojson.js';
 export { SCALES, type Units } from './write/numbers.js';
 export { type BuiltRole, type GeoJSONOptions, isBuilt, type Plan, planOf, ROLES, type Role } from './write/options.js';
 export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';

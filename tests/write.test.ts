@@ -1,11 +1,12 @@
 import { booleanClockwise } from '@turf/turf';
 import type { Feature, FeatureCollection, Polygon, Position } from 'geojson';
 import * as geojsonValidation from 'geojson-validation';
-import { describe, expect, test } from 'vitest';
+import { describe, expect, it, test } from 'vitest';
 import { InputError } from '../src/findings.js';
 import type { TreeResult } from '../src/types.js';
 import { geojsonText, ROLES, toFindings, toGeoJSON } from '../src/write.js';
 import { handMade, square } from './support/assessment.js';
+import { mulberry32 } from './support/random.js';
 
 const text = (...args: Parameters<typeof geojsonText>): string => [...geojsonText(...args)].join('');
 const ofRole = (collection: FeatureCollection, role: string): Feature[] =>
@@ -404,4 +405,41 @@ test('findings file: inputs, counts and findings, late ones at the end', () => {
   expect(Object.keys(file)).toEqual(['version', 'inputs', 'counts', 'rule', 'findings']);
   expect(file.findings.map((f: { message: string }) => f.message)).toEqual(['no diameter', 'late']);
   expect(JSON.parse(toFindings({ ...assessment, findings: [] })).findings).toEqual([]);
+});
+
+describe('the collection as bytes', () => {
+  it('is the text, byte for byte, for the demo in every unit and for the fixture', async () => {
+    const { assessFiles } = await import('../src/node.js');
+    const { geojsonBytes } = await import('../src/write.js');
+    const demo = await assessFiles({
+      trees: 'data/demo/survey.csv',
+      works: ['data/demo/works.geojson'],
+      lots: 'data/demo/lots.geojson',
+      crs: 'EPSG:2913',
+    });
+    for (const assessment of [demo, handMade().assessment]) {
+      for (const units of ['metric', 'us'] as const) {
+        const options = { units };
+        const text = [...geojsonText(assessment, options)].join('');
+        const bytes = Buffer.concat([...geojsonBytes(assessment, options)]).toString('utf8');
+        expect(bytes).toBe(text);
+      }
+    }
+  });
+
+  it('writes numbers as String() does', async () => {
+    const { ByteText } = await import('../src/write/byte-text.js');
+    const out = new ByteText();
+    const random = mulberry32(4);
+    const numbers = [
+      0, -0.5, 1, 1e-6, -1e-6, 2e-7, 123456.789012, 359.999999, 1e15, 9.3e11, 0.1, 12345678.000001, -179.999999999,
+    ];
+    for (let i = 0; i < 5000; i++) numbers.push(Math.round((random() - 0.5) * 10 ** (i % 12) * 1e6) / 1e6 + 0);
+    for (const decimals of [6, 9] as const) {
+      for (const n of numbers) {
+        out.rounded(n, decimals);
+        expect(Buffer.from(out.take()).toString()).toBe(String(n));
+      }
+    }
+  });
 });

@@ -5,24 +5,22 @@ import { drawPieces, drawTree, NO_SHAPES } from '../draw.js';
 import type { Ring } from '../geometry/shapes.js';
 import { worksPieces } from '../overlap/pieces.js';
 import type { Overlaps } from '../overlap.js';
-import type { Assessment, Job, LonLatPolygons, TreeResult, TreeShapes } from '../types.js';
+import type { Assessment, Job, LonLatPolygons, TreeShapes } from '../types.js';
+import type { TreeRows } from './results.js';
 
 /** The two drawing members of an Assessment. */
-export function drawing(
-  job: Job,
-  measured: Overlaps,
-  trees: readonly TreeResult[],
-): Pick<Assessment, 'shapes' | 'measured'> {
+export function drawing(job: Job, measured: Overlaps, trees: TreeRows): Pick<Assessment, 'shapes' | 'measured'> {
   return {
     shapes: (tree) => shapesOf(job, measured, trees, tree),
     measured: (row) => measuredWorks(job, row),
   };
 }
 
-function shapesOf(job: Job, measured: Overlaps, trees: readonly TreeResult[], row: number): TreeShapes {
+function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): TreeShapes {
   const site = measured.siteOf(row);
-  const tree = trees[row];
-  if (site === undefined || tree === undefined || tree.zoneRadiusM === null) return NO_SHAPES;
+  if (site === undefined) return NO_SHAPES;
+  const tree = trees.at(row);
+  if (tree.zoneRadiusM === null) return NO_SHAPES;
   return drawTree({
     ...site,
     radiusM: tree.zoneRadiusM,

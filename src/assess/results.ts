@@ -8,6 +8,7 @@ import {
   type Counts,
   type CrsTransform,
   DISPOSITIONS,
+  type Disposition,
   type Frame,
   type InputRecord,
   type JudgedTree,
@@ -37,60 +38,181 @@ export interface ResultInput {
   frameAt(lon: number, lat: number): Frame;
 }
 
-/** One result per tree, in input order. */
-export function treeResults(input: ResultInput): TreeResult[] {
-  return Array.from({ length: input.trees.count }, (_, row) => treeResult(input, row));
+/** Results by row, made when asked for: a million of them kept as objects would outweigh the rest of a job. */
+export class TreeRows {
+  readonly #input: ResultInput;
+  readonly count: number;
+
+  constructor(input: ResultInput) {
+    this.#input = input;
+    this.count = input.trees.count;
+  }
+
+  /** One tree's result as an object of its own. */
+  at(row: number): TreeResult {
+    return plainResult(new TreeRow(this.#input).to(row));
+  }
+
+  /** Every tree in input order, through one object that moves on: what it says holds until the next is asked for. */
+  *each(): Generator<TreeResult> {
+    const view = new TreeRow(this.#input);
+    for (let row = 0; row < this.count; row++) yield view.to(row);
+  }
+
+  all(): TreeResult[] {
+    return Array.from({ length: this.count }, (_, row) => this.at(row));
+  }
 }
 
-function treeResult(input: ResultInput, row: number): TreeResult {
-  const { trees, zones, overlap, works } = input;
-  const judged = input.judged[row] as JudgedTree;
-  const x = given(input.treeLonLat[row * 2]);
-  const y = given(input.treeLonLat[row * 2 + 1]);
-  // A local ground system has no longitude, latitude or true north: its columns hold something else (see transform.ts).
-  const local = input.transform.crs.kind === 'local';
-  const lon = local ? null : x;
-  const lat = local ? null : y;
-  const area = given(zones.areaM2[row]);
-  const percent = (part: number | null): number | null =>
-    part === null || area === null || area === 0 ? null : Math.min(Math.max((part / area) * 100, 0), 100);
-  const overlapM2 = given(overlap.overlapM2[row]);
-  const severedM2 = given(overlap.severedM2[row]);
-  const nearest = given(overlap.nearestM[row]);
-  const bearing = given(overlap.nearestBearing[row]);
-  const convergence = lon === null || lat === null ? null : gridConvergence(input.transform, lon, lat);
-  const lot = lotOf(input, row, x, y);
-  const stem = overlap.stemInWorks[row] === 1;
-  const reasons = lot !== null && lot.shared.length > 1 ? [...judged.reasons, 'on-lot-line'] : judged.reasons;
+function plainResult(view: TreeResult): TreeResult {
   return {
-    row,
-    key: trees.key[row] as string,
-    lon,
-    lat,
-    disposition: DISPOSITIONS[trees.disposition[row] as number] ?? 'keep',
-    dbhM: given(zones.dbhM[row]),
-    zoneRadiusM: given(zones.radiusM[row]),
-    zoneAreaM2: area,
-    overlapM2,
-    overlapPct: percent(overlapM2),
-    overlapByKindM2: overlapM2 === null ? null : byKind(overlap, row),
-    severedM2,
-    severedPct: percent(severedM2),
-    affectedPct:
-      overlapM2 === null || severedM2 === null || area === null ? null : affectedPct(overlapM2, severedM2, area, stem),
-    rings: ringResults(zones, overlap, row),
-    nearestM: nearest,
-    nearestFaceM: nearest === null ? null : Math.max(nearest - (given(zones.trunkRadiusM[row]) ?? 0), 0),
-    nearestBearing: local ? null : bearing,
-    nearestGridBearing: local ? bearing : gridBearing(bearing, convergence),
-    convergence,
-    nearestWorks:
-      (overlap.nearestWorks[row] as number) < 0 ? null : (works.key[overlap.nearestWorks[row] as number] as string),
-    verdict: judged.verdict,
-    consequence: judged.consequence,
-    reasons,
-    lot: lot === null || lot.lot < 0 ? null : (input.lots?.key[lot.lot] ?? null),
+    row: view.row,
+    key: view.key,
+    lon: view.lon,
+    lat: view.lat,
+    disposition: view.disposition,
+    dbhM: view.dbhM,
+    zoneRadiusM: view.zoneRadiusM,
+    zoneAreaM2: view.zoneAreaM2,
+    overlapM2: view.overlapM2,
+    overlapPct: view.overlapPct,
+    overlapByKindM2: view.overlapByKindM2 === null ? null : { ...view.overlapByKindM2 },
+    severedM2: view.severedM2,
+    severedPct: view.severedPct,
+    affectedPct: view.affectedPct,
+    rings: view.rings,
+    nearestM: view.nearestM,
+    nearestFaceM: view.nearestFaceM,
+    nearestBearing: view.nearestBearing,
+    nearestGridBearing: view.nearestGridBearing,
+    convergence: view.convergence,
+    nearestWorks: view.nearestWorks,
+    verdict: view.verdict,
+    consequence: view.consequence,
+    reasons: view.reasons,
+    lot: view.lot,
   };
+}
+
+/** One row of the columns in the shape of a result; figures that cost something are worked out once per row. */
+class TreeRow implements TreeResult {
+  row: number = 0;
+  readonly #input: ResultInput;
+  readonly #local: boolean;
+  readonly #byKind: Record<WorksKind, number>;
+  #convergence: number | null = null;
+  #lot: LotOfTree | null = null;
+
+  constructor(input: ResultInput) {
+    this.#input = input;
+    // A local ground system has no longitude, latitude or true north: its columns hold something else (see transform.ts).
+    this.#local = input.transform.crs.kind === 'local';
+    const { overlap } = input;
+    const kinds: Record<string, PropertyDescriptor> = {};
+    WORKS_KINDS.forEach((kind, k) => {
+      const column = overlap.byKindM2[k] as Float64Array;
+      kinds[kind] = { enumerable: true, get: () => column[this.row] };
+    });
+    this.#byKind = Object.defineProperties({}, kinds) as Record<WorksKind, number>;
+  }
+
+  to(row: number): this {
+    this.row = row;
+    const { lon, lat } = this;
+    const { treeLonLat, transform, findLot } = this.#input;
+    this.#convergence = lon === null || lat === null ? null : gridConvergence(transform, lon, lat);
+    this.#lot =
+      findLot === null ? null : lotOf(this.#input, row, given(treeLonLat[row * 2]), given(treeLonLat[row * 2 + 1]));
+    return this;
+  }
+
+  get key(): string {
+    return this.#input.trees.key[this.row] as string;
+  }
+  get lon(): number | null {
+    return this.#local ? null : given(this.#input.treeLonLat[this.row * 2]);
+  }
+  get lat(): number | null {
+    return this.#local ? null : given(this.#input.treeLonLat[this.row * 2 + 1]);
+  }
+  get disposition(): Disposition {
+    return DISPOSITIONS[this.#input.trees.disposition[this.row] as number] ?? 'keep';
+  }
+  get dbhM(): number | null {
+    return given(this.#input.zones.dbhM[this.row]);
+  }
+  get zoneRadiusM(): number | null {
+    return given(this.#input.zones.radiusM[this.row]);
+  }
+  get zoneAreaM2(): number | null {
+    return given(this.#input.zones.areaM2[this.row]);
+  }
+  get overlapM2(): number | null {
+    return given(this.#input.overlap.overlapM2[this.row]);
+  }
+  get overlapPct(): number | null {
+    return this.#percent(this.overlapM2);
+  }
+  get overlapByKindM2(): Readonly<Record<WorksKind, number>> | null {
+    return this.overlapM2 === null ? null : this.#byKind;
+  }
+  get severedM2(): number | null {
+    return given(this.#input.overlap.severedM2[this.row]);
+  }
+  get severedPct(): number | null {
+    return this.#percent(this.severedM2);
+  }
+  get affectedPct(): number | null {
+    const { overlapM2, severedM2, zoneAreaM2 } = this;
+    if (overlapM2 === null || severedM2 === null || zoneAreaM2 === null) return null;
+    return affectedPct(overlapM2, severedM2, zoneAreaM2, this.#input.overlap.stemInWorks[this.row] === 1);
+  }
+  get rings(): TreeResult['rings'] {
+    return ringResults(this.#input.zones, this.#input.overlap, this.row);
+  }
+  get nearestM(): number | null {
+    return given(this.#input.overlap.nearestM[this.row]);
+  }
+  get nearestFaceM(): number | null {
+    const nearest = this.nearestM;
+    return nearest === null ? null : Math.max(nearest - (given(this.#input.zones.trunkRadiusM[this.row]) ?? 0), 0);
+  }
+  get nearestBearing(): number | null {
+    return this.#local ? null : given(this.#input.overlap.nearestBearing[this.row]);
+  }
+  get nearestGridBearing(): number | null {
+    const bearing = given(this.#input.overlap.nearestBearing[this.row]);
+    return this.#local ? bearing : gridBearing(bearing, this.#convergence);
+  }
+  get convergence(): number | null {
+    return this.#convergence;
+  }
+  get nearestWorks(): string | null {
+    const works = this.#input.overlap.nearestWorks[this.row] as number;
+    return works < 0 ? null : (this.#input.works.key[works] as string);
+  }
+  get verdict(): Verdict {
+    return this.#judged.verdict;
+  }
+  get consequence(): string {
+    return this.#judged.consequence;
+  }
+  get reasons(): readonly string[] {
+    const { reasons } = this.#judged;
+    return this.#lot !== null && this.#lot.shared.length > 1 ? [...reasons, 'on-lot-line'] : reasons;
+  }
+  get lot(): string | null {
+    return this.#lot === null || this.#lot.lot < 0 ? null : (this.#input.lots?.key[this.#lot.lot] ?? null);
+  }
+
+  get #judged(): JudgedTree {
+    return this.#input.judged[this.row] as JudgedTree;
+  }
+
+  #percent(part: number | null): number | null {
+    const area = this.zoneAreaM2;
+    return part === null || area === null || area === 0 ? null : Math.min(Math.max((part / area) * 100, 0), 100);
+  }
 }
 
 /** Grid north, degrees clockwise from true north; null for a survey in lon/lat, which has no grid. */
@@ -122,11 +244,6 @@ export function inputRecords(placed: readonly PlacedLayer[]): InputRecord[] {
   }));
 }
 
-function byKind(overlap: OverlapTable, row: number): Record<WorksKind, number> {
-  const entries = WORKS_KINDS.map((kind, k) => [kind, (overlap.byKindM2[k] as Float64Array)[row] as number]);
-  return Object.fromEntries(entries) as Record<WorksKind, number>;
-}
-
 function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number): TreeResult['rings'] {
   const out: TreeResult['rings'][number][] = [];
   zones.ringNames.forEach((name, r) => {
@@ -154,7 +271,7 @@ export function worksResults(works: WorksTable): WorksResult[] {
 }
 
 /** Counts in and out: trees in = assessed + not assessed; works and lots in = taken + rejected. */
-export function tally(trees: readonly TreeResult[], works: WorksTable, lots: LotTable | null): Counts {
+export function tally(trees: readonly JudgedTree[], works: WorksTable, lots: LotTable | null): Counts {
   const verdicts = Object.fromEntries(VERDICTS.map((v) => [v, 0])) as Record<Verdict, number>;
   for (const tree of trees) verdicts[tree.verdict]++;
   const notAssessed = verdicts['not-assessed'];

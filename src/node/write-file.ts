@@ -21,13 +21,13 @@ let serial = 0;
  * @example
  * await writePieces('out.geojson', geojsonText(assessment));
  */
-export async function writePieces<R>(path: string, pieces: Generator<string, R, undefined>): Promise<R> {
+export async function writePieces<R>(path: string, pieces: Generator<string | Uint8Array, R, undefined>): Promise<R> {
   const target = await existing(path);
   if (target === 'special') return guarded(path, () => direct(path, pieces));
   return replaced(path, target, async (temporary) => {
     const handle = await guarded(path, () => open(temporary, 'wx'));
     try {
-      return await drain(pieces, (text) => guarded(path, () => handle.appendFile(text, 'utf8')));
+      return await drain(pieces, (chunk) => guarded(path, () => handle.appendFile(chunk)));
     } finally {
       await handle.close();
     }
@@ -80,22 +80,22 @@ async function replaced<R>(path: string, target: string, write: (temporary: stri
 }
 
 /** Hands on the pieces in chunks, one after another; returns what the generator returns. */
-export async function drain<R>(
-  pieces: Generator<string, R, undefined>,
-  write: (text: string) => Promise<unknown>,
+export async function drain<R, T extends string | Uint8Array>(
+  pieces: Generator<T, R, undefined>,
+  write: (chunk: T) => Promise<unknown>,
 ): Promise<R> {
   let held = '';
   for (;;) {
     const step = pieces.next();
-    if (step.done) {
-      if (held !== '') await write(held);
-      return step.value;
-    }
-    held += step.value;
-    if (held.length >= CHUNK) {
-      await write(held);
+    const piece = step.done ? undefined : step.value;
+    if (typeof piece === 'string') held += piece;
+    // bytes come in large pieces already
+    if (held !== '' && (typeof piece !== 'string' || held.length >= CHUNK)) {
+      await write(held as T);
       held = '';
     }
+    if (piece !== undefined && typeof piece !== 'string') await write(piece);
+    if (step.done) return step.value;
   }
 }
 
@@ -112,10 +112,10 @@ async function existing(path: string): Promise<string> {
   }
 }
 
-async function direct<R>(path: string, pieces: Generator<string, R, undefined>): Promise<R> {
+async function direct<R>(path: string, pieces: Generator<string | Uint8Array, R, undefined>): Promise<R> {
   const handle: FileHandle = await open(path, 'w');
   try {
-    return await drain(pieces, (text) => handle.appendFile(text, 'utf8'));
+    return await drain(pieces, (chunk) => handle.appendFile(chunk));
   } finally {
     await handle.close();
   }

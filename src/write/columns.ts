@@ -3,6 +3,7 @@
 // drawings all draw from these.
 
 import { type Assessment, type TreeResult, WORKS_KINDS, type WorksKind, type WorksResult } from '../types.js';
+import type { ByteText } from './byte-text.js';
 import { jsonText } from './json.js';
 import { bearing, figure, SCALES } from './numbers.js';
 import type { DrawnRole, Plan } from './options.js';
@@ -28,6 +29,27 @@ export function membersOf<T>(prefix: string, columns: readonly Column<T>[]): (of
   };
 }
 
+/** The same straight into bytes. */
+export function memberBytes<T>(prefix: string, columns: readonly Column<T>[]): (of: T, out: ByteText) => void {
+  const keyed = columns.map((column, i) => ({
+    key: new TextEncoder().encode(`${i === 0 ? '' : ','}${jsonText(prefix + column.name)}:`),
+    column,
+  }));
+  return (of, out) => {
+    for (const { key, column } of keyed) {
+      out.bytes(key);
+      const value = column.value(of);
+      if (value === null) out.bytes(NULL);
+      else if (typeof value === 'number') out.rounded(value, 6);
+      else if (typeof value === 'boolean') out.text(String(value));
+      else if (column.name === 'id' || column.name === 'nearest_works') out.jsonOnce(value);
+      else out.json(value);
+    }
+  };
+}
+
+const NULL = new TextEncoder().encode('null');
+
 const number = figure;
 const scaled = (value: number | null, factor: number): number | null => number(value === null ? null : value * factor);
 
@@ -40,7 +62,7 @@ export function kindsPresent(works: readonly WorksResult[]): WorksKind[] {
 /** What a tree carries, in the order of the manual. */
 export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResult>[] {
   const { length, area, diameter } = SCALES[plan.units];
-  const grid = assessment.trees.some((tree) => tree.convergence !== null || tree.nearestGridBearing !== null);
+  const grid = hasGrid(assessment);
   const z = assessment.job.trees.z;
   const columns: Column<TreeResult>[] = [
     { name: 'role', type: 'text', value: () => 'tree' },
@@ -86,6 +108,12 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
   );
   if (z !== null) columns.push({ name: 'z', type: 'real', value: (t) => number(z[t.row] ?? null) });
   return columns;
+}
+
+/** Whether the survey stands on a grid, so that a bearing can be told from its north too. */
+function hasGrid(assessment: Assessment): boolean {
+  const kind = assessment.job.treeTransform?.crs.kind;
+  return kind === undefined ? assessment.trees.some((tree) => tree.nearestGridBearing !== null) : kind !== 'geographic';
 }
 
 function ringPercent(name: string): (tree: TreeResult) => number | null {

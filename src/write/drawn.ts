@@ -47,7 +47,7 @@ export class DrawnFeatures {
   *features(role: DrawnRole): Generator<string> {
     const place = this.#roles.indexOf(role);
     const kept = this.#kept.get(role);
-    for (const tree of this.#assessment.trees) {
+    for (const tree of this.#assessment.eachTree()) {
       const texts = kept?.get(tree.row);
       if (texts !== undefined) {
         yield* texts;

@@ -5,12 +5,14 @@
 import type { FeatureCollection } from 'geojson';
 import type { Finding } from '../findings.js';
 import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
-import { lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
+import { ByteText } from './byte-text.js';
+import { lotColumns, memberBytes, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
+import { degree } from './numbers.js';
 import { type BuiltRole, type GeoJSONOptions, type Plan, planOf } from './options.js';
-import { ownText } from './own.js';
+import { clashes, ownMembers } from './own.js';
 import { provenance } from './provenance.js';
 
 /**
@@ -60,6 +62,82 @@ function* collection(assessment: Assessment, plan: Plan): Generator<string, read
   }
   yield '\n]}\n';
   return drawn.findings;
+}
+
+/**
+ * The same collection as UTF-8 in pieces of about a megabyte: what a file or a socket takes. Byte for byte the text of
+ * `geojsonText`, at a fraction of its cost where there are many trees.
+ */
+export function* geojsonBytes(
+  assessment: Assessment,
+  options: GeoJSONOptions = {},
+): Generator<Uint8Array, readonly Finding[], undefined> {
+  const plan = planOf(options, assessment);
+  const drawn = new DrawnFeatures(assessment, plan);
+  const out = new ByteText();
+  out.text(`{"type":"FeatureCollection",\n${crsMember(plan)}"rootberth":`);
+  for (const piece of provenance(assessment, plan)) {
+    out.text(piece);
+    if (out.full) yield out.take();
+  }
+  out.text(',\n"features":[');
+  let separator = '\n';
+  for (const role of plan.roles) {
+    if (role === 'tree') {
+      for (const write of treeWriters(assessment, plan)) {
+        out.text(separator);
+        separator = ',\n';
+        write(out);
+        if (out.full) yield out.take();
+      }
+      continue;
+    }
+    for (const text of WRITERS[role](assessment, plan, drawn)) {
+      out.text(separator);
+      separator = ',\n';
+      out.text(text);
+      if (out.full) yield out.take();
+    }
+  }
+  out.text('\n]}\n');
+  yield out.take();
+  return drawn.findings;
+}
+
+/** For each tree the function that writes it: the bytes of treeFeatures, without its strings. */
+function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteText) => void> {
+  const { layer } = assessment.job.trees;
+  const columns = treeColumns(assessment, plan);
+  const members = memberBytes(plan.prefix, columns);
+  const clash = clashes(layer, plan.prefix);
+  const keys = new Map<string, string>();
+  const text = geometryTextFor(plan.output);
+  let tree: TreeResult;
+  const write = (out: ByteText): void => {
+    out.text('{"type":"Feature","id":');
+    const id = layer.id(tree.row);
+    if (id === undefined) out.jsonOnce(`tree:${tree.key}`);
+    else out.text(jsonText(id));
+    out.text(',"geometry":');
+    const { lon, lat } = tree;
+    if (plan.output === null && lon !== null && lat !== null) {
+      out.text('{"type":"Point","coordinates":[');
+      out.rounded(degree(lon), 9);
+      out.text(',');
+      out.rounded(degree(lat), 9);
+      out.text(']}');
+    } else out.text(treeGeometry(assessment, tree, text));
+    out.text(',"properties":{');
+    const own = clash ? null : layer.propertyBytes(tree.row);
+    if (own === null) out.text(ownMembers(layer, tree.row, plan.prefix, clash, keys));
+    else if (own.length > 2) {
+      out.bytes(own, 1, own.length - 1);
+      out.text(',');
+    }
+    members(tree, out);
+    out.text('}}');
+  };
+  for (tree of assessment.eachTree()) yield write;
 }
 
 /** Features alone, as text: for newline-delimited files, where the `rootberth` member has no place. */
@@ -138,7 +216,7 @@ function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const members = membersOf(plan.prefix, treeColumns(assessment, plan));
   const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
-  for (const tree of assessment.trees) {
+  for (const tree of assessment.eachTree()) {
     const geometry = treeGeometry(assessment, tree, text);
     yield feature(layer, tree.row, `tree:${tree.key}`, geometry, members(tree));
   }
@@ -167,6 +245,14 @@ function sourceWriter(
   prefix: string,
 ): (layer: Layer, row: number, id: string, geometry: string, members: string) => string {
   const keys = new Map<string, string>();
-  return (layer, row, id, geometry, members) =>
-    `{"type":"Feature","id":${jsonText(layer.id(row) ?? id)},"geometry":${geometry},"properties":{${ownText(layer.properties(row), prefix, keys)}${members}}}`;
+  const clash = new Map<Layer, boolean>();
+  return (layer, row, id, geometry, members) => {
+    let renames = clash.get(layer);
+    if (renames === undefined) {
+      renames = clashes(layer, prefix);
+      clash.set(layer, renames);
+    }
+    const own = ownMembers(layer, row, prefix, renames, keys);
+    return `{"type":"Feature","id":${jsonText(layer.id(row) ?? id)},"geometry":${geometry},"properties":{${own}${members}}}`;
+  };
 }

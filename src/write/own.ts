@@ -1,7 +1,7 @@
 // Own properties of a source -> text. In: properties as read and our prefix; out: their JSON members, untouched.
 // Terms: clash = a source property whose name begins with our prefix, as in a file this library wrote before.
 
-import type { Properties } from '../types.js';
+import type { Layer, Properties } from '../types.js';
 import { jsonText } from './json.js';
 
 /**
@@ -30,3 +30,26 @@ function renamed(name: string, properties: Properties): string {
   while (Object.hasOwn(properties, free)) free = `source_${free}`;
   return free;
 }
+
+/** Whether any property of a layer begins with our prefix and has to be renamed. */
+export function clashes(layer: Layer, prefix: string): boolean {
+  return layer.fields.some((name) => name.startsWith(prefix));
+}
+
+/**
+ * The own members of one row, with a trailing comma when there are any: the very bytes that were read where they are at
+ * hand (long whole numbers stay exact), else as `ownText` writes them.
+ */
+export function ownMembers(
+  layer: Layer,
+  row: number,
+  prefix: string,
+  clash: boolean,
+  keys: Map<string, string>,
+): string {
+  const bytes = clash ? null : layer.propertyBytes(row);
+  if (bytes === null) return ownText(layer.properties(row), prefix, keys);
+  return bytes.length === 2 ? '' : `${decoder.decode(bytes.subarray(1, -1))},`;
+}
+
+const decoder = new TextDecoder();

@@ -30,7 +30,7 @@ export function* schedulePieces(
 ): Generator<string> {
   const columns = scheduleColumns(assessment, options.units ?? 'metric');
   yield `${columns.map((c) => quoted(c.title)).join(',')}\r\n`;
-  for (const tree of assessment.trees) yield `${columns.map((c) => quoted(cellText(c, tree))).join(',')}\r\n`;
+  for (const tree of assessment.eachTree()) yield `${columns.map((c) => quoted(cellText(c, tree))).join(',')}\r\n`;
 }
 
 function cellText(column: ScheduleColumn, tree: TreeResult): string {

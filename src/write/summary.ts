@@ -46,7 +46,10 @@ function worstTable(
   scales: (typeof SCALES)[Units],
   paint: (text: string, verdict: Verdict) => string,
 ): string[] {
-  const over = assessment.trees.filter((t) => t.verdict === 'over-limit' || t.verdict === 'stem-in-works');
+  const over: TreeResult[] = [];
+  for (const t of assessment.eachTree()) {
+    if (t.verdict === 'over-limit' || t.verdict === 'stem-in-works') over.push(assessment.tree(t.row));
+  }
   if (over.length === 0) return ['No tree is over its limit.', ''];
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
   const stem = (t: TreeResult): number => (t.verdict === 'stem-in-works' ? 1 : 0);
@@ -93,10 +96,9 @@ function worstTable(
 /** A cut inside a ring (no-cut, structural) is said on its own, whatever the verdict. */
 function ringLines(assessment: Assessment): string[] {
   const lines = assessment.rule.rings.flatMap(({ name }) => {
-    const cut = assessment.trees.filter((t) => t.rings.some((ring) => ring.name === name && ring.overlapPct > 0));
-    return cut.length === 0
-      ? []
-      : [`Works inside the ring "${name}": ${cut.length} of the trees, whatever the verdict.`];
+    let cut = 0;
+    for (const t of assessment.eachTree()) if (t.rings.some((ring) => ring.name === name && ring.overlapPct > 0)) cut++;
+    return cut === 0 ? [] : [`Works inside the ring "${name}": ${cut} of the trees, whatever the verdict.`];
   });
   return lines.length === 0 ? [] : [...lines, ''];
 }

@@ -280,6 +280,12 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     },
     findings: [finding('dbh-missing', { layer: 'trees.geojson', feature: 2, id: 'T3' }, 'no diameter', 'fill dbh_in')],
     trees: treeResults(),
+    tree(row) {
+      return this.trees[row] as TreeResult;
+    },
+    eachTree() {
+      return this.trees;
+    },
     works: [
       { row: 0, key: 'W1', kind: 'trench', counted: 'true', countedReason: null, repaired: false },
       { row: 1, key: 'W2', kind: 'building', counted: 'true', countedReason: null, repaired: true },

@@ -1,7 +1,7 @@
 // Assessment -> GeoJSON, or one feature a line (newline-delimited, RFC 8142 without its record separators).
 // In: a path and what to write; out: a file, made as the disk takes it. Terms: see format.ts.
 
-import { featureTexts, geojsonText } from '../../write.js';
+import { featureTexts, geojsonBytes, geojsonText } from '../../write.js';
 import { writePieces } from '../write-file.js';
 import type { OutputFormat, Writing } from './format.js';
 
@@ -11,7 +11,7 @@ export const geojson: OutputFormat = {
   sidecar: false,
   roles: null,
   pieces: ({ assessment, options }) => geojsonText(assessment, options),
-  write: (path, { assessment, options }) => writePieces(path, geojsonText(assessment, options)),
+  write: (path, { assessment, options }) => writePieces(path, geojsonBytes(assessment, options)),
 };
 
 export const ndjson: OutputFormat = {
