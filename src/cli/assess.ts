@@ -4,11 +4,17 @@
 import { InputError } from '../findings.js';
 import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
 import type { FileReadOptions } from '../node/files.js';
+import {
+  assessmentPieces,
+  checkWriteOptions,
+  formatOf,
+  type WriteOptions,
+  writeAssessment,
+} from '../node/write-assessment.js';
 import { drain, writePieces } from '../node/write-file.js';
-import { writeGeoJSON } from '../node/write-geojson.js';
 import type { Assessment, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
-import { findingsPieces, geojsonText, planOf, schedulePieces, summaryTable, type Units } from '../write.js';
+import { findingsPieces, schedulePieces, summaryTable, type Units } from '../write.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import {
@@ -41,6 +47,8 @@ export interface AssessFlags extends ReadFlags {
   readonly layer?: readonly string[];
   readonly format?: FormatName;
   readonly out?: string;
+  readonly outFormat?: string;
+  readonly outCrs?: string;
   readonly schedule?: string;
   readonly findings?: string;
   readonly units?: Units;
@@ -54,11 +62,12 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const job = jobOf(flags);
   const out = needed(flags.out, '--out', 'the file to write, or - for standard output');
   const roles = flags.roles?.split(',').map((role) => role.trim());
-  const geojson = { units: flags.units, prefix: flags.prefix, roles };
-  planOf(geojson); // wrong roles or prefix: say so before any file is read
+  const format = formatOf(out, flags.outFormat);
+  const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
+  checkWriteOptions(out, options); // wrong roles, prefix or system: say so before any file is read
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const assessment = await assessFiles({ ...job, onStep: (step) => say(`${step}\n`) });
-  const late = await writeAll(assessment, out, flags, geojson, io, (file) => say(`wrote ${file}\n`));
+  const late = await writeAll(assessment, out, flags, options, io, (file) => say(`wrote ${file}\n`));
   say(digest([...assessment.findings, ...late], io.colour.err));
   const toStdout = out === '-';
   const table = summaryTable(assessment, { units: flags.units, colour: toStdout ? io.colour.err : io.colour.out });
@@ -103,15 +112,15 @@ async function writeAll(
   assessment: Assessment,
   out: string,
   flags: AssessFlags,
-  options: Parameters<typeof geojsonText>[1],
+  options: WriteOptions,
   io: Io,
   wrote: (file: string) => void,
 ): Promise<Assessment['findings']> {
   let late: Assessment['findings'];
   if (out === '-') {
-    late = await drain(geojsonText(assessment, options), (text) => io.out(text));
+    late = await drain(assessmentPieces(assessment, options), (text) => io.out(text));
   } else {
-    const written = await writeGeoJSON(out, assessment, options);
+    const written = await writeAssessment(out, assessment, options);
     late = written.findings;
     written.files.forEach(wrote);
   }

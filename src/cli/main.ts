@@ -17,7 +17,6 @@ const NOT_BUILT: ReadonlyMap<string, string> = new Map(
     '--report',
     '--zones',
     '--crowns',
-    '--out-crs',
     '--ground-factor',
     '--ground-origin',
     '--stem-at',
@@ -120,7 +119,14 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
       'layer of a zip that holds several (of the trees, or works=, lots=); repeat',
       collect,
     )
-    .option('--out <file>', 'annotated GeoJSON (required); - is standard output; a name ending in / one file per role')
+    .option(
+      '--out <file>',
+      'the result (required), in the format of its ending: .geojson, .ndjson, .gpkg (GeoPackage), .zip (shapefiles), ' +
+        '.fgb (FlatGeobuf), .parquet (GeoParquet), .csv (trees), .dxf (drawing in the survey’s own coordinates), ' +
+        '.xlsx (schedule); - is standard output (GeoJSON, NDJSON, CSV); a name ending in / one file per role',
+    )
+    .option('--out-format <name>', 'format of --out where its ending does not tell, such as gpkg for a folder')
+    .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
     .option('--schedule <file.csv>', 'tree schedule')
     .option('--findings <file.json>', 'findings')
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
