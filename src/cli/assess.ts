@@ -17,6 +17,7 @@ import type { LengthUnit } from '../units.js';
 import { findingsPieces, schedulePieces, summaryTable, type Units } from '../write.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
+import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
 import {
   fieldsOf,
   layersOf,
@@ -30,7 +31,7 @@ import {
 } from './values.js';
 
 /** Options as commander hands them over. */
-export interface AssessFlags extends ReadFlags {
+export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly trees?: string;
   readonly works?: readonly string[];
   readonly option?: readonly string[];
@@ -83,11 +84,12 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
   if (works.length === 0) {
     throw usage('works-missing', 'no works are given', 'give the proposed works with --works F, or with --option A=F');
   }
-  const layers = layersOf(flags.layer ?? []);
+  const { layers, kinds } = layersOf(flags.layer ?? []);
   const read = (role: LayerRole, path: string | undefined, own: ReadFlags): FileReadOptions => ({
-    ...readOptionsOf(own, layers[role]),
+    ...readOptionsOf(own, layers[role], role === 'works' ? kinds : {}),
     ...(path === '-' && flags.format !== undefined ? { format: flags.format } : {}),
   });
+  const salvage: ReadFlags = flags.salvage === true ? { salvage: true } : {};
   const crsFor = given({ trees: flags.treesCrs, works: flags.worksCrs, lots: flags.lotsCrs });
   return {
     trees,
@@ -97,10 +99,11 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     // Coordinate columns and headers are the survey's: a CSV holds points only.
     read: {
       trees: read('trees', trees, flags),
-      works: read('works', works.find((file) => file.path === '-')?.path, {}),
-      lots: read('lots', flags.lots, {}),
+      works: read('works', works.find((file) => file.path === '-')?.path, salvage),
+      lots: read('lots', flags.lots, salvage),
     },
-    ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit }),
+    ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid }),
+    ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
     ...(flags.limit === undefined ? {} : { limit: limitOf(flags.limit) }),
     ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
