@@ -4,13 +4,20 @@
 import { InputError } from '../findings.js';
 import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
 import type { FileReadOptions } from '../node/files.js';
+import {
+  assessmentPieces,
+  checkWriteOptions,
+  formatOf,
+  type WriteOptions,
+  writeAssessment,
+} from '../node/write-assessment.js';
 import { drain, writePieces } from '../node/write-file.js';
-import { writeGeoJSON } from '../node/write-geojson.js';
 import type { Assessment, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
-import { findingsPieces, geojsonText, planOf, schedulePieces, summaryTable, type Units } from '../write.js';
+import { findingsPieces, schedulePieces, summaryTable, type Units } from '../write.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
+import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
 import {
   fieldsOf,
   layersOf,
@@ -24,7 +31,7 @@ import {
 } from './values.js';
 
 /** Options as commander hands them over. */
-export interface AssessFlags extends ReadFlags {
+export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly trees?: string;
   readonly works?: readonly string[];
   readonly option?: readonly string[];
@@ -41,6 +48,8 @@ export interface AssessFlags extends ReadFlags {
   readonly layer?: readonly string[];
   readonly format?: FormatName;
   readonly out?: string;
+  readonly outFormat?: string;
+  readonly outCrs?: string;
   readonly schedule?: string;
   readonly findings?: string;
   readonly units?: Units;
@@ -54,11 +63,12 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const job = jobOf(flags);
   const out = needed(flags.out, '--out', 'the file to write, or - for standard output');
   const roles = flags.roles?.split(',').map((role) => role.trim());
-  const geojson = { units: flags.units, prefix: flags.prefix, roles };
-  planOf(geojson); // wrong roles or prefix: say so before any file is read
+  const format = formatOf(out, flags.outFormat);
+  const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
+  checkWriteOptions(out, options); // wrong roles, prefix or system: say so before any file is read
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const assessment = await assessFiles({ ...job, onStep: (step) => say(`${step}\n`) });
-  const late = await writeAll(assessment, out, flags, geojson, io, (file) => say(`wrote ${file}\n`));
+  const late = await writeAll(assessment, out, flags, options, io, (file) => say(`wrote ${file}\n`));
   say(digest([...assessment.findings, ...late], io.colour.err));
   const toStdout = out === '-';
   const table = summaryTable(assessment, { units: flags.units, colour: toStdout ? io.colour.err : io.colour.out });
@@ -74,11 +84,12 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
   if (works.length === 0) {
     throw usage('works-missing', 'no works are given', 'give the proposed works with --works F, or with --option A=F');
   }
-  const layers = layersOf(flags.layer ?? []);
+  const { layers, kinds } = layersOf(flags.layer ?? []);
   const read = (role: LayerRole, path: string | undefined, own: ReadFlags): FileReadOptions => ({
-    ...readOptionsOf(own, layers[role]),
+    ...readOptionsOf(own, layers[role], role === 'works' ? kinds : {}),
     ...(path === '-' && flags.format !== undefined ? { format: flags.format } : {}),
   });
+  const salvage: ReadFlags = flags.salvage === true ? { salvage: true } : {};
   const crsFor = given({ trees: flags.treesCrs, works: flags.worksCrs, lots: flags.lotsCrs });
   return {
     trees,
@@ -88,10 +99,11 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     // Coordinate columns and headers are the survey's: a CSV holds points only.
     read: {
       trees: read('trees', trees, flags),
-      works: read('works', works.find((file) => file.path === '-')?.path, {}),
-      lots: read('lots', flags.lots, {}),
+      works: read('works', works.find((file) => file.path === '-')?.path, salvage),
+      lots: read('lots', flags.lots, salvage),
     },
-    ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit }),
+    ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid }),
+    ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
     ...(flags.limit === undefined ? {} : { limit: limitOf(flags.limit) }),
     ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
@@ -103,15 +115,15 @@ async function writeAll(
   assessment: Assessment,
   out: string,
   flags: AssessFlags,
-  options: Parameters<typeof geojsonText>[1],
+  options: WriteOptions,
   io: Io,
   wrote: (file: string) => void,
 ): Promise<Assessment['findings']> {
   let late: Assessment['findings'];
   if (out === '-') {
-    late = await drain(geojsonText(assessment, options), (text) => io.out(text));
+    late = await drain(assessmentPieces(assessment, options), (text) => io.out(text));
   } else {
-    const written = await writeGeoJSON(out, assessment, options);
+    const written = await writeAssessment(out, assessment, options);
     late = written.findings;
     written.files.forEach(wrote);
   }

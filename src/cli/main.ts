@@ -11,22 +11,31 @@ import { EXIT, type Io } from './io.js';
 
 /** Options of later steps: key in commander's hands -> as it is written. */
 const NOT_BUILT: ReadonlyMap<string, string> = new Map(
-  [
-    '--existing',
-    '--existing-crs',
-    '--report',
-    '--zones',
-    '--crowns',
-    '--out-crs',
-    '--ground-factor',
-    '--ground-origin',
-    '--stem-at',
-    '--stem-bearing',
-    '--survey-age',
-  ].map((option) => [option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()), option]),
+  ['--existing', '--existing-crs', '--report', '--zones', '--crowns', '--survey-age'].map((option) => [
+    option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()),
+    option,
+  ]),
 );
 
-const FORMATS: readonly FormatName[] = ['geojson', 'geojsonseq', 'csv', 'shapefile'];
+const FORMATS: readonly FormatName[] = [
+  'geojson',
+  'geojsonseq',
+  'csv',
+  'points',
+  'shapefile',
+  'geopackage',
+  'kml',
+  'landxml',
+  'dxf',
+  'flatgeobuf',
+  'xlsx',
+];
+
+const COLUMNS_HELP =
+  'columns of a survey without a heading: letters P,N,E,Z,D (point, northing, easting, elevation, description), or names';
+const SALVAGE_HELP = 'read damaged shapefiles and zips as far as they go, with a finding for each record lost';
+const CODE_HELP =
+  'description code of survey points -> species: OAK=Quercus; points of other codes are set aside; repeat';
 
 /**
  * Runs one command line and gives its exit code; throws nothing.
@@ -97,7 +106,7 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
   const command = root
     .command('assess')
     .description('assess every tree against the works')
-    .option('--trees <file>', 'tree survey (required): GeoJSON, shapefile (.shp or zip), CSV; - is standard input')
+    .option('--trees <file>', 'tree survey (required), in any format of docs/formats.md; - is standard input')
     .option('--works <[kind=]file>', 'proposed works; repeat for several files', collect)
     .option('--option <A=[kind=]file>', 'works of design option A; repeat', collect)
     .option('--lots <file>', 'parcels')
@@ -105,6 +114,12 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--trees-crs <code>', 'of the trees')
     .option('--works-crs <code>', 'of the works')
     .option('--lots-crs <code>', 'of the lots')
+    .addOption(gridOption())
+    .option('--ground-factor <factor>', 'ground over grid: coordinates scaled to ground are brought to grid')
+    .option('--ground-origin <E,N>', 'the point about which they were scaled; default 0,0')
+    .addOption(new Option('--stem-at <place>', 'where trunks were shot').choices(['centre', 'face']))
+    .option('--stem-bearing <field>', 'field of the bearing from the face to the trunk’s centre, degrees')
+    .addOption(new Option('--stem-north <north>', 'what it counts from; default true').choices(['true', 'grid']))
     .option('--rule <id|file.json>', 'the rule that applies (rootberth rules lists them)')
     .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2')
     .addOption(dbhUnit())
@@ -112,15 +127,25 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
     .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
     .option('--no-header', 'the CSV has no heading row')
+    .option('--columns <list>', COLUMNS_HELP)
+    .option('--code <code=species>', CODE_HELP, collect)
+    .option('--salvage', SALVAGE_HELP)
     .addOption(
       new Option('--format <name>', 'format of standard input, where its content does not tell').choices(FORMATS),
     )
     .option(
-      '--layer <[role=]name>',
-      'layer of a zip that holds several (of the trees, or works=, lots=); repeat',
+      '--layer <[role=]name|name=kind>',
+      'layer of a file that holds several (of the trees, or works=, lots=); drawing layer -> kind of works; repeat',
       collect,
     )
-    .option('--out <file>', 'annotated GeoJSON (required); - is standard output; a name ending in / one file per role')
+    .option(
+      '--out <file>',
+      'the result (required), in the format of its ending: .geojson, .ndjson, .gpkg (GeoPackage), .zip (shapefiles), ' +
+        '.fgb (FlatGeobuf), .parquet (GeoParquet), .csv (trees), .dxf (drawing in the survey’s own coordinates), ' +
+        '.xlsx (schedule); - is standard output (GeoJSON, NDJSON, CSV); a name ending in / one file per role',
+    )
+    .option('--out-format <name>', 'format of --out where its ending does not tell, such as gpkg for a folder')
+    .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
     .option('--schedule <file.csv>', 'tree schedule')
     .option('--findings <file.json>', 'findings')
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
@@ -146,11 +171,17 @@ function addCheck(root: Command, io: Io, finish: (exit: number) => void): void {
     .description('read and judge the inputs only')
     .argument('<file...>', 'tree surveys, works, lots')
     .option('--crs <code>', 'coordinate system of every file that does not state its own')
+    .addOption(gridOption())
+    .option('--ground-factor <factor>', 'ground over grid: coordinates scaled to ground are brought to grid')
+    .option('--ground-origin <E,N>', 'the point about which they were scaled; default 0,0')
     .addOption(dbhUnit())
     .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM; repeat', collect)
     .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
     .option('--no-header', 'the CSV has no heading row')
-    .option('--layer <name>', 'layer of a zip that holds several')
+    .option('--columns <list>', COLUMNS_HELP)
+    .option('--code <code=species>', CODE_HELP, collect)
+    .option('--salvage', SALVAGE_HELP)
+    .option('--layer <name|name=kind>', 'layer of a file that holds several; drawing layer -> kind; repeat', collect)
     .action(async (files: string[], flags: CheckFlags) => {
       const { runCheck } = await import('./check.js');
       finish(await runCheck(files, flags, io));
@@ -165,6 +196,11 @@ function dbhUnit(): Option {
     'm',
     'ft',
   ]);
+}
+
+function gridOption(): Option {
+  const words = 'shift grid of an old datum, NTv2 (.gsb) or GeoTIFF (.tif); NAD27=F names the datum; repeat';
+  return new Option('--grid <[datum=]file>', words).argParser(collect);
 }
 
 function collect(value: string, earlier: string[] | undefined): string[] {

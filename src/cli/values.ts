@@ -97,27 +97,91 @@ export function xyOf(text: string): readonly [string | number, string | number] 
   return [e, n];
 }
 
-/** `NAME` (of the trees) or `works=NAME`, `lots=NAME`: which layer of a zip. */
-export function layersOf(texts: readonly string[]): Partial<Record<LayerRole, string>> {
-  const out: Partial<Record<LayerRole, string>> = {};
+/** What `--layer` says: which layer of each role's file, and the kinds of drawing layers. */
+export interface LayerChoice {
+  readonly layers: Partial<Record<LayerRole, string>>;
+  readonly kinds: Record<string, WorksKind>;
+}
+
+/**
+ * `NAME` (of the trees), `works=NAME`, `lots=NAME`: which layer of a file that holds several; `NAME=kind`: drawing layer
+ * NAME holds works of that kind.
+ */
+export function layersOf(texts: readonly string[]): LayerChoice {
+  const out: LayerChoice = { layers: {}, kinds: {} };
   for (const text of texts) {
-    const match = /^(trees|works|lots)=(.+)$/.exec(text);
-    out[(match?.[1] as LayerRole | undefined) ?? 'trees'] = match?.[2] ?? text;
+    const role = /^(trees|works|lots)=(.+)$/.exec(text);
+    const rest = role?.[2] ?? text;
+    const at = rest.lastIndexOf('=');
+    const kind = at > 0 ? kindOf(rest.slice(at + 1)) : undefined;
+    if (kind !== undefined && (role === null || role[1] === 'works')) out.kinds[rest.slice(0, at)] = kind;
+    else if (at > 0 && role === null) {
+      throw usage(
+        'layer-invalid',
+        `--layer ${text}: "${rest.slice(at + 1)}" is no kind of works`,
+        `choose from ${WORKS_KINDS.join(', ')}; a layer whose name holds an equals sign is written trees=NAME`,
+      );
+    } else out.layers[(role?.[1] as LayerRole | undefined) ?? 'trees'] = rest;
   }
   return out;
+}
+
+/** `OAK=Quercus`, repeated: description code -> species. */
+export function codesOf(texts: readonly string[]): Record<string, string> {
+  const out: Record<string, string> = {};
+  for (const text of texts) {
+    const at = text.indexOf('=');
+    const code = text.slice(0, Math.max(at, 0)).trim();
+    const species = text.slice(at + 1).trim();
+    if (code === '' || species === '' || /[\s,;]/.test(code)) {
+      throw usage(
+        'code-invalid',
+        `--code ${text} maps no code`,
+        'write --code OAK="Quercus garryana", one word before =',
+      );
+    }
+    out[code] = species;
+  }
+  return out;
+}
+
+/** `P,N,E,Z,D` (or PNEZD), or names of one's own for a table without a heading. */
+export function columnsOf(text: string): readonly string[] {
+  const letters = /^[PNEZD]{2,5}$/i.test(text) ? [...text] : text.split(',').map((name) => name.trim());
+  if (letters.length < 2) {
+    throw usage(
+      'columns-invalid',
+      `--columns ${text} names no columns`,
+      'write --columns P,N,E,Z,D or names: tag,easting,northing,dbh_in',
+    );
+  }
+  return letters;
 }
 
 /** Options of reading that several commands share. */
 export interface ReadFlags {
   readonly xy?: string;
   readonly header?: boolean; // false by --no-header
+  readonly columns?: string;
+  readonly code?: readonly string[];
+  readonly salvage?: boolean;
 }
 
-export function readOptionsOf(flags: ReadFlags, layer: string | undefined): FileReadOptions {
+export function readOptionsOf(
+  flags: ReadFlags,
+  layer: string | undefined,
+  kinds: Readonly<Record<string, WorksKind>> = {},
+): FileReadOptions {
+  const columns = flags.columns === undefined ? undefined : columnsOf(flags.columns);
   return {
     ...(flags.xy === undefined ? {} : { xy: xyOf(flags.xy) }),
-    ...(flags.header === false ? { noHeader: true } : {}),
+    // Names of columns stand in for the heading row.
+    ...(flags.header === false || columns !== undefined ? { noHeader: true } : {}),
+    ...(columns === undefined ? {} : { columns }),
+    ...(flags.code === undefined ? {} : { codes: codesOf(flags.code) }),
+    ...(flags.salvage === true ? { salvage: true } : {}),
     ...(layer === undefined ? {} : { layer }),
+    ...(Object.keys(kinds).length === 0 ? {} : { layerKinds: kinds }),
   };
 }
 

@@ -97,7 +97,7 @@ export function assignCrs(
     const message = `${local.layer.name} is in a local ground system and ${placed.layer.name} in ${label(placed.crs)}: they can not be laid together`;
     throw new InputError('crs-local-mixed', message, {
       layer: local.layer.name,
-      cure: 'bring both into one system, or give every layer the same local system',
+      cure: `name the local system for the other layer too (${optionOf(placed.role)} ${local.crs.code}), or bring both into one system`,
     });
   }
   return { assigned, findings };

@@ -1,7 +1,7 @@
 // The record between the readers of WKT 1, WKT 2 and PROJJSON and the table: what a text says of its system, no more.
 // Terms: simplified = lower case, letters and digits only; epsg = the EPSG code the text gives itself, NaN for none.
 
-import type { WktParameters } from './wkt-methods.js';
+import type { WktParameters } from './wkt-parameters.js';
 
 /** Datum, ellipsoid and prime meridian as a text gives them. */
 export interface Earth {

@@ -5,24 +5,13 @@
 import { InputError } from '../findings.js';
 import type { Crs, CrsUnit } from '../types.js';
 import { METRES_PER } from '../units.js';
-import {
-  conversion,
-  type DatumRow,
-  datumCount,
-  datumPart,
-  datumRow,
-  projectionPart,
-  refusal,
-  rowName,
-  rows,
-  simplified,
-  unitPart,
-} from './crs-table.js';
+import { conversion, projectionPart, refusal, rowName, rows, simplified, unitPart } from './crs-table.js';
 import { crsOfCode } from './find.js';
 import { projjsonTree } from './projjson.js';
 import type { Earth, Fail, Stated, StatedGeographic, StatedProjected } from './stated.js';
-import { projection } from './transform.js';
-import { type Canonical, COMPOSED, canonical, METHODS, methodKey, same } from './wkt-methods.js';
+import { datumsOf, ownDatum } from './wkt-datum.js';
+import { type Canonical, COMPOSED, canonical, METHODS, same } from './wkt-methods.js';
+import { methodKey } from './wkt-parameters.js';
 import { child, parseWkt, type WktNode } from './wkt-tree.js';
 import { statedByWkt1 } from './wkt1.js';
 import { statedByWkt2 } from './wkt2.js';
@@ -88,48 +77,6 @@ function treeOf(text: string | object, fail: Fail): WktNode {
   const tree = projjsonTree(value);
   if (tree === undefined) throw fail('the text that states the coordinate system is no PROJJSON');
   return tree;
-}
-
-// ---------------------------------------------------------------- datum
-
-const ensembleless = (name: string): string => name.replace(/ensemble$/, '');
-
-function sameDatum(row: DatumRow, e: Earth): boolean {
-  const own = [simplified(row.name), ...row.otherNames.map(ensembleless)];
-  return e.names.some((name) => own.includes(ensembleless(name))) && sameEllipsoid(row, e);
-}
-
-/** Half-axes within a centimetre: texts round them. The sphere of Web Mercator stands for its ellipsoid. */
-function sameEllipsoid(row: DatumRow, e: Earth): boolean {
-  const p = projection(`+proj=longlat ${datumPart(row)}`);
-  const sphere = p.es < 1e-12;
-  const b = e.rf === 0 ? e.a : e.a * (1 - 1 / e.rf);
-  const pm = (p.from_greenwich ?? 0) / DEGREE;
-  if (Math.abs(pm - e.pm) > 1e-5) return false;
-  return Math.abs(p.a - e.a) < 0.01 && (sphere || Math.abs(p.a * Math.sqrt(1 - p.es) - b) < 0.01);
-}
-
-function datumsOf(e: Earth): ReadonlySet<number> {
-  const found = new Set<number>();
-  for (let i = 0; i < datumCount(); i++) if (sameDatum(datumRow(i), e)) found.add(i);
-  return found;
-}
-
-/** The datum part for a system composed here. */
-function ownDatum(e: Earth): { readonly part: string; readonly about: Crs['datum'] } {
-  const known = [...datumsOf(e)].map(datumRow)[0];
-  if (known !== undefined) {
-    const { name, operation, accuracyM } = known;
-    return { part: datumPart(known), about: { name, operation, accuracyM } };
-  }
-  const ellipsoid = `+a=${e.a} ${e.rf === 0 ? `+b=${e.a}` : `+rf=${e.rf}`}`;
-  const stated = e.shift?.some((v) => v !== 0) ? e.shift.join(',') : '';
-  const operation = stated === '' ? 'unknown: taken as WGS 84' : 'shift stated by the file (TOWGS84)';
-  const pm = e.pm === 0 ? '' : String(e.pm);
-  return {
-    part: datumPart({ ellipsoid, pm, shift: stated }),
-    about: { name: e.label || 'unnamed datum', operation, accuracyM: null },
-  };
 }
 
 // ---------------------------------------------------------------- geographic

@@ -2,7 +2,7 @@
 
 import { simplified } from './crs-table.js';
 import type { Earth, Stated } from './stated.js';
-import { methodKey, parameterReader } from './wkt-methods.js';
+import { methodKey, parameterReader } from './wkt-parameters.js';
 import { child, children, numberAt, textAt, type WktNode } from './wkt-tree.js';
 
 const DEGREE = Math.PI / 180;

@@ -3,7 +3,7 @@
 
 import { simplified } from './crs-table.js';
 import type { Earth, Fail, Stated } from './stated.js';
-import { methodKey, parameterKey, parameterReader } from './wkt-methods.js';
+import { methodKey, parameterKey, parameterReader } from './wkt-parameters.js';
 import { child, children, numberAt, textAt, type WktNode } from './wkt-tree.js';
 
 const DEGREE = Math.PI / 180;

@@ -1,6 +1,7 @@
 // Own properties of layers -> fields of a table. In: the layers of one role and our prefix; out: names, types, and the
 // values of each row. Terms: own = as read; clash = an own name that begins with our prefix (see own.ts): the same new
-// name is given here. A table has one type per field where a source may mix them: the narrowest that holds all values.
+// name is given here. A table has one type per field where a source may mix them: the narrowest that holds all values;
+// "12.50" among numbers is the number 12.5.
 
 import type { Layer, Properties } from '../types.js';
 import { jsonText } from './json.js';
@@ -25,8 +26,8 @@ export interface OwnFields {
 /** Looks through every row once. A field that is blank in all rows is text. */
 export function ownFields(layers: readonly Layer[], prefix: string, ours: readonly string[]): OwnFields {
   const names = [...new Set(layers.flatMap((layer) => layer.fields))];
-  const types = names.map((): FieldType | null => null);
-  let idType: FieldType | null = null;
+  const types = names.map((): Seen => null);
+  let idType: Seen = null;
   for (const layer of layers) {
     for (let row = 0; row < layer.count; row++) {
       const properties = layer.properties(row);
@@ -39,10 +40,11 @@ export function ownFields(layers: readonly Layer[], prefix: string, ours: readon
   }
   const taken = new Set([...ours, ...names]);
   const fields = names.map(
-    (name, i): Field => ({ name: freeName(name, prefix, taken), type: types[i] ?? 'text', own: true }),
+    (name, i): Field => ({ name: freeName(name, prefix, taken), type: settled(types[i] ?? null), own: true }),
   );
   // The id a feature has beside its properties (GeoJSON) would be lost in a table; it gets a field of its own.
-  const idField = idType === null ? null : { name: unused('feature_id', taken), type: idType as FieldType, own: true };
+  const idField =
+    idType === null ? null : { name: unused('feature_id', taken), type: settled(idType as Seen), own: true };
   const all = idField === null ? fields : [idField, ...fields];
   return {
     fields: all,
@@ -74,7 +76,16 @@ function unused(name: string, taken: Set<string>): string {
 
 const INT64 = 2n ** 63n;
 
-function typeOf(value: unknown): FieldType | null {
+/** What was seen of a field so far: `decimal` is text such as "12.50", which is a number where numbers stand beside it. */
+type Seen = FieldType | 'decimal' | null;
+
+const DECIMAL = /^-?(0|[1-9]\d*)(\.\d+)?$/; // "007" is a code, not a number
+
+function settled(seen: Seen): FieldType {
+  return seen === null || seen === 'decimal' ? 'text' : seen;
+}
+
+function seenAs(value: unknown): Seen {
   switch (typeof value) {
     case 'boolean':
       return 'boolean';
@@ -87,22 +98,22 @@ function typeOf(value: unknown): FieldType | null {
     case 'bigint':
       return value < INT64 && value >= -INT64 ? 'integer' : 'text';
     case 'string':
-      return 'text';
+      return value.length <= 15 && DECIMAL.test(value) ? 'decimal' : 'text';
     default:
       return value === null || typeof value !== 'object' ? null : 'text';
   }
 }
 
-function widened(type: FieldType | null, value: unknown): FieldType | null {
-  if (type === 'text') return type;
-  const next = typeOf(value);
-  if (next === null || next === type) return type;
-  if (type === null) return next;
-  return type !== 'boolean' && next !== 'boolean' && next !== 'text' ? 'real' : 'text';
+function widened(seen: Seen, value: unknown): Seen {
+  if (seen === 'text') return seen;
+  const next = seenAs(value);
+  if (next === null || next === seen) return seen;
+  if (seen === null) return next;
+  return seen === 'boolean' || next === 'boolean' || next === 'text' ? 'text' : 'real';
 }
 
 function cast(value: unknown, type: FieldType): Value {
-  if (typeof value === 'string') return value;
+  if (typeof value === 'string') return type === 'real' ? Number(value) : value;
   if (typeof value === 'number') return Number.isFinite(value) ? (type === 'text' ? String(value) : value) : null;
   if (typeof value === 'bigint') return type === 'integer' ? value : type === 'real' ? Number(value) : value.toString();
   if (typeof value === 'boolean') return type === 'text' ? String(value) : value;

@@ -60,8 +60,8 @@ export const dxf: OutputFormat = {
     const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
     for (const tree of assessment.trees) {
       const shape = points?.next().value?.geometry ?? null;
-      if (tree.lon !== null) drawTree(drawing, writing, output, place, tree);
       // A row that is no single point is drawn as what it is: it must not go missing from the plan.
+      if (shape?.type === 'Point') drawTree(drawing, writing, output, place, tree);
       else if (shape !== null && plan.roles.includes('tree')) outline(drawing, 'trunk', shape);
     }
     await writePieces(path, drawing.pieces());
@@ -92,7 +92,6 @@ function outline(drawing: Drawing, layer: LayerKey, geometry: OutGeometry): void
 
 function drawTree(drawing: Drawing, writing: Writing, output: OutputSystem, place: Placer, tree: TreeResult): void {
   const { assessment, plan } = writing;
-  if (tree.lon === null || tree.lat === null) return;
   const [x, y] = centre(assessment, output, tree);
   if (x === undefined || y === undefined || !Number.isFinite(x) || !Number.isFinite(y)) return;
   const scale = unitsPerMetre(assessment, output, tree, tree.zoneRadiusM ?? 1);
@@ -134,12 +133,13 @@ function centre(assessment: Assessment, output: OutputSystem, tree: TreeResult):
  * Drawing units per true metre at a tree: the unit, times the projection's scale there, so that circles lie on the drawing
  * as zones lie on the ground. Measured across a zone, east-west and north-south, in the tree's own frame.
  */
-export function unitsPerMetre(
+function unitsPerMetre(
   assessment: Assessment,
   output: OutputSystem,
   tree: Pick<TreeResult, 'lon' | 'lat'>,
   radiusM: number,
 ): number {
+  if (output.crs.kind === 'local') return 1 / output.crs.metresPerUnit; // the ground itself
   const r = Math.max(radiusM, 1);
   const frame = assessment.job.frameAt(tree.lon as number, tree.lat as number);
   const at = Float64Array.of(tree.lon as number, tree.lat as number);

@@ -47,6 +47,7 @@ function addSystem(db: Database, { plan }: Writing): number {
   const crs = systemOf(plan);
   const code = epsgOf(crs);
   if (crs === null || code === 4326) return 4326;
+  if (crs.kind === 'local') return -1; // "undefined Cartesian", which every file has
   const id = code ?? 100_000; // outside EPSG's range: a system without a code
   db.prepare('INSERT INTO gpkg_spatial_ref_sys VALUES (?, ?, ?, ?, ?, ?)').run(
     crs.name,

@@ -20,7 +20,7 @@ export const shapefile: OutputFormat = {
   sidecar: false,
   roles: null,
   check: ({ plan }) => {
-    if (esriWkt(systemOf(plan) ?? CRS84) !== null) return;
+    if (plan.output?.crs.kind === 'local' || esriWkt(systemOf(plan) ?? CRS84) !== null) return;
     throw new InputError('format-crs', `a .prj can't state ${plan.output?.crs.code ?? 'this system'}`, {
       cure: 'choose another --out-crs, or another format',
       usage: true,
@@ -38,7 +38,7 @@ async function fill(path: string, folder: string, { assessment, plan }: Writing)
   const findings: Finding[] = [];
   try {
     const text = (name: string, content: string): Promise<void> => zip.add(name, [Buffer.from(content, 'utf8')]);
-    const prj = esriWkt(systemOf(plan) ?? CRS84) ?? '';
+    const prj = esriWkt(systemOf(plan) ?? CRS84); // null: a ground system, which a .prj has no words for
     const map = ['layer,short,name\r\n'];
     const tables = tablesOf(assessment, plan);
     for (const table of tables.tables) {
@@ -47,7 +47,7 @@ async function fill(path: string, folder: string, { assessment, plan }: Writing)
       const layers = makeLayers(table, fields, folder);
       for (const layer of layers) {
         for (const part of PARTS) await zip.add(`${layer}.${part}`, createReadStream(join(folder, `${layer}.${part}`)));
-        await text(`${layer}.prj`, prj);
+        if (prj !== null) await text(`${layer}.prj`, prj);
         await text(`${layer}.cpg`, 'UTF-8');
       }
       for (const field of fields) findings.push(...field.findings(table.role));

@@ -25,7 +25,7 @@ export function shapeOf(geometry: OutGeometry): ShapeName {
 
 const HEADER = 100;
 /** What other programs read at most (signed 32-bit offsets in bytes). */
-export const LARGEST = 2 ** 31 - 1;
+export const LARGEST: number = 2 ** 31 - 1;
 
 /** A file past the format's reach. */
 export function tooLarge(what: string): InputError {

@@ -2,6 +2,9 @@
 // In: a path and what to write; out: a file, row by row. Terms: see write/schedule.ts; text cells are text: nothing in them
 // is run as a formula.
 
+import { once } from 'node:events';
+import { createWriteStream } from 'node:fs';
+import type { stream } from 'exceljs';
 import { FINDING_CODES, type Finding } from '../../findings.js';
 import type { Assessment } from '../../types.js';
 import { CAUTIONS, positionsWords, scheduleColumns } from '../../write.js';
@@ -21,30 +24,41 @@ export const xlsx: OutputFormat = {
   write: async (path, writing) => {
     const { default: Excel } = await peer('exceljs', 'XLSX', path, () => import('exceljs'));
     await writeWhole(path, async (temporary) => {
-      const book = new Excel.stream.xlsx.WorkbookWriter({ filename: temporary, useStyles: true });
-      book.creator = `rootberth ${writing.assessment.version}`;
-      for (const sheet of [scheduleSheet(writing), findingsSheet(writing.assessment), aboutSheet(writing)]) {
-        const rows = book.addWorksheet(sheet.name, { views: [{ state: 'frozen', xSplit: 0, ySplit: 1 }] });
-        rows.columns = sheet.columns.map(({ title, width, format }) => ({
-          header: title,
-          width,
-          style: format === null ? { alignment: { vertical: 'top' } } : { numFmt: format },
-        }));
-        rows.getRow(1).font = { bold: true };
-        if (sheet.filter)
-          rows.autoFilter = { from: { row: 1, column: 1 }, to: { row: 1, column: sheet.columns.length } };
-        let count = 0;
-        for (const row of sheet.rows) {
-          if (count++ >= MOST_ROWS) break; // said on the sheet "About"
-          rows.addRow(row.map((cell) => (typeof cell === 'string' ? cell.slice(0, MOST_TEXT) : cell))).commit();
-        }
-        rows.commit();
+      const stream = createWriteStream(temporary);
+      const failed = new Promise<never>((_, reject) => stream.on('error', reject));
+      try {
+        await Promise.race([fill(new Excel.stream.xlsx.WorkbookWriter({ stream, useStyles: true }), writing), failed]);
+      } catch (error) {
+        // Not before the stream is closed may the temporary file be removed: it would come back.
+        stream.destroy();
+        if (!stream.closed) await once(stream, 'close').catch(() => undefined);
+        throw error;
       }
-      await book.commit();
     });
     return [];
   },
 };
+
+async function fill(book: stream.xlsx.WorkbookWriter, writing: Writing): Promise<void> {
+  book.creator = `rootberth ${writing.assessment.version}`;
+  for (const sheet of [scheduleSheet(writing), findingsSheet(writing.assessment), aboutSheet(writing)]) {
+    const rows = book.addWorksheet(sheet.name, { views: [{ state: 'frozen', xSplit: 0, ySplit: 1 }] });
+    rows.columns = sheet.columns.map(({ title, width, format }) => ({
+      header: title,
+      width,
+      style: format === null ? { alignment: { vertical: 'top' } } : { numFmt: format },
+    }));
+    rows.getRow(1).font = { bold: true };
+    if (sheet.filter) rows.autoFilter = { from: { row: 1, column: 1 }, to: { row: 1, column: sheet.columns.length } };
+    let count = 0;
+    for (const row of sheet.rows) {
+      if (count++ >= MOST_ROWS) break; // said on the sheet "About"
+      rows.addRow(row.map((cell) => (typeof cell === 'string' ? cell.slice(0, MOST_TEXT) : cell))).commit();
+    }
+    rows.commit();
+  }
+  await book.commit();
+}
 
 type Cell = string | number | null;
 
