@@ -41,16 +41,18 @@ export interface ResultInput {
 /** Results by row, made when asked for: a million of them kept as objects would outweigh the rest of a job. */
 export class TreeRows {
   readonly #input: ResultInput;
+  readonly #view: TreeRow;
   readonly count: number;
 
   constructor(input: ResultInput) {
     this.#input = input;
+    this.#view = new TreeRow(input);
     this.count = input.trees.count;
   }
 
   /** One tree's result as an object of its own. */
   at(row: number): TreeResult {
-    return plainResult(new TreeRow(this.#input).to(row));
+    return plainResult(this.#view.to(row));
   }
 
   /** Every tree in input order, through one object that moves on: what it says holds until the next is asked for. */

@@ -46,16 +46,18 @@ function worstTable(
   scales: (typeof SCALES)[Units],
   paint: (text: string, verdict: Verdict) => string,
 ): string[] {
-  const over: TreeResult[] = [];
+  const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
+  // Only what is listed is made whole: a city has tens of thousands over their limit.
+  const over: { readonly row: number; readonly stem: number; readonly percent: number }[] = [];
   for (const t of assessment.eachTree()) {
-    if (t.verdict === 'over-limit' || t.verdict === 'stem-in-works') over.push(assessment.tree(t.row));
+    if (t.verdict !== 'over-limit' && t.verdict !== 'stem-in-works') continue;
+    over.push({ row: t.row, stem: t.verdict === 'stem-in-works' ? 1 : 0, percent: judged(t) });
   }
   if (over.length === 0) return ['No tree is over its limit.', ''];
-  const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
-  const stem = (t: TreeResult): number => (t.verdict === 'stem-in-works' ? 1 : 0);
-  const worst = [...over].sort((a, b) => stem(b) - stem(a) || judged(b) - judged(a) || a.row - b.row);
+  over.sort((a, b) => b.stem - a.stem || b.percent - a.percent || a.row - b.row);
+  const worst = over.slice(0, LISTED_AT_MOST).map(({ row }) => assessment.tree(row));
   const { length, diameterCell } = scales;
-  const rows = worst.slice(0, LISTED_AT_MOST).map((t) => ({
+  const rows = worst.map((t) => ({
     verdict: t.verdict,
     cells: [
       short(t.key, 16),
