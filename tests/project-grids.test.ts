@@ -174,21 +174,16 @@ describe('use', () => {
     placed[0]?.transform.fromLonLat(xy);
     expect(xy[0]).toBeCloseTo(forward(plain, -86, 32.5)[0], 5);
   });
-  it('without one: a warning with the metres at stake and --grid as the cure', () => {
-    for (const [code, at] of [
-      ['EPSG:26729', [-86, 32.5]],
-      ['EPSG:27700', [-2, 52]],
-    ] as const) {
-      const layer = layerOf([forward(transformFor(findCrs(code)), ...at)]);
-      const coarse = placeLayers([{ role: 'trees', layer }], { crs: code }).findings.find(
-        (f) => f.code === 'crs-datum-null',
-      );
-      if ((findCrs(code).datum.accuracyM ?? 99) < 5) expect(findCrs(code).datum.accuracyM).toBe(2);
-      else {
-        expect(coarse?.message).toMatch(/good to \d+ m only/);
-        expect(coarse?.cure).toContain('--grid');
-      }
-    }
+  it.each([
+    ['EPSG:26729', [-86, 32.5], /NAD27.*good to \d+ m only \(no shift grid is used\)/],
+    ['EPSG:27700', [-2, 52], /OSGB36.*good to 2 m only/],
+  ] as const)('%s without one: a warning with the metres at stake and --grid as the cure', (code, at, message) => {
+    const layer = layerOf([forward(transformFor(findCrs(code)), ...at)]);
+    const found = placeLayers([{ role: 'trees', layer }], { crs: code }).findings;
+    const coarse = found.find((f) => f.code === 'crs-datum-null');
+    expect(coarse?.severity).toBe('warning');
+    expect(coarse?.message).toMatch(message);
+    expect(coarse?.cure).toContain('--grid');
   });
   it('unused, without effect, too small: each is said', () => {
     const codes = (grids: ShiftGrid[], points: (readonly [number, number])[]): string[] =>

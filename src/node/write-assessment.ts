@@ -63,7 +63,7 @@ export async function writeAssessment(
   options: WriteOptions = {},
 ): Promise<Written> {
   const format = FORMATS[formatOf(path, options.format)];
-  const output = outputOf(options, assessment) ?? format.system?.(assessment) ?? groundOf(format, assessment);
+  const output = outputOf(options) ?? format.system?.(assessment);
   const plain: GeoJSONOptions = output === undefined ? options : { ...options, output };
   return isFolder(path) ? intoFolder(path, assessment, format, plain) : intoFile(path, assessment, format, plain);
 }
@@ -109,7 +109,7 @@ export function assessmentPieces(
 ): Generator<string, readonly Finding[], undefined> {
   const name = options.format ?? 'geojson';
   const format = FORMATS[name];
-  const writing = writingOf(assessment, options.roles ?? format.roles, withOutput(options, assessment));
+  const writing = writingOf(assessment, options.roles ?? format.roles, withOutput(options));
   format.check?.(writing);
   if (format.pieces !== undefined) return format.pieces(writing);
   throw notText(name);
@@ -129,33 +129,19 @@ function notText(name: OutFormat): InputError {
   });
 }
 
-function withOutput(options: WriteOptions, assessment?: Assessment): GeoJSONOptions {
-  const output = outputOf(options, assessment);
+function withOutput(options: WriteOptions): GeoJSONOptions {
+  const output = outputOf(options);
   return { ...options, ...(output === undefined ? {} : { output }) };
 }
 
-/** The system asked for. A job on a ground system without georeference has no way to any other. */
-function outputOf({ output, outCrs }: WriteOptions, assessment?: Assessment): GeoJSONOptions['output'] {
-  const local = assessment?.job.treeTransform?.crs.kind === 'local';
+function outputOf({ output, outCrs }: WriteOptions): GeoJSONOptions['output'] {
   if (outCrs === undefined) return output;
   const crs = findCrs(outCrs);
-  if (crs.kind !== 'local' && !local) return { crs, toOutput: transformFor(crs).fromLonLat };
-  const message = local
-    ? 'the survey is on a local ground system: its place on the earth is not known'
-    : `${crs.code} has no place on the earth to put the output in`;
-  throw new InputError('crs-local', message, {
-    cure: local
-      ? 'leave --out-crs out, or name the survey’s real system with --crs'
-      : 'name a system such as EPSG:2913',
+  if (crs.kind !== 'local') return { crs, toOutput: transformFor(crs).fromLonLat };
+  throw new InputError('crs-local', `${crs.code} has no place on the earth to put the output in`, {
+    cure: 'name a system such as EPSG:2913; a survey on a local ground system is written in it without being asked',
     usage: true,
   });
-}
-
-/** A ground system stays as it is in every format; GeoJSON text has its own words for it. */
-function groundOf(format: OutputFormat, assessment: Assessment): GeoJSONOptions['output'] {
-  const crs = assessment.job.treeTransform?.crs;
-  if (crs?.kind !== 'local' || format === geojson || format === ndjson) return undefined;
-  return { crs, toOutput: () => undefined };
 }
 
 function extensionsOf(name: OutFormat): readonly string[] {
@@ -221,7 +207,7 @@ async function intoFolder(
 
 function writingOf(assessment: Assessment, roles: readonly string[] | null, options: GeoJSONOptions): Writing {
   const asked = { ...options, roles: roles ?? ROLES.filter(isBuilt) };
-  return { assessment, options: asked, plan: planOf(asked) };
+  return { assessment, options: asked, plan: planOf(asked, assessment) };
 }
 
 function* sidecarPieces({ assessment, plan }: Writing): Generator<string, void, undefined> {

@@ -11,7 +11,8 @@ import { transformFor } from './transform.js';
 import { unitConflicts } from './unit-conflict.js';
 
 const LISTED = 20; // features named one by one; the rest are counted
-const COARSE_M = 5; // a shift no better than this is worth a finding of its own
+const COARSE_M = 5; // an operation no better than this is worth a finding of its own
+const COARSE_SHIFT_M = 2; // and so is a shift by parameters, which a grid would better: an old national datum
 const APART_M = 1000;
 
 /**
@@ -120,7 +121,8 @@ function datumFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
   const placed = layers.filter((one) => one.crs.kind !== 'local');
   for (const { layer, crs } of placed) {
     const { name, operation, accuracyM } = crs.datum;
-    if (accuracyM === null ? crs.grids !== undefined : accuracyM < COARSE_M) continue;
+    const limit = crs.grids === undefined && crs.proj.includes('+towgs84=') ? COARSE_SHIFT_M : COARSE_M;
+    if (accuracyM === null ? crs.grids !== undefined : accuracyM < limit) continue;
     const stake =
       accuracyM === null
         ? 'how good that is here is not known; old national datums lie tens to hundreds of metres off'

@@ -26,7 +26,7 @@ export async function openDrawing(
   for (const [name, colour] of layers) dxf.addLayer(name, colour, 'Continuous');
   return {
     point: (layerName, x, y) => void dxf.addPoint(x, y, 0, { layerName }),
-    circle: (layerName, x, y, radius) => void dxf.addCircle(point3d(x, y, 0), radius, { layerName }),
+    circle: (layerName, x, y, radius) => void dxf.addCircle(point3d(x, y, 0), rounded(radius), { layerName }),
     polyline: (layerName, flat, closed) => {
       const vertices: { point: ReturnType<typeof point2d> }[] = [];
       for (let i = 0; i < flat.length; i += 2)
@@ -45,4 +45,9 @@ export async function openDrawing(
 /** In multi-line text a backslash and braces are commands. */
 function escaped(text: string): string {
   return text.replace(/[\\{}]/g, (sign) => `\\${sign}`);
+}
+
+/** Six decimals, as coordinates have: 20, not 19.999999999999996. */
+function rounded(value: number): number {
+  return Math.round(value * 1e6) / 1e6;
 }
