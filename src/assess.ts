@@ -14,7 +14,7 @@ import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
 import type { Rule } from './rule.js';
 import { builtinRule, kindSets, needsDiameter, ruleFindings, withLimit } from './rules.js';
-import type { Assessment, AssessOptions, Job, Layer, LayerRole, TreeResult, WorksInput } from './types.js';
+import type { Assessment, AssessOptions, Job, Layer, LayerRole, Progress, TreeResult, WorksInput } from './types.js';
 import { VERSION } from './version.js';
 import { zones } from './zone.js';
 
@@ -28,6 +28,10 @@ export interface AssessJob {
   readonly options?: AssessOptions;
   /** Who measures: default the calling thread; `threadRunner` of rootberth/node for several. */
   readonly runner?: Runner;
+  /** Told how far it has come; what it throws stops the job. */
+  readonly onProgress?: ((progress: Progress) => void) | undefined;
+  /** Stops the job with the signal's reason; looked at between batches of trees. */
+  readonly signal?: AbortSignal | undefined;
 }
 
 /** The rule used when none is chosen. */
@@ -86,6 +90,10 @@ export function assess(job: AssessJob): Assessment {
     cuts: rule.rule.cuts,
     kindSets: kindSets(rule.rule),
     ...(job.runner === undefined ? {} : { runner: job.runner }),
+    tick(done) {
+      job.onProgress?.({ stage: 'measure', name: job.trees.name, done, total: job.trees.count });
+      job.signal?.throwIfAborted();
+    },
     frameAt: frames,
   });
   const judged = judgeAll(trees.table, zoned.table, measured.table, rule.rule);

@@ -3,7 +3,7 @@
 
 import { type Finding, finding } from './findings.js';
 import { FloatColumn, IndexColumn } from './geometry/column.js';
-import { PropertyBytes } from './properties.js';
+import { PropertyBytes, type StoredProperties } from './properties.js';
 import type { CrsStatement, FormatName, GeometryKind, Layer, Properties } from './types.js';
 import { GEOMETRY_KINDS } from './types.js';
 
@@ -138,19 +138,7 @@ export class LayerBuilder {
   }
 
   finish(about: { readonly crs: CrsStatement | null; readonly sha256: string | null }): Layer {
-    const ids = this.#ids;
-    const objects = this.#objects;
-    const stored = this.#bytes;
-    const keys = new Map<string, Uint8Array>(); // encoded names, for look-ups in bytes
-    const encoded = (field: string): Uint8Array => {
-      let key = keys.get(field);
-      if (key === undefined) {
-        key = new TextEncoder().encode(field);
-        keys.set(field, key);
-      }
-      return key;
-    };
-    return {
+    return layerOf({
       name: this.name,
       format: this.format,
       count: this.count,
@@ -165,19 +153,56 @@ export class LayerBuilder {
       },
       crs: about.crs,
       fields: [...this.#fields],
-      id: (feature) => ids?.[feature],
-      properties: (feature) => objects[feature] ?? (feature < stored.count ? stored.parse(feature) : {}),
-      value: (feature, field) => {
-        const object = objects[feature];
-        if (object !== undefined) return Object.hasOwn(object, field) ? object[field] : undefined;
-        return stored.value(feature, encoded(field));
-      },
-      propertyBytes: (feature) =>
-        objects[feature] === undefined && feature < stored.count ? stored.bytes(feature) : null,
       findings: this.findings,
       sha256: about.sha256,
-    };
+      ids: this.#ids,
+      objects: this.#objects,
+      stored: this.#bytes.take(),
+    });
   }
+}
+
+/** A layer as plain data: what one thread can hand to another. */
+export interface LayerData extends Omit<Layer, 'id' | 'properties' | 'value' | 'propertyBytes'> {
+  readonly ids: readonly (string | number | undefined)[] | null;
+  readonly objects: readonly (Properties | undefined)[];
+  readonly stored: StoredProperties;
+}
+
+const dataOf = new WeakMap<Layer, LayerData>();
+
+/** The data a layer was made from; undefined for a layer made in another way. */
+export function layerData(layer: Layer): LayerData | undefined {
+  return dataOf.get(layer);
+}
+
+/** A layer over its data. */
+export function layerOf(data: LayerData): Layer {
+  const { ids, objects, stored: _, ...rest } = data;
+  const stored = PropertyBytes.over(data.stored);
+  const keys = new Map<string, Uint8Array>(); // encoded names, for look-ups in bytes
+  const encoded = (field: string): Uint8Array => {
+    let key = keys.get(field);
+    if (key === undefined) {
+      key = new TextEncoder().encode(field);
+      keys.set(field, key);
+    }
+    return key;
+  };
+  const layer: Layer = {
+    ...rest,
+    id: (feature) => ids?.[feature],
+    properties: (feature) => objects[feature] ?? (feature < stored.count ? stored.parse(feature) : {}),
+    value: (feature, field) => {
+      const object = objects[feature];
+      if (object !== undefined) return Object.hasOwn(object, field) ? object[field] : undefined;
+      return stored.value(feature, encoded(field));
+    },
+    propertyBytes: (feature) =>
+      objects[feature] === undefined && feature < stored.count ? stored.bytes(feature) : null,
+  };
+  dataOf.set(layer, data);
+  return layer;
 }
 
 const NO_BYTES = new Uint8Array();

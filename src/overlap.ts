@@ -22,12 +22,23 @@ import {
 export type Runner = {
   /** Whether columns have to lie in memory that threads share. */
   readonly shared: boolean;
-  run(task: MeasureTask): void;
+  /** `tick` is told how many trees are measured, between batches. */
+  run(task: MeasureTask, tick?: (done: number) => void): void;
 };
+
+/** Trees measured between two words about progress. */
+const BATCH = 4096;
 
 export const ONE_THREAD: Runner = {
   shared: false,
-  run: (task) => measureRange(task, meterOf(task), 0, task.order.length),
+  run(task, tick) {
+    const meter = meterOf(task);
+    for (let from = 0; from < task.order.length; from += BATCH) {
+      const to = Math.min(from + BATCH, task.order.length);
+      measureRange(task, meter, from, to);
+      tick?.(to);
+    }
+  },
 };
 
 export interface OverlapInput {
@@ -38,6 +49,8 @@ export interface OverlapInput {
   readonly cuts: readonly WorksKind[];
   readonly kindSets: readonly (readonly WorksKind[])[];
   readonly runner?: Runner; // default ONE_THREAD
+  /** Told how many of all trees are measured. */
+  readonly tick?: ((done: number) => void) | undefined;
   frameAt(lon: number, lat: number): Frame;
 }
 
@@ -95,7 +108,11 @@ export function overlaps(input: OverlapInput): Overlaps {
       convergence: group.convergence,
     };
   };
-  for (const group of groups) runner.run(taskOf(group, true));
+  let done = 0;
+  for (const group of groups) {
+    runner.run(taskOf(group, true), (inGroup) => input.tick?.(done + inGroup));
+    done += group.rows.length;
+  }
   return { table, siteOf: sites(groups, (group) => meterOf(taskOf(group, false))) };
 }
 

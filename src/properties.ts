@@ -2,7 +2,7 @@
 // single values or the bytes again, when asked. Terms: block = a run of bytes that is never moved once written.
 // A million parsed objects would cost more memory than the rest of a job; their bytes cost what the file holds.
 
-import { FloatColumn, IndexColumn } from './geometry/column.js';
+import { IndexColumn } from './geometry/column.js';
 import type { Properties } from './types.js';
 
 const BLOCK = 1 << 22;
@@ -10,12 +10,35 @@ const QUOTE = 0x22;
 const BACKSLASH = 0x5c;
 const decoder = new TextDecoder();
 
+/** The same as plain data: blocks of bytes, and for each object its block, place and length. */
+export interface StoredProperties {
+  readonly blocks: readonly Uint8Array[];
+  readonly block: Uint32Array;
+  readonly start: Uint32Array;
+  readonly length: Uint32Array;
+}
+
 export class PropertyBytes {
-  readonly #blocks: Uint8Array[] = [];
+  #blocks: Uint8Array[] = [];
   #used = BLOCK;
-  readonly #block = new IndexColumn();
-  readonly #start = new IndexColumn();
-  readonly #length = new FloatColumn();
+  #block = new IndexColumn();
+  #start = new IndexColumn();
+  #length = new IndexColumn();
+
+  /** Over data taken before; more may be pushed. */
+  static over(stored: StoredProperties): PropertyBytes {
+    const out = new PropertyBytes();
+    out.#blocks = [...stored.blocks];
+    out.#block = IndexColumn.over(stored.block);
+    out.#start = IndexColumn.over(stored.start);
+    out.#length = IndexColumn.over(stored.length);
+    return out;
+  }
+
+  take(): StoredProperties {
+    const [block, start, length] = [this.#block.take(), this.#start.take(), this.#length.take()];
+    return { blocks: this.#blocks, block, start, length };
+  }
 
   get count(): number {
     return this.#length.length;

@@ -286,6 +286,14 @@ export interface WorksInput {
   readonly option?: string; // design option
 }
 
+/** How far a long job has come: told now and then, never per feature. */
+export interface Progress {
+  readonly stage: 'read' | 'measure' | 'write';
+  readonly name: string; // the file, or what is measured
+  readonly done: number; // bytes while reading, trees while measuring, features while writing
+  readonly total: number; // 0 where it is not known
+}
+
 /** Options of `assess`; lengths in metres, shares 0..1. */
 export interface AssessOptions {
   /** Unit of a diameter, girth or stem field whose name does not say it. */

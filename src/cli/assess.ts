@@ -15,6 +15,7 @@ import { drain, writePieces } from '../node/write-file.js';
 import type { Assessment, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
 import { findingsPieces, schedulePieces, summaryTable, type Units } from '../write.js';
+import { progressBar } from './bar.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
@@ -26,6 +27,7 @@ import {
   overdigOf,
   type ReadFlags,
   readOptionsOf,
+  threadsOf,
   usage,
   worksOf,
 } from './values.js';
@@ -57,6 +59,7 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly prefix?: string;
   readonly failOn?: 'over-limit';
   readonly quiet?: boolean;
+  readonly threads?: string;
 }
 
 export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
@@ -67,7 +70,15 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
   checkWriteOptions(out, options); // wrong roles, prefix or system: say so before any file is read
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
-  const assessment = await assessFiles({ ...job, onStep: (step) => say(`${step}\n`) });
+  const bar = progressBar(process.stderr, flags.quiet === true);
+  const assessment = await assessFiles({
+    ...job,
+    onProgress: bar.show,
+    onStep(step) {
+      bar.end();
+      say(`${step}\n`);
+    },
+  }).finally(bar.end);
   const late = await writeAll(assessment, out, flags, options, io, (file) => say(`wrote ${file}\n`));
   say(digest([...assessment.findings, ...late], io.colour.err));
   const toStdout = out === '-';
@@ -96,6 +107,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     works,
     lots: flags.lots,
     rule: flags.rule,
+    ...(flags.threads === undefined ? {} : { threads: threadsOf(flags.threads) }),
     // Coordinate columns and headers are the survey's: a CSV holds points only.
     read: {
       trees: read('trees', trees, flags),

@@ -152,6 +152,7 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--roles <list>', 'features to write, such as tree,zone')
     .option('--prefix <text>', 'what each computed property begins with', 'rb_')
     .addOption(new Option('--fail-on <verdict>', 'exit 3 when a tree is over its limit').choices(['over-limit']))
+    .option('--threads <n>', 'threads that measure (default: as many as the machine offers)')
     .option('--quiet', 'no progress and no findings on stderr')
     .addHelpText(
       'after',

@@ -189,3 +189,14 @@ function named(path: string, where: string): string {
   if (path === '') throw usage('file-missing', `${where} names no file`, 'write the file after the equals sign');
   return path;
 }
+
+/** `--threads`: a whole number from 1. */
+export function threadsOf(text: string): number {
+  const n = Number(text);
+  if (Number.isInteger(n) && n >= 1 && n <= 256) return n;
+  throw usage(
+    'threads',
+    `--threads takes a whole number from 1 to 256, not "${text}"`,
+    'leave it out to use every core',
+  );
+}

@@ -30,11 +30,18 @@ export class FloatColumn {
 
 /** A Uint32 column that doubles when full. */
 export class IndexColumn {
-  #data = new Uint32Array(1024);
+  #data: Uint32Array = new Uint32Array(1024);
   length: number = 0;
+  /** Over values that are there already; they are not copied. */
+  static over(values: Uint32Array): IndexColumn {
+    const out = new IndexColumn();
+    out.#data = values;
+    out.length = values.length;
+    return out;
+  }
   push(value: number): void {
     if (this.length === this.#data.length) {
-      const grown = new Uint32Array(this.#data.length * 2);
+      const grown = new Uint32Array(Math.max(this.#data.length * 2, 1024));
       grown.set(this.#data);
       this.#data = grown;
     }

@@ -2,15 +2,18 @@
 // Reads, picks the rule and calls `assess`: no logic of its own.
 
 import { readFile } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
 import { assess } from '../assess.js';
 import { InputError } from '../findings.js';
 import { findCrs } from '../project.js';
 import type { Rule } from '../rule.js';
 import { builtinRule, parseRuleText } from '../rules.js';
-import type { Assessment, AssessOptions, LayerRole, WorksInput, WorksKind } from '../types.js';
+import type { Assessment, AssessOptions, Layer, LayerRole, Progress, WorksInput, WorksKind } from '../types.js';
 import { type FileReadOptions, readLayer } from './files.js';
 import { readGrid } from './grid-file.js';
+import { isWorthAThread, readInThread } from './read-thread.js';
+import { threadRunner } from './threads.js';
 
 /** A file of works and what is said of all its features. */
 export interface WorksFile {
@@ -32,6 +35,12 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly gridFiles?: readonly string[] | undefined;
   /** Told what is being done, for a progress line. */
   readonly onStep?: ((step: string) => void) | undefined;
+  /** Told how far it has come, for a bar. */
+  readonly onProgress?: ((progress: Progress) => void) | undefined;
+  /** Stops the job; the promise is rejected with the signal's reason. */
+  readonly signal?: AbortSignal | undefined;
+  /** Threads that measure, and that read large files beside each other; default: as many as the machine offers. */
+  readonly threads?: number | undefined;
 }
 
 /**
@@ -51,6 +60,9 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     read,
     onStep,
     gridFiles,
+    onProgress,
+    signal,
+    threads = availableParallelism(),
     ...given
   } = job;
   const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
@@ -66,10 +78,13 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
   const grids = [...(given.grids ?? []), ...(await Promise.all((gridFiles ?? []).map(readGrid)))];
   const options: AssessOptions = grids.length === 0 ? given : { ...given, grids };
   for (const code of [options.crs, ...Object.values(options.crsFor ?? {})]) if (code !== undefined) findCrs(code);
-  const trees = await readStep(treesPath, read?.trees, onStep);
+  const reader: Reader = { read: read ?? {}, onStep, onProgress, signal };
+  // Large works are read beside the trees where there is a second thread for it.
+  const ahead = threads < 2 ? null : aheadOf(files, reader);
+  const trees = await readStep(treesPath, 'trees', reader);
   const works: WorksInput[] = [];
-  for (const { path, kind, option } of files) {
-    const layer = await readStep(path, read?.works, onStep);
+  for (const [i, { path, kind, option }] of files.entries()) {
+    const layer = i === ahead?.place ? await ahead.layer : await readStep(path, 'works', reader);
     works.push({ layer, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) });
   }
   if (read?.works?.layerKinds !== undefined && !works.some(({ layer }) => layer.format === 'dxf')) {
@@ -78,20 +93,55 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
       usage: true,
     });
   }
-  const lots = lotsPath === undefined ? undefined : await readStep(lotsPath, read?.lots, onStep);
+  const lots = lotsPath === undefined ? undefined : await readStep(lotsPath, 'lots', reader);
   onStep?.(`assessing ${trees.count} trees`);
-  return assess({
-    trees,
-    works,
-    ...(lots === undefined ? {} : { lots }),
-    ...(rule === undefined ? {} : { rule }),
-    options,
-  });
+  const runner = threadRunner(Math.max(1, Math.floor(threads)));
+  try {
+    return assess({
+      trees,
+      works,
+      ...(lots === undefined ? {} : { lots }),
+      ...(rule === undefined ? {} : { rule }),
+      options,
+      runner,
+      onProgress,
+      signal,
+    });
+  } finally {
+    runner.close();
+  }
 }
 
-async function readStep(path: string, options: FileReadOptions | undefined, onStep: AssessFilesOptions['onStep']) {
-  onStep?.(`reading ${path === '-' ? 'standard input' : basename(path)}`);
-  return readLayer(path, options);
+interface Reader {
+  readonly read: Readonly<Partial<Record<LayerRole, FileReadOptions>>>;
+  readonly onStep: AssessFilesOptions['onStep'];
+  readonly onProgress: AssessFilesOptions['onProgress'];
+  readonly signal: AbortSignal | undefined;
+}
+
+/** The largest file of works, read in a thread from now on; null when none is worth one. */
+function aheadOf(
+  files: readonly WorksFile[],
+  reader: Reader,
+): { readonly place: number; readonly layer: Promise<Layer> } | null {
+  const place = files.findIndex(({ path }) => isWorthAThread(path, reader.read.works));
+  if (place < 0) return null;
+  const layer = readInThread((files[place] as WorksFile).path, reader.read.works);
+  layer.catch(() => undefined); // told where it is awaited
+  return { place, layer };
+}
+
+async function readStep(path: string, role: LayerRole, { read, onStep, onProgress, signal }: Reader): Promise<Layer> {
+  signal?.throwIfAborted();
+  const name = path === '-' ? 'standard input' : basename(path);
+  onStep?.(`reading ${name}`);
+  return readLayer(path, {
+    ...read[role],
+    progress(done, total) {
+      onProgress?.({ stage: 'read', name, done, total });
+      signal?.throwIfAborted();
+    },
+  });
 }
 
 /** The rule by id, from a file, or as it is; undefined leaves the choice to `assess`. */

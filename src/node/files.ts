@@ -8,7 +8,7 @@ import { InputError } from '../findings.js';
 import { type ReadOptions, readShapefile, type ShapefilePart, type ShapefileParts } from '../read.js';
 import type { Layer } from '../types.js';
 import { isDatabase, readAny } from './formats.js';
-import { readLargeGeoJson } from './geojson-file.js';
+import { type ReadProgress, readLargeGeoJson } from './geojson-file.js';
 import { hashOf, LARGE_BYTES, PartFile } from './parts.js';
 import { readZip, type ZipCaps, type ZipLayer } from './zip.js';
 
@@ -23,6 +23,8 @@ export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
   readonly zip?: ZipCaps;
   /** Where '-' reads from; default the process's standard input. */
   readonly stdin?: AsyncIterable<Uint8Array | string>;
+  /** Told how much of a large file is read. */
+  readonly progress?: ReadProgress;
 }
 
 /** The order in which the parts of a shapefile are hashed. */
@@ -42,10 +44,10 @@ const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
 export async function readLayer(path: string, options: FileReadOptions = {}): Promise<Layer> {
   const name = options.name ?? (path === '-' ? 'stdin' : basename(path));
   if (path !== '-' && options.layer === undefined) {
-    const large = await attempt(() => readLargeGeoJson(path, { ...options, name }), name);
+    const large = await attempt(() => readLargeGeoJson(path, { ...options, name }, options.progress), name);
     if (large !== null) return large;
   }
-  const { layer, zip, stdin: _, ...core } = options;
+  const { layer, zip, stdin: _stdin, progress: _progress, ...core } = options;
   if (path !== '-' && extname(path).toLowerCase() === '.shp') return readLoose(path, { ...core, name });
   if (path !== '-' && (await isLargeZip(path, name))) return readPacked(path, layer, zip, { ...core, name });
   if (path !== '-' && (await isDatabase(path))) return readDatabase(path, { ...options, name });

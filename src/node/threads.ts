@@ -27,7 +27,7 @@ export interface WorkerStart {
 }
 
 /** Takes batches until none is left. */
-export function takeBatches({ task, next }: Posted): void {
+export function takeBatches({ task, next }: Posted, tick?: (done: number) => void): void {
   const total = task.order.length;
   let meter: ReturnType<typeof meterOf> | undefined;
   for (;;) {
@@ -35,6 +35,16 @@ export function takeBatches({ task, next }: Posted): void {
     if (from >= total) return;
     meter ??= meterOf(task);
     measureRange(task, meter, from, Math.min(from + BATCH, total));
+    tick?.(Math.min(Atomics.load(next, 0), total));
+  }
+}
+
+/** A worker that has not started yet finds nothing left; only those that hold a batch are waited for. */
+function awaitIdle(control: Int32Array): void {
+  for (;;) {
+    const active = Atomics.load(control, CONTROL.active);
+    if (active === 0) return;
+    Atomics.wait(control, CONTROL.active, active, 1000);
   }
 }
 
@@ -67,18 +77,17 @@ export function threadRunner(count: number = availableParallelism()): Threads {
   };
   return {
     shared: count > 1,
-    run(task) {
+    run(task, tick) {
       if (count > 1 && task.order.length >= WORTH_IT) start();
       const posted: Posted = { task, next: new Int32Array(new SharedArrayBuffer(4)) };
       for (const port of ports) port.postMessage(posted);
       Atomics.add(control, CONTROL.generation, 1);
       Atomics.notify(control, CONTROL.generation);
-      takeBatches(posted);
-      // A worker that has not started yet finds nothing left; only those that hold a batch are waited for.
-      for (;;) {
-        const active = Atomics.load(control, CONTROL.active);
-        if (active === 0) break;
-        Atomics.wait(control, CONTROL.active, active, 1000);
+      try {
+        takeBatches(posted, tick);
+      } finally {
+        Atomics.store(posted.next, 0, task.order.length); // after a stop, none takes another batch
+        awaitIdle(control);
       }
       if (Atomics.load(control, CONTROL.failed) !== 0) throw new Error('a measuring thread failed');
     },
