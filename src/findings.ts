@@ -80,6 +80,7 @@ export const FINDING_CODES = {
   'polygon-empty': ['error', 'a polygon encloses no area'],
   'line-empty': ['error', 'a line has no length'],
   'duplicate-id': ['warning', 'two features share an id'],
+  'position-zero': ['warning', 'a tree stands at exactly 0, 0, far from the others'],
   'duplicate-position': ['warning', 'two trees share a position'],
   'several-points': ['error', 'a tree holds more than one point'],
   // run

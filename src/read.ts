@@ -165,8 +165,11 @@ export function tellFormat(bytes: Uint8Array, name: string): FormatName {
   const head = headText(bytes.subarray(bomLength(bytes)));
   const names = Object.keys(FORMATS) as FormatName[];
   const sniffed = names.find((f) => FORMATS[f].sniff(bytes, head));
-  if (sniffed !== undefined) return sniffed;
   const extension = name.slice(name.lastIndexOf('.') + 1).toLowerCase();
+  // A sequence may begin with a damaged line: then its name tells, unless the text is one document over many lines.
+  const byName = FORMATS.geojsonseq.extensions.includes(extension) && /^[^\n]*(?:\}\s*\n|\n\s*\{)/.test(head.trimStart());
+  if (sniffed === 'geojson' && byName) return 'geojsonseq';
+  if (sniffed !== undefined) return sniffed;
   const named = names.find((f) => FORMATS[f].extensions.includes(extension));
   if (named !== undefined) return named;
   throw new InputError('format-unknown', `${name}: neither its name nor its content tells the format`, {

@@ -49,6 +49,7 @@ export function checkTrees(
   const keys = new Keys();
   keys.add(layer, sources.id, sources.tag, out);
   const { xy, z } = positions(layer, out);
+  tellZero(xy, out);
   const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required');
   tellTwins(xy, keys.all, out);
   if (z !== null) {
@@ -188,6 +189,34 @@ function properties(
     species[row] = textOf(sources.species, layer, row) ?? textOf(sources.common_name, layer, row);
   }
   return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, disposition, age, tolerance, form, species };
+}
+
+const FAR = 10; // times the size of the site
+
+/**
+ * Trees at exactly 0, 0, which programs write where there is no position: told when the others (two at least) lie
+ * together and far from there. In a local ground system 0, 0 is a place like any other.
+ */
+function tellZero(xy: Float64Array, out: Reporter): void {
+  const zero: number[] = [];
+  let [west, south, east, north, others] = [Infinity, Infinity, -Infinity, -Infinity, 0];
+  for (let i = 0; i < xy.length; i += 2) {
+    const x = xy[i] as number;
+    const y = xy[i + 1] as number;
+    if (x === 0 && y === 0) zero.push(i / 2);
+    else if (!Number.isNaN(x)) {
+      others++;
+      [west, east] = [Math.min(west, x), Math.max(east, x)];
+      [south, north] = [Math.min(south, y), Math.max(north, y)];
+    }
+  }
+  if (zero.length === 0 || others < 2) return;
+  const away = Math.hypot(Math.max(west, 0, -east), Math.max(south, 0, -north));
+  if (away <= FAR * Math.hypot(east - west, north - south)) return;
+  for (const row of zero) {
+    const message = 'the position is exactly 0, 0, which programs write where there is none';
+    out.say('position-zero', row, 'coordinates', message, 'give the tree its position, or none');
+  }
 }
 
 function tellTwins(xy: Float64Array, keys: readonly string[], out: Reporter): void {

@@ -56,7 +56,14 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
     return readPacked(bytes, layer, zip, { ...core, name });
   }
   const picked = layer === undefined ? {} : { layer };
-  return readAny(bytes, { ...core, ...picked, name, sha256: hashOf([bytes]) }, zip);
+  try {
+    return await readAny(bytes, { ...core, ...picked, name, sha256: hashOf([bytes]) }, zip);
+  } catch (error) {
+    // Called a zip and nothing else: the zip reader says what is wrong with it.
+    const unknown = error instanceof InputError && error.code === 'format-unknown';
+    if (unknown && /\.(?:zip|kmz)$/i.test(name)) return readPacked(bytes, layer, zip, { ...core, name });
+    throw error;
+  }
 }
 
 /** A GeoPackage by its path: opened read-only, hashed in blocks. */

@@ -155,7 +155,11 @@ async function readDamaged(
   const findings: Finding[] = [];
   const members = salvagedMembers(bytes, new Budget(name, caps), findings);
   if (members.length === 0) throw broken(name, 'nothing in it can be found');
-  return { ...(await partsOf(candidatesOf(members), name, layer)), findings, dispose: () => undefined };
+  const { name: inner, parts } = await partsOf(candidatesOf(members), name, layer);
+  // Half a .prj states nothing: without it the coordinate system can be given.
+  const damaged = (part: string): boolean => findings.some((f) => f.path?.toLowerCase().endsWith(`.${part}`) === true);
+  const kept = new Map([...parts].filter(([part]) => part !== 'prj' || !damaged(part)));
+  return { name: inner, parts: kept, findings, dispose: () => undefined };
 }
 
 function broken(archive: string, error: unknown): InputError {

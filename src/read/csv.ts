@@ -7,7 +7,7 @@ import { parse } from 'csv-parse/browser/esm/sync';
 import { InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
 import type { FormatName, Layer } from '../types.js';
-import { coordinateColumns } from './csv-columns.js';
+import { type CoordinateColumns, coordinateColumns } from './csv-columns.js';
 import { uniqueNames } from './names.js';
 import type { ReadOptions } from './options.js';
 import { addRow, type Cell, hasDecimalCommas } from './table.js';
@@ -37,7 +37,7 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Layer {
   const width = records.reduce((most, cells) => Math.max(most, cells.length), 0);
   const given = noHeader ? (options.columns ?? []) : head;
   const names = uniqueNames(Array.from({ length: width }, (_, i) => given[i] ?? ''));
-  const columns = coordinateColumns(names, options);
+  const columns = headedColumns(names, records, first, rowsBefore, options);
   const from = noHeader ? 0 : first + 1;
   const mayHoldCommas = delimiter !== ',' || text.includes('"');
   const decimalComma = delimiter === ';' || (mayHoldCommas && hasDecimalCommas(records.slice(from), columns));
@@ -80,6 +80,42 @@ export function readRows(rows: readonly (readonly Cell[])[], format: FormatName,
     crs: columns.degrees ? { from: 'file', text: 'OGC:CRS84' } : null,
     sha256: options.sha256 ?? null,
   });
+}
+
+const LOOKED_AT = 20; // rows in which a heading is looked for
+
+/** The coordinate columns; where the first row has none, what is probably wrong with it is told. */
+function headedColumns(
+  names: readonly string[],
+  records: readonly (readonly string[])[],
+  first: number,
+  rowsBefore: number,
+  options: ReadOptions,
+): CoordinateColumns {
+  try {
+    return coordinateColumns(names, options);
+  } catch (error) {
+    if (!(error instanceof InputError) || error.code !== 'csv-coordinates' || options.noHeader === true) throw error;
+    const below = records.slice(first + 1, first + LOOKED_AT);
+    const heading = below.findIndex((cells) => hasCoordinates(cells, options));
+    const one = names.length === 1 ? (names[0] ?? '') : '';
+    const mark = one.includes('|') ? '|' : /\S\s{2,}\S/.test(one) ? 'blanks' : undefined;
+    if (heading === -1 && mark === undefined) throw error;
+    const cure =
+      mark === undefined
+        ? `row ${first + 1 + heading + rowsBefore} looks like the heading: delete the rows above it`
+        : `its cells are parted by ${mark}: save it with commas, semicolons or tabs`;
+    throw new InputError(error.code, error.message, { layer: options.name, cure });
+  }
+}
+
+function hasCoordinates(cells: readonly string[], options: ReadOptions): boolean {
+  try {
+    coordinateColumns(uniqueNames(cells), options);
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 /** An empty line is no row; a row of empty cells is one. */

@@ -81,7 +81,9 @@ export function openDbf(
   if (file.size < needed && !salvage) {
     refuse('dbf-truncated', `the .dbf is cut off: ${stated} records need ${needed} bytes, it has ${file.size}`);
   }
-  const count = Math.min(stated, Math.max(0, Math.floor((file.size - headerLength) / recordLength)));
+  // A table that was not closed properly counts too few: salvage goes by its size.
+  const room = Math.max(0, Math.floor((file.size - headerLength) / recordLength));
+  const count = salvage && stated < room ? room : Math.min(stated, room);
   const encoding = tableEncoding(file, start[29] as number, headerLength, headerLength + count * recordLength, {
     cpg,
     layer,
@@ -95,8 +97,8 @@ export function openDbf(
   return {
     count,
     // A damaged header may count anything: rows are listed as lost, one by one, only when there can have been so many.
-    lost: stated - count > MOST_LOST ? 0 : stated - count,
-    damage: stated === count ? '' : `the .dbf is cut off behind record ${count} of ${stated}`,
+    lost: stated - count > MOST_LOST ? 0 : Math.max(0, stated - count),
+    damage: stated <= count ? '' : `the .dbf is cut off behind record ${count} of ${stated}`,
     fields: fields.map((f) => f.name),
     record: (index, into) => {
       const bytes = file.at(headerLength + index * recordLength, recordLength);
@@ -181,8 +183,12 @@ function dateCell(raw: string): Cell {
   const text = raw.trim();
   if (text === '' || /^0+$/.test(text)) return { value: null };
   const match = /^(\d{4})(\d{2})(\d{2})$/.exec(text);
-  if (match === null) return { value: text, problem: 'value-unknown' };
+  if (match === null || !isDay(match)) return { value: text, problem: 'value-unknown' };
   return { value: `${match[1]}-${match[2]}-${match[3]}` };
+}
+
+function isDay([, , month, day]: RegExpExecArray): boolean {
+  return Number(month) >= 1 && Number(month) <= 12 && Number(day) >= 1 && Number(day) <= 31;
 }
 
 function logicalCell(raw: string): Cell {
@@ -207,15 +213,23 @@ function tableEncoding(
   about: { readonly cpg: string | undefined; readonly layer: string; readonly findings: Finding[] },
 ): TableEncoding {
   const { cpg = '', layer, findings } = about;
-  const stated = (cpg.trim() === '' ? undefined : encodingNamed(cpg)) ?? encodingOfLanguage(language);
-  if (stated !== undefined) return stated;
+  const named = cpg.trim() === '' ? undefined : encodingNamed(cpg);
+  const stated = named ?? encodingOfLanguage(language);
+  if (stated !== undefined && stated.name !== 'utf-8') return stated;
   const guess = sourceEncoding(file, from, to);
-  if (guess === 'ascii') return encodingNamed('utf-8') as TableEncoding; // nothing to guess at
+  // Nothing to guess at; or UTF-8 as stated. What is said to be UTF-8 and is not would come out as question marks.
+  if (guess === 'ascii' || (stated !== undefined && guess === 'utf-8')) return encodingNamed('utf-8') as TableEncoding;
+  const why =
+    stated !== undefined
+      ? `the .cpg says ${JSON.stringify(cpg)}, but the text of the .dbf is not UTF-8`
+      : cpg.trim() !== ''
+        ? `the .cpg says ${JSON.stringify(cpg)}, which is no encoding that is known`
+        : 'nothing says how the text of the .dbf is encoded';
   findings.push(
     finding(
       'encoding-assumed',
       { layer },
-      `nothing says how the text of the .dbf is encoded; it was read as ${guess === 'utf-8' ? 'UTF-8' : guess}`,
+      `${why}; it was read as ${guess === 'utf-8' ? 'UTF-8' : guess}`,
       'check accented letters; put a .cpg file with the encoding beside the .dbf if they are wrong',
     ),
   );

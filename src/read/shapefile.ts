@@ -149,6 +149,7 @@ function addShape(shape: ShpShape, file: ShpFile, into: LayerBuilder): void {
   const { geometry, index } = shape;
   let vertex = 0; // runs through the record in file order, as Z and M do
   let faulty = -1;
+  let told: Finding[] = [];
   const add = (position: Position, number: number): void => {
     const [x, y] = position;
     if (!isCoordinate(x) || !isCoordinate(y)) faulty = number;
@@ -179,7 +180,7 @@ function addShape(shape: ShpShape, file: ShpFile, into: LayerBuilder): void {
         into.part();
         for (const r of group) addRing(rings[r] as Position[], starts[r] as number);
       }
-      for (const r of orphans) into.findings.push(orphanFinding(into.name, index, r));
+      told = orphans.map((r) => orphanFinding(into.name, index, r));
     } else {
       into.begin(rings.length === 1 ? 'line' : 'multiline');
       rings.forEach((ring, r) => {
@@ -195,7 +196,7 @@ function addShape(shape: ShpShape, file: ShpFile, into: LayerBuilder): void {
   if (faulty >= 0) {
     const path = `record ${index + 1}, point ${faulty + 1}`;
     into.abandon(path, `${path} has no usable coordinates`, 'correct that point in the source');
-  }
+  } else into.findings.push(...told);
 }
 
 /** Finite and not the format's "no data" (below -1e38). */

@@ -93,7 +93,9 @@ function soundStarts(
   const { layer } = options;
   if (stated > source.size) throw truncated(layer, `its header says ${stated} bytes, it has ${source.size}`);
   const indexed = shx === undefined ? undefined : indexedStarts(source, shx, layer);
-  if (indexed !== undefined && indexed.end >= stated) return { starts: indexed.starts, disagreements: [] };
+  if (indexed !== undefined && indexed.end >= stated) {
+    return { starts: indexed.starts, disagreements: shortHeader(stated, indexed.end, indexed.starts.length) };
+  }
   if (indexed !== undefined) {
     // The index leaves bytes over. Edited files keep shapes that are no longer wanted; the table tells which is meant.
     const all = walked(() => sequentialStarts(source, stated, layer));
@@ -106,12 +108,12 @@ function soundStarts(
   }
   const { starts, end } = sequentialStarts(source, stated, layer);
   const disagreements = shx === undefined ? [] : ['the .shx does not match the .shp; the shapes were read without it'];
-  if (end > stated) {
-    disagreements.push(
-      `the header of the .shp counts ${stated} bytes, its records reach to ${end}; all ${starts.length} records were read`,
-    );
-  }
-  return { starts, disagreements };
+  return { starts, disagreements: [...disagreements, ...shortHeader(stated, end, starts.length)] };
+}
+
+function shortHeader(stated: number, end: number, count: number): string[] {
+  if (end <= stated) return [];
+  return [`the header of the .shp counts ${stated} bytes, its records reach to ${end}; all ${count} records were read`];
 }
 
 function walked<T>(walk: () => T): T | undefined {
