@@ -96,6 +96,26 @@ describe('byte-level GeoJSON reader', () => {
     );
   });
 
+  it('reads a sequence the same whatever the chunks, and names the line of what is broken', () => {
+    const lines = [
+      '{"type":"Feature","geometry":{"type":"Point","coordinates":[1,2]},"properties":{"a":1}}',
+      '',
+      '{"type":"Feature","geometry":null,"properties":{"a":2}}',
+      '{"type":"Feature","geometry":{"type":"Point","coordinates":["3",4]},"properties":{"b":"x"}}',
+      '{"type":"Feature","geometry":{"type":"Point","coordinates":[5,6]},"properties":null}',
+    ];
+    const bytes = bytesOf(`${lines.join('\r\n')}\n`);
+    const read = (chunk: number): Layer => {
+      const stream = new GeoJsonStream({ name: 'a.ndjson' }, true);
+      for (let i = 0; i < bytes.length; i += chunk) stream.push(bytes.slice(i, i + chunk));
+      return stream.finish(() => bytes);
+    };
+    const whole = read(1 << 20);
+    expect(whole.count).toBe(4);
+    expect(whole.findings.map((f) => f.path)).toEqual(['line 3.geometry', 'line 4.geometry.coordinates[0]']);
+    for (const chunk of [1, 3, 7, 50, 91]) expect(plain(read(chunk))).toEqual(plain(whole));
+  });
+
   it('reads numbers to the last bit', () => {
     const cursor = new JsonCursor();
     const read = (text: string): number => {

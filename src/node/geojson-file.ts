@@ -30,8 +30,9 @@ export async function readLargeGeoJson(
     const buffer = new Uint8Array(CHUNK);
     const head = (await file.read(buffer, 0, 4096, 0)).bytesRead;
     if (size < LARGE || head === 0) return null;
-    if ((options.format ?? toldBy(buffer.subarray(0, head), options.name)) !== 'geojson') return null;
-    const stream = new GeoJsonStream(options);
+    const format = options.format ?? toldBy(buffer.subarray(0, head), options.name);
+    if (format !== 'geojson' && format !== 'geojsonseq') return null;
+    const stream = new GeoJsonStream(options, format === 'geojsonseq');
     const hash = createHash('sha256');
     for (let at = 0; at < size; ) {
       const { bytesRead } = await file.read(buffer, 0, CHUNK, at);
@@ -49,7 +50,7 @@ export async function readLargeGeoJson(
 }
 
 function toldBy(head: Uint8Array, name: string): string | null {
-  if (/\.(ndjson|geojsonl|geojsons|jsonl)$/i.test(name)) return null;
+  if (/\.(ndjson|geojsonl|geojsons|jsonl)$/i.test(name)) return 'geojsonseq';
   try {
     return tellFormat(head, name);
   } catch {

@@ -5,7 +5,7 @@
 
 import type { LayerBuilder } from '../layer.js';
 import type { CrsStatement, GeometryKind } from '../types.js';
-import { addFeature } from './geojson-feature.js';
+import { addFeature, isObject } from './geojson-feature.js';
 import { CLOSE_BRACE, CLOSE_BRACKET, FAULT, JsonCursor, MORE, OPEN_BRACE, OPEN_BRACKET } from './json-cursor.js';
 import { bomLength } from './text.js';
 
@@ -31,7 +31,7 @@ interface PlainGeometry {
 /** Thrown when the text has to be read as a whole after all: it is no plain FeatureCollection, or not UTF-8. */
 export class NotPlain extends Error {}
 
-type Stage = 'start' | 'members' | 'features' | 'between' | 'after' | 'done';
+type Stage = 'start' | 'document' | 'members' | 'features' | 'between' | 'after' | 'done';
 
 export class GeoJsonBytes {
   /** The `crs` member, or null. */
@@ -41,13 +41,18 @@ export class GeoJsonBytes {
   readonly #decoder = new TextDecoder('utf-8', { fatal: true });
   #rest = new Uint8Array();
   #stage: Stage = 'start';
+  readonly #sequence: boolean;
+  #line = 1; // of the document to come
+  #kept = 0; // from here on the bytes are wanted again
   #sawFeatures = false;
   #type: unknown;
   /** Key bytes of the previous feature, in order: features of a layer mostly have the same. */
   readonly #shape: Uint8Array[] = [];
 
-  constructor(into: LayerBuilder) {
+  /** `sequence`: one feature after another, parted by line feeds or record separators, and no collection round them. */
+  constructor(into: LayerBuilder, sequence: boolean = false) {
     this.#into = into;
+    this.#sequence = sequence;
   }
 
   /** Takes the next bytes. Throws NotPlain when the text has to be read whole. */
@@ -55,22 +60,23 @@ export class GeoJsonBytes {
     const bytes = this.#rest.length === 0 ? chunk : joined(this.#rest, chunk);
     const cursor = this.#cursor;
     cursor.open(bytes, 0);
-    let kept = 0;
     try {
-      for (;;) {
-        kept = cursor.pos;
-        if (!this.#step()) break;
-      }
-      kept = cursor.pos;
+      do this.#kept = cursor.pos;
+      while (this.#step());
+      this.#kept = cursor.pos;
     } catch (error) {
       if (error !== MORE) throw error === FAULT ? new NotPlain('not JSON') : error;
       this.#into.restart();
     }
-    this.#rest = bytes.slice(kept);
+    this.#rest = bytes.slice(this.#kept);
   }
 
   /** Tells that there are no more bytes. */
   end(): void {
+    if (this.#sequence) {
+      if (this.#rest.length > 0 || this.#into.count === 0) throw new NotPlain('sequence');
+      return;
+    }
     if (this.#stage !== 'done' || !this.#sawFeatures || this.#type !== 'FeatureCollection') throw new NotPlain('shape');
     if (this.#rest.some((c) => c !== 0x20 && c !== 0x0a && c !== 0x0d && c !== 0x09)) throw new NotPlain('more text');
   }
@@ -86,14 +92,20 @@ export class GeoJsonBytes {
     switch (this.#stage) {
       case 'start':
         cursor.pos += bomLength(cursor.bytes);
+        if (this.#sequence) {
+          this.#stage = 'document';
+          return true;
+        }
         if (!cursor.enter(OPEN_BRACE, CLOSE_BRACE)) throw new NotPlain('empty');
         this.#stage = 'members';
         return true;
+      case 'document':
+        return this.#document();
       case 'members':
         this.#member();
         return true;
       case 'features':
-        this.#feature();
+        this.#feature(() => `features[${this.#into.count}]`);
         this.#stage = 'between'; // a step of its own: a chunk may end before the comma, and no feature is read twice
         return true;
       case 'between':
@@ -105,6 +117,22 @@ export class GeoJsonBytes {
       case 'done':
         return false;
     }
+  }
+
+  /** A document of a sequence; false when only white space is left for now. */
+  #document(): boolean {
+    const cursor = this.#cursor;
+    const { bytes } = cursor;
+    for (; cursor.pos < cursor.end; cursor.pos++) {
+      const c = bytes[cursor.pos];
+      if (c === 0x0a) this.#line++;
+      else if (c !== 0x1e && c !== 0x0d && c !== 0x20 && c !== 0x09) break;
+    }
+    if (cursor.pos === cursor.end) return false;
+    // The line is counted again when a chunk ends in the middle of it; white space before it is not.
+    this.#kept = cursor.pos;
+    this.#feature(() => `line ${this.#line}`);
+    return true;
   }
 
   #member(): void {
@@ -128,7 +156,7 @@ export class GeoJsonBytes {
     this.#stage = 'after';
   }
 
-  #feature(): void {
+  #feature(where: () => string): void {
     const cursor = this.#cursor;
     cursor.peek();
     const from = cursor.pos;
@@ -138,8 +166,9 @@ export class GeoJsonBytes {
       this.#into.restart();
       cursor.pos = from;
       cursor.skip();
-      const at = this.#into.count;
-      addFeature(this.#parsed(from, cursor.pos), () => `features[${at}]`, this.#into);
+      const value = this.#parsed(from, cursor.pos);
+      if (this.#sequence && !isFeature(value)) throw new NotPlain('a document that is no feature');
+      addFeature(value, where, this.#into);
     } else if (cursor.nonAscii) this.#checkUtf8(from, cursor.pos);
   }
 
@@ -353,6 +382,10 @@ const PLAIN: readonly PlainGeometry[] = [
   { name: encode('"MultiLineString"'), kind: 'multiline', read: (r) => r.list(1, r.line) },
   { name: encode('"MultiPoint"'), kind: 'multipoint', read: (r) => r.list(1, r.point) },
 ];
+
+function isFeature(value: unknown): boolean {
+  return isObject(value) && value.type === 'Feature';
+}
 
 function joined(a: Uint8Array, b: Uint8Array): Uint8Array<ArrayBuffer> {
   const out = new Uint8Array(a.length + b.length);

@@ -37,10 +37,14 @@ export class GeoJsonStream {
   readonly #bytes: GeoJsonBytes;
   #plain = true;
 
-  constructor(options: ReadOptions) {
+  readonly #sequence: boolean;
+
+  /** `sequence`: newline-delimited GeoJSON or an RFC 8142 text sequence. */
+  constructor(options: ReadOptions, sequence: boolean = false) {
     this.#options = options;
-    this.#into = new LayerBuilder(options.name, 'geojson');
-    this.#bytes = new GeoJsonBytes(this.#into);
+    this.#sequence = sequence;
+    this.#into = new LayerBuilder(options.name, sequence ? 'geojsonseq' : 'geojson');
+    this.#bytes = new GeoJsonBytes(this.#into, sequence);
   }
 
   /** Takes the next bytes; false when no more are wanted, because the text will have to be read whole. */
@@ -52,7 +56,10 @@ export class GeoJsonStream {
   /** @throws InputError as `readGeoJson` does */
   finish(whole: () => Uint8Array, sha256: string | null = this.#options.sha256 ?? null): Layer {
     if (this.#plain) this.#try(() => this.#bytes.end());
-    if (!this.#plain) return readWhole(whole(), { ...this.#options, ...(sha256 === null ? {} : { sha256 }) });
+    if (!this.#plain) {
+      const options = { ...this.#options, ...(sha256 === null ? {} : { sha256 }) };
+      return this.#sequence ? readWholeSequence(whole(), options) : readWhole(whole(), options);
+    }
     return this.#into.finish({ crs: this.#bytes.statement(statedCrs) ?? degreesIfFit(this.#into), sha256 });
   }
 
@@ -88,6 +95,12 @@ function readWhole(bytes: Uint8Array, options: ReadOptions): Layer {
  * @throws InputError `not-json` when no document can be read
  */
 export function readGeoJsonSequence(bytes: Uint8Array, options: ReadOptions): Layer {
+  const stream = new GeoJsonStream(options, true);
+  stream.push(bytes);
+  return stream.finish(() => bytes);
+}
+
+function readWholeSequence(bytes: Uint8Array, options: ReadOptions): Layer {
   const into = new LayerBuilder(options.name, 'geojsonseq');
   let crs: CrsStatement | null = null;
   let sound = 0;
