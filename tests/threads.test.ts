@@ -68,3 +68,31 @@ describe('threads', () => {
     await expect(readInThread(bad, undefined)).rejects.toMatchObject({ name: 'InputError', code: 'not-json' });
   }, 60_000);
 });
+
+describe('the built command line', () => {
+  it('runs as a program: assess, and the exit code of --fail-on', async () => {
+    const { execFile } = await import('node:child_process');
+    const run = (args: readonly string[]): Promise<{ code: number; out: string; err: string }> =>
+      new Promise((resolve) => {
+        execFile(process.execPath, ['dist/cli.js', ...args], { timeout: 60_000 }, (error, out, err) => {
+          resolve({ code: error === null ? 0 : Number(error.code), out, err });
+        });
+      });
+    const out = join(dir, 'cli.geojson');
+    const job = [
+      'assess',
+      '--trees',
+      files.trees,
+      '--works',
+      files.works[0] as string,
+      '--roles',
+      'tree',
+      '--out',
+      out,
+    ];
+    const done = await run([...job, '--threads', '2']);
+    expect([done.code, done.err.includes('default-rule'), done.out.includes('25000')]).toEqual([0, true, true]);
+    expect((await run([...job, '--quiet', '--fail-on', 'over-limit'])).code).toBe(3);
+    expect((await run([...job, '--threads', 'many'])).code).toBe(2);
+  }, 90_000);
+});

@@ -1,7 +1,7 @@
 // A bar for long stages. In: Progress, now and then; out: one line on a terminal's stderr, gone when the stage is over.
 // Terms: quiet = no terminal, or --quiet: nothing is drawn. A stage of less than a second never shows.
 
-import { Format, Presets, SingleBar } from 'cli-progress';
+import cliProgress, { type SingleBar } from 'cli-progress';
 import type { Progress } from '../types.js';
 
 const APPEARS_AFTER_MS = 1000;
@@ -55,16 +55,16 @@ export function progressBar(stream: NodeJS.WriteStream, quiet: boolean): Bar {
         unit,
       };
       if (bar === null) {
-        bar = new SingleBar(
+        bar = new cliProgress.SingleBar(
           {
             format: '{word} {bar} {value}/{total} {unit}, {rate}, {left}',
-            formatValue: (value, options, type) => Format.ValueFormat(Math.round(value), options, type),
+            formatValue: (value, options, type) => cliProgress.Format.ValueFormat(Math.round(value), options, type),
             stream,
             hideCursor: true,
             clearOnComplete: true,
             noTTYOutput: false,
           },
-          Presets.shades_classic,
+          cliProgress.Presets.shades_classic,
         );
         bar.start(total, done, payload);
       } else bar.update(done, payload);
