@@ -144,9 +144,7 @@ describe('KML', () => {
     expect((await refusal(() => read(kml(''), 'site.kml'))).code).toBe('kml-empty');
     const cut = await refusal(() => read(folders.slice(0, -30), 'site.kml'));
     expect([cut.code, cut.path]).toEqual(['xml-broken', expect.stringMatching(/^line \d/)]);
-    expect((await refusal(async () => readLayer(bytesOf(folders), { name: 'site.kml' }))).code).toBe(
-      'format-elsewhere',
-    );
+    expect((await refusal(async () => readLayer(bytesOf(folders), { name: 'site.kml' }))).code).toBe('file-kind');
     expect((await refusal(() => read('<gml:x xmlns:gml="a"/>', 'site.gml'))).message).toContain(
       'neither KML nor LandXML',
     );

@@ -25,10 +25,14 @@ const UNITS: Readonly<Record<string, 'in' | 'cm' | 'mm'>> = {
 const HEIGHT = `(?:'(?!')|’|(?:feet|foot|ft|m)(?![a-z]))`;
 const UNIT = `(?:''|["″”]|(?:inches|inch|in|cm|mm)(?![a-z]))`;
 
+/** Descriptions remembered. */
+const MOST_SEEN = 10_000;
+
 /** Reads descriptions by one code map; made once a file. */
 export class DescriptionReader {
   readonly #species: ReadonlyMap<string, string> | null; // code in capitals -> species; null: every point counts
   readonly #token: RegExp;
+  readonly #seen = new Map<string, Described>(); // surveys say the same thing many times
 
   constructor(codes: Readonly<Record<string, string>> | undefined, decimalComma: boolean) {
     this.#species =
@@ -49,6 +53,14 @@ export class DescriptionReader {
   }
 
   read(description: string): Described {
+    const known = this.#seen.get(description);
+    if (known !== undefined) return known;
+    const said = this.#parse(description);
+    if (this.#seen.size < MOST_SEEN) this.#seen.set(description, said);
+    return said;
+  }
+
+  #parse(description: string): Described {
     const { code, rest, species } = this.#codeOf(description.trim());
     const known = this.#species === null || species !== null;
     const figures = known ? this.#figures(rest) : { properties: {}, unread: null };
