@@ -145,10 +145,13 @@ function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
   return { option: '--crs', value: degrees && unreadable === undefined ? 'EPSG:4326' : 'EPSG:NNNN', why };
 }
 
+/** Said once for all fields that are mapped by their names. */
+export const LIKELY = 'by the names of the fields: leave out what is not meant';
+
 /** A likely field whose unit is known, or that needs none. */
 function fieldNeed(one: LikelyField): Need[] {
   if (one.length === 'length' && one.unit === null) return [];
-  return [{ option: '--field', value: `${one.field}=${one.source}`, why: `${one.source} is probably ${one.field}` }];
+  return [{ option: '--field', value: `${one.field}=${one.source}`, why: LIKELY }];
 }
 
 /** Tries the check with what is needed so far, and answers each field it can't read, until it can read all. */
@@ -198,7 +201,9 @@ function unitNeeds(
 function dbhUnitNeed(source: string, size: SizeColumn | undefined): Need {
   const fits: readonly LengthUnit[] = size?.fits ?? [];
   const [only] = fits;
-  if (only !== undefined && fits.length === 1) {
+  // A girth in the next smaller unit would pass for a diameter as well: then nothing is filled in.
+  const girth = only === 'mm' && size?.asGirth.includes('cm') === true;
+  if (only !== undefined && fits.length === 1 && !girth) {
     return {
       option: '--dbh-unit',
       value: only,
@@ -206,7 +211,12 @@ function dbhUnitNeed(source: string, size: SizeColumn | undefined): Need {
     };
   }
   const which = fits.length === 0 ? 'in, cm, mm, m or ft' : fits.join(' or ');
-  return { option: '--dbh-unit', value: 'UNIT', why: `${source} does not say its unit: put ${which} in place of UNIT` };
+  const or = girth ? `; if it is girth in cm, write --field girth=${source}:cm in place of dbh` : '';
+  return {
+    option: '--dbh-unit',
+    value: 'UNIT',
+    why: `${source} does not say its unit: put ${which} in place of UNIT${or}`,
+  };
 }
 
 function refusal(act: () => unknown): InputError | null {

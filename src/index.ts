@@ -3,6 +3,10 @@
 
 // The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
 export { type AssessJob, assess, DEFAULT_RULE } from './assess.js';
+export { assessCommand, type CommandAdvice, type LookedAt } from './describe/command.js';
+export { descriptionRows } from './describe/text.js';
+// What a layer holds, what looks wrong with it and what an assessment would need; the command line for it; rows of text.
+export { describeLayer, type LayerDescription, type Need } from './describe.js';
 // Finding: something to know about one feature; InputError: the input can't be used.
 export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.

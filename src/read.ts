@@ -34,8 +34,7 @@ interface Format {
 }
 
 /** XML with such an element in its first bytes. */
-const xmlWith = (name: string): RegExp =>
-  new RegExp(`^\\s*<[^]*<(?:\\w+:)?${name}[\\s>]|^\\s*<(?:\\w+:)?${name}[\\s>]`, 'i');
+const xmlWith = (name: string): RegExp => new RegExp(`^\\s*<[^]*<(?:\\w+:)?${name}\\b|^\\s*<(?:\\w+:)?${name}\\b`, 'i');
 const KML = xmlWith('kml');
 const LANDXML = xmlWith('LandXML');
 
@@ -95,7 +94,7 @@ const FORMATS: Readonly<Record<FormatName, Format>> = {
  *
  * @param options `name` is the file's name without folders
  * @returns the layer; coordinates in the source's own system and unit
- * @throws InputError `file-empty`, `file-kind` (web page, UTF-16, zip, ...), `format-unknown`, `format-elsewhere`,
+ * @throws InputError `file-empty`, `file-kind` (web page, UTF-16, a format read elsewhere, ...), `format-unknown`,
  *   `option-format` (an option that is for another format), and those of the format's reader
  * @example
  * const layer = readLayer(new TextEncoder().encode('tag,x,y\nT1,7650000,680000\n'), { name: 'trees.csv' });
@@ -105,11 +104,20 @@ export function readLayer(bytes: Uint8Array, options: ReadOptions): Layer {
   const name = formatOf(bytes, options);
   const { read, load } = FORMATS[name];
   if (read !== null) return read(bytes, options);
-  throw new InputError('format-elsewhere', `${options.name} is ${name}, which is not read here`, {
+  throw new InputError('file-kind', `${options.name} is ${ELSEWHERE[name] ?? name}, which is not read here`, {
     layer: options.name,
     cure: load === undefined ? 'read it with readLayer of rootberth/node' : 'read it with readLayerAsync',
   });
 }
+
+/** What a file is called that `readLayer` of the core leaves to others. */
+const ELSEWHERE: Readonly<Partial<Record<FormatName, string>>> = {
+  kml: 'XML (KML)',
+  landxml: 'XML (LandXML)',
+  geopackage: 'a database (GeoPackage)',
+  flatgeobuf: 'a FlatGeobuf file',
+  xlsx: 'an Excel workbook',
+};
 
 /**
  * The same for every format of the core; those that bring a large package along are loaded when first used.
@@ -167,7 +175,8 @@ export function tellFormat(bytes: Uint8Array, name: string): FormatName {
   const sniffed = names.find((f) => FORMATS[f].sniff(bytes, head));
   const extension = name.slice(name.lastIndexOf('.') + 1).toLowerCase();
   // A sequence may begin with a damaged line: then its name tells, unless the text is one document over many lines.
-  const byName = FORMATS.geojsonseq.extensions.includes(extension) && /^[^\n]*(?:\}\s*\n|\n\s*\{)/.test(head.trimStart());
+  const byName =
+    FORMATS.geojsonseq.extensions.includes(extension) && /^[^\n]*(?:\}\s*\n|\n\s*\{)/.test(head.trimStart());
   if (sniffed === 'geojson' && byName) return 'geojsonseq';
   if (sniffed !== undefined) return sniffed;
   const named = names.find((f) => FORMATS[f].extensions.includes(extension));

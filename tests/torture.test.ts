@@ -4,6 +4,8 @@
 
 import { readFileSync, writeFileSync } from 'node:fs';
 import { afterAll, describe, expect, it } from 'vitest';
+import { descriptionRows } from '../src/describe/text.js';
+import { describeLayer } from '../src/describe.js';
 import { readLayer } from '../src/node/files.js';
 import type { AssessOptions } from '../src/types.js';
 import { type Outcome, type Role, wholeJob } from './support/one-file.js';
@@ -83,6 +85,8 @@ describe('files as they should not be', () => {
     const { user, system } = process.cpuUsage(start);
     expect((user + system) / 1000).toBeLessThan(LIMIT_MS);
     expect(outcome.broken).toEqual([]);
+    // `check` has something to say of any layer, and never throws.
+    if (outcome.layer !== null) expect(descriptionRows(describeLayer(outcome.layer)).length).toBeGreaterThan(5);
     if (outcome.error !== null && outcome.error.usage === false) {
       const { error } = outcome;
       expect(`${error.layer} ${error.message}`).toContain(name);

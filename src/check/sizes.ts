@@ -22,6 +22,8 @@ export interface SizeColumn {
   readonly largest: number;
   /** Units in which the figures would be trunk diameters (girths where the name says so). */
   readonly fits: readonly LengthUnit[];
+  /** Units in which they would be girths; empty where the name says that they are. */
+  readonly asGirth: readonly LengthUnit[];
   readonly notes: readonly string[];
 }
 
@@ -83,12 +85,13 @@ function describe(
   };
   const girth = named?.field === 'girth' || GIRTH_NAMES.test(field);
   const fits = UNITS.filter((u) => isTrunk(range, u, girth));
+  const asGirth = girth ? [] : UNITS.filter((u) => isTrunk(range, u, true));
   const notes = [
-    ...sizeNotes(range, unit, girth, fits, /rad/i.test(field) && named === undefined),
+    ...sizeNotes(range, unit, girth, fits, asGirth, /rad/i.test(field) && named === undefined),
     ...roundNotes(sorted, unit),
     ...others.flatMap((other) => relation(field, values, other.name, other.values)),
   ];
-  return { field, as: named?.field ?? null, unit, count: sorted.length, ...range, fits, notes };
+  return { field, as: named?.field ?? null, unit, count: sorted.length, ...range, fits, asGirth, notes };
 }
 
 interface Range {
@@ -108,15 +111,18 @@ function sizeNotes(
   unit: LengthUnit | null,
   girth: boolean,
   fits: readonly LengthUnit[],
+  asGirth: readonly LengthUnit[],
   radius: boolean,
 ): string[] {
   if (unit !== null && fits.some((u) => u === unit)) return [];
   const words = (list: readonly LengthUnit[]): string => list.map((u) => UNIT_WORDS[u] ?? u).join(' or ');
-  const asGirth = girth ? [] : UNITS.filter((u) => isTrunk(range, u, true));
   const largest = figure(range.largest);
   if (unit === null) {
     if (radius) return [];
-    if (fits.length > 0) return [`largest ${largest}: by size ${words(fits)}; the unit has to be said`];
+    // Only the girths that a tape reads: inches and cm.
+    const taped = asGirth.filter((u) => (u === 'in' || u === 'cm') && !fits.includes(u));
+    const or = taped.length === 0 ? '' : `, or girth in ${words(taped)}`;
+    if (fits.length > 0) return [`largest ${largest}: by size ${words(fits)}${or}; the unit has to be said`];
     if (asGirth.length > 0) return [`largest ${largest}: looks like girth in ${words(asGirth)}`];
     return [`largest ${largest}: fits no unit that trunks are measured in`];
   }

@@ -1,7 +1,7 @@
 // Descriptions of files -> the command line that would assess them. In: paths with what was found out, options that were
 // given; out: one line for a shell, and what is still to be filled in or agreed to. Terms: see describe.ts.
 
-import type { LayerDescription, Need } from '../describe.js';
+import { type LayerDescription, LIKELY, type Need } from '../describe.js';
 import type { InputError } from '../findings.js';
 import type { LayerRole } from '../types.js';
 
@@ -18,15 +18,40 @@ export interface CommandAdvice {
   readonly notes: readonly string[];
 }
 
-/** Errors that an option can cure: the option as it is put into the line. */
-const CURABLE: Readonly<Record<string, readonly string[]>> = {
-  'csv-coordinates': ['--xy', 'EAST,NORTH'],
-  'zip-several': ['--layer', 'NAME'],
-  'shp-truncated': ['--salvage'],
-  'dbf-truncated': ['--salvage'],
-  'dbf-broken': ['--salvage'],
-  'zip-broken': ['--salvage'],
+type Cure = (error: InputError) => readonly Need[];
+
+const salvage: Cure = (error) => [
+  { option: '--salvage', value: '', why: `${error.message}: it would be read as far as it goes` },
+];
+
+/** Errors that options can cure, and those options. */
+const CURES: Readonly<Record<string, Cure>> = {
+  'csv-coordinates': coordinates,
+  'zip-several': (error) => [{ option: '--layer', value: 'NAME', why: `${error.message}: put one in place of NAME` }],
+  'shp-truncated': salvage,
+  'dbf-truncated': salvage,
+  'dbf-broken': salvage,
+  'zip-broken': salvage,
 };
+
+/** A table without a heading is most often a file of survey points; one with a heading names its columns. */
+function coordinates(error: InputError): readonly Need[] {
+  const name = error.layer ?? 'it';
+  if (error.cure.includes('--columns')) {
+    const why = `${name} has no heading row; point, northing, easting, elevation, description is the usual order: check`;
+    const code = 'the word that its descriptions have for a tree, and the species; other points are set aside';
+    return [
+      { option: '--columns', value: 'P,N,E,Z,D', why },
+      { option: '--code', value: 'CODE=SPECIES', why: code },
+    ];
+  }
+  if (!error.cure.includes('--xy')) return [];
+  return [{ option: '--xy', value: 'EAST,NORTH', why: `${error.message}: put those of easting and northing` }];
+}
+
+function cures(error: InputError | null): readonly Need[] {
+  return error === null ? [] : (CURES[error.code]?.(error) ?? []);
+}
 
 /**
  * The command line for a set of files: the first tree layer, all works, the first lots. What was given stays.
@@ -37,9 +62,7 @@ const CURABLE: Readonly<Record<string, readonly string[]>> = {
  * // rootberth assess --trees survey.csv --crs EPSG:NNNN --works WORKS.geojson --out assessed.geojson
  */
 export function assessCommand(files: readonly LookedAt[], given: readonly string[]): CommandAdvice {
-  const usable = files.filter(
-    (file) => file.description !== null || (file.error?.code !== undefined && file.error.code in CURABLE),
-  );
+  const usable = files.filter((file) => file.description !== null || cures(file.error).length > 0);
   const notes: string[] = files.filter((file) => !usable.includes(file)).map(unusable);
   const roles = new Map(usable.map((file) => [file, file.description?.role ?? roleByName(file.path)]));
   const of = (role: LayerRole): LookedAt[] => usable.filter((file) => roles.get(file) === role);
@@ -56,13 +79,14 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   for (const file of used) {
     for (const need of needsOf(file)) {
       const key = need.option === '--field' ? need.value : need.option;
-      notes.push(noteOf(need));
+      if (need.why !== LIKELY) notes.push(noteOf(need));
       if (said.has(key) || (need.option !== '--field' && given.includes(need.option))) continue;
       said.add(key);
       words.push(need.option, ...(need.value === '' ? [] : [need.value]));
     }
   }
   words.push('--out', 'assessed.geojson');
+  if (used.some((file) => needsOf(file).some((need) => need.why === LIKELY))) notes.unshift(`--field: ${LIKELY}`);
   if (trees === undefined) notes.push('TREES.csv: the tree survey');
   if (works.length === 0) notes.push('WORKS.geojson: the proposed works');
   for (const file of works) if (lacksKinds(file)) notes.push(kindNote(file.path));
@@ -72,10 +96,7 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
 }
 
 function needsOf(file: LookedAt): readonly Need[] {
-  if (file.description !== null) return file.description.needs;
-  const { error } = file;
-  const [option = '', value = ''] = CURABLE[error?.code ?? ''] ?? [];
-  return [{ option, value, why: `${error?.message}; ${error?.cure}` }];
+  return file.description?.needs ?? cures(file.error);
 }
 
 function noteOf(need: Need): string {

@@ -62,7 +62,7 @@ function placeRows({ placed, lonLat, native, findings }: LayerDescription): Row[
 function sizeText(size: SizeColumn): string {
   const unit = size.unit === null ? '' : ` ${size.unit}`;
   const figures = [size.least, size.median, size.largest].map((v) => Number(v.toPrecision(6)));
-  const range = `${figures[0]} to ${figures[2]}${unit}, half of them up to ${figures[1]} (${size.count} given)`;
+  const range = `${figures[0]} to ${figures[2]}${unit}, half up to ${figures[1]} (${size.count} given)`;
   return [range, ...size.notes].join('; ');
 }
 

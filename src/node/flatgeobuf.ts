@@ -31,6 +31,7 @@ const MAGIC_BYTES = 8;
 export async function readFlatGeobuf(bytes: Uint8Array, options: ReadOptions): Promise<Layer> {
   const library = await peer('flatgeobuf', 'FlatGeobuf', options.name, () => import('flatgeobuf'));
   const into = new LayerBuilder(options.name, 'flatgeobuf');
+  checkSizes(bytes, options.name);
   let header: Header | undefined;
   let read = 0;
   const expected = (): number => header?.featuresCount ?? 0;
@@ -56,6 +57,41 @@ export async function readFlatGeobuf(bytes: Uint8Array, options: ReadOptions): P
     throw broken(options.name, `it ends after ${read} of ${expected()} features`);
   }
   return into.finish({ crs: crsOf(header), sha256: options.sha256 ?? null });
+}
+
+/**
+ * Header and features lie wholly in the file: the library loops for ever in a header that is cut off. The counts are
+ * in the header's table (header.fbs): features_count is its field 8, index_node_size field 9 (default 16).
+ */
+function checkSizes(bytes: Uint8Array, layer: string): void {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  try {
+    const headerEnd = MAGIC_BYTES + 4 + view.getUint32(MAGIC_BYTES, true);
+    const table = MAGIC_BYTES + 4 + view.getUint32(MAGIC_BYTES + 4, true);
+    const vtable = table - view.getInt32(table, true);
+    if (headerEnd > bytes.length || table > headerEnd || vtable < MAGIC_BYTES + 4) throw new RangeError();
+    const fieldAt = (field: number): number => {
+      const slot = vtable + 4 + field * 2;
+      const offset = slot < vtable + view.getUint16(vtable, true) ? view.getUint16(slot, true) : 0;
+      return offset === 0 ? 0 : table + offset;
+    };
+    const [countAt, sizeAt] = [fieldAt(8), fieldAt(9)];
+    const count = countAt === 0 ? 0 : Number(view.getBigUint64(countAt, true));
+    const nodeSize = sizeAt === 0 ? 16 : view.getUint16(sizeAt, true);
+    let at = headerEnd;
+    if (nodeSize > 0 && count > 0) at += NODE_BYTES * (levelBounds(count, nodeSize)[0] as Level).end;
+    let features = 0;
+    while (at < bytes.length) {
+      at += 4 + view.getUint32(at, true);
+      features++;
+    }
+    if (at !== bytes.length || (count > 0 && features < count)) {
+      throw broken(layer, `it ends after ${at > bytes.length ? features - 1 : features} of ${count} features`);
+    }
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw broken(layer, 'its header is cut off or damaged');
+  }
 }
 
 function broken(layer: string, why: string): InputError {
@@ -102,7 +138,8 @@ interface Level {
 }
 
 /** Node ranges by level, leaves first; the root is node 0. */
-function levelBounds(items: number, nodeSize: number): readonly Level[] {
+function levelBounds(items: number, size: number): readonly Level[] {
+  const nodeSize = Math.max(size, 2); // as the format has it
   const counts = [items];
   for (let n = Math.ceil(items / nodeSize); ; n = Math.ceil(n / nodeSize)) {
     counts.push(n);

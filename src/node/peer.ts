@@ -13,7 +13,7 @@ export async function peer<T>(name: string, format: string, layer: string, load:
     const why = absent
       ? 'is not installed'
       : `can't be loaded (${error instanceof Error ? error.message : String(error)})`;
-    throw new InputError('peer-missing', `${layer}: reading ${format} needs the package ${name}, which ${why}`, {
+    throw new InputError('peer-missing', `${layer}: ${format} needs the package ${name}, which ${why}`, {
       layer,
       cure: `install it beside rootberth: npm install ${name}`,
     });

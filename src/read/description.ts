@@ -21,31 +21,31 @@ const UNITS: Readonly<Record<string, 'in' | 'cm' | 'mm'>> = {
   cm: 'cm',
   mm: 'mm',
 };
-// Feet and metres are left out on purpose: OAK 30' and FIR 12M are heights or spreads as often as not.
+// Feet and metres are no diameters: OAK 30' and FIR 12M are heights or spreads as often as not.
+const HEIGHT = `(?:'(?!')|’|(?:feet|foot|ft|m)(?![a-z]))`;
 const UNIT = `(?:''|["″”]|(?:inches|inch|in|cm|mm)(?![a-z]))`;
+
+/** Descriptions remembered. */
+const MOST_SEEN = 10_000;
 
 /** Reads descriptions by one code map; made once a file. */
 export class DescriptionReader {
   readonly #species: ReadonlyMap<string, string> | null; // code in capitals -> species; null: every point counts
-  readonly #measure: RegExp;
-  readonly #bare: RegExp;
-  readonly #number: RegExp;
+  readonly #token: RegExp;
+  readonly #seen = new Map<string, Described>(); // surveys say the same thing many times
 
   constructor(codes: Readonly<Record<string, string>> | undefined, decimalComma: boolean) {
     this.#species =
       codes === undefined
         ? null
         : new Map(Object.entries(codes).map(([code, species]) => [code.toUpperCase(), species]));
-    const number = decimalComma ? String.raw`\d+(?:[.,]\d+)?` : String.raw`\d+(?:\.\d+)?`;
-    const part = decimalComma ? String.raw`\s*[;/+&]\s*` : String.raw`\s*[,;/+&]\s*`;
-    const one = String.raw`${number}\s*${UNIT}?`;
-    // A list may give the unit once, at its end, or with each number: 12,9,7 IN and 12" 9" 7".
-    this.#measure = new RegExp(
-      String.raw`(?<![\d.,\-/x])(${one}(?:(?:${part}|(?<=${UNIT})\s+)${one})*)(?<=${UNIT})`,
-      'gi',
+    const decimal = decimalComma ? '[.,]' : String.raw`\.`;
+    const parting = decimalComma ? ';/+&' : ',;/+&';
+    // One token at a time, so that no text takes longer than its length.
+    this.#token = new RegExp(
+      String.raw`(?<number>\d+(?:${decimal}\d+)?)(?: ?(?:(?<unit>${UNIT})|(?<height>${HEIGHT})))?|(?<part>[${parting}])|(?<gap> )|(?<other>[\p{L}_]+|.)`,
+      'giu',
     );
-    this.#number = new RegExp(number, 'g');
-    this.#bare = new RegExp(String.raw`^(${number}(?:${part}${number})*)(?=\s|$)`);
   }
 
   get hasMap(): boolean {
@@ -53,6 +53,14 @@ export class DescriptionReader {
   }
 
   read(description: string): Described {
+    const known = this.#seen.get(description);
+    if (known !== undefined) return known;
+    const said = this.#parse(description);
+    if (this.#seen.size < MOST_SEEN) this.#seen.set(description, said);
+    return said;
+  }
+
+  #parse(description: string): Described {
     const { code, rest, species } = this.#codeOf(description.trim());
     const known = this.#species === null || species !== null;
     const figures = known ? this.#figures(rest) : { properties: {}, unread: null };
@@ -74,35 +82,71 @@ export class DescriptionReader {
     return { code: word, rest: text.slice(word.length), species: null };
   }
 
+  /** The one list of numbers with a unit; else a bare list right behind the code. */
   #figures(rest: string): Pick<Described, 'properties' | 'unread'> {
-    const text = rest.replace(/\s+/g, ' ').replace(/^[ ,;:]+/, '');
-    const found = [...text.matchAll(this.#measure)];
-    const measures = countUnits(text);
-    const first = found[0]?.[1];
-    if (first === undefined) {
-      if (measures > 0) return refused('its figures are written in a way that is not read');
-      const bare = this.#bare.exec(text)?.[1];
-      return bare === undefined ? { properties: {}, unread: null } : named(this.#numbersOf(bare), null);
+    const runs = this.#runsOf(rest.replace(/\s+/g, ' ').replace(/^[ ,;:]+/, ''));
+    const measures = runs.filter((run) => run.units.size > 0);
+    const [run, second] = measures;
+    if (run === undefined) {
+      const bare = runs.find((one) => one.atStart && one.ends);
+      return bare === undefined ? { properties: {}, unread: null } : named(bare.numbers, null);
     }
-    if (found.length > 1) return refused('it gives more than one measure');
-    if (countUnits(first) < measures) return refused('part of its figures can not be read');
-    const units = new Set(unitsIn(first));
-    if (units.size > 1) return refused('it mixes units');
-    // "24 1/2" IN": what stands right before belongs to the number.
-    if (/\d\s*$/.test(text.slice(0, found[0]?.index))) return refused('a number stands right before its measure');
-    if (NUMBER_AFTER.test(text.slice((found[0]?.index ?? 0) + first.length))) {
-      return refused('a number stands right behind its measure');
-    }
-    return named(this.#numbersOf(first), [...units][0] ?? null);
+    if (second !== undefined) return refused('it gives more than one measure');
+    if (run.units.size > 1) return refused('it mixes units');
+    if (!run.lastHasUnit) return refused('a number without a unit stands behind its measure');
+    if (run.glued) return refused('another sign or number stands right before its measure');
+    return named(run.numbers, [...run.units][0] ?? null);
   }
 
-  #numbersOf(list: string): readonly string[] {
-    return list.match(this.#number) ?? [];
+  /** Runs of numbers that belong together: parted by a sign, or by a gap behind a unit. */
+  #runsOf(text: string): readonly Run[] {
+    const runs: Run[] = [];
+    let open: Run | undefined; // the run that a number here may join
+    let before: Before = 'start';
+    for (const { groups } of text.matchAll(this.#token)) {
+      const { number, unit, height, part, gap } = groups ?? {};
+      if (number !== undefined && height === undefined) {
+        if (open === undefined || (before !== 'part' && !(before === 'gap' && open.lastHasUnit))) {
+          const afterNumber: boolean = open !== undefined && before === 'gap';
+          open = {
+            numbers: [],
+            units: new Set(),
+            glued: before === 'glue' || afterNumber,
+            atStart: before === 'start',
+            lastHasUnit: false,
+            ends: true,
+          };
+          runs.push(open);
+        }
+        open.numbers.push(number.replace(',', '.'));
+        open.lastHasUnit = unit !== undefined;
+        const known = unit === undefined ? undefined : UNITS[unit.toLowerCase()];
+        if (known !== undefined) open.units.add(known);
+        before = 'number';
+      } else if (part !== undefined) before = 'part';
+      else if (gap !== undefined) before = before === 'part' ? 'part' : before === 'start' ? 'start' : 'gap';
+      else {
+        if (open !== undefined && before === 'number') open.ends = false; // 24X: no number that stands alone
+        open = undefined;
+        before = groups?.other === '(' ? 'gap' : 'glue';
+      }
+      if (before === 'gap' && open === undefined) before = 'clear';
+    }
+    return runs;
   }
 }
 
-/** A further number that is no height or spread (40', 12 m): a stem that would be lost. */
-const NUMBER_AFTER = /^ ?[,;/+&]? ?\d+(?:[.,]\d+)?(?![\d.,]| ?(?:'|’|ft\b|feet\b|m\b))/i;
+/** What stands right before a token. */
+type Before = 'start' | 'number' | 'part' | 'gap' | 'glue' | 'clear';
+
+interface Run {
+  readonly numbers: string[];
+  readonly units: Set<string>;
+  readonly glued: boolean;
+  readonly atStart: boolean;
+  lastHasUnit: boolean;
+  ends: boolean;
+}
 
 function refused(unread: string): Pick<Described, 'properties' | 'unread'> {
   return { properties: {}, unread };
@@ -110,18 +154,7 @@ function refused(unread: string): Pick<Described, 'properties' | 'unread'> {
 
 function named(numbers: readonly string[], unit: string | null): Pick<Described, 'properties' | 'unread'> {
   const end = unit === null ? '' : `_${unit}`;
-  const properties =
-    numbers.length === 1
-      ? { [`dbh${end}`]: Number((numbers[0] as string).replace(',', '.')) }
-      : { [`stems${end}`]: numbers.map((n) => n.replace(',', '.')).join(';') };
+  const [only = ''] = numbers;
+  const properties = numbers.length === 1 ? { [`dbh${end}`]: Number(only) } : { [`stems${end}`]: numbers.join(';') };
   return { properties, unread: null };
-}
-
-function unitsIn(text: string): ('in' | 'cm' | 'mm')[] {
-  return [...text.matchAll(new RegExp(UNIT, 'gi'))].flatMap((m) => UNITS[m[0].toLowerCase()] ?? []);
-}
-
-/** Numbers with a unit right behind them. */
-function countUnits(text: string): number {
-  return [...text.matchAll(new RegExp(String.raw`\d\s*${UNIT}`, 'gi'))].length;
 }
