@@ -7,7 +7,7 @@ import type { Assessment } from './types.js';
 import { findingsPieces } from './write/provenance.js';
 
 export { inert, quoted } from './write/csv-cell.js';
-export { type FeatureRecord, type RoleTable, type Tables, tablesOf } from './write/features.js';
+export { type RoleTable, tablesOf } from './write/features.js';
 export type { Field, FieldType, Value } from './write/fields.js';
 export { featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geojson.js';
 export { SCALES, type Units } from './write/numbers.js';
@@ -16,7 +16,7 @@ export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/pr
 export { type ScheduleColumn, scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './write/shape.js';
 export { printable, type SummaryOptions, summaryTable } from './write/summary.js';
-export { WKB_CODE, wkb, wkt } from './write/wkb.js';
+export { wkb, wkt } from './write/wkb.js';
 
 /**
  * The findings of a run as JSON text: version, inputs, counts, rule id and `findings`, one a line.

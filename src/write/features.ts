@@ -142,7 +142,7 @@ function worksTable(assessment: Assessment, plan: Plan, place: Placer): RoleTabl
 }
 
 /** Whether the polygon that was measured is not the source's own (line with width, working space, repaired ring). */
-export function isMeasured(assessment: Assessment, result: WorksResult): boolean {
+function isMeasured(assessment: Assessment, result: WorksResult): boolean {
   const { works } = assessment.job;
   const widened = (works.widthM[result.row] as number) > 0 || (works.overdigM[result.row] as number) > 0;
   return result.counted !== 'false' && (widened || result.repaired);

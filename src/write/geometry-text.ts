@@ -26,7 +26,7 @@ export function geometryTextFor(output: OutputSystem | null): GeometryText {
 }
 
 /** Text of a geometry; 'null' for none. */
-export function textOf(geometry: OutGeometry | null): string {
+function textOf(geometry: OutGeometry | null): string {
   if (geometry === null) return 'null';
   const { type, parts } = geometry;
   const items = parts.map((part) => {

@@ -4,7 +4,7 @@
 import type { GeometryType, OutGeometry } from './shape.js';
 
 /** WKB geometry codes (OGC 06-103r4, table 7). */
-export const WKB_CODE: Readonly<Record<GeometryType, number>> = {
+const WKB_CODE: Readonly<Record<GeometryType, number>> = {
   Point: 1,
   LineString: 2,
   Polygon: 3,

@@ -18,7 +18,7 @@ import { type Drawing, openDrawing } from './dxf-drawing.js';
 import type { OutputFormat, Writing } from './format.js';
 
 /** Layer names and colours (AutoCAD colour index, a published table of 255). */
-export const DXF_LAYERS = {
+const DXF_LAYERS = {
   trunk: ['Tree trunks', 32],
   zone: ['Root zones', 3],
   ring: ['Root zone rings', 2],
