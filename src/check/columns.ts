@@ -7,7 +7,7 @@ import { unitMissing } from './field-errors.js';
 import type { FieldSpec } from './field-table.js';
 import type { SourceField } from './fields.js';
 import type { Reporter } from './reporter.js';
-import { readLength, readText, shown, UNITLESS, UNREADABLE, WordReader, type Words } from './values.js';
+import { OVERFLOWS_M, readLength, readText, shown, UNITLESS, UNREADABLE, WordReader, type Words } from './values.js';
 
 /** No tree, trench or crown is longer: beyond it a figure is a slip of the pen (and would overflow later). */
 const LONGEST_M = 10_000;
@@ -66,8 +66,8 @@ export class LengthColumn {
     if (metres >= 0 && metres <= LONGEST_M) return metres;
     if (Number.isNaN(metres)) return metres;
     if (metres === UNITLESS) throw unitMissing(this.#out.layer, this.#role, this.#field, this.#spec, source.name);
-    // a diameter that is far too large is judged as a diameter, where its row is rejected
-    if (metres !== UNREADABLE && metres > 0 && this.#spec.unit === 'diameter') return metres;
+    // a diameter that is far too large is judged as a diameter, where its row is rejected; so far that it still has digits
+    if (metres !== UNREADABLE && metres > 0 && this.#spec.unit === 'diameter') return Math.min(metres, OVERFLOWS_M);
     const why = metres === UNREADABLE ? 'is no length' : metres < 0 ? 'is negative' : 'is over 10 km';
     this.#out.say(
       'number-unreadable',

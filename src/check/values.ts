@@ -4,6 +4,8 @@
 
 import { lengthInMetres } from '../units.js';
 
+/** Figures from here on overflow when squared or written out; no length is one. */
+export const OVERFLOWS_M: number = 1e9;
 /** Not a length; a finding is due. Lengths are finite, so the infinities are free to say so. */
 export const UNREADABLE: number = Number.POSITIVE_INFINITY;
 /** A number without a unit; the whole file can't be used. */
@@ -68,7 +70,7 @@ export function readStems(value: unknown, metresPerUnit: number): number[] | nul
   for (const part of parts) {
     const metres = readLength(part, metresPerUnit);
     if (metres === UNITLESS) return [UNITLESS];
-    if (metres === UNREADABLE || metres < 0) return null;
+    if (metres >= OVERFLOWS_M || metres < 0) return null;
     if (metres > 0) stems.push(metres);
   }
   return stems;

@@ -12,8 +12,6 @@ import type { ByteSource } from './source.js';
 /** A table that has been opened; records are decoded one by one. */
 export interface DbfTable {
   readonly count: number; // rows that can be read
-  /** Rows that the header counts and that are not there (salvage only). */
-  readonly lost: number;
   /** Why rows are missing, in words; '' when none are. */
   readonly damage: string;
   readonly fields: readonly string[];
@@ -40,9 +38,6 @@ const CELLS: Readonly<Record<string, (text: string) => Cell>> = {
   D: dateCell,
   L: logicalCell,
 };
-
-/** Most rows that a damaged header is believed to have lost. */
-const MOST_LOST = 1_000_000;
 
 /** How many records a table's header counts; undefined when it is no header. */
 export function rowsStated(file: ByteSource): number | undefined {
@@ -96,8 +91,6 @@ export function openDbf(
   }
   return {
     count,
-    // A damaged header may count anything: rows are listed as lost, one by one, only when there can have been so many.
-    lost: stated - count > MOST_LOST ? 0 : Math.max(0, stated - count),
     damage: stated <= count ? '' : `the .dbf is cut off behind record ${count} of ${stated}`,
     fields: fields.map((f) => f.name),
     record: (index, into) => {

@@ -56,8 +56,9 @@ export function readShapefile(parts: ShapefileParts, options: ReadOptions): Laye
     } else addShape(shape, file, into);
     properties.end(shape.index);
   }
-  // Every row of the table is a feature, also where its shape is not there or the row itself is lost.
-  const all = table === undefined ? 0 : table.count + table.lost;
+  // Every row of the table is a feature, also where its shape is not there. Rows that only a damaged header counts are
+  // believed where the .shp had room for them: then they stand among its records already.
+  const all = table?.count ?? 0;
   for (let index = file.starts.length; index < all; index++) {
     if (file.salvaged !== null) addLost(into, index);
     else addNothing(into, index, 'stands in the .dbf only, without a shape');
@@ -82,7 +83,7 @@ function openTable(
     return openDbf(dbf, cpg, layer, findings, salvage);
   } catch (error) {
     if (!salvage || !(error instanceof InputError)) throw error;
-    return { count: 0, lost: 0, damage: error.message, fields: [], record: () => ({}) };
+    return { count: 0, damage: error.message, fields: [], record: () => ({}) };
   }
 }
 

@@ -105,7 +105,9 @@ function outputPromises(text: string, layer: Layer, role: Role): string[] {
       if (
         key.startsWith('rb_') &&
         /NaN|Infinity|undefined/.test(String(value)) &&
-        !['rb_id', 'rb_tree'].includes(key)
+        !['rb_id', 'rb_tree', 'rb_tree_key', 'rb_works_key', 'rb_lot', 'rb_nearest_works', 'rb_worst_works'].includes(
+          key,
+        )
       ) {
         broken.push(`${key} is ${String(value)}`);
       }
