@@ -13,9 +13,9 @@ export { featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geoj
 export { SCALES, type Units } from './write/numbers.js';
 export { type BuiltRole, type GeoJSONOptions, isBuilt, type Plan, planOf, ROLES, type Role } from './write/options.js';
 export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';
-export { type ScheduleColumn, scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
+export { scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './write/shape.js';
-export { printable, type SummaryOptions, summaryTable } from './write/summary.js';
+export { printable, summaryTable } from './write/summary.js';
 export { wkb, wkt } from './write/wkb.js';
 
 /**

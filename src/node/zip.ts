@@ -53,25 +53,6 @@ export async function readZip(
   }
 }
 
-/**
- * Holds a whole archive to the caps by its directory, without unpacking anything: for readers that unpack it themselves.
- *
- * @throws InputError `zip-broken`, `zip-caps`
- */
-export async function judgeZip(bytes: Uint8Array, name: string, caps: ZipCaps = {}): Promise<void> {
-  const budget = new Budget(name, caps);
-  const open: ZipFile[] = [];
-  try {
-    for (const entry of await entriesOf(bytes, budget, open)) {
-      budget.takeBytes(entry.fileName, entry.uncompressedSize, entry.compressedSize);
-    }
-  } catch (error) {
-    throw error instanceof InputError ? error : broken(name, error);
-  } finally {
-    for (const zip of open) zip.close();
-  }
-}
-
 async function readSound(
   archive: Uint8Array | string,
   name: string,
