@@ -83,7 +83,8 @@ export interface Overlaps {
 export function overlaps(input: OverlapInput): Overlaps {
   const runner = input.runner ?? ONE_THREAD;
   const columns = columnMaker(runner.shared);
-  const table = emptyTable(input, columns);
+  const kinds = kindsOf(input.works);
+  const table = emptyTable(input, columns, kinds);
   const boxes = worksBoxes(input.works, input.worksLonLat);
   const groups = groupByFrame(input, columns);
   const common = {
@@ -92,6 +93,7 @@ export function overlaps(input: OverlapInput): Overlaps {
     trunkRadiusM: columns.share(input.zones.trunkRadiusM),
     quarters: quarterColumn(input.zones, columns),
     ringRadiusM: input.zones.ringRadiusM.map(columns.share),
+    kinds,
     masks: input.kindSets.map(kindMask),
     out: table,
   };
@@ -192,14 +194,23 @@ function quarterColumn(zones: ZoneTable, columns: Columns): Float64Array | null 
   return column;
 }
 
-function emptyTable(input: OverlapInput, columns: Columns): OverlapTable {
+/** Indices of the kinds that some works are of. */
+function kindsOf(works: WorksTable): number[] {
+  let mask = 0;
+  for (let row = 0; row < works.count; row++) mask |= 1 << (works.kind[row] as number);
+  return WORKS_KINDS.map((_, k) => k).filter((k) => (mask & (1 << k)) !== 0);
+}
+
+function emptyTable(input: OverlapInput, columns: Columns, kinds: readonly number[]): OverlapTable {
   const n = input.zones.radiusM.length;
   const column = (): Float64Array => columns.floats(n).fill(Number.NaN);
+  // Kinds that no works are of share one column: 0 wherever a tree is measured.
+  const none = input.zones.radiusM.map((radius) => (Number.isNaN(radius) ? Number.NaN : 0));
   const sets = (): Float64Array[] => input.kindSets.map(column);
   return {
     overlapM2: column(),
     severedM2: column(),
-    byKindM2: WORKS_KINDS.map(column),
+    byKindM2: WORKS_KINDS.map((_, k) => (kinds.includes(k) ? column() : none)),
     kindSetM2: sets(),
     ringOverlapM2: input.zones.ringRadiusM.map(column),
     ringKindSetM2: input.zones.ringRadiusM.map(sets),

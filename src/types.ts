@@ -141,6 +141,8 @@ export interface Crs {
 /** Both ways between a CRS and lon/lat (WGS 84 degrees); arrays are x, y pairs and are converted in place. */
 export interface CrsTransform {
   readonly crs: Crs;
+  /** Whether native coordinates are longitude and latitude on WGS 84 already, to the last bit. */
+  readonly isLonLat: boolean;
   toLonLat(xy: Float64Array): void;
   fromLonLat(xy: Float64Array): void;
   /** Grid convergence at a place, degrees clockwise from true north to grid north; 0 for geographic systems. */

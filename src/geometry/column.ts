@@ -2,7 +2,7 @@
 
 /** A Float64 column that doubles when full. */
 export class FloatColumn {
-  #data = new Float64Array(1024);
+  #data: Float64Array<ArrayBuffer> = new Float64Array(1024);
   length: number = 0;
   push(value: number): void {
     if (this.length === this.#data.length) {
@@ -16,6 +16,18 @@ export class FloatColumn {
   fill(value: number, count: number): void {
     for (let i = 0; i < count; i++) this.push(value);
   }
+  /** Appends values from .. to of an array. */
+  pushRange(values: Float64Array, from: number, to: number): void {
+    const after = this.length + to - from;
+    if (after > this.#data.length) {
+      const grown = new Float64Array(Math.max(this.#data.length * 2, after));
+      grown.set(this.#data.subarray(0, this.length));
+      this.#data = grown;
+    }
+    const data = this.#data;
+    for (let i = from, o = this.length; i < to; i++, o++) data[o] = values[i] as number;
+    this.length = after;
+  }
   /** Drops everything from `length` on. */
   truncate(length: number): void {
     this.length = Math.min(length, this.length);
@@ -23,8 +35,11 @@ export class FloatColumn {
   at(i: number): number {
     return this.#data[i] as number;
   }
+  /** The values; no copy where the column is well filled, so it is not to be used afterwards. */
   take(): Float64Array<ArrayBuffer> {
-    return this.#data.slice(0, this.length);
+    return this.length * 4 > this.#data.length * 3
+      ? this.#data.subarray(0, this.length)
+      : this.#data.slice(0, this.length);
   }
 }
 

@@ -34,6 +34,7 @@ export class Meter {
   #onSwept: (() => void) | null = null;
   #lastArea = 0; // closed-form area of the piece that was found touching last
   readonly #probe = new Probe();
+  #lastNear = -1; // the piece found nearest last
   #touching = new Int32Array(64);
   #wraps = new Uint8Array(64);
   #kindBit = new Uint8Array(64);
@@ -171,14 +172,17 @@ export class Meter {
     this.#clearNearest();
     const probe = this.#probe;
     let bound2 = limit * limit;
-    this.index.nearest(x, y, bound2, (piece) => {
+    const look = (piece: number): number => {
       const reach2 = bound2 * (1 + 1e-12) + Number.MIN_VALUE; // a hair more, so that ties are seen
       probe.measure(this.pieces, piece, x, y, reach2);
       if (probe.inside) this.#offer(piece, 0, Number.NaN, Number.NaN);
       else if (probe.distance2 < reach2) this.#offer(piece, Math.sqrt(probe.distance2), probe.nearX, probe.nearY);
       if (this.nearOwner >= 0) bound2 = Math.min(bound2, this.distance * this.distance);
       return bound2;
-    });
+    };
+    // Trees come in spatial order: what was nearest to the last one is near this one, and keeps the search short.
+    if (this.#lastNear >= 0) look(this.#lastNear);
+    this.index.nearest(x, y, bound2, look);
   }
 
   #clearNearest(): void {
@@ -191,7 +195,12 @@ export class Meter {
   #offer(piece: number, distance: number, nearX: number, nearY: number): void {
     const owner = this.pieces.owner[piece] as number;
     const best = this.distance;
-    if (this.nearOwner >= 0 && !(distance < best || (distance === best && owner < this.nearOwner))) return;
+    if (this.nearOwner >= 0 && !(distance < best)) {
+      if (!(distance === best) || owner > this.nearOwner) return;
+      // Two parts of one polygon may meet in the nearest point: the same one is kept whatever comes first.
+      if (owner === this.nearOwner && !(nearX < this.nearX || (nearX === this.nearX && nearY < this.nearY))) return;
+    }
+    this.#lastNear = piece;
     this.distance = distance;
     this.nearX = nearX;
     this.nearY = nearY;

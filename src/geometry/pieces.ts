@@ -94,11 +94,9 @@ export class PieceBuilder {
     tag: PieceTag,
   ): void {
     for (let r = ring0; r < ring1; r++) {
-      this.ring();
-      const end = (vertexStart[r + 1] as number) - first;
-      for (let v = (vertexStart[r] as number) - first; v < end; v++) {
-        this.vertex(xy[v * 2] as number, xy[v * 2 + 1] as number);
-      }
+      this.#vertexStart.push(this.#xy.length / 2);
+      this.#xy.pushRange(xy, ((vertexStart[r] as number) - first) * 2, ((vertexStart[r + 1] as number) - first) * 2);
+      this.#vertexStart.set(this.#vertexStart.length - 1, this.#xy.length / 2);
     }
     this.end(tag);
   }

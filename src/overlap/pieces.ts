@@ -23,15 +23,15 @@ export function worksPieces(
 ): Pieces {
   const builder = new PieceBuilder();
   const { partStart, ringStart, vertexStart, kind } = works.geometry;
-  for (const w of rows) {
+  const plane = new RunProjector(works, lonLat, rows, frame);
+  for (let i = 0; i < rows.length; i++) {
+    const w = rows[i] as number;
     const kindBit = 1 << (works.kind[w] as number);
     const tag: PieceTag = { owner: w, kindBit, cuts: (kindBit & cuts) !== 0 && works.noDig[w] === 0 };
     const part0 = partStart[w] as number;
     const part1 = partStart[w + 1] as number;
-    const first = vertexStart[ringStart[part0] as number] as number;
-    const last = vertexStart[ringStart[part1] as number] as number;
-    const xy = new Float64Array((last - first) * 2);
-    frame.toFrame(lonLat.subarray(first * 2, last * 2), xy);
+    plane.to(i);
+    const { xy, first } = plane;
     const overdigM = works.overdigM[w] as number;
     const overdig = Number.isNaN(overdigM) ? 0 : overdigM;
     const isPolygon = kind[w] === POLYGON || kind[w] === MULTIPOLYGON;
@@ -99,4 +99,43 @@ function addCompact(
     );
   }
   for (const part of compactParts(rings)) builder.add(part, tag);
+}
+
+/** Most vertices projected at once. */
+const RUN_VERTICES = 1 << 16;
+
+/** Projects rows that follow each other in the table together: one call for thousands of polygons, in reused memory. */
+class RunProjector {
+  /** Frame coordinates of the run that holds the row, and the vertex they begin with. */
+  xy: Float64Array = new Float64Array();
+  first = 0;
+  #until = -1; // the run holds rows up to this place in `rows`
+  readonly #works: WorksTable;
+  readonly #lonLat: Float64Array;
+  readonly #rows: Uint32Array;
+  readonly #frame: Frame;
+
+  constructor(works: WorksTable, lonLat: Float64Array, rows: Uint32Array, frame: Frame) {
+    this.#works = works;
+    this.#lonLat = lonLat;
+    this.#rows = rows;
+    this.#frame = frame;
+  }
+
+  to(i: number): void {
+    if (i < this.#until) return;
+    const { partStart, ringStart, vertexStart } = this.#works.geometry;
+    const vertexOf = (row: number): number => vertexStart[ringStart[partStart[row] as number] as number] as number;
+    const rows = this.#rows;
+    const first = vertexOf(rows[i] as number);
+    let k = i;
+    let last = first;
+    do last = vertexOf((rows[k++] as number) + 1);
+    while (k < rows.length && rows[k] === (rows[k - 1] as number) + 1 && last - first < RUN_VERTICES);
+    const n = (last - first) * 2;
+    if (this.xy.length < n) this.xy = new Float64Array(n * 2);
+    this.#frame.toFrame(this.#lonLat.subarray(first * 2, last * 2), this.xy);
+    this.first = first;
+    this.#until = k;
+  }
 }

@@ -4,7 +4,7 @@
 
 import { Meter } from '../geometry/meter.js';
 import type { Pieces } from '../geometry/pieces.js';
-import { type OverlapTable, WORKS_KINDS } from '../types.js';
+import type { OverlapTable } from '../types.js';
 
 export interface MeasureTask {
   readonly pieces: Pieces;
@@ -19,6 +19,8 @@ export interface MeasureTask {
   readonly trunkRadiusM: Float64Array;
   readonly quarters: Float64Array | null; // 4 per row, NaN where the zone is a circle
   readonly ringRadiusM: readonly Float64Array[];
+  /** Kinds (by index) that the works are of; the columns of others hold 0 already. */
+  readonly kinds: readonly number[];
   /** Bits of the sets of kinds whose union is wanted. */
   readonly masks: readonly number[];
   readonly out: OverlapTable;
@@ -75,9 +77,7 @@ function isShaped(task: MeasureTask, row: number, four: [number, number, number,
 
 function writeSets(task: MeasureTask, meter: Meter, row: number, touched: boolean): void {
   const { byKindM2, kindSetM2 } = task.out;
-  for (let k = 0; k < WORKS_KINDS.length; k++) {
-    (byKindM2[k] as Float64Array)[row] = touched ? meter.coveredBy(1 << k) : 0;
-  }
+  for (const k of task.kinds) (byKindM2[k] as Float64Array)[row] = touched ? meter.coveredBy(1 << k) : 0;
   for (let s = 0; s < task.masks.length; s++) {
     (kindSetM2[s] as Float64Array)[row] = touched ? meter.coveredBy(task.masks[s] as number) : 0;
   }

@@ -65,6 +65,7 @@ function localTransform(crs: Crs): CrsTransform {
   const per = crs.metresPerUnit / PLANE_STEP;
   return {
     crs,
+    isLonLat: false,
     toLonLat(xy) {
       for (let i = 0; i < xy.length; i++) xy[i] = finite((xy[i] as number) * per);
     },
@@ -94,6 +95,7 @@ function geographicTransform(crs: Crs): CrsTransform {
   const shift = shiftOf(crs, p);
   return {
     crs,
+    isLonLat: pm === 0 && shift === null,
     toLonLat(xy) {
       if (pm !== 0) for (let i = 0; i < xy.length; i += 2) xy[i] = (xy[i] as number) + pm;
       if (shift !== null) shift.toWgs84(xy);
@@ -113,6 +115,7 @@ function grounded(grid: CrsTransform): CrsTransform {
   const { factor, east, north } = ground;
   return {
     ...grid,
+    isLonLat: false,
     toLonLat(xy) {
       for (let i = 0; i + 1 < xy.length; i += 2) {
         xy[i] = east + ((xy[i] as number) - east) / factor;
@@ -186,7 +189,7 @@ function projectedTransform(crs: Crs): CrsTransform {
     return -Math.atan2(east, north) / RAD; // true north lies atan2(east, north) clockwise of grid north
   }
 
-  return { crs, toLonLat, fromLonLat, convergence };
+  return { crs, isLonLat: false, toLonLat, fromLonLat, convergence };
 }
 
 const NOWHERE: Readonly<{ x: number; y: number }> = { x: Number.NaN, y: Number.NaN };
