@@ -146,6 +146,17 @@ interface Choice {
   readonly byOption?: boolean;
 }
 
+/** What a file states; where it can't be used, the cure names the option that comes before the file's own word. */
+function statedFor(role: LayerRole, layer: Layer, statement: CrsStatement): ReadCrs {
+  try {
+    return readStatement(statement, layer.name);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    const cure = error.cure.replaceAll(/--crs\b/g, optionOf(role));
+    throw new InputError(error.code, error.message, { layer: layer.name, cure, usage: error.usage });
+  }
+}
+
 function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
   const own = options.crsFor?.[role];
   if (own !== undefined) {
@@ -153,7 +164,7 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
     return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}`, byOption: true };
   }
   if (layer.crs !== null) {
-    const { crs, remark } = readStatement(layer.crs, layer.name);
+    const { crs, remark } = statedFor(role, layer, layer.crs);
     const common = options.crs === undefined ? undefined : findCrs(options.crs);
     const passed =
       common === undefined || common.code === crs.code ? '' : `; --crs ${common.code} is for layers that state none`;

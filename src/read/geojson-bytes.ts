@@ -43,6 +43,7 @@ export class GeoJsonBytes {
   #stage: Stage = 'start';
   readonly #sequence: boolean;
   #line = 1; // of the document to come
+  #parted = true; // whether a line feed or a record separator stands before it
   #kept = 0; // from here on the bytes are wanted again
   #sawFeatures = false;
   #type: unknown;
@@ -125,13 +126,16 @@ export class GeoJsonBytes {
     const { bytes } = cursor;
     for (; cursor.pos < cursor.end; cursor.pos++) {
       const c = bytes[cursor.pos];
+      if (c === 0x0a || c === 0x1e) this.#parted = true;
       if (c === 0x0a) this.#line++;
       else if (c !== 0x1e && c !== 0x0d && c !== 0x20 && c !== 0x09) break;
     }
     if (cursor.pos === cursor.end) return false;
     // The line is counted again when a chunk ends in the middle of it; white space before it is not.
     this.#kept = cursor.pos;
+    if (!this.#parted) throw new NotPlain('two documents on one line');
     this.#feature(() => `line ${this.#line}`);
+    this.#parted = false;
     return true;
   }
 
