@@ -4,6 +4,11 @@
 
 import { FloatColumn, IndexColumn } from './column.js';
 
+/**
+ * Corners farther from the frame's middle than this (metres; a light month) are put on the edge of that square: no works
+ * are there, and products of four coordinates then still fit a double, so that no finite input can make a figure NaN.
+ */
+export const FAR_M = 1e15;
 /** Edges in a chunk, and the ring length from which chunks pay. */
 const CHUNK_EDGES = 16;
 const CHUNKED_FROM = 32;
@@ -63,8 +68,8 @@ export class PieceBuilder {
   }
 
   vertex(x: number, y: number): void {
-    this.#xy.push(x);
-    this.#xy.push(y);
+    this.#xy.push(heldWithin(x, FAR_M));
+    this.#xy.push(heldWithin(y, FAR_M));
     this.#vertexStart.set(this.#vertexStart.length - 1, this.#xy.length / 2);
   }
 
@@ -113,6 +118,11 @@ export class PieceBuilder {
       cuts: Uint8Array.from(this.#cuts.take()),
     });
   }
+}
+
+/** A number held between -limit and limit; NaN stays NaN. */
+export function heldWithin(value: number, limit: number): number {
+  return value > limit ? limit : value < -limit ? -limit : value;
 }
 
 type Bare = Omit<Pieces, 'count' | 'box' | 'chunkStart' | 'chunkBox'>;
