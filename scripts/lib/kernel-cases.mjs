@@ -155,6 +155,17 @@ const scene = (polygons, zone = unit) => ({ polygons, zone });
 export const FAMILIES = {
   stars: (random) => scene(many(whole(random, 1, 6), () => shellOnly(random, star(random).ring))),
   grid: (random) => scene(many(whole(random, 1, 8), () => shellOnly(random, gridPolygon(random)))),
+  // corners and edges on the axes and, for some radii, on the circle (0.75, 1, 1.25), each coordinate a hair off
+  'grid, a hair off': (random) =>
+    scene(
+      many(whole(random, 1, 6), () =>
+        shellOnly(
+          random,
+          gridPolygon(random).map((v) => v + pick(random, [0, 0, 0, 1e-17, -1e-17, hair(random)])),
+        ),
+      ),
+      { x: 0, y: 0, r: pick(random, [1, 0.5, 0.75, 1.25]) },
+    ),
   tangents: (random) =>
     scene(
       many(whole(random, 1, 4), () =>
@@ -353,6 +364,7 @@ export const FAMILIES = {
 const PLAIN = [
   'stars',
   'grid',
+  'grid, a hair off',
   'tangents',
   'corners on the circle',
   'near-coincident edges',

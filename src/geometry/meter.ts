@@ -1,10 +1,12 @@
 // Measures discs against many polygons: in: a centre, a radius (or four quarter radii); out: overlap by kind,
 // severed area, the nearest piece. One Meter serves any number of trees one after another and allocates nothing.
 // Terms: candidate = a piece whose box meets the disc's; touching = one that holds some of the disc.
+// Promise: exact for valid polygons (check.ts); for any finite input whatever, figures are numbers and an overlap lies
+// between nothing and the whole zone.
 
 import { BoxIndex } from './box-index.js';
 import { Disc } from './disc.js';
-import { comparePieces, type Pieces } from './pieces.js';
+import { comparePieces, FAR_M, heldWithin, type Pieces } from './pieces.js';
 import { Probe } from './probe.js';
 import { Shadow } from './shadow.js';
 import type { Shape } from './shapes.js';
@@ -12,6 +14,9 @@ import { Sweep } from './sweep.js';
 
 /** The nearest works are looked for up to here, metres; farther ones have no bearing on a tree. */
 export const NEAREST_LIMIT_M = 1000;
+
+/** Radii below this are measured as this, metres: their squares would vanish. */
+const LEAST_RADIUS_M = 1e-60;
 
 export class Meter {
   readonly pieces: Pieces;
@@ -47,9 +52,7 @@ export class Meter {
 
   /** Measures the plain disc; returns the overlap (union of all pieces), square metres. */
   disc(x: number, y: number, r: number): number {
-    this.#clear();
-    this.#disc.start(x, y, r);
-    const n = this.#gather(x, y, r);
+    const n = this.#enter(heldWithin(x, FAR_M), heldWithin(y, FAR_M), measurable(r));
     if (n === 0) return 0;
     const whole = Math.PI * r * r;
     if (n === 1 && this.#cuts[0] === 0) {
@@ -65,7 +68,7 @@ export class Meter {
   /** `disc` and `nearest` in one pass: pieces that touch the disc have shown their distance already. */
   discAndNearest(x: number, y: number, r: number): number {
     const overlap = this.disc(x, y, r);
-    if (!(this.distance <= r)) this.#nearestWithin(x, y, NEAREST_LIMIT_M);
+    if (!(this.distance <= r)) this.#nearestWithin(heldWithin(x, FAR_M), heldWithin(y, FAR_M), NEAREST_LIMIT_M);
     return overlap;
   }
 
@@ -75,6 +78,8 @@ export class Meter {
    */
   quarters(x: number, y: number, radii: readonly [number, number, number, number], turn: number): number {
     const [north, east, south, west] = radii;
+    const cx = heldWithin(x, FAR_M);
+    const cy = heldWithin(y, FAR_M);
     this.#clear();
     const sin = Math.sin(turn);
     const cos = Math.cos(turn);
@@ -86,12 +91,14 @@ export class Meter {
       [east, south, -half],
     ] as const;
     let area = 0;
-    for (const [a, b, first] of quarter) {
-      if (!(a > 0 && b > 0)) continue;
-      this.#disc.start(x, y, 1);
+    for (const [along, across, first] of quarter) {
+      if (!(along > 0 && across > 0)) continue;
+      const a = measurable(along);
+      const b = measurable(across);
+      this.#disc.start(cx, cy, 1);
       this.#disc.map(cos / a, -sin / a, sin / b, cos / b);
       const reach = Math.max(a, b);
-      const n = this.#gather(x, y, reach);
+      const n = this.#gather(cx, cy, reach);
       if (n > 0) this.#sweep(n, a * b, first, first + half);
       area += (Math.PI / 4) * a * b;
     }
@@ -158,7 +165,13 @@ export class Meter {
   /** Finds the piece nearest to a point: sets distance (0 inside), nearX, nearY, nearOwner. */
   nearest(x: number, y: number): void {
     this.#clear();
-    this.#nearestWithin(x, y, NEAREST_LIMIT_M);
+    this.#nearestWithin(heldWithin(x, FAR_M), heldWithin(y, FAR_M), NEAREST_LIMIT_M);
+  }
+
+  #enter(x: number, y: number, r: number): number {
+    this.#clear();
+    this.#disc.start(x, y, r);
+    return this.#gather(x, y, r);
   }
 
   #clear(): void {
@@ -284,4 +297,9 @@ export class Meter {
     cuts.set(this.#cuts);
     this.#cuts = cuts;
   }
+}
+
+/** A radius that the arithmetic can hold; NaN stays NaN. */
+function measurable(r: number): number {
+  return r < LEAST_RADIUS_M ? LEAST_RADIUS_M : r > FAR_M ? FAR_M : r;
 }

@@ -4,6 +4,11 @@
 
 import { FloatColumn, IndexColumn } from './column.js';
 
+/**
+ * Corners farther from the frame's middle than this (metres; a light month) are put on the edge of that square: no works
+ * are there, and products of four coordinates then still fit a double, so that no finite input can make a figure NaN.
+ */
+export const FAR_M = 1e15;
 /** Edges in a chunk, and the ring length from which chunks pay. */
 const CHUNK_EDGES = 16;
 const CHUNKED_FROM = 32;
@@ -102,15 +107,22 @@ export class PieceBuilder {
   }
 
   finish(): Pieces {
+    const xy = this.#xy.take();
+    for (let i = 0; i < xy.length; i++) xy[i] = heldWithin(xy[i] as number, FAR_M);
     return indexedPieces({
       ringStart: this.#ringStart.take(),
       vertexStart: this.#vertexStart.take(),
-      xy: this.#xy.take(),
+      xy,
       owner: this.#owner.take(),
       kindBit: Uint8Array.from(this.#kindBit.take()),
       cuts: Uint8Array.from(this.#cuts.take()),
     });
   }
+}
+
+/** A number held between -limit and limit; NaN stays NaN. */
+export function heldWithin(value: number, limit: number): number {
+  return value > limit ? limit : value < -limit ? -limit : value;
 }
 
 type Bare = Omit<Pieces, 'count' | 'box' | 'chunkStart' | 'chunkBox'>;
