@@ -14,7 +14,17 @@ import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
 import type { Rule } from './rule.js';
 import { builtinRule, kindSets, needsDiameter, ruleFindings, withLimit } from './rules.js';
-import type { Assessment, AssessOptions, Job, Layer, LayerRole, Progress, TreeResult, WorksInput } from './types.js';
+import type {
+  Assessment,
+  AssessOptions,
+  Job,
+  Layer,
+  LayerRole,
+  Progress,
+  TreeResult,
+  WorksInput,
+  WorksTable,
+} from './types.js';
 import { VERSION } from './version.js';
 import { zones } from './zone.js';
 
@@ -132,7 +142,7 @@ export function assess(job: AssessJob): Assessment {
       ...(lots?.findings ?? []),
       ...zoned.findings,
       ...stems.findings,
-      ...worksFindings(works.table.count, works.table.rejected.size),
+      ...worksFindings(works.table),
     ],
     get trees() {
       everyTree ??= rows.all();
@@ -166,11 +176,32 @@ function chosenRule(given: Rule | undefined, options: AssessOptions): { rule: Ru
   return { rule, findings };
 }
 
-function worksFindings(count: number, rejected: number): Finding[] {
-  if (count > rejected) return [];
-  const message =
-    count === 0 ? 'there are no works: every tree is untouched' : `none of the ${count} works can be measured`;
-  return [finding('no-works', {}, message, 'give the proposed works with --works F')];
+/** What this version does not weigh is said, never passed over in silence. */
+function worksFindings({ count, rejected, depthM, option }: WorksTable): Finding[] {
+  if (count === rejected.size) {
+    const message =
+      count === 0 ? 'there are no works: every tree is untouched' : `none of the ${count} works can be measured`;
+    return [finding('no-works', {}, message, 'give the proposed works with --works F')];
+  }
+  const findings: Finding[] = [];
+  const deep = depthM.reduce((n, depth) => (Number.isNaN(depth) ? n : n + 1), 0);
+  if (deep > 0) {
+    const message = `${deep} works give a depth; this version counts every piece in full, bores too, whatever its depth`;
+    findings.push(
+      finding(
+        'depth-not-judged',
+        {},
+        message,
+        'leave out works that pass below the roots, with an arborist’s word for it',
+      ),
+    );
+  }
+  const options = [...new Set(option.filter((name) => name !== undefined))];
+  if (options.length > 1) {
+    const message = `works of the options ${options.join(', ')} are counted together; this version does not compare options`;
+    findings.push(finding('options-together', {}, message, 'assess each option in a run of its own'));
+  }
+  return findings;
 }
 
 function lotRows(job: Job): Assessment['lots'] {

@@ -86,6 +86,8 @@ export const FINDING_CODES = {
   // run
   'default-rule': ['info', 'no rule was chosen; the default was used'],
   'rule-note': ['info', 'something the user of a rule must know'],
+  'depth-not-judged': ['info', 'works count whatever their depth'],
+  'options-together': ['warning', 'works of several design options are counted together'],
   'no-works': ['warning', 'there are no works to measure'],
   'shape-approximate': ['info', 'a drawn shape differs from the exact figure'],
   'output-unplaced': ['warning', 'a position has no image in the output coordinate system'],

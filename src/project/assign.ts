@@ -152,7 +152,9 @@ function statedFor(role: LayerRole, layer: Layer, statement: CrsStatement): Read
     return readStatement(statement, layer.name);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    const cure = error.cure.replaceAll(/--crs\b/g, optionOf(role));
+    const cure = error.cure
+      .replace(' (or --trees-crs, --works-crs for one layer)', '')
+      .replaceAll(/--crs\b/g, optionOf(role));
     throw new InputError(error.code, error.message, { layer: layer.name, cure, usage: error.usage });
   }
 }
