@@ -4,8 +4,8 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { main } from '../src/cli/main.js';
 import { findCrs, transformFor } from '../src/project.js';
+import { run } from './support/cli.js';
 import { forward } from './support/geodesy.js';
 import { ntv2 } from './support/grids.js';
 
@@ -43,21 +43,6 @@ async function works([x, y]: readonly [number, number], crs: string): Promise<st
   };
   const named = { type: 'name', properties: { name: crs } };
   return file('w.geojson', JSON.stringify({ type: 'FeatureCollection', crs: named, features: [feature] }));
-}
-
-async function run(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
-  let out = '';
-  let err = '';
-  const code = await main(argv, {
-    out: async (text) => {
-      out += text;
-    },
-    err: (text) => {
-      err += text;
-    },
-    colour: { out: false, err: false },
-  });
-  return { code, out, err };
 }
 
 const ALABAMA = forward(transformFor(findCrs('EPSG:26729')), -86, 32.5);

@@ -4,8 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { main } from '../src/cli/main.js';
 import { VERSION } from '../src/version.js';
+import { run } from './support/cli.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));
 const TREES = ['--trees', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913'];
@@ -18,21 +18,6 @@ beforeAll(async () => {
 afterAll(async () => {
   await rm(dir, { recursive: true });
 });
-
-async function run(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
-  let out = '';
-  let err = '';
-  const code = await main(argv, {
-    out: async (text) => {
-      out += text;
-    },
-    err: (text) => {
-      err += text;
-    },
-    colour: { out: false, err: false },
-  });
-  return { code, out, err };
-}
 
 describe('wrong usage is exit 2 and says what would be right', () => {
   const assess = (...more: string[]): string[] => [

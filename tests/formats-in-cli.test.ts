@@ -4,9 +4,9 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { main } from '../src/cli/main.js';
 import { codesOf, columnsOf, layersOf } from '../src/cli/values.js';
 import { InputError } from '../src/findings.js';
+import { run } from './support/cli.js';
 import { dxf, entity, lwpolyline } from './support/dxf.js';
 
 let folder = '';
@@ -25,21 +25,6 @@ beforeAll(async () => {
   );
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
-
-async function run(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
-  let out = '';
-  let err = '';
-  const code = await main(argv, {
-    out: async (text) => {
-      out += text;
-    },
-    err: (text) => {
-      err += text;
-    },
-    colour: { out: false, err: false },
-  });
-  return { code, out, err };
-}
 
 describe('values', () => {
   it('tells layers of a role from drawing layers and their kinds', () => {

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { main } from '../src/cli/main.js';
+import { run } from './support/cli.js';
 import { readGpkg, readParquet } from './support/read-back.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));
@@ -25,21 +25,6 @@ beforeAll(async () => {
 afterAll(async () => {
   await rm(dir, { recursive: true });
 });
-
-async function run(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
-  let out = '';
-  let err = '';
-  const code = await main(argv, {
-    out: async (text) => {
-      out += text;
-    },
-    err: (text) => {
-      err += text;
-    },
-    colour: { out: false, err: false },
-  });
-  return { code, out, err };
-}
 
 test('help names every ending that --out takes', async () => {
   const { out } = await run('assess', '--help');

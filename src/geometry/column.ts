@@ -75,3 +75,17 @@ export class IndexColumn {
     return this.#data.slice(0, this.length);
   }
 }
+
+/** A column of twice the length with the same values first. */
+export function doubled(column: Float64Array): Float64Array<ArrayBuffer> {
+  const out = new Float64Array(column.length * 2);
+  out.set(column);
+  return out;
+}
+
+/** The same for whole numbers. */
+export function doubledIntegers(column: Int32Array): Int32Array<ArrayBuffer> {
+  const out = new Int32Array(column.length * 2);
+  out.set(column);
+  return out;
+}

@@ -7,6 +7,7 @@
 // The outside angles telescope: + angle at each entry, - angle at each exit, + 2 pi per wrap; so no angle is
 // needed except where an edge crosses the circle, and a vertex is judged in or out once, for both its edges.
 
+import { doubled, doubledIntegers } from './column.js';
 import { chunkFirstEdge, type Pieces } from './pieces.js';
 
 /** Squared distance from a point to box `at` of a column of boxes; 0 inside. */
@@ -252,28 +253,18 @@ export class Disc {
   }
 
   #growParts(): void {
-    this.x0 = grown(this.x0);
-    this.y0 = grown(this.y0);
-    this.x1 = grown(this.x1);
-    this.y1 = grown(this.y1);
-    this.dx = grown(this.dx);
-    this.dy = grown(this.dy);
-    this.c = grown(this.c);
-    const of = new Int32Array(this.partOf.length * 2);
-    of.set(this.partOf);
-    this.partOf = of;
+    this.x0 = doubled(this.x0);
+    this.y0 = doubled(this.y0);
+    this.x1 = doubled(this.x1);
+    this.y1 = doubled(this.y1);
+    this.dx = doubled(this.dx);
+    this.dy = doubled(this.dy);
+    this.c = doubled(this.c);
+    this.partOf = doubledIntegers(this.partOf);
   }
 
   #growCrossings(): void {
-    this.angle = grown(this.angle);
-    const of = new Int32Array(this.crossingOf.length * 2);
-    of.set(this.crossingOf);
-    this.crossingOf = of;
+    this.angle = doubled(this.angle);
+    this.crossingOf = doubledIntegers(this.crossingOf);
   }
-}
-
-function grown(column: Float64Array): Float64Array<ArrayBuffer> {
-  const out = new Float64Array(column.length * 2);
-  out.set(column);
-  return out;
 }

@@ -2,6 +2,7 @@
 // slab (Sweep.onSlab); out: rings about the centre that reach beyond the circle, to be clipped by the zone's outline.
 // Terms: run = neighbouring slabs that are all in shadow; map = the affine map the sweep worked in (identity mostly).
 
+import { backwards } from './ring.js';
 import type { Ring, Shape } from './shapes.js';
 
 const BEYOND = 1.3; // the outer chain's distance in radii: clear of the circle for steps up to MAX_STEP
@@ -66,10 +67,4 @@ export class Shadow {
     }
     return out;
   }
-}
-
-function backwards(ring: readonly number[]): number[] {
-  const out: number[] = [];
-  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
-  return out;
 }

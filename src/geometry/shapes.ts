@@ -4,6 +4,7 @@
 
 import { Clipper, ClipType, FillRule, type Path64, type Point64, type PolyPath64, PolyTree64 } from 'clipper2-ts';
 import { difference, intersection, union } from 'polyclip-ts';
+import { backwards } from './ring.js';
 
 /** A ring as flat x, y, not closed. */
 export type Ring = readonly number[];
@@ -160,10 +161,7 @@ function fromPath(path: Path64, shell: boolean): Ring {
 }
 
 function turned(ring: number[], shell: boolean): number[] {
-  if (ringArea(ring) > 0 === shell) return ring;
-  const out: number[] = [];
-  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
-  return out;
+  return ringArea(ring) > 0 === shell ? ring : backwards(ring);
 }
 
 type Geom = [number, number][][][];

@@ -4,6 +4,7 @@
 // where it would reach farther than twice the distance); overlaps between the pieces are the kernel's business.
 
 import type { PieceBuilder, PieceTag } from './pieces.js';
+import { backwards } from './ring.js';
 
 /** A mitre may reach this many times the distance from its corner; sharper bends are bevelled. */
 const MITRE_LIMIT = 2;
@@ -103,10 +104,4 @@ function edge(xy: Float64Array, a: number, b: number): readonly [number, number,
   const qy = xy[b * 2 + 1] as number;
   const length = Math.hypot(qx - px, qy - py);
   return length > 0 ? [px, py, qx, qy, (qx - px) / length, (qy - py) / length] : [px, py, qx, qy, 0, 0];
-}
-
-function backwards(ring: readonly number[]): number[] {
-  const out: number[] = [];
-  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
-  return out;
 }

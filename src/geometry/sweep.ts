@@ -10,6 +10,7 @@
 // a sliver between them, never a wrong answer. The depth is never asked at the centre, where a trunk may stand on a
 // corner of a footprint.
 
+import { doubled, doubledIntegers } from './column.js';
 import type { Disc } from './disc.js';
 
 /**
@@ -103,9 +104,9 @@ export class Sweep {
     if (k === this.#from.length) {
       this.#from = doubled(this.#from);
       this.#to = doubled(this.#to);
-      this.#part = doubledInt(this.#part);
-      this.#order = doubledInt(this.#order);
-      this.#active = doubledInt(this.#active);
+      this.#part = doubledIntegers(this.#part);
+      this.#order = doubledIntegers(this.#order);
+      this.#active = doubledIntegers(this.#active);
       this.#rho = doubled(this.#rho);
     }
     this.#from[k] = from;
@@ -312,18 +313,6 @@ function reachesTrunk(disc: Disc, part: number, hair2: number): boolean {
 /** A distance along a ray, held between the centre and the circle; at a part along the ray the quotient is loose. */
 function bounded(rho: number, r: number): number {
   return rho > 0 ? Math.min(rho, r) : 0; // also 0 for NaN (0 / 0)
-}
-
-function doubled(column: Float64Array): Float64Array<ArrayBuffer> {
-  const out = new Float64Array(column.length * 2);
-  out.set(column);
-  return out;
-}
-
-function doubledInt(column: Int32Array): Int32Array<ArrayBuffer> {
-  const out = new Int32Array(column.length * 2);
-  out.set(column);
-  return out;
 }
 
 const SHORT = 48; // insertion sort up to here: no allocation, and quicker than the built-in sort

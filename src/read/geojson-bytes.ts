@@ -4,7 +4,7 @@
 // feature, so that both ways say the same of everything. Terms: plain = read here without an object.
 
 import type { LayerBuilder } from '../layer.js';
-import type { CrsStatement, GeometryKind } from '../types.js';
+import type { GeometryKind } from '../types.js';
 import { addFeature, isObject } from './geojson-feature.js';
 import { CLOSE_BRACE, CLOSE_BRACKET, FAULT, JsonCursor, MORE, OPEN_BRACE, OPEN_BRACKET } from './json-cursor.js';
 import { bomLength } from './text.js';
@@ -80,11 +80,6 @@ export class GeoJsonBytes {
     }
     if (this.#stage !== 'done' || !this.#sawFeatures || this.#type !== 'FeatureCollection') throw new NotPlain('shape');
     if (this.#rest.some((c) => c !== 0x20 && c !== 0x0a && c !== 0x0d && c !== 0x09)) throw new NotPlain('more text');
-  }
-
-  /** The crs member as a statement, by `statedCrs` of the whole-text reader. */
-  statement(stated: (root: unknown) => CrsStatement | null): CrsStatement | null {
-    return stated({ crs: this.crs });
   }
 
   /** One step that leaves the reader at a place it can go on from; false when all is read. */

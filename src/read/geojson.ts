@@ -60,7 +60,7 @@ export class GeoJsonStream {
       const options = { ...this.#options, ...(sha256 === null ? {} : { sha256 }) };
       return this.#sequence ? readWholeSequence(whole(), options) : readWhole(whole(), options);
     }
-    return this.#into.finish({ crs: this.#bytes.statement(statedCrs) ?? degreesIfFit(this.#into), sha256 });
+    return this.#into.finish({ crs: statedCrs({ crs: this.#bytes.crs }) ?? degreesIfFit(this.#into), sha256 });
   }
 
   #try(work: () => void): void {
