@@ -3,6 +3,7 @@
 // Terms: see types.ts, which has the record passed at each arrow. This file alone joins the stages.
 
 import { drawing } from './assess/drawing.js';
+import { drawnPolygons } from './assess/drawn-polygons.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
 import { inputRecords, TreeRows, tally, worksResults } from './assess/results.js';
 import { type Stems, stemCentres } from './assess/stems.js';
@@ -33,6 +34,10 @@ export interface AssessJob {
   readonly trees: Layer;
   readonly works: readonly WorksInput[];
   readonly lots?: Layer;
+  /** Zones that an arborist drew, joined to the trees by id. */
+  readonly zones?: Layer;
+  /** Crowns that an arborist drew, the same. */
+  readonly crowns?: Layer;
   /** Default: the built-in `foot-per-inch`, with a finding that says so. */
   readonly rule?: Rule;
   readonly options?: AssessOptions;
@@ -93,6 +98,7 @@ export function assess(job: AssessJob): Assessment {
     lotsLonLat: lots && lotsLayer ? lonLatOf(lots.table.geometry.xy, lotsLayer.transform) : new Float64Array(),
   };
 
+  const drawn = drawnPolygons(placed, stems, options);
   const measured = overlaps({
     ...positions,
     zones: zoned.table,
@@ -115,6 +121,8 @@ export function assess(job: AssessJob): Assessment {
     works: works.table,
     lots: lots?.table ?? null,
     zones: zoned.table,
+    zonePolygons: drawn.zonePolygons,
+    crownPolygons: drawn.crownPolygons,
     frameAt: frames,
     treeLayerToLonLat: treeLayer.transform.toLonLat,
     treeTransform: treeLayer.transform,
@@ -132,7 +140,7 @@ export function assess(job: AssessJob): Assessment {
     rule: rule.rule,
     options,
     inputs: inputRecords(placed),
-    counts: tally(judged, works.table, lots?.table ?? null),
+    counts: { ...tally(judged, works.table, lots?.table ?? null), ...drawn.counts },
     findings: [
       ...rule.findings,
       ...rolesOf(job).flatMap(({ layer }) => layer.findings),
@@ -142,6 +150,7 @@ export function assess(job: AssessJob): Assessment {
       ...(lots?.findings ?? []),
       ...zoned.findings,
       ...stems.findings,
+      ...drawn.findings,
       ...worksFindings(works.table),
     ],
     get trees() {
@@ -160,7 +169,9 @@ export function assess(job: AssessJob): Assessment {
 function rolesOf(job: AssessJob): { readonly role: LayerRole; readonly layer: Layer }[] {
   const works = job.works.map(({ layer }) => ({ role: 'works' as const, layer }));
   const lots = job.lots === undefined ? [] : [{ role: 'lots' as const, layer: job.lots }];
-  return [{ role: 'trees', layer: job.trees }, ...works, ...lots];
+  const zones = job.zones === undefined ? [] : [{ role: 'zones' as const, layer: job.zones }];
+  const crowns = job.crowns === undefined ? [] : [{ role: 'crowns' as const, layer: job.crowns }];
+  return [{ role: 'trees', layer: job.trees }, ...works, ...lots, ...zones, ...crowns];
 }
 
 function chosenRule(given: Rule | undefined, options: AssessOptions): { rule: Rule; findings: Finding[] } {

@@ -83,6 +83,11 @@ export const FINDING_CODES = {
   'position-zero': ['warning', 'a tree stands at exactly 0, 0, far from the others'],
   'duplicate-position': ['warning', 'two trees share a position'],
   'several-points': ['error', 'a tree holds more than one point'],
+  // drawn by an arborist
+  'drawn-tree-unknown': ['error', 'a drawn zone or crown names no tree of the survey, or more than one'],
+  'drawn-tree-twice': ['info', 'several drawn polygons name one tree and are taken together'],
+  'drawn-trunk-outside': ['warning', 'the trunk of a tree lies outside the zone or crown drawn for it'],
+  'drawn-not-used': ['warning', 'drawn polygons were read and joined, and no figure uses them'],
   // run
   'default-rule': ['info', 'no rule was chosen; the default was used'],
   'rule-note': ['info', 'something the user of a rule must know'],

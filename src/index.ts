@@ -28,6 +28,8 @@ export {
   type CrsTransform,
   DISPOSITIONS,
   type Disposition,
+  type DrawnPolygons,
+  type DrawnTable,
   type GroundScale,
   type InputRecord,
   type Layer,

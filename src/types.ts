@@ -9,7 +9,7 @@ import type { LengthUnit } from './units.js';
 
 export type Properties = Readonly<Record<string, unknown>>;
 
-export type LayerRole = 'trees' | 'works' | 'existing' | 'lots';
+export type LayerRole = 'trees' | 'works' | 'existing' | 'lots' | 'zones' | 'crowns';
 
 export type FormatName =
   | 'geojson'
@@ -236,6 +236,27 @@ export interface LotTable {
   readonly rejected: ReadonlyMap<number, readonly string[]>;
 }
 
+/** Zones or crowns that an arborist drew: every feature of the layer one row, joined to the tree it names. */
+export interface DrawnTable {
+  readonly role: 'zones' | 'crowns';
+  readonly layer: Layer;
+  readonly count: number;
+  readonly name: readonly string[]; // the tree as the feature names it; '' where it names none
+  readonly treeOf: Int32Array; // row of the tree table, -1 where the feature is rejected
+  /** Tree row -> its features in input order, never none; several are one shape: their union. */
+  readonly rowOfTree: ReadonlyMap<number, readonly number[]>;
+  readonly geometry: GeometryTable; // cleaned as works are
+  readonly repaired: ReadonlyMap<number, number>;
+  /** `tree-unknown`, `no-geometry`, `geometry-broken`, `geometry-type`, `ring-short`, `polygon-empty`, `ring-crossing`. */
+  readonly rejected: ReadonlyMap<number, readonly string[]>;
+}
+
+/** A drawn table with its vertices as lon/lat. */
+export interface DrawnPolygons {
+  readonly table: DrawnTable;
+  readonly lonLat: Float64Array; // 2 per vertex of table.geometry
+}
+
 // ---------------------------------------------------------------- zone: trees + rule -> radii
 
 /** One row per tree; NaN where the tree is not assessed. */
@@ -378,6 +399,9 @@ export interface Counts {
   readonly trees: { readonly in: number; readonly assessed: number; readonly notAssessed: number };
   readonly works: { readonly in: number; readonly counted: number; readonly rejected: number };
   readonly lots: { readonly in: number; readonly accepted: number; readonly rejected: number };
+  /** Drawn polygons, where a layer of them was given: in = joined to a tree + rejected. */
+  readonly zones?: { readonly in: number; readonly joined: number; readonly rejected: number };
+  readonly crowns?: { readonly in: number; readonly joined: number; readonly rejected: number };
   readonly verdicts: Readonly<Record<Verdict, number>>;
 }
 
@@ -390,6 +414,9 @@ export interface Job {
   readonly treeLonLat: Float64Array; // 2 per tree row; NaN where there is no point
   readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
   readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
+  /** Zones and crowns that an arborist drew; null where none were given. */
+  readonly zonePolygons: DrawnPolygons | null;
+  readonly crownPolygons: DrawnPolygons | null;
   frameAt(lon: number, lat: number): Frame;
   /** Native pairs of the tree layer to lon/lat in place: shows a row that is no single point where it lies. */
   readonly treeLayerToLonLat?: (xy: Float64Array) => void;

@@ -50,6 +50,7 @@ export type TreeField =
 
 export type WorksField = 'id' | 'kind' | 'depth' | 'width' | 'height' | 'option' | 'no_dig' | 'temporary';
 export type LotField = 'id';
+export type DrawnField = 'tree' | 'tree_id' | 'id' | 'tag';
 
 export const TREE_FIELDS: Readonly<Record<TreeField, FieldSpec>> = {
   id: TEXT,
@@ -96,3 +97,6 @@ export const WORKS_FIELDS: Readonly<Record<WorksField, FieldSpec>> = {
 };
 
 export const LOT_FIELDS: Readonly<Record<LotField, FieldSpec>> = { id: TEXT };
+
+/** Fields of a drawn zone or crown that name its tree, in the order they are asked. */
+export const DRAWN_FIELDS: Readonly<Record<DrawnField, FieldSpec>> = { tree: TEXT, tree_id: TEXT, id: TEXT, tag: TEXT };

@@ -60,7 +60,7 @@ export class Keys {
   }
 }
 
-function ownId(id: string | number | undefined): string | undefined {
+export function ownId(id: string | number | undefined): string | undefined {
   if (id === undefined) return undefined;
   const text = String(id).trim();
   return text === '' ? undefined : text;

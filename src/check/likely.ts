@@ -5,7 +5,7 @@
 import type { Layer, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
 import { optionName, plainName, unitOfName } from './field-errors.js';
-import { type FieldSpec, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
+import { DRAWN_FIELDS, type FieldSpec, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
 import { canonicalOf } from './fields.js';
 import { WordReader, type Words } from './values.js';
 import { DISPOSITION_WORDS, KIND_WORDS } from './words.js';
@@ -40,17 +40,21 @@ const WORKS_NAMES: Names = {
   width: /^(wid|wdth|trench_?w(idth)?)$/,
 };
 const LOT_NAMES: Names = { id: /^(lot|parcel|apn|pin|plot|tax_?lot|(lot|parcel|plot)_?(no|num|nr|number|id))$/ };
+const DRAWN_NAMES: Names = { tree: /^tree_?(no|num|nr|number|tag)$/ };
 
 interface Table {
   readonly fields: Readonly<Record<string, FieldSpec>>;
   readonly names: Names;
 }
+const DRAWN: Table = { fields: DRAWN_FIELDS, names: DRAWN_NAMES };
 const WORKS: Table = { fields: WORKS_FIELDS, names: WORKS_NAMES };
 const TABLES: Readonly<Record<LayerRole, Table>> = {
   trees: { fields: TREE_FIELDS, names: TREE_NAMES },
   works: WORKS,
   existing: WORKS,
   lots: { fields: LOT_FIELDS, names: LOT_NAMES },
+  zones: DRAWN,
+  crowns: DRAWN,
 };
 
 /** Fields that take a few words only: a column is likely when it holds them. */

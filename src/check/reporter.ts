@@ -40,7 +40,8 @@ export class Reporter {
 
   /** Says something of one row. */
   say(code: FindingCode, row: number, path: string | null, message: string, cure: string): void {
-    const place = { layer: this.layer.name, feature: row, id: this.keys[this.base + row] };
+    const key = this.keys[this.base + row];
+    const place = { layer: this.layer.name, feature: row, id: key === '' ? undefined : key };
     this.findings.push(finding(code, path === null ? place : { ...place, path }, message, cure));
   }
 

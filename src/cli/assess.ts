@@ -38,10 +38,14 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly works?: readonly string[];
   readonly option?: readonly string[];
   readonly lots?: string;
+  readonly zones?: string;
+  readonly crowns?: string;
   readonly crs?: string;
   readonly treesCrs?: string;
   readonly worksCrs?: string;
   readonly lotsCrs?: string;
+  readonly zonesCrs?: string;
+  readonly crownsCrs?: string;
   readonly rule?: string;
   readonly limit?: string;
   readonly dbhUnit?: LengthUnit;
@@ -101,11 +105,19 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     ...(path === '-' && flags.format !== undefined ? { format: flags.format } : {}),
   });
   const salvage: ReadFlags = flags.salvage === true ? { salvage: true } : {};
-  const crsFor = given({ trees: flags.treesCrs, works: flags.worksCrs, lots: flags.lotsCrs });
+  const crsFor = given({
+    trees: flags.treesCrs,
+    works: flags.worksCrs,
+    lots: flags.lotsCrs,
+    zones: flags.zonesCrs,
+    crowns: flags.crownsCrs,
+  });
   return {
     trees,
     works,
     lots: flags.lots,
+    zones: flags.zones,
+    crowns: flags.crowns,
     rule: flags.rule,
     ...(flags.threads === undefined ? {} : { threads: threadsOf(flags.threads) }),
     // Coordinate columns and headers are the survey's: a CSV holds points only.
@@ -113,6 +125,8 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
       trees: read('trees', trees, flags),
       works: read('works', works.find((file) => file.path === '-')?.path, salvage),
       lots: read('lots', flags.lots, salvage),
+      zones: read('zones', flags.zones, salvage),
+      crowns: read('crowns', flags.crowns, salvage),
     },
     ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid }),
     ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),

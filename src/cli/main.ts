@@ -11,7 +11,7 @@ import { EXIT, type Io } from './io.js';
 
 /** Options of later steps: key in commander's hands -> as it is written. */
 const NOT_BUILT: ReadonlyMap<string, string> = new Map(
-  ['--existing', '--existing-crs', '--report', '--zones', '--crowns', '--survey-age'].map((option) => [
+  ['--existing', '--existing-crs', '--report', '--survey-age'].map((option) => [
     option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()),
     option,
   ]),
@@ -110,10 +110,14 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--works <[kind=]file>', 'proposed works; repeat for several files', collect)
     .option('--option <A=[kind=]file>', 'works of design option A; repeat', collect)
     .option('--lots <file>', 'parcels')
+    .option('--zones <file>', 'zones that an arborist drew, each named after its tree')
+    .option('--crowns <file>', 'crowns that an arborist drew, the same')
     .option('--crs <code>', 'coordinate system of every layer that does not state its own, such as EPSG:2913')
     .option('--trees-crs <code>', 'of the trees')
     .option('--works-crs <code>', 'of the works')
     .option('--lots-crs <code>', 'of the lots')
+    .option('--zones-crs <code>', 'of the drawn zones')
+    .option('--crowns-crs <code>', 'of the drawn crowns')
     .addOption(gridOption())
     .option('--ground-factor <factor>', 'ground over grid: coordinates scaled to ground are brought to grid')
     .option('--ground-origin <E,N>', 'the point about which they were scaled; default 0,0')
@@ -135,7 +139,7 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     )
     .option(
       '--layer <[role=]name|name=kind>',
-      'layer of a file that holds several (of the trees, or works=, lots=); drawing layer -> kind of works; repeat',
+      'layer of a file that holds several (of the trees, or works=, lots=, zones=, crowns=); drawing layer -> kind of works; repeat',
       collect,
     )
     .option(

@@ -104,13 +104,13 @@ export interface LayerChoice {
 }
 
 /**
- * `NAME` (of the trees), `works=NAME`, `lots=NAME`: which layer of a file that holds several; `NAME=kind`: drawing layer
+ * `NAME` (of the trees), `works=NAME`, `lots=NAME`, `zones=NAME`, `crowns=NAME`: which layer of a file that holds several; `NAME=kind`: drawing layer
  * NAME holds works of that kind.
  */
 export function layersOf(texts: readonly string[]): LayerChoice {
   const out: LayerChoice = { layers: {}, kinds: {} };
   for (const text of texts) {
-    const role = /^(trees|works|lots)=(.+)$/.exec(text);
+    const role = /^(trees|works|lots|zones|crowns)=(.+)$/.exec(text);
     const rest = role?.[2] ?? text;
     const at = rest.lastIndexOf('=');
     const kind = at > 0 ? kindOf(rest.slice(at + 1)) : undefined;

@@ -27,6 +27,9 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly trees: string;
   readonly works: readonly (string | WorksFile)[];
   readonly lots?: string | undefined;
+  /** Zones and crowns that an arborist drew, joined to the trees by id. */
+  readonly zones?: string | undefined;
+  readonly crowns?: string | undefined;
   /** A built-in id, a path that ends in .json, or a rule. Default: foot-per-inch, with a finding that says so. */
   readonly rule?: string | Rule | undefined;
   /** How to read the files of a role: coordinate columns, layer of a zip, ... */
@@ -56,6 +59,8 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     trees: treesPath,
     works: worksFiles,
     lots: lotsPath,
+    zones: zonesPath,
+    crowns: crownsPath,
     rule: ruleAsked,
     read,
     onStep,
@@ -66,7 +71,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     ...given
   } = job;
   const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
-  const paths = [treesPath, ...files.map((file) => file.path), ...(lotsPath === undefined ? [] : [lotsPath])];
+  const paths = [treesPath, ...files.map((file) => file.path), lotsPath, zonesPath, crownsPath];
   if (paths.filter((path) => path === '-').length > 1) {
     throw new InputError('stdin-twice', 'standard input (-) is asked for more than once', {
       cure: 'give one of the layers as -, the others as files',
@@ -93,7 +98,11 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
       usage: true,
     });
   }
-  const lots = lotsPath === undefined ? undefined : await readStep(lotsPath, 'lots', reader);
+  const optional = async (path: string | undefined, role: LayerRole): Promise<Layer | undefined> =>
+    path === undefined ? undefined : readStep(path, role, reader);
+  const lots = await optional(lotsPath, 'lots');
+  const zones = await optional(zonesPath, 'zones');
+  const crowns = await optional(crownsPath, 'crowns');
   onStep?.(`assessing ${trees.count} trees`);
   const runner = threadRunner(Math.max(1, Math.floor(threads)));
   try {
@@ -101,6 +110,8 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
       trees,
       works,
       ...(lots === undefined ? {} : { lots }),
+      ...(zones === undefined ? {} : { zones }),
+      ...(crowns === undefined ? {} : { crowns }),
       ...(rule === undefined ? {} : { rule }),
       options,
       runner,

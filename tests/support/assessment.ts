@@ -301,6 +301,8 @@ export function handMade(change: Partial<Assessment> = {}): Made {
       lots,
       zones: {} as ZoneTable,
       treeLonLat: new Float64Array(8),
+      zonePolygons: null,
+      crownPolygons: null,
       worksLonLat: worksFrom.geometry.xy,
       lotsLonLat: lotsFrom.geometry.xy,
       frameAt: () => {

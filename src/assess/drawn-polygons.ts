@@ -1,0 +1,56 @@
+// Drawn zones and crowns in the run. In: placed layers, trees with their positions; out: what the job holds of each
+// layer, counts and findings. Terms: see types.ts (DrawnTable).
+
+import { checkDrawn, trunksOutside } from '../check.js';
+import { type Finding, finding } from '../findings.js';
+import type { PlacedLayer } from '../project.js';
+import type { AssessOptions, Counts, DrawnPolygons, DrawnTable, TreeTable } from '../types.js';
+import { lonLatOf } from './positions.js';
+
+export interface DrawnResult {
+  readonly zonePolygons: DrawnPolygons | null;
+  readonly crownPolygons: DrawnPolygons | null;
+  readonly counts: Pick<Counts, 'zones' | 'crowns'>;
+  readonly findings: readonly Finding[];
+}
+
+/** Roles whose polygons were read and joined and whose figures nothing uses yet. */
+const NOT_USED: readonly DrawnTable['role'][] = ['zones', 'crowns'];
+
+/** Checks the layers of both roles, joins them to the trees and looks where the trunks stand. */
+export function drawnPolygons(
+  placed: readonly PlacedLayer[],
+  { trees, treeLonLat }: { readonly trees: TreeTable; readonly treeLonLat: Float64Array },
+  options: AssessOptions,
+): DrawnResult {
+  const findings: Finding[] = [];
+  const polygons = (role: DrawnTable['role']): DrawnPolygons | null => {
+    const one = placed.find((layer) => layer.role === role);
+    if (one === undefined) return null;
+    const { table, findings: checked } = checkDrawn(one.layer, role, trees, options);
+    const lonLat = lonLatOf(table.geometry.xy, one.transform);
+    findings.push(...checked, ...trunksOutside(table, lonLat, treeLonLat));
+    if (NOT_USED.includes(role)) findings.push(notUsed(table));
+    return { table, lonLat };
+  };
+  const zonePolygons = polygons('zones');
+  const crownPolygons = polygons('crowns');
+  return {
+    zonePolygons,
+    crownPolygons,
+    counts: {
+      ...(zonePolygons === null ? {} : { zones: tallyOf(zonePolygons.table) }),
+      ...(crownPolygons === null ? {} : { crowns: tallyOf(crownPolygons.table) }),
+    },
+    findings,
+  };
+}
+
+function tallyOf({ count, rejected }: DrawnTable): NonNullable<Counts['zones']> {
+  return { in: count, joined: count - rejected.size, rejected: rejected.size };
+}
+
+function notUsed({ role, layer, rowOfTree }: DrawnTable): Finding {
+  const message = `the ${role} drawn for ${rowOfTree.size} trees were read and joined; this version computes no figure from them`;
+  return finding('drawn-not-used', { layer: layer.name }, message, 'give zone_radius or crown_radius with the tree');
+}
