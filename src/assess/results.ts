@@ -248,12 +248,13 @@ export function inputRecords(placed: readonly PlacedLayer[]): InputRecord[] {
 
 function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number): TreeResult['rings'] {
   const out: TreeResult['rings'][number][] = [];
-  zones.ringNames.forEach((name, r) => {
+  for (let r = 0; r < zones.ringNames.length; r++) {
     const radiusM = (zones.ringRadiusM[r] as Float64Array)[row] as number;
     const taken = (overlap.ringOverlapM2[r] as Float64Array)[row] as number;
-    if (Number.isNaN(radiusM) || Number.isNaN(taken)) return;
-    out.push({ name, radiusM, overlapPct: Math.min((taken / (Math.PI * radiusM * radiusM)) * 100, 100) });
-  });
+    if (Number.isNaN(radiusM) || Number.isNaN(taken)) continue;
+    const overlapPct = Math.min((taken / (Math.PI * radiusM * radiusM)) * 100, 100);
+    out.push({ name: zones.ringNames[r] as string, radiusM, overlapPct });
+  }
   return out;
 }
 

@@ -7,7 +7,7 @@ import { type FileHandle, open } from 'node:fs/promises';
 import { GeoJsonStream, type ReadOptions, tellFormat } from '../read.js';
 import type { Layer } from '../types.js';
 
-const LARGE = 16 << 20;
+const LARGE = 8 << 20;
 const CHUNK = 4 << 20;
 
 /** Told after each chunk: bytes read so far and in all; what it throws stops the reading. */
@@ -27,21 +27,28 @@ export async function readLargeGeoJson(
   }
   try {
     const { size } = await file.stat();
-    const buffer = new Uint8Array(CHUNK);
-    const head = (await file.read(buffer, 0, 4096, 0)).bytesRead;
-    if (size < LARGE || head === 0) return null;
-    const format = options.format ?? toldBy(buffer.subarray(0, head), options.name);
+    const head = new Uint8Array(4096);
+    const known = (await file.read(head, 0, head.length, 0)).bytesRead;
+    if (size < LARGE || known === 0) return null;
+    const format = options.format ?? toldBy(head.subarray(0, known), options.name);
     if (format !== 'geojson' && format !== 'geojsonseq') return null;
     const stream = new GeoJsonStream(options, format === 'geojsonseq');
     const hash = createHash('sha256');
-    for (let at = 0; at < size; ) {
-      const { bytesRead } = await file.read(buffer, 0, CHUNK, at);
-      if (bytesRead === 0) break;
-      const chunk = buffer.subarray(0, bytesRead);
-      hash.update(chunk);
-      if (!stream.push(chunk)) return null;
+    // While one chunk is read from the disk the one before is taken apart.
+    let [now, next] = [new Uint8Array(CHUNK), new Uint8Array(CHUNK)];
+    let { bytesRead } = await file.read(now, 0, CHUNK, 0);
+    for (let at = 0; bytesRead > 0; ) {
+      const chunk = now.subarray(0, bytesRead);
       at += bytesRead;
-      progress?.(at, size);
+      const coming = file.read(next, 0, CHUNK, at);
+      try {
+        hash.update(chunk);
+        if (!stream.push(chunk)) return null;
+        progress?.(at, size);
+      } finally {
+        ({ bytesRead } = await coming);
+      }
+      [now, next] = [next, now];
     }
     return stream.finish(() => readFileSync(path), hash.digest('hex'));
   } finally {

@@ -27,7 +27,7 @@ export async function writePieces<R>(path: string, pieces: Generator<string | Ui
   return replaced(path, target, async (temporary) => {
     const handle = await guarded(path, () => open(temporary, 'wx'));
     try {
-      return await drain(pieces, (chunk) => guarded(path, () => handle.appendFile(chunk)));
+      return await drain(pieces, (chunk) => guarded(path, () => append(handle, chunk)));
     } finally {
       await handle.close();
     }
@@ -79,24 +79,46 @@ async function replaced<R>(path: string, target: string, write: (temporary: stri
   }
 }
 
-/** Hands on the pieces in chunks, one after another; returns what the generator returns. */
+/**
+ * Hands on the pieces in chunks, one after another; returns what the generator returns. While the disk takes a chunk the
+ * next is made, so at most two are held.
+ */
 export async function drain<R, T extends string | Uint8Array>(
   pieces: Generator<T, R, undefined>,
   write: (chunk: T) => Promise<unknown>,
 ): Promise<R> {
   let held = '';
-  for (;;) {
-    const step = pieces.next();
-    const piece = step.done ? undefined : step.value;
-    if (typeof piece === 'string') held += piece;
-    // bytes come in large pieces already
-    if (held !== '' && (typeof piece !== 'string' || held.length >= CHUNK)) {
-      await write(held as T);
-      held = '';
+  let under: Promise<unknown> = Promise.resolve(); // the write under way
+  const hand = async (chunk: T): Promise<void> => {
+    await under;
+    under = write(chunk);
+    under.catch(() => undefined); // told where it is awaited
+  };
+  try {
+    for (;;) {
+      const step = pieces.next();
+      const piece = step.done ? undefined : step.value;
+      if (typeof piece === 'string') held += piece;
+      // bytes come in large pieces already
+      if (held !== '' && (typeof piece !== 'string' || held.length >= CHUNK)) {
+        await hand(held as T);
+        held = '';
+      }
+      if (piece !== undefined && typeof piece !== 'string') await hand(piece);
+      if (step.done) {
+        await under;
+        return step.value;
+      }
     }
-    if (piece !== undefined && typeof piece !== 'string') await write(piece);
-    if (step.done) return step.value;
+  } finally {
+    await under.catch(() => undefined); // whoever closes the file must not close it under a write
   }
+}
+
+/** Writes all of a chunk at the file's end. */
+async function append(handle: FileHandle, chunk: string | Uint8Array): Promise<void> {
+  if (typeof chunk === 'string') return handle.appendFile(chunk);
+  for (let at = 0; at < chunk.length; ) at += (await handle.write(chunk, at, chunk.length - at)).bytesWritten;
 }
 
 /** Where the new file goes: through a link to what it points at; 'special' for a pipe or a device, written as it is. */
@@ -115,7 +137,7 @@ async function existing(path: string): Promise<string> {
 async function direct<R>(path: string, pieces: Generator<string | Uint8Array, R, undefined>): Promise<R> {
   const handle: FileHandle = await open(path, 'w');
   try {
-    return await drain(pieces, (chunk) => handle.appendFile(chunk));
+    return await drain(pieces, (chunk) => append(handle, chunk));
   } finally {
     await handle.close();
   }

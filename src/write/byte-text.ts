@@ -7,6 +7,7 @@ const encoder = new TextEncoder();
 const ZERO = 0x30;
 /** Up to here a value times 10^6 (or 10^9) is a whole number that a double holds, with room for rounding. */
 const EXACT = 1e15;
+const INT32 = 2 ** 31;
 
 export class ByteText {
   #bytes = new Uint8Array(PIECE + (PIECE >> 2));
@@ -52,50 +53,59 @@ export class ByteText {
     this.bytes(known);
   }
 
-  /** A JSON string of a text that will hardly come again. */
-  jsonOnce(text: string): void {
-    this.#room(text.length + 2);
-    const start = this.#length;
+  /** One byte of plain text: a comma, a bracket. */
+  byte(code: number): void {
+    this.#room(1);
+    this.#bytes[this.#length++] = code;
+  }
+
+  /** A JSON string of a text that will hardly come again; `before` stands in front of it and needs no escapes. */
+  jsonOnce(text: string, before: string = ''): void {
+    this.#room(text.length + before.length + 2);
     const out = this.#bytes;
-    out[start] = 0x22;
+    let at = this.#length;
+    out[at++] = 0x22;
+    for (let i = 0; i < before.length; i++) out[at++] = before.charCodeAt(i);
     for (let i = 0; i < text.length; i++) {
       const c = text.charCodeAt(i);
       if (c < 0x20 || c > 0x7e || c === 0x22 || c === 0x5c) {
-        this.text(JSON.stringify(text)); // nothing has been committed yet
+        this.text(JSON.stringify(before + text)); // nothing has been committed yet
         return;
       }
-      out[start + 1 + i] = c;
+      out[at++] = c;
     }
-    out[start + 1 + text.length] = 0x22;
-    this.#length = start + text.length + 2;
+    out[at++] = 0x22;
+    this.#length = at;
+  }
+
+  /** A whole number from 0 to 2^31. */
+  count(value: number): void {
+    this.#room(10);
+    this.#length = digits(this.#bytes, this.#length, value | 0);
   }
 
   /** A number that is rounded to `decimals` places already (6 or 9). */
   rounded(value: number, decimals: 6 | 9): void {
+    if (value === 0) {
+      this.byte(ZERO);
+      return;
+    }
     const scale = decimals === 6 ? 1e6 : 1e9;
     const whole = Math.round(value * scale);
+    const size = Math.abs(whole);
+    const integer = Math.floor(size / scale);
     // below 10^-6 String() turns to exponents, and beyond EXACT its shortest digits may be others
-    if (!(Math.abs(whole) < EXACT) || whole / scale !== value || (value !== 0 && Math.abs(value) < 1e-6)) {
+    if (!(size < EXACT) || whole / scale !== value || Math.abs(value) < 1e-6 || integer >= INT32) {
       this.text(String(value));
       return;
     }
     this.#room(24);
     const out = this.#bytes;
     let at = this.#length;
-    let rest = Math.abs(whole);
     if (whole < 0) out[at++] = 0x2d;
-    const integer = Math.floor(rest / scale);
-    rest -= integer * scale;
-    at = digits(out, at, integer);
-    if (rest > 0) {
-      out[at++] = 0x2e;
-      for (let unit = scale / 10; rest > 0; unit /= 10) {
-        const digit = Math.floor(rest / unit);
-        out[at++] = ZERO + digit;
-        rest -= digit * unit;
-      }
-    }
-    this.#length = at;
+    at = digits(out, at, integer | 0);
+    const rest = (size - integer * scale) | 0;
+    this.#length = rest === 0 ? at : fraction(out, at, rest, decimals);
   }
 
   #room(more: number): void {
@@ -106,18 +116,30 @@ export class ByteText {
   }
 }
 
+/** Digits of a whole number; as 32-bit arithmetic, which divides by multiplying. */
 function digits(out: Uint8Array, from: number, integer: number): number {
-  if (integer === 0) {
-    out[from] = ZERO;
-    return from + 1;
-  }
-  let n = 0;
-  for (let rest = integer; rest > 0; rest = Math.floor(rest / 10)) n++;
+  let end = from + 1;
+  for (let rest = (integer / 10) | 0; rest > 0; rest = (rest / 10) | 0) end++;
   let rest = integer;
-  for (let i = n - 1; i >= 0; i--) {
-    const next = Math.floor(rest / 10);
-    out[from + i] = ZERO + (rest - next * 10);
+  for (let i = end - 1; i >= from; i--) {
+    const next = (rest / 10) | 0;
+    out[i] = ZERO + rest - next * 10;
     rest = next;
   }
-  return from + n;
+  return end;
+}
+
+/** The point and what comes behind it, `places` digits at most, without zeros at the end. */
+function fraction(out: Uint8Array, from: number, digitsBehind: number, places: number): number {
+  out[from] = 0x2e;
+  let rest = digitsBehind;
+  let end = from;
+  for (let i = from + places; i > from; i--) {
+    const next = (rest / 10) | 0;
+    const digit = rest - next * 10;
+    if (end === from && digit !== 0) end = i;
+    out[i] = ZERO + digit;
+    rest = next;
+  }
+  return end + 1;
 }

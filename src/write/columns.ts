@@ -3,14 +3,20 @@
 // drawings all draw from these.
 
 import { type Assessment, type TreeResult, WORKS_KINDS, type WorksKind, type WorksResult } from '../types.js';
-import type { ByteText } from './byte-text.js';
 import { jsonText } from './json.js';
 import { bearing, figure, SCALES } from './numbers.js';
 import type { DrawnRole, Plan } from './options.js';
 
 /** One property of a feature made from a record of type T; its value is of its type, or null. */
 export type Column<T> = { readonly name: string /* without the prefix */ } & (
-  | { readonly type: 'text'; readonly value: (of: T) => string | null }
+  | {
+      readonly type: 'text';
+      readonly value: (of: T) => string | null;
+      /** A value that is a fixed text and a row number: for writers that make no string of it. */
+      readonly numbered?: { readonly before: string; readonly row: (of: T) => number };
+      /** Hardly two features share a value: nothing is gained by remembering it. */
+      readonly unlike?: true;
+    }
   | { readonly type: 'real'; readonly value: (of: T) => number | null } // rounded as written, finite
   | { readonly type: 'boolean'; readonly value: (of: T) => boolean }
 );
@@ -29,27 +35,6 @@ export function membersOf<T>(prefix: string, columns: readonly Column<T>[]): (of
   };
 }
 
-/** The same straight into bytes. */
-export function memberBytes<T>(prefix: string, columns: readonly Column<T>[]): (of: T, out: ByteText) => void {
-  const keyed = columns.map((column, i) => ({
-    key: new TextEncoder().encode(`${i === 0 ? '' : ','}${jsonText(prefix + column.name)}:`),
-    column,
-  }));
-  return (of, out) => {
-    for (const { key, column } of keyed) {
-      out.bytes(key);
-      const value = column.value(of);
-      if (value === null) out.bytes(NULL);
-      else if (typeof value === 'number') out.rounded(value, 6);
-      else if (typeof value === 'boolean') out.text(String(value));
-      else if (column.name === 'id' || column.name === 'nearest_works') out.jsonOnce(value);
-      else out.json(value);
-    }
-  };
-}
-
-const NULL = new TextEncoder().encode('null');
-
 const number = figure;
 const scaled = (value: number | null, factor: number): number | null => number(value === null ? null : value * factor);
 
@@ -66,7 +51,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
   const z = assessment.job.trees.z;
   const columns: Column<TreeResult>[] = [
     { name: 'role', type: 'text', value: () => 'tree' },
-    { name: 'id', type: 'text', value: (t) => `trees:${t.row}` },
+    { name: 'id', type: 'text', value: (t) => `trees:${t.row}`, numbered: { before: 'trees:', row: (t) => t.row } },
     { name: 'disposition', type: 'text', value: (t) => t.disposition },
     { name: `dbh_${diameter.suffix}`, type: 'real', value: (t) => scaled(t.dbhM, diameter.factor) },
     { name: `zone_radius_${length.suffix}`, type: 'real', value: (t) => scaled(t.zoneRadiusM, length.factor) },
@@ -100,14 +85,28 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
     );
   }
   columns.push(
-    { name: 'nearest_works', type: 'text', value: (t) => t.nearestWorks },
+    { name: 'nearest_works', type: 'text', value: (t) => t.nearestWorks, unlike: true },
     { name: 'verdict', type: 'text', value: (t) => t.verdict },
     { name: 'consequence', type: 'text', value: (t) => t.consequence },
-    { name: 'reasons', type: 'text', value: (t) => t.reasons.join(';') },
+    { name: 'reasons', type: 'text', value: joinedReasons() },
     { name: 'lot', type: 'text', value: (t) => t.lot },
   );
   if (z !== null) columns.push({ name: 'z', type: 'real', value: (t) => number(z[t.row] ?? null) });
   return columns;
+}
+
+/** Reasons as one text; trees that share a list share the text made of it. */
+function joinedReasons(): (tree: TreeResult) => string {
+  const known = new WeakMap<readonly string[], string>();
+  return ({ reasons }) => {
+    if (reasons.length === 0) return '';
+    let text = known.get(reasons);
+    if (text === undefined) {
+      text = reasons.join(';');
+      known.set(reasons, text);
+    }
+    return text;
+  };
 }
 
 /** Whether the survey stands on a grid, so that a bearing can be told from its north too. */

@@ -6,10 +6,11 @@ import type { FeatureCollection } from 'geojson';
 import type { Finding } from '../findings.js';
 import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
 import { ByteText } from './byte-text.js';
-import { lotColumns, memberBytes, membersOf, treeColumns, worksColumns } from './columns.js';
+import { lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
+import { memberBytes } from './member-bytes.js';
 import { degree } from './numbers.js';
 import { type BuiltRole, type GeoJSONOptions, type Plan, planOf } from './options.js';
 import { clashes, ownMembers } from './own.js';
@@ -104,6 +105,15 @@ export function* geojsonBytes(
   return drawn.findings;
 }
 
+const encode = (text: string): Uint8Array => new TextEncoder().encode(text);
+const FEATURE_ID = encode('{"type":"Feature","id":');
+const GEOMETRY = encode(',"geometry":');
+const POINT = encode('{"type":"Point","coordinates":[');
+const POINT_END = encode(']}');
+const PROPERTIES = encode(',"properties":{');
+const FEATURE_END = encode('}}');
+const COMMA = 0x2c;
+
 /** For each tree the function that writes it: the bytes of treeFeatures, without its strings. */
 function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteText) => void> {
   const { layer } = assessment.job.trees;
@@ -114,28 +124,28 @@ function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteT
   const text = geometryTextFor(plan.output);
   let tree: TreeResult;
   const write = (out: ByteText): void => {
-    out.text('{"type":"Feature","id":');
+    out.bytes(FEATURE_ID);
     const id = layer.id(tree.row);
-    if (id === undefined) out.jsonOnce(`tree:${tree.key}`);
+    if (id === undefined) out.jsonOnce(tree.key, 'tree:');
     else out.text(jsonText(id));
-    out.text(',"geometry":');
+    out.bytes(GEOMETRY);
     const { lon, lat } = tree;
     if (plan.output === null && lon !== null && lat !== null) {
-      out.text('{"type":"Point","coordinates":[');
+      out.bytes(POINT);
       out.rounded(degree(lon), 9);
-      out.text(',');
+      out.byte(COMMA);
       out.rounded(degree(lat), 9);
-      out.text(']}');
+      out.bytes(POINT_END);
     } else out.text(treeGeometry(assessment, tree, text));
-    out.text(',"properties":{');
+    out.bytes(PROPERTIES);
     const own = clash ? null : layer.propertyBytes(tree.row);
     if (own === null) out.text(ownMembers(layer, tree.row, plan.prefix, clash, keys));
     else if (own.length > 2) {
       out.bytes(own, 1, own.length - 1);
-      out.text(',');
+      out.byte(COMMA);
     }
     members(tree, out);
-    out.text('}}');
+    out.bytes(FEATURE_END);
   };
   for (tree of assessment.eachTree()) yield write;
 }
