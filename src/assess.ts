@@ -8,8 +8,10 @@ import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
 import { inputRecords, TreeRows, tally, worksResults } from './assess/results.js';
 import { type Stems, stemCentres } from './assess/stems.js';
 import { checkLots, checkTrees, checkWorks } from './check.js';
+import { crowns } from './crown.js';
 import { type Finding, finding } from './findings.js';
 import { judgeAll } from './judge.js';
+import { worksPieces } from './overlap/pieces.js';
 import { overlaps, type Runner } from './overlap.js';
 import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
@@ -113,6 +115,21 @@ export function assess(job: AssessJob): Assessment {
     frameAt: frames,
   });
   const judged = judgeAll(trees.table, zoned.table, measured.table, rule.rule);
+  const clearanceM = options.clearanceM ?? 0;
+  const widened = { ...works.table, overdigM: new Float64Array(works.table.count).fill(clearanceM) };
+  const crowned = crowns({
+    trees: trees.table,
+    treeLonLat: positions.treeLonLat,
+    structures: [
+      {
+        works: works.table,
+        lonLat: positions.worksLonLat,
+        pieces: (row, frame) => worksPieces(widened, positions.worksLonLat, Uint32Array.of(row), frame, 0),
+      },
+    ],
+    clearanceM,
+    frameAt: frames,
+  });
   const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
 
   const jobTables: Job = {
@@ -123,6 +140,7 @@ export function assess(job: AssessJob): Assessment {
     zones: zoned.table,
     zonePolygons: drawn.zonePolygons,
     crownPolygons: drawn.crownPolygons,
+    crowns: crowned?.table ?? null,
     frameAt: frames,
     treeLayerToLonLat: treeLayer.transform.toLonLat,
     treeTransform: treeLayer.transform,
@@ -151,6 +169,7 @@ export function assess(job: AssessJob): Assessment {
       ...zoned.findings,
       ...stems.findings,
       ...drawn.findings,
+      ...(crowned?.findings ?? []),
       ...worksFindings(works.table),
     ],
     get trees() {

@@ -72,6 +72,7 @@ export const FINDING_CODES = {
   'age-assumed': ['info', 'no age was given; mature was used'],
   'ring-unmeasured': ['info', 'a ring could not be sized for want of a figure'],
   'crown-missing': ['error', 'the rule needs a crown radius that the tree does not give'],
+  'crown-incomplete': ['warning', 'trees give some of their crown radii and not all'],
   'survey-old': ['warning', 'a survey date is over the age set'],
   // geometry
   'ring-open': ['info', 'a ring was not closed and has been closed'],
@@ -97,6 +98,8 @@ export const FINDING_CODES = {
   'shape-approximate': ['info', 'a drawn shape differs from the exact figure'],
   'output-unplaced': ['warning', 'a position has no image in the output coordinate system'],
   'text-truncated': ['warning', 'the output format holds less text than a field has'],
+  'crown-clearance': ['info', 'the clearance with which crowns were held against buildings'],
+  'crown-over-quarter': ['warning', 'buildings take more than one fourth of a crown'],
   'lot-shared': ['info', 'a trunk stands on more than one lot'],
 } as const;
 

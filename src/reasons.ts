@@ -32,6 +32,13 @@ export const REASONS = {
     'Works that cut roots stand in the no-cut ring: the tree’s hold on the ground is at stake, whatever the percent.',
   'cut-in-structural':
     'Works that cut roots stand in the structural ring: the tree’s hold on the ground is at stake, whatever the percent.',
+  // crowns: advisory, no verdict turns on them
+  'crown-cleared':
+    'A building stands below the crown from above, and its top with the clearance stays below the crown’s base: no conflict.',
+  'crown-height-unknown': 'A building’s height or the crown’s base was not given; the building counts in full.',
+  'crown-incomplete': 'Some of the crown’s four radii were not given; the crown was not measured.',
+  'crown-over-quarter':
+    'Buildings and their clearance take more than one fourth of the crown, the most that ANSI A300-1995 let go in a season.',
   // limits of the built-in rules
   'works-in-no-cut-ring': 'Works stand in the no-cut ring.',
   'works-in-structural-ring': 'Works stand in the structural root zone.',

@@ -289,6 +289,41 @@ export interface OverlapTable {
   readonly stemInWorks: Uint8Array;
 }
 
+// ---------------------------------------------------------------- crown: crowns + structures -> conflicts
+
+/** Where structures (widened by the clearance) meet a crown, seen from above and by height. */
+export interface CrownConflict {
+  readonly overlapM2: number; // union of the structures that count; 0 where all of them pass below the crown
+  /** Bearings of the crown in conflict, clockwise from true north: [from, to] in degrees; [0, 360] is all round. */
+  readonly arcs: readonly (readonly [from: number, to: number])[];
+  /** How far the crown's base must rise to clear every one of them; null where a height is not known. */
+  readonly liftM: number | null;
+  readonly works: string | null; // the structure in conflict that stands nearest to the trunk
+  readonly reasons: readonly string[];
+}
+
+/** Crowns of a job whose trees state some. */
+export interface CrownTable {
+  readonly clearanceM: number; // kept free round structures, sideways and upwards
+  /** Area of a row's crown from above, exact; NaN where the tree has no position or states no whole crown. */
+  areaM2(row: number): number;
+  /** Rows whose crown has structures beside or below it, or whose radii are not complete. */
+  readonly conflicts: ReadonlyMap<number, CrownConflict>;
+}
+
+/** One tree's crown: square metres, percent (0 to 100), degrees clockwise from true north. */
+export interface CrownResult {
+  readonly areaM2: number;
+  readonly overlapM2: number;
+  readonly overlapPct: number; // share of the crown to be cut back, unless it is lifted by `liftM`
+  readonly arcs: CrownConflict['arcs'];
+  readonly arcFrom: number | null; // the widest of `arcs`
+  readonly arcTo: number | null;
+  readonly arcDegrees: number; // of all arcs together
+  readonly liftM: number | null;
+  readonly works: string | null;
+}
+
 // ---------------------------------------------------------------- judge: figures -> verdict
 
 export const VERDICTS = ['untouched', 'within-limit', 'over-limit', 'stem-in-works', 'not-assessed'] as const;
@@ -337,6 +372,8 @@ export interface AssessOptions {
   readonly stemAt?: StemAtFace;
   /** Working space added round a kind. */
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
+  /** Kept free between crowns and structures, sideways and upwards; default 0. */
+  readonly clearanceM?: number;
 }
 
 /** Shots on the face: `bearing` names the field (degrees clockwise), counted from true or from grid north. */
@@ -384,6 +421,7 @@ export interface TreeResult {
   readonly consequence: string;
   readonly reasons: readonly string[];
   readonly lot: string | null;
+  readonly crown: CrownResult | null; // null where the tree states no crown
 }
 
 export interface WorksResult {
@@ -411,6 +449,7 @@ export interface Job {
   readonly works: WorksTable;
   readonly lots: LotTable | null;
   readonly zones: ZoneTable;
+  readonly crowns?: CrownTable | null; // null: no tree states a crown
   readonly treeLonLat: Float64Array; // 2 per tree row; NaN where there is no point
   readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
   readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
@@ -433,6 +472,7 @@ export type LonLatPolygons = readonly (readonly LonLatRing[])[];
 export interface TreeShapes {
   readonly zone: LonLatPolygons;
   readonly rings: readonly { readonly name: string; readonly shape: LonLatPolygons }[];
+  readonly crown?: LonLatPolygons;
   readonly overlap: LonLatPolygons;
   readonly severed: LonLatPolygons;
   readonly findings: readonly Finding[]; // shape-approximate

@@ -1,11 +1,14 @@
 // Columns -> plain results. In: the tables of every stage; out: one readonly object per tree and per row of works.
 // Terms: null = a figure that there is none of; a share of a zone is in percent, 0 to 100.
 
+import { crownResult } from '../crown.js';
 import { affectedPct } from '../judge.js';
 import type { LotOfTree, lotFinder } from '../plan/lots.js';
 import type { PlacedLayer } from '../project.js';
 import {
   type Counts,
+  type CrownResult,
+  type CrownTable,
   type CrsTransform,
   DISPOSITIONS,
   type Disposition,
@@ -28,6 +31,7 @@ import {
 export interface ResultInput {
   readonly trees: TreeTable;
   readonly zones: ZoneTable;
+  readonly crowns?: CrownTable | null;
   readonly works: WorksTable;
   readonly lots: LotTable | null;
   readonly overlap: OverlapTable;
@@ -93,8 +97,12 @@ function plainResult(view: TreeResult): TreeResult {
     consequence: view.consequence,
     reasons: view.reasons,
     lot: view.lot,
+    crown: view.crown,
   };
 }
+
+const NONE: readonly string[] = [];
+const ON_LOT_LINE: readonly string[] = ['on-lot-line'];
 
 /** One row of the columns in the shape of a result; figures that cost something are worked out once per row. */
 class TreeRow implements TreeResult {
@@ -104,6 +112,7 @@ class TreeRow implements TreeResult {
   readonly #byKind: Record<WorksKind, number>;
   #convergence: number | null = null;
   #lot: LotOfTree | null = null;
+  #crown: CrownResult | null | undefined;
 
   constructor(input: ResultInput) {
     this.#input = input;
@@ -120,6 +129,7 @@ class TreeRow implements TreeResult {
 
   to(row: number): this {
     this.row = row;
+    this.#crown = undefined;
     const { lon, lat } = this;
     const { treeLonLat, transform, findLot } = this.#input;
     this.#convergence = lon === null || lat === null ? null : gridConvergence(transform, lon, lat);
@@ -201,10 +211,17 @@ class TreeRow implements TreeResult {
   }
   get reasons(): readonly string[] {
     const { reasons } = this.#judged;
-    return this.#lot !== null && this.#lot.shared.length > 1 ? [...reasons, 'on-lot-line'] : reasons;
+    const inAir = this.#input.crowns?.conflicts.get(this.row)?.reasons ?? NONE;
+    const onLine = this.#lot !== null && this.#lot.shared.length > 1 ? ON_LOT_LINE : NONE;
+    return inAir.length + onLine.length === 0 ? reasons : [...reasons, ...inAir, ...onLine];
   }
   get lot(): string | null {
     return this.#lot === null || this.#lot.lot < 0 ? null : (this.#input.lots?.key[this.#lot.lot] ?? null);
+  }
+
+  get crown(): CrownResult | null {
+    if (this.#crown === undefined) this.#crown = crownResult(this.#input.crowns, this.row);
+    return this.#crown;
   }
 
   get #judged(): JudgedTree {

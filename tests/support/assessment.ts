@@ -116,6 +116,7 @@ const NOTHING = {
   dbhM: null,
   zoneRadiusM: null,
   lot: null,
+  crown: null,
 } as const;
 
 const KINDS = { building: 0, paving: 0, excavation: 0, trench: 0, fill: 0, compaction: 0, bore: 0 };

@@ -21,6 +21,8 @@ export interface GeosEngine {
     r: number,
     quadrant: number,
   ): number;
+  /** Area of what is in the union of polygons and in a polygon. */
+  within(polygons: readonly (readonly ArrayLike<number>[])[], clip: ArrayLike<number>): number;
   /** Area of the union alone. */
   unionArea(polygons: readonly (readonly ArrayLike<number>[])[]): number;
 }
@@ -73,6 +75,14 @@ export async function geosEngine(): Promise<GeosEngine> {
         disc.push(scaled * Math.cos((2 * Math.PI * i) / n), scaled * Math.sin((2 * Math.PI * i) / n));
       const u = union(polygons, x, y);
       const d = geom(`POLYGON (${ring(disc, 0, 0)})`);
+      const i = call('GEOSIntersection', u, d);
+      const a = area(i);
+      for (const p of [u, d, i]) call('GEOSGeom_destroy', p);
+      return a;
+    },
+    within(polygons, clip) {
+      const u = union(polygons, 0, 0);
+      const d = geom(`POLYGON (${ring(clip, 0, 0)})`);
       const i = call('GEOSIntersection', u, d);
       const a = area(i);
       for (const p of [u, d, i]) call('GEOSGeom_destroy', p);

@@ -1,0 +1,220 @@
+// Crowns + structures -> conflicts in the air. In: trees that state a crown, buildings with their heights, a clearance;
+// out: CrownTable and findings. Terms: structure = a building, widened by the clearance sideways and upwards;
+// quarters = the crown from above, four quarter ellipses about true north; lift = raising the crown's base by pruning.
+
+import { BearingArcs, edgesInQuarters } from './crown/arcs.js';
+import { areaOfQuarters, type Four, fourOf, type Row } from './crown/shape.js';
+import { type Structure, type StructureSource, Structures } from './crown/structures.js';
+import { type Finding, finding } from './findings.js';
+import type { Meter } from './geometry/meter.js';
+import type { CrownConflict, CrownResult, CrownTable, Disposition, Frame, TreeTable } from './types.js';
+import { DISPOSITIONS } from './types.js';
+
+export type { StructureSource } from './crown/structures.js';
+
+/** What a share of a crown is held against: ANSI A300-1995, 5.3.1; later editions give no number (from memory). */
+export const QUARTER_PCT = 25;
+
+/** Overlaps up to this are rounding, square metres. */
+const LEAST_M2 = 1e-6;
+/** Heights are not known better than this, metres. */
+const LEAST_M = 1e-9;
+
+export interface CrownInput {
+  readonly trees: TreeTable;
+  readonly treeLonLat: Float64Array; // 2 per tree; NaN where there is no point
+  readonly structures: readonly StructureSource[];
+  readonly clearanceM: number;
+  frameAt(lon: number, lat: number): Frame;
+}
+
+/**
+ * Holds every stated crown against the structures about it; null when no tree states one, at no cost.
+ *
+ * A structure whose top with the clearance stays at or below the crown's base is no conflict (`crown-cleared`); where
+ * either height is unknown it counts in full (`crown-height-unknown`). Heights are above the ground at the trunk.
+ *
+ * @example
+ * crowns({ trees, treeLonLat, structures: [houses], clearanceM: 2, frameAt })?.table.conflicts.get(0)?.overlapM2; // 12.4
+ */
+export function crowns(
+  input: CrownInput,
+): { readonly table: CrownTable; readonly findings: readonly Finding[] } | null {
+  const { trees, treeLonLat } = input;
+  const rows: Row[] = [];
+  const partial: number[] = [];
+  for (let row = 0; row < trees.count; row++) {
+    const given = sidesGiven(trees.crownM, row);
+    if (given === 0 || Number.isNaN(treeLonLat[row * 2] as number)) continue;
+    if (given < 4) partial.push(row);
+    else rows.push(row);
+  }
+  if (rows.length === 0 && partial.length === 0) return null;
+  const conflicts = new Map<number, CrownConflict>();
+  for (const row of partial) conflicts.set(row, { ...NO_CONFLICT, reasons: ['crown-incomplete'] });
+  const structures = new Structures(input.structures, input.clearanceM);
+  if (structures.count > 0) {
+    for (const row of rows) {
+      const conflict = conflictOf(input, structures, row);
+      if (conflict !== null) conflicts.set(row, conflict);
+    }
+  }
+  const areaM2 = (row: number): number =>
+    Number.isNaN(treeLonLat[row * 2] as number) ? Number.NaN : areaOfQuarters(fourOf(trees.crownM, row));
+  const table: CrownTable = { clearanceM: input.clearanceM, areaM2, conflicts };
+  return { table, findings: findingsOf(input, table, partial, structures.count) };
+}
+
+/** One tree's crown as plain figures; null where there is none. */
+export function crownResult(table: CrownTable | null | undefined, row: number): CrownResult | null {
+  if (table === null || table === undefined) return null;
+  const areaM2 = table.areaM2(row);
+  if (!(areaM2 > 0)) return null;
+  const { overlapM2, arcs, liftM, works } = table.conflicts.get(row) ?? NO_CONFLICT;
+  let widest: readonly [number, number] | null = null;
+  let arcDegrees = 0;
+  for (const arc of arcs) {
+    const width = widthOf(arc);
+    arcDegrees += width;
+    if (widest === null || width > widthOf(widest)) widest = arc;
+  }
+  return {
+    areaM2,
+    overlapM2: Math.min(overlapM2, areaM2),
+    overlapPct: Math.min((overlapM2 / areaM2) * 100, 100),
+    arcs,
+    arcFrom: widest?.[0] ?? null,
+    arcTo: widest?.[1] ?? null,
+    arcDegrees,
+    liftM,
+    works,
+  };
+}
+
+/** Degrees from the first bearing clockwise to the second; [0, 360] is all round. */
+function widthOf([from, to]: readonly [number, number]): number {
+  return to < from ? to + 360 - from : to - from;
+}
+
+const NO_CONFLICT: CrownConflict = { overlapM2: 0, arcs: [], liftM: null, works: null, reasons: [] };
+
+function sidesGiven(crownM: Float64Array, row: number): number {
+  let given = 0;
+  for (let side = 0; side < 4; side++) if (!Number.isNaN(crownM[row * 4 + side] as number)) given++;
+  return given;
+}
+
+/** A structure found in the crown, as seen from above. */
+interface Hit {
+  readonly structure: Structure;
+  readonly meter: Meter;
+  readonly areaM2: number;
+}
+
+function conflictOf(input: CrownInput, structures: Structures, row: number): CrownConflict | null {
+  const four = fourOf(input.trees.crownM, row);
+  const lon = input.treeLonLat[row * 2] as number;
+  const lat = input.treeLonLat[row * 2 + 1] as number;
+  const found = structures.near(lon, lat, Math.max(...four));
+  if (found.length === 0) return null;
+  const frame = input.frameAt(lon, lat);
+  const at = Float64Array.of(lon, lat);
+  const gamma = frame.convergenceAt(lon, lat);
+  frame.toFrame(at, at);
+  const x = at[0] as number;
+  const y = at[1] as number;
+  const turn = (-gamma * Math.PI) / 180;
+  const reasons = new Set<string>();
+  const base = input.trees.crownBaseM[row] as number;
+  const hits: Hit[] = [];
+  let liftM: number | null = null;
+  let unknown = false;
+  for (const structure of found) {
+    const meter = structures.meter(structure, frame);
+    const areaM2 = meter.quarters(x, y, four, turn);
+    if (!(areaM2 > LEAST_M2)) continue;
+    const above = structure.heightM + input.clearanceM - base;
+    if (above <= LEAST_M) {
+      reasons.add('crown-cleared');
+      continue;
+    }
+    if (Number.isNaN(above)) unknown = true;
+    else liftM = Math.max(liftM ?? 0, above);
+    hits.push({ structure, meter, areaM2 });
+  }
+  if (hits.length === 0) return reasons.size === 0 ? null : { ...NO_CONFLICT, reasons: [...reasons] };
+  if (unknown) reasons.add('crown-height-unknown');
+  const union =
+    hits.length === 1
+      ? null
+      : structures.union(
+          hits.map((hit) => hit.structure),
+          frame,
+        );
+  const overlapM2 = union === null ? (hits[0] as Hit).areaM2 : union.quarters(x, y, four, turn);
+  if ((overlapM2 / areaOfQuarters(four)) * 100 > QUARTER_PCT) reasons.add('crown-over-quarter');
+  return {
+    overlapM2,
+    arcs: arcsOf(hits, x, y, four, turn),
+    liftM: unknown ? null : liftM,
+    works: nearestOf(hits, x, y),
+    reasons: [...reasons],
+  };
+}
+
+/** The bearings under which structures stand in the crown; all round where they hold the trunk. */
+function arcsOf(hits: readonly Hit[], x: number, y: number, four: Four, turn: number): CrownConflict['arcs'] {
+  const arcs = new BearingArcs();
+  for (const { meter } of hits) {
+    meter.nearest(x, y);
+    if (meter.distance === 0) return [[0, 360]];
+    edgesInQuarters(meter.pieces, x, y, four, turn, arcs);
+  }
+  return arcs.merged();
+}
+
+function nearestOf(hits: readonly Hit[], x: number, y: number): string | null {
+  let best: string | null = null;
+  let least = Number.POSITIVE_INFINITY;
+  for (const { structure, meter } of hits) {
+    meter.nearest(x, y);
+    if (meter.distance < least) {
+      least = meter.distance;
+      best = structure.key;
+    }
+  }
+  return best;
+}
+
+function findingsOf(input: CrownInput, table: CrownTable, partial: readonly number[], structures: number): Finding[] {
+  const { trees, clearanceM } = input;
+  const out: Finding[] = [];
+  const layer = trees.layer.name;
+  if (structures > 0) {
+    const message =
+      `crowns were held against ${structures} buildings with a clearance of ${clearanceM} m, sideways and upwards; ` +
+      'heights are taken from the ground at the trunk, as if the site were level';
+    out.push(finding('crown-clearance', { layer }, message, 'give the clearance that is wanted with --clearance 2m'));
+  }
+  if (partial.length > 0) {
+    const row = partial[0] as number;
+    const message = `${partial.length} trees give some of their crown radii and not all four; their crowns are not measured`;
+    const cure = 'fill crown_radius, or all of crown_n, crown_e, crown_s and crown_w (0 where there is no crown)';
+    out.push(finding('crown-incomplete', { layer, feature: row, id: trees.key[row] }, message, cure));
+  }
+  for (const [row, conflict] of table.conflicts) {
+    if (!conflict.reasons.includes('crown-over-quarter') || dispositionOf(trees, row) === 'remove') continue;
+    const share = crownResult(table, row)?.overlapPct.toFixed(1) ?? '';
+    const message =
+      `buildings and their clearance take ${share} % of the crown of tree ${trees.key[row]}; ANSI A300-1995 (5.3.1) let ` +
+      'no more than one fourth of a mature tree’s foliage go in a growing season (later editions give no number)';
+    const cure =
+      'move or lower the building, or ask an arborist what the crown can bear; the verdict does not change by it';
+    out.push(finding('crown-over-quarter', { layer, feature: row, id: trees.key[row] }, message, cure));
+  }
+  return out;
+}
+
+function dispositionOf(trees: TreeTable, row: number): Disposition | undefined {
+  return DISPOSITIONS[trees.disposition[row] as number];
+}

@@ -1,0 +1,55 @@
+// One tree with a crown at 5000, 5000 of a plane in metres, and buildings about it given relative to the trunk.
+// Terms: ring = flat x, y, not closed; figures come from the whole pipeline, through files as text.
+import { assess } from '../../src/assess.js';
+import { readLayer } from '../../src/read.js';
+import type { Assessment, AssessOptions, CrownResult } from '../../src/types.js';
+import { bytesOf } from './layers.js';
+
+export const TRUNK = [5000, 5000] as const;
+
+export interface Building {
+  readonly ring: readonly number[];
+  readonly height_m?: number;
+  readonly kind?: string;
+  readonly id?: string;
+}
+
+/** Fields of the tree beside its place, such as { crown_n_m: 4 }. */
+export function crownJob(
+  tree: Readonly<Record<string, number | string>>,
+  buildings: readonly Building[],
+  options: AssessOptions = {},
+): Assessment {
+  const fields = { id: 'T1', dbh_m: 0.5, ...tree };
+  const text = `${['x', 'y', ...Object.keys(fields)].join(',')}\n${[...TRUNK, ...Object.values(fields)].join(',')}\n`;
+  const features = buildings.map(({ ring, kind = 'building', ...rest }, i) => {
+    const corners = Array.from({ length: ring.length / 2 }, (_, k) => [
+      (ring[k * 2] as number) + TRUNK[0],
+      (ring[k * 2 + 1] as number) + TRUNK[1],
+    ]);
+    return {
+      type: 'Feature',
+      properties: { id: `B${i + 1}`, kind, ...rest },
+      geometry: { type: 'Polygon', coordinates: [[...corners, corners[0]]] },
+    };
+  });
+  return assess({
+    trees: readLayer(bytesOf(text), { name: 'trees.csv' }),
+    works: features.length === 0 ? [] : [{ layer: readLayer(collection(features), { name: 'works.geojson' }) }],
+    options: { crs: 'local:m', ...options },
+  });
+}
+
+function collection(features: readonly unknown[]): Uint8Array {
+  return bytesOf(JSON.stringify({ type: 'FeatureCollection', features }));
+}
+
+export function crownOf(
+  tree: Readonly<Record<string, number | string>>,
+  buildings: readonly Building[],
+  options: AssessOptions = {},
+): CrownResult {
+  const crown = crownJob(tree, buildings, options).trees[0]?.crown;
+  if (crown === null || crown === undefined) throw new Error('the tree has no crown');
+  return crown;
+}
