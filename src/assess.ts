@@ -156,7 +156,7 @@ export function assess(job: AssessJob): Assessment {
   return {
     version: VERSION,
     rule: rule.rule,
-    options,
+    options: trees.findings.some((one) => one.code === 'survey-old') ? options : undated(options),
     inputs: inputRecords(placed),
     counts: { ...tally(judged, works.table, lots?.table ?? null), ...drawn.counts },
     findings: [
@@ -183,6 +183,11 @@ export function assess(job: AssessJob): Assessment {
     job: jobTables,
     ...drawing(jobTables, measured, rows),
   };
+}
+
+/** A date that made no survey old is no part of the result: the same job gives the same bytes tomorrow. */
+function undated({ today: _, ...options }: AssessOptions): AssessOptions {
+  return options;
 }
 
 function rolesOf(job: AssessJob): { readonly role: LayerRole; readonly layer: Layer }[] {

@@ -368,6 +368,13 @@ export interface AssessOptions {
   readonly grids?: readonly ShiftGrid[];
   /** Every projected layer's coordinates are scaled to ground: `--ground-factor F --ground-origin E,N`. */
   readonly ground?: GroundScale;
+  /** Months after which a survey is old; default 24. Judged against `today` only. */
+  readonly surveyAgeMonths?: number;
+  /**
+   * The date to count from, such as 2026-10-01. Without it no survey is called old: the library reads no
+   * clock. Kept with the result where it made one old.
+   */
+  readonly today?: string;
   /** Trees were shot on the trunk's face: moved by half a diameter along the bearing from the face to the centre. */
   readonly stemAt?: StemAtFace;
   /** Working space added round a kind. */

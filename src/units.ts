@@ -35,10 +35,15 @@ const SPELLINGS: Readonly<Record<string, LengthUnit>> = {
   inch: 'in',
   inches: 'in',
   '"': 'in',
+  '″': 'in',
+  '”': 'in',
+  "''": 'in',
   ft: 'ft',
   foot: 'ft',
   feet: 'ft',
   "'": 'ft',
+  '′': 'ft',
+  '’': 'ft',
   ftus: 'ftUS',
   'us-ft': 'ftUS',
   usft: 'ftUS',
@@ -58,8 +63,20 @@ export function unitNamed(spelling: string): LengthUnit | undefined {
   return Object.hasOwn(SPELLINGS, key) ? SPELLINGS[key] : undefined;
 }
 
+/** Feet and inches: 12'6", 12 ft 6 in, 5' 0, 6'-3 1/2". The foot is the international one, as for `ft`. */
+const FEET_AND_INCHES =
+  /^\s*(?<feet>\d+)\s*(?:['′’]|ft\.?|feet|foot)\s*-?\s*(?:(?<inches>\d+\.?\d*)(?:[\s-]+(?=\d+\/))?)?(?:(?<part>\d+)\/(?<of>\d+))?\s*(?:["″”]|''|in\.?|inch|inches)?\s*$/i;
+
+function feetAndInches(text: string): number | undefined {
+  const groups = FEET_AND_INCHES.exec(text)?.groups;
+  if (groups === undefined) return undefined;
+  const { feet, inches = '0', part = '0', of = '1' } = groups;
+  const all = Number(inches) + Number(part) / Number(of);
+  return all < 12 ? Number(feet) * METRES_PER.ft + all * METRES_PER.in : undefined; // 12'14" is a slip of the pen
+}
+
 /**
- * A length written with its unit ("15 ft", "0.6m", `24"`) in metres; `undefined` when it is not one.
+ * A length written with its unit ("15 ft", "0.6m", `24"`, `12'6"`) in metres; `undefined` when it is not one.
  * A bare number is not a length: units are never guessed.
  *
  * @example
@@ -67,8 +84,8 @@ export function unitNamed(spelling: string): LengthUnit | undefined {
  * lengthInMetres('15'); // undefined
  */
 export function lengthInMetres(text: string): number | undefined {
-  const match = /^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)\s*([a-z'"][a-z\s'"-]*?)\s*$/i.exec(text);
-  if (!match) return undefined;
+  const match = /^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)\s*([a-z'"′″’”][a-z\s'"-]*?)\s*$/i.exec(text);
+  if (!match) return feetAndInches(text);
   const unit = unitNamed(match[2] ?? '');
   return unit === undefined ? undefined : Number(match[1]) * METRES_PER[unit];
 }

@@ -90,7 +90,7 @@ describe('input that can not be used is exit 1 and names file and cure', () => {
     await writeFile(trees, JSON.stringify({ type: 'Feature', geometry: point, properties: { dbh_in: null } }));
     const out = join(dir, 'bare-out.geojson');
     const { code, err } = await run('assess', '--trees', trees, ...WORKS, '--quiet', '--out', out);
-    expect([code, err]).toEqual([1, expect.stringContaining('none of the 1 trees could be assessed')]);
+    expect([code, err]).toEqual([1, expect.stringContaining('the one tree of the layer could not be assessed')]);
     expect(JSON.parse(await readFile(out, 'utf8')).features.at(-1).properties.rb_verdict).toBe('not-assessed');
   });
 });
@@ -104,6 +104,7 @@ describe('assess', () => {
       ...WORKS,
       ...['--lots', join(DEMO, 'lots.geojson'), '--out', file('a.geojson'), '--schedule', file('a.csv')],
       ...['--findings', file('a.json'), '--units', 'us', '--fail-on', 'over-limit', '--limit', '25%'],
+      ...['--survey-age', 'never'],
     );
     expect(code).toBe(3);
     const collection = JSON.parse(await readFile(file('a.geojson'), 'utf8'));
@@ -147,7 +148,7 @@ describe('assess', () => {
     const out = join(dir, 'job.geojson');
     const { code } = await run(
       ...['assess', ...TREES, '--works', `paving=${join(DEMO, 'works.geojson')}`, '--overdig', 'building=2 ft'],
-      ...['--field', 'dbh=base_dia_in', '--quiet', '--roles', 'tree', '--out', out],
+      ...['--field', 'dbh=base_dia_in', '--quiet', '--roles', 'tree', '--survey-age', 'never', '--out', out],
     );
     expect(code).toBe(0);
     expect(JSON.parse(await readFile(out, 'utf8')).rootberth.options).toEqual({

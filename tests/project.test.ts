@@ -422,7 +422,7 @@ describe('assignCrs', () => {
     expect(feet.code).toBe('crs-degrees');
     expect(feet.message).toContain('look like feet or metres');
     const back = errorOf(() => assignCrs([one(layerOf('t.csv', [[-122.7, 45.4]]))], { crs: 'EPSG:2913' }));
-    expect(back.message).toContain('look like degrees');
+    expect(back.message).toContain('look like longitude, latitude');
     expect(assignCrs([one(layerOf('t.csv', [[12, 30]]))], { crs: 'local:ft' }).assigned[0]?.crs.kind).toBe('local');
   });
 

@@ -13,6 +13,7 @@ import { type FieldOptions, resolveFields, type Sources } from './fields.js';
 import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { LARGEST_COORDINATE } from './ring-buffer.js';
+import { type SurveyAge, tellOldSurvey } from './survey-date.js';
 import { AGE_WORDS, DISPOSITION_WORDS, TOLERANCE_WORDS } from './words.js';
 
 const NOT_GIVEN = 255;
@@ -34,7 +35,7 @@ const SIZE_FIELDS: readonly TreeField[] = ['dbh', 'stems', 'girth', 'zone_radius
  */
 export function checkTrees(
   layer: Layer,
-  options: FieldOptions = {},
+  options: FieldOptions & SurveyAge = {},
 ): { readonly table: TreeTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
   const sources = (resolveFields([layer], 'trees', TREE_FIELDS, options, findings)[0] ?? {}) as Sources<TreeField>;
@@ -52,6 +53,7 @@ export function checkTrees(
   tellZero(xy, out);
   const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required');
   tellTwins(xy, keys.all, out);
+  tellOldSurvey(layer, sources.surveyed, options, out);
   if (z !== null) {
     const cure = 'read rb_z in the unit your survey uses';
     out.sayOnce('height-unit', null, 'survey heights are kept as read; their unit is not stated', cure);
@@ -167,11 +169,13 @@ function properties(
   const ages = new WordColumn(sources.age, AGE_WORDS, AGES.join(', '), out);
   const tolerances = new WordColumn(sources.tolerance, TOLERANCE_WORDS, TOLERANCES.join(', '), out);
   const form = new Array<string | undefined>(n);
+  let zeroRadii = 0;
   const species = new Array<string | undefined>(n);
   for (let row = 0; row < n; row++) {
     if (zone.given) {
       const radius = zone.read(layer, row);
       if (radius > 0) zoneRadiusM[row] = radius;
+      else if (radius === 0) zeroRadii++;
     }
     diameters.read(layer, row, !diameterRequired || !Number.isNaN(zoneRadiusM[row] as number));
     for (const { reader, column } of singles) column[row] = reader.read(layer, row);
@@ -187,6 +191,11 @@ function properties(
     tolerance[row] = tolerances.read(layer, row, NOT_GIVEN, 'not given');
     form[row] = textOf(sources.form, layer, row)?.toLowerCase();
     species[row] = textOf(sources.species, layer, row) ?? textOf(sources.common_name, layer, row);
+  }
+  if (zeroRadii > 0) {
+    const name = sources.zone_radius?.[0]?.name ?? 'zone_radius';
+    const message = `${name} is 0 for ${zeroRadii} of ${n} trees: taken as not given, the rule sizes their zones`;
+    out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'blank it, or fill in the radius');
   }
   return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, disposition, age, tolerance, form, species };
 }

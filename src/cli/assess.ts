@@ -27,6 +27,7 @@ import {
   overdigOf,
   type ReadFlags,
   readOptionsOf,
+  surveyAgeOf,
   threadsOf,
   usage,
   worksOf,
@@ -51,6 +52,8 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly dbhUnit?: LengthUnit;
   readonly field?: readonly string[];
   readonly overdig?: readonly string[];
+  readonly surveyAge?: string;
+  readonly today?: string;
   readonly layer?: readonly string[];
   readonly format?: FormatName;
   readonly out?: string;
@@ -130,6 +133,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     },
     ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid }),
     ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),
+    ...surveyAgeOf(flags),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
     ...(flags.limit === undefined ? {} : { limit: limitOf(flags.limit) }),
     ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
@@ -167,7 +171,12 @@ async function writeAll(
 function exitOf(assessment: Assessment, flags: AssessFlags, io: Io): number {
   const { trees, verdicts } = assessment.counts;
   if (trees.assessed === 0) {
-    const message = trees.in === 0 ? 'the tree layer holds no tree' : `none of the ${trees.in} trees could be assessed`;
+    const message =
+      trees.in === 0
+        ? 'the tree layer holds no tree'
+        : trees.in === 1
+          ? 'the one tree of the layer could not be assessed'
+          : `none of the ${trees.in} trees could be assessed`;
     io.err(`error no-tree-assessed: ${message}\n    the findings say why, tree by tree\n`);
     return EXIT.unusableInput;
   }

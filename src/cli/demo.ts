@@ -24,6 +24,7 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
       lots: join(data, 'lots.geojson'),
       crs: 'EPSG:2913',
       units: 'us',
+      today: '2026-07-01', // the invented survey is of that spring
       out,
       schedule: join(dir, 'schedule.csv'),
       findings: join(dir, 'findings.json'),

@@ -11,7 +11,7 @@ import { EXIT, type Io } from './io.js';
 
 /** Options of later steps: key in commander's hands -> as it is written. */
 const NOT_BUILT: ReadonlyMap<string, string> = new Map(
-  ['--existing', '--existing-crs', '--report', '--survey-age'].map((option) => [
+  ['--existing', '--existing-crs', '--report'].map((option) => [
     option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()),
     option,
   ]),
@@ -128,6 +128,8 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2')
     .addOption(dbhUnit())
     .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM, works.depth=D; repeat', collect)
+    .option('--survey-age <age>', 'age from which a survey date is old: 2y (default), 18mo, or never')
+    .option('--today <date>', 'date to count it from (default: today), such as 2026-10-01')
     .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
     .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
     .option('--no-header', 'the CSV has no heading row')

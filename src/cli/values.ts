@@ -200,3 +200,27 @@ export function threadsOf(text: string): number {
     'leave it out to use every core',
   );
 }
+
+/** `--survey-age 2y | 18mo | never`, counted from `--today`, else from the date of the machine. */
+export function surveyAgeOf(flags: { readonly surveyAge?: string; readonly today?: string }): {
+  readonly today?: string;
+  readonly surveyAgeMonths?: number;
+} {
+  const { surveyAge, today = localDate(new Date()) } = flags;
+  if (!/^\d{4}-\d\d-\d\d$/.test(today) || Number.isNaN(Date.parse(today))) {
+    throw usage('date-invalid', `--today ${today} is no date`, 'write it as 2026-10-01');
+  }
+  if (surveyAge === undefined) return { today };
+  if (surveyAge === 'never') return {};
+  const match = /^(\d+(?:\.\d+)?)\s*(y|mo)$/i.exec(surveyAge.trim());
+  const months = Math.round(Number(match?.[1]) * (match?.[2]?.toLowerCase() === 'y' ? 12 : 1));
+  if (Number.isNaN(months) || months > 12_000) {
+    throw usage('survey-age-invalid', `--survey-age ${surveyAge} is no age`, 'write 2y, 18mo, or never');
+  }
+  return { today, surveyAgeMonths: months };
+}
+
+function localDate(date: Date): string {
+  const two = (n: number): string => String(n).padStart(2, '0');
+  return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
+}

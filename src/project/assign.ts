@@ -4,7 +4,7 @@
 
 import { type Finding, finding, InputError } from '../findings.js';
 import type { Crs, CrsStatement, GroundScale, Layer, LayerRole, ShiftGrid } from '../types.js';
-import { type Box, boundsOf, fitsDegrees } from './bounds.js';
+import { type Box, boundsOf, firstOutsideDegrees, fitsDegrees, type OutsideDegrees } from './bounds.js';
 import { findCrs } from './find.js';
 import { gridFindings, withGrids } from './grids.js';
 import { type ReadCrs, readCrs } from './wkt.js';
@@ -173,6 +173,8 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
     return { crs, from: `${STATED[layer.crs.from]}${passed}`, remark };
   }
   if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs', byOption: true };
+  const stray = strayIn(layer);
+  if (stray !== null) throw strayMissing(role, layer, stray);
   const box = boundsOf(layer.geometry.xy);
   const range =
     box === null
@@ -181,6 +183,27 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
   throw new InputError('crs-missing', `nothing says the coordinate system of ${layer.name}; ${range}`, {
     layer: layer.name,
     cure: `give it with --crs EPSG:... or ${optionOf(role)} EPSG:... (State Plane, UTM or the like), or --crs local:ft for a local ground system`,
+  });
+}
+
+/** Vertices outside degrees in a GeoJSON that otherwise is longitude, latitude; null when that is not what it is. */
+function strayIn(layer: Layer): OutsideDegrees | null {
+  if (layer.format !== 'geojson' && layer.format !== 'geojsonseq') return null;
+  const stray = firstOutsideDegrees(layer);
+  return stray === null || stray.outside * 2 >= stray.vertices ? null : stray;
+}
+
+function strayWords({ feature, position, outside, vertices }: OutsideDegrees): string {
+  return `${outside} of ${vertices} positions ${outside === 1 ? 'is' : 'are'} no longitude, latitude (the first: feature ${feature}, ${pair(...position)})`;
+}
+
+function strayMissing(role: LayerRole, layer: Layer, stray: OutsideDegrees): InputError {
+  const message = `nothing says the coordinate system of ${layer.name}, and ${strayWords(stray)}`;
+  return new InputError('crs-missing', message, {
+    layer: layer.name,
+    feature: stray.feature,
+    path: stray.path,
+    cure: `correct that position or take the feature out, and the file counts as WGS 84; where it is right, name the system with ${optionOf(role)} EPSG:...`,
   });
 }
 
@@ -207,6 +230,17 @@ function fitOrThrow(layer: Layer, crs: Crs): void {
   if (box === null || crs.kind === 'local') return;
   const range = `${pair(box[0], box[1])} to ${pair(box[2], box[3])}`;
   if (crs.kind === 'geographic' && Math.max(...box.map(Math.abs)) > 360) {
+    const stray = firstOutsideDegrees(layer);
+    if (stray !== null && stray.outside * 2 < stray.vertices) {
+      const message = `${layer.name} is said to be in degrees (${label(crs)}), but ${strayWords(stray)}`;
+      const cure = 'correct that position, or take the feature out';
+      throw new InputError('crs-degrees', message, {
+        layer: layer.name,
+        feature: stray.feature,
+        path: stray.path,
+        cure,
+      });
+    }
     throw new InputError(
       'crs-degrees',
       `${layer.name} is said to be in degrees (${label(crs)}), but its coordinates run from ${range}: they look like feet or metres`,
@@ -216,7 +250,7 @@ function fitOrThrow(layer: Layer, crs: Crs): void {
   if (crs.kind === 'projected' && fitsDegrees(box)) {
     throw new InputError(
       'crs-degrees',
-      `${layer.name} is said to be in ${label(crs)}, but its coordinates run from ${range}: they look like degrees`,
+      `${layer.name} is said to be in ${label(crs)}, but its coordinates run from ${range}: these look like longitude, latitude`,
       {
         layer: layer.name,
         cure: 'name a system in degrees, e.g. EPSG:4326, or local:ft if they are offsets on the ground',

@@ -1,7 +1,7 @@
 // In: coordinates or a layer; out: boxes and tests on them. Terms: box = [west or min x, south or min y, east, north].
 // Longitudes may wrap: a box whose west is greater than its east spans the antimeridian.
 
-import type { Crs, Layer } from '../types.js';
+import { type Crs, GEOMETRY_KINDS, type GeometryKind, type Layer } from '../types.js';
 import { transformFor } from './transform.js';
 
 export type Box = readonly [number, number, number, number];
@@ -27,6 +27,65 @@ export function boundsOf(xy: Float64Array): Box | null {
 /** Whether every number of a box could be a longitude or a latitude. */
 export function fitsDegrees([minX, minY, maxX, maxY]: Box): boolean {
   return minX >= -180 && maxX <= 180 && minY >= -90 && maxY <= 90;
+}
+
+/** A vertex that is no longitude, latitude, and how many there are of all. */
+export interface OutsideDegrees {
+  readonly feature: number;
+  readonly path: string; // as GeoJSON nests its coordinates
+  readonly position: readonly [number, number];
+  readonly outside: number;
+  readonly vertices: number;
+}
+
+/** The first vertex of a layer that does not fit degrees; null when all do. */
+export function firstOutsideDegrees(layer: Layer): OutsideDegrees | null {
+  const { xy } = layer.geometry;
+  let first = -1;
+  let outside = 0;
+  for (let v = 0; v * 2 < xy.length; v++) {
+    if (Math.abs(xy[v * 2] as number) <= 180 && Math.abs(xy[v * 2 + 1] as number) <= 90) continue;
+    if (first < 0) first = v;
+    outside++;
+  }
+  if (first < 0) return null;
+  const position = [xy[first * 2] as number, xy[first * 2 + 1] as number] as const;
+  return { ...placeOf(layer, first), position, outside, vertices: xy.length / 2 };
+}
+
+/** How GeoJSON nests the coordinates of each kind: by part, ring and vertex. */
+const NESTING: Readonly<Record<GeometryKind, (part: number, ring: number, vertex: number) => string>> = {
+  none: () => '',
+  broken: () => '',
+  point: () => '',
+  multipoint: (part) => `[${part}]`,
+  line: (_, __, vertex) => `[${vertex}]`,
+  multiline: (part, _, vertex) => `[${part}][${vertex}]`,
+  polygon: (_, ring, vertex) => `[${ring}][${vertex}]`,
+  multipolygon: (part, ring, vertex) => `[${part}][${ring}][${vertex}]`,
+};
+
+function placeOf(layer: Layer, vertex: number): { readonly feature: number; readonly path: string } {
+  const { kind, partStart, ringStart, vertexStart } = layer.geometry;
+  const ring = lastAtOrBelow(vertexStart, vertex);
+  const part = lastAtOrBelow(ringStart, ring);
+  const feature = lastAtOrBelow(partStart, part);
+  const nest = NESTING[GEOMETRY_KINDS[kind[feature] as number] ?? 'broken'];
+  const inPart = part - (partStart[feature] as number);
+  const inRing = ring - (ringStart[part] as number);
+  return { feature, path: `coordinates${nest(inPart, inRing, vertex - (vertexStart[ring] as number))}` };
+}
+
+/** The last entry of an ascending column that is not above `value`. */
+function lastAtOrBelow(starts: Uint32Array, value: number): number {
+  let low = 0;
+  let high = starts.length - 1;
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if ((starts[middle] as number) <= value) low = middle;
+    else high = middle - 1;
+  }
+  return low;
 }
 
 const SIDE = 16; // points along each side of a box: its image may bulge between the corners

@@ -11,6 +11,7 @@ import { projjsonTree } from './projjson.js';
 import type { Earth, Fail, Stated, StatedGeographic, StatedProjected } from './stated.js';
 import { datumsOf, ownDatum } from './wkt-datum.js';
 import { type Canonical, COMPOSED, canonical, METHODS, same } from './wkt-methods.js';
+import { notANumber } from './wkt-numbers.js';
 import { methodKey } from './wkt-parameters.js';
 import { child, parseWkt, type WktNode } from './wkt-tree.js';
 import { statedByWkt1 } from './wkt1.js';
@@ -49,6 +50,8 @@ export function readCrs(text: string | object, layerName: string): ReadCrs {
       cure: 'use --crs local:ft, local:ftUS or local:m',
     });
   }
+  const odd = notANumber(root);
+  if (odd !== undefined) throw fail(`the text that states the coordinate system can not be used: ${odd}`);
   const node = root.keyword === 'COMPD_CS' ? (child(root, 'PROJCS', 'GEOGCS') ?? root) : root;
   const stated: Stated | undefined = statedByWkt1(node) ?? statedByWkt2(node, fail);
   if (stated === undefined) throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);

@@ -157,7 +157,7 @@ function addNothing(path: string, problem: string, into: LayerBuilder): void {
 /** The shape check's own words for a refusal; undefined where it sees nothing wrong (infinite numbers). */
 function explained(walker: Walker, type: string, coordinates: unknown): string | undefined {
   try {
-    return walker.explain({ type, coordinates })[0];
+    return walker.explain({ type, coordinates })[0]?.replace(/^(at \d+: )+/, ''); // the path says where
   } catch {
     return undefined; // it trips over some shapes; our own words remain
   }
@@ -221,7 +221,8 @@ function vertex(position: readonly unknown[], into: LayerBuilder): Fault | undef
 }
 
 function numberFault(position: readonly unknown[], i: number): Fault {
-  if (i >= position.length) return { path: '', message: `a position of ${position.length} numbers; it needs two` };
+  if (i >= position.length)
+    return { path: '', message: `a position of ${position.length === 1 ? 'one number' : 'no numbers'}; it needs two` };
   return { path: `[${i}]`, message: `${described(position[i])} instead of a number` };
 }
 

@@ -2,7 +2,7 @@
 // In: bytes; out: a Layer with native coordinates. Every member becomes one feature, sound or not.
 // Terms: document = one JSON text; a sequence holds one per line, or one after each record separator (RS, 0x1e).
 
-import { InputError } from '../findings.js';
+import { finding, InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
 import type { CrsStatement, Layer } from '../types.js';
 import { GeoJsonBytes, NotPlain } from './geojson-bytes.js';
@@ -60,7 +60,10 @@ export class GeoJsonStream {
       const options = { ...this.#options, ...(sha256 === null ? {} : { sha256 }) };
       return this.#sequence ? readWholeSequence(whole(), options) : readWhole(whole(), options);
     }
-    return this.#into.finish({ crs: statedCrs({ crs: this.#bytes.crs }) ?? degreesIfFit(this.#into), sha256 });
+    return this.#into.finish({
+      crs: statedCrs({ crs: this.#bytes.crs }, this.#into) ?? degreesIfFit(this.#into),
+      sha256,
+    });
   }
 
   #try(work: () => void): void {
@@ -85,7 +88,7 @@ function readWhole(bytes: Uint8Array, options: ReadOptions): Layer {
       layer: options.name,
       cure: problem.cure,
     });
-  return into.finish({ crs: statedCrs(root) ?? degreesIfFit(into), sha256: options.sha256 ?? null });
+  return into.finish({ crs: statedCrs(root, into) ?? degreesIfFit(into), sha256: options.sha256 ?? null });
 }
 
 /**
@@ -105,8 +108,11 @@ function readWholeSequence(bytes: Uint8Array, options: ReadOptions): Layer {
   let crs: CrsStatement | null = null;
   let sound = 0;
   let firstError: unknown;
-  for (const { text, where } of documents(bytes, options.name)) {
+  let assumed = 0;
+  let firstAssumed = '';
+  for (const { text, where, utf8 } of documents(bytes, options.name)) {
     let root: unknown;
+    if (!utf8 && assumed++ === 0) firstAssumed = where;
     try {
       root = parseJson(text, options.name);
     } catch (error) {
@@ -116,10 +122,15 @@ function readWholeSequence(bytes: Uint8Array, options: ReadOptions): Layer {
       continue;
     }
     sound++;
-    crs ??= statedCrs(root);
+    crs ??= statedCrs(root, into);
     if (addDocument(root, where, into) !== undefined) addFeature(root, () => where, into);
   }
   if (sound === 0 && firstError !== undefined) throw firstError;
+  if (assumed > 0) {
+    const message = `${assumed === 1 ? `${firstAssumed} is` : `${assumed} lines, ${firstAssumed} the first, are`} not UTF-8; read as windows-1252 (Western European)`;
+    const cure = 'check accented letters in names; save the file as UTF-8 if they are wrong';
+    into.findings.push(finding('encoding-assumed', { layer: options.name, path: firstAssumed }, message, cure));
+  }
   return into.finish({ crs: crs ?? degreesIfFit(into), sha256: options.sha256 ?? null });
 }
 
@@ -157,9 +168,17 @@ function addDocument(root: unknown, where: string, into: LayerBuilder): { messag
 const EXPORT = 'export the layer again as GeoJSON';
 
 /** The legacy `crs` member (GeoJSON 2008, section 3): a name, a link, or an EPSG code. */
-function statedCrs(root: unknown): CrsStatement | null {
+function statedCrs(root: unknown, into: LayerBuilder): CrsStatement | null {
   const crs = isObject(root) ? root.crs : undefined;
-  if (!isObject(crs)) return null; // absent, or null: nothing is stated
+  if (crs === undefined || crs === null) return null; // nothing is stated
+  if (!isObject(crs)) {
+    const message = `the crs member is ${described(crs)}, not an object: it states nothing and was left aside`;
+    const cure =
+      'name the coordinate system with the option of the layer (--trees-crs, --works-crs, ...), or mend the member';
+    const known = into.findings.some((one) => one.code === 'crs-member-broken');
+    if (!known) into.findings.push(finding('crs-member-broken', { layer: into.name, path: 'crs' }, message, cure));
+    return null;
+  }
   const about = isObject(crs.properties) ? crs.properties : {};
   const named = about.name ?? about.href ?? (about.code === undefined ? undefined : `EPSG:${about.code}`);
   return { from: 'crs-member', text: typeof named === 'string' ? named : JSON.stringify(crs) };
@@ -174,7 +193,7 @@ const RS = 0x1e;
 const LF = 0x0a;
 
 /** The documents of a sequence, decoded one by one so that the file may be larger than a string. */
-function* documents(bytes: Uint8Array, layer: string): Generator<{ text: string; where: string }> {
+function* documents(bytes: Uint8Array, layer: string): Generator<{ text: string; where: string; utf8: boolean }> {
   const start = bomLength(bytes);
   const bySeparator = bytes.indexOf(RS, start) !== -1;
   const mark = bySeparator ? RS : LF;
@@ -187,13 +206,15 @@ function* documents(bytes: Uint8Array, layer: string): Generator<{ text: string;
     from = to + 1;
     number++;
     let text: string;
+    let utf8 = true;
     try {
       text = decoder.decode(piece);
     } catch {
       text = decodeText(piece, layer).text;
+      utf8 = false;
     }
     if (text.trim() === '') continue; // a blank line holds no document
     // With separators the first piece is what stands before the first one: usually nothing.
-    yield { text, where: bySeparator ? `record ${number - 1}` : `line ${number}` };
+    yield { text, utf8, where: bySeparator ? `record ${number - 1}` : `line ${number}` };
   }
 }
