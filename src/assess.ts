@@ -128,6 +128,7 @@ export function assess(job: AssessJob): Assessment {
       },
     ],
     clearanceM,
+    crownPolygons: drawn.crownPolygons,
     frameAt: frames,
   });
   const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);

@@ -3,12 +3,22 @@
 // quarters = the crown from above, four quarter ellipses about true north; lift = raising the crown's base by pruning.
 
 import { BearingArcs, edgesInQuarters } from './crown/arcs.js';
+import { DrawnCrown } from './crown/drawn.js';
 import { areaOfQuarters, type Four, fourOf, type Row } from './crown/shape.js';
 import { type Structure, type StructureSource, Structures } from './crown/structures.js';
 import { type Finding, finding } from './findings.js';
 import type { Meter } from './geometry/meter.js';
-import type { CrownConflict, CrownResult, CrownTable, Disposition, Frame, TreeTable } from './types.js';
-import { DISPOSITIONS } from './types.js';
+import type { Pieces } from './geometry/pieces.js';
+import {
+  type CrownConflict,
+  type CrownResult,
+  type CrownTable,
+  DISPOSITIONS,
+  type Disposition,
+  type DrawnPolygons,
+  type Frame,
+  type TreeTable,
+} from './types.js';
 
 export type { StructureSource } from './crown/structures.js';
 
@@ -25,6 +35,8 @@ export interface CrownInput {
   readonly treeLonLat: Float64Array; // 2 per tree; NaN where there is no point
   readonly structures: readonly StructureSource[];
   readonly clearanceM: number;
+  /** Crowns that an arborist drew: they go before radii. */
+  readonly crownPolygons?: DrawnPolygons | null;
   frameAt(lon: number, lat: number): Frame;
 }
 
@@ -41,10 +53,11 @@ export function crowns(
   input: CrownInput,
 ): { readonly table: CrownTable; readonly findings: readonly Finding[] } | null {
   const { trees, treeLonLat } = input;
+  const drawn = drawnCrowns(input);
   const rows: Row[] = [];
-  const partial: number[] = [];
+  const partial: Row[] = [];
   for (let row = 0; row < trees.count; row++) {
-    const given = sidesGiven(trees.crownM, row);
+    const given = drawn.has(row) ? 4 : sidesGiven(trees.crownM, row);
     if (given === 0 || Number.isNaN(treeLonLat[row * 2] as number)) continue;
     if (given < 4) partial.push(row);
     else rows.push(row);
@@ -55,14 +68,28 @@ export function crowns(
   const structures = new Structures(input.structures, input.clearanceM);
   if (structures.count > 0) {
     for (const row of rows) {
-      const conflict = conflictOf(input, structures, row);
+      const conflict = conflictOf(input, structures, drawn.get(row), row);
       if (conflict !== null) conflicts.set(row, conflict);
     }
   }
-  const areaM2 = (row: number): number =>
-    Number.isNaN(treeLonLat[row * 2] as number) ? Number.NaN : areaOfQuarters(fourOf(trees.crownM, row));
-  const table: CrownTable = { clearanceM: input.clearanceM, areaM2, conflicts };
+  const areaM2 = (row: number): number => {
+    if (Number.isNaN(treeLonLat[row * 2] as number)) return Number.NaN;
+    return drawn.get(row)?.areaM2 ?? areaOfQuarters(fourOf(trees.crownM, row));
+  };
+  const drawnParts = (row: number): Pieces | null => drawn.get(row)?.parts ?? null;
+  const table: CrownTable = { clearanceM: input.clearanceM, areaM2, drawnParts, conflicts };
   return { table, findings: findingsOf(input, table, partial, structures.count) };
+}
+
+function drawnCrowns({ crownPolygons, treeLonLat, frameAt }: CrownInput): Map<Row, DrawnCrown> {
+  const drawn = new Map<Row, DrawnCrown>();
+  if (crownPolygons === null || crownPolygons === undefined) return drawn;
+  for (const [row, parts] of crownPolygons.table.rowOfTree) {
+    const lon = treeLonLat[row * 2] as number;
+    const lat = treeLonLat[row * 2 + 1] as number;
+    if (!Number.isNaN(lon)) drawn.set(row, new DrawnCrown(crownPolygons, parts, lon, lat, frameAt(lon, lat)));
+  }
+  return drawn;
 }
 
 /** One tree's crown as plain figures; null where there is none. */
@@ -111,27 +138,37 @@ interface Hit {
   readonly areaM2: number;
 }
 
-function conflictOf(input: CrownInput, structures: Structures, row: number): CrownConflict | null {
+/** A crown in its frame, whichever way it was given. */
+interface Crown {
+  readonly frame: Frame;
+  readonly x: number;
+  readonly y: number;
+  readonly areaM2: number;
+  readonly holdsTrunk: boolean;
+  overlap(meter: Meter): number;
+  spans(meter: Meter, arcs: BearingArcs): void;
+}
+
+function conflictOf(
+  input: CrownInput,
+  structures: Structures,
+  drawn: DrawnCrown | undefined,
+  row: Row,
+): CrownConflict | null {
   const four = fourOf(input.trees.crownM, row);
   const lon = input.treeLonLat[row * 2] as number;
   const lat = input.treeLonLat[row * 2 + 1] as number;
-  const found = structures.near(lon, lat, Math.max(...four));
+  const found = structures.near(lon, lat, drawn?.reachM ?? Math.max(...four));
   if (found.length === 0) return null;
-  const frame = input.frameAt(lon, lat);
-  const at = Float64Array.of(lon, lat);
-  const gamma = frame.convergenceAt(lon, lat);
-  frame.toFrame(at, at);
-  const x = at[0] as number;
-  const y = at[1] as number;
-  const turn = (-gamma * Math.PI) / 180;
+  const crown = drawn === undefined ? quartersCrown(four, lon, lat, input.frameAt(lon, lat)) : polygonCrown(drawn);
   const reasons = new Set<string>();
   const base = input.trees.crownBaseM[row] as number;
   const hits: Hit[] = [];
   let liftM: number | null = null;
   let unknown = false;
   for (const structure of found) {
-    const meter = structures.meter(structure, frame);
-    const areaM2 = meter.quarters(x, y, four, turn);
+    const meter = structures.meter(structure, crown.frame);
+    const areaM2 = crown.overlap(meter);
     if (!(areaM2 > LEAST_M2)) continue;
     const above = structure.heightM + input.clearanceM - base;
     if (above <= LEAST_M) {
@@ -144,31 +181,56 @@ function conflictOf(input: CrownInput, structures: Structures, row: number): Cro
   }
   if (hits.length === 0) return reasons.size === 0 ? null : { ...NO_CONFLICT, reasons: [...reasons] };
   if (unknown) reasons.add('crown-height-unknown');
-  const union =
-    hits.length === 1
-      ? null
-      : structures.union(
-          hits.map((hit) => hit.structure),
-          frame,
-        );
-  const overlapM2 = union === null ? (hits[0] as Hit).areaM2 : union.quarters(x, y, four, turn);
-  if ((overlapM2 / areaOfQuarters(four)) * 100 > QUARTER_PCT) reasons.add('crown-over-quarter');
+  const together = hits.map((hit) => hit.structure);
+  const overlapM2 =
+    hits.length === 1 ? (hits[0] as Hit).areaM2 : crown.overlap(structures.union(together, crown.frame));
+  if ((overlapM2 / crown.areaM2) * 100 > QUARTER_PCT) reasons.add('crown-over-quarter');
   return {
     overlapM2,
-    arcs: arcsOf(hits, x, y, four, turn),
+    arcs: arcsOf(hits, crown),
     liftM: unknown ? null : liftM,
-    works: nearestOf(hits, x, y),
+    works: nearestOf(hits, crown.x, crown.y),
     reasons: [...reasons],
   };
 }
 
+function quartersCrown(four: Four, lon: number, lat: number, frame: Frame): Crown {
+  const at = Float64Array.of(lon, lat);
+  frame.toFrame(at, at);
+  const x = at[0] as number;
+  const y = at[1] as number;
+  const turn = (-frame.convergenceAt(lon, lat) * Math.PI) / 180;
+  return {
+    frame,
+    x,
+    y,
+    areaM2: areaOfQuarters(four),
+    holdsTrunk: true,
+    overlap: (meter) => meter.quarters(x, y, four, turn),
+    spans: (meter, arcs) => edgesInQuarters(meter.pieces, x, y, four, turn, arcs),
+  };
+}
+
+function polygonCrown(drawn: DrawnCrown): Crown {
+  const { frame, x, y, areaM2, holdsTrunk } = drawn;
+  return {
+    frame,
+    x,
+    y,
+    areaM2,
+    holdsTrunk,
+    overlap: (meter) => drawn.overlap(meter.pieces),
+    spans: (meter, arcs) => drawn.spans(meter.pieces, arcs),
+  };
+}
+
 /** The bearings under which structures stand in the crown; all round where they hold the trunk. */
-function arcsOf(hits: readonly Hit[], x: number, y: number, four: Four, turn: number): CrownConflict['arcs'] {
+function arcsOf(hits: readonly Hit[], crown: Crown): CrownConflict['arcs'] {
   const arcs = new BearingArcs();
   for (const { meter } of hits) {
-    meter.nearest(x, y);
-    if (meter.distance === 0) return [[0, 360]];
-    edgesInQuarters(meter.pieces, x, y, four, turn, arcs);
+    meter.nearest(crown.x, crown.y);
+    if (meter.distance === 0 && crown.holdsTrunk) return [[0, 360]];
+    crown.spans(meter, arcs);
   }
   return arcs.merged();
 }

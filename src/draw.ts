@@ -51,6 +51,24 @@ export function drawTree(tree: DrawnTree): TreeShapes {
   };
 }
 
+/** A crown from above: four quarter ellipses about true north (area-true), or the union of what was drawn. */
+export function drawCrown(
+  crown: readonly [number, number, number, number] | readonly (readonly Ring[])[],
+  frame: Frame,
+  x: number,
+  y: number,
+): LonLatPolygons {
+  if (!isQuarters(crown)) return drawPieces(crown, frame, x, y);
+  const turn = (-frame.convergence(x, y) * Math.PI) / 180;
+  return toLonLat([[quartersRing(crown, turn)]], frame, x, y);
+}
+
+function isQuarters(
+  crown: readonly [number, number, number, number] | readonly (readonly Ring[])[],
+): crown is readonly [number, number, number, number] {
+  return typeof crown[0] === 'number';
+}
+
 /** A trunk in the works loses its whole zone, by rule; else what lies behind the nearest works that cut. */
 function shadowShape(tree: DrawnTree, outline: Ring, turn: number): Shape {
   if (tree.stemInWorks) return [[outline]];

@@ -4,6 +4,7 @@
 // Columns (typed arrays, one entry per feature) stand in for objects wherever there can be a million of them.
 
 import type { Finding } from './findings.js';
+import type { Pieces } from './geometry/pieces.js';
 import type { Rule } from './rule.js';
 import type { LengthUnit } from './units.js';
 
@@ -307,6 +308,8 @@ export interface CrownTable {
   readonly clearanceM: number; // kept free round structures, sideways and upwards
   /** Area of a row's crown from above, exact; NaN where the tree has no position or states no whole crown. */
   areaM2(row: number): number;
+  /** The polygons of a crown that was drawn, in the frame of its tree; null where it follows from radii. */
+  drawnParts(row: number): Pieces | null;
   /** Rows whose crown has structures beside or below it, or whose radii are not complete. */
   readonly conflicts: ReadonlyMap<number, CrownConflict>;
 }

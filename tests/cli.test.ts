@@ -140,7 +140,7 @@ describe('assess', () => {
   test('--out folder/ writes one file per role', async () => {
     await run('assess', ...TREES, ...WORKS, '--quiet', '--out', `${join(dir, 'roles')}/`);
     expect((await readdir(join(dir, 'roles'))).sort()).toEqual(
-      ['lot', 'overlap', 'ring', 'severed', 'tree', 'works', 'zone'].map((role) => `${role}.geojson`),
+      ['crown', 'lot', 'overlap', 'ring', 'severed', 'tree', 'works', 'zone'].map((role) => `${role}.geojson`),
     );
   });
 

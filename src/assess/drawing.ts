@@ -1,7 +1,8 @@
 // Shapes on demand. In: the job's tables and what was measured; out: functions that draw one tree or one row of works.
 // Terms: see draw.ts. Nothing is drawn until it is asked for, so figures alone stay cheap.
 
-import { drawPieces, drawTree, NO_SHAPES } from '../draw.js';
+import { drawCrown, drawPieces, drawTree, NO_SHAPES } from '../draw.js';
+import type { Pieces } from '../geometry/pieces.js';
 import type { Ring } from '../geometry/shapes.js';
 import { worksPieces } from '../overlap/pieces.js';
 import type { Overlaps } from '../overlap.js';
@@ -11,7 +12,11 @@ import type { TreeRows } from './results.js';
 /** The two drawing members of an Assessment. */
 export function drawing(job: Job, measured: Overlaps, trees: TreeRows): Pick<Assessment, 'shapes' | 'measured'> {
   return {
-    shapes: (tree) => shapesOf(job, measured, trees, tree),
+    shapes: (tree) => {
+      const shapes = shapesOf(job, measured, trees, tree);
+      const crown = crownOf(job, tree);
+      return crown === null ? shapes : { ...shapes, crown };
+    },
     measured: (row) => measuredWorks(job, row),
   };
 }
@@ -35,6 +40,20 @@ function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): T
   });
 }
 
+/** The crown from above; null where the tree states none. */
+function crownOf(job: Job, row: number): LonLatPolygons | null {
+  const { crowns, treeLonLat } = job;
+  if (crowns === null || crowns === undefined || !(crowns.areaM2(row) > 0)) return null;
+  const at = treeLonLat.slice(row * 2, row * 2 + 2);
+  const frame = job.frameAt(at[0] as number, at[1] as number);
+  frame.toFrame(at, at);
+  const [x, y] = [at[0] as number, at[1] as number];
+  const parts = crowns.drawnParts(row);
+  if (parts !== null) return drawCrown(ringsOf(parts, x, y), frame, x, y);
+  const [n, e, s, w] = job.trees.crownM.subarray(row * 4, row * 4 + 4) as unknown as [number, number, number, number];
+  return drawCrown([n, e, s, w], frame, x, y);
+}
+
 /** The polygons measured for one row of works, drawn in the frame of its first vertex. */
 function measuredWorks(job: Job, row: number): LonLatPolygons {
   const { partStart, ringStart, vertexStart } = job.works.geometry;
@@ -45,7 +64,12 @@ function measuredWorks(job: Job, row: number): LonLatPolygons {
   const pieces = worksPieces(job.works, job.worksLonLat, Uint32Array.of(row), frame, 0);
   const x = pieces.xy[0] as number;
   const y = pieces.xy[1] as number;
-  const rings: Ring[][] = [];
+  return drawPieces(ringsOf(pieces, x, y), frame, x, y);
+}
+
+/** Polygons of rings about a place. */
+function ringsOf(pieces: Pieces, x: number, y: number): Ring[][] {
+  const out: Ring[][] = [];
   for (let p = 0; p < pieces.count; p++) {
     const polygon: Ring[] = [];
     for (let r = pieces.ringStart[p] as number; r < (pieces.ringStart[p + 1] as number); r++) {
@@ -53,7 +77,7 @@ function measuredWorks(job: Job, row: number): LonLatPolygons {
       const to = (pieces.vertexStart[r + 1] as number) * 2;
       polygon.push(Array.from(pieces.xy.subarray(from, to), (v, i) => v - (i % 2 === 0 ? x : y)));
     }
-    rings.push(polygon);
+    out.push(polygon);
   }
-  return drawPieces(rings, frame, x, y);
+  return out;
 }

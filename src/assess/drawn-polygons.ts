@@ -15,7 +15,7 @@ export interface DrawnResult {
 }
 
 /** Roles whose polygons were read and joined and whose figures nothing uses yet. */
-const NOT_USED: readonly DrawnTable['role'][] = ['zones', 'crowns'];
+const NOT_USED: readonly DrawnTable['role'][] = ['zones'];
 
 /** Checks the layers of both roles, joins them to the trees and looks where the trunks stand. */
 export function drawnPolygons(

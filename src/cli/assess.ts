@@ -20,6 +20,7 @@ import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
 import {
+  clearanceOf,
   fieldsOf,
   layersOf,
   limitOf,
@@ -54,6 +55,7 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly overdig?: readonly string[];
   readonly surveyAge?: string;
   readonly today?: string;
+  readonly clearance?: string;
   readonly layer?: readonly string[];
   readonly format?: FormatName;
   readonly out?: string;
@@ -137,6 +139,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
     ...(flags.limit === undefined ? {} : { limit: limitOf(flags.limit) }),
     ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
+    ...(flags.clearance === undefined ? {} : { clearanceM: clearanceOf(flags.clearance) }),
     ...(flags.overdig === undefined ? {} : { overdigM: overdigOf(flags.overdig) }),
   };
 }

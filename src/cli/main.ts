@@ -131,6 +131,7 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--survey-age <age>', 'age from which a survey date is old: 2y (default), 18mo, or never')
     .option('--today <date>', 'date to count it from (default: today), such as 2026-10-01')
     .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
+    .option('--clearance <length>', 'kept free between crowns and buildings, sideways and upwards: 2m; default none')
     .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
     .option('--no-header', 'the CSV has no heading row')
     .option('--columns <list>', COLUMNS_HELP)

@@ -66,6 +66,13 @@ export function overdigOf(texts: readonly string[]): Partial<Record<WorksKind, n
   return out;
 }
 
+/** `--clearance 2m`: a length with its unit. */
+export function clearanceOf(text: string): number {
+  const metres = lengthInMetres(text);
+  if (metres !== undefined && metres >= 0) return metres;
+  throw usage('clearance-invalid', `--clearance ${text} is no length`, 'write --clearance 2m, with m, cm, ft or in');
+}
+
 /** `dbh=DIAM`, repeated. Whether the names exist is for the check of the layer to say. */
 export function fieldsOf(texts: readonly string[]): Record<string, string> {
   const out: Record<string, string> = {};

@@ -84,8 +84,9 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
       { name: 'convergence', type: 'real', value: (t) => number(t.convergence) },
     );
   }
+  columns.push({ name: 'nearest_works', type: 'text', value: (t) => t.nearestWorks, unlike: true });
+  if (assessment.job.crowns) columns.push(...crownColumns(plan));
   columns.push(
-    { name: 'nearest_works', type: 'text', value: (t) => t.nearestWorks, unlike: true },
     { name: 'verdict', type: 'text', value: (t) => t.verdict },
     { name: 'consequence', type: 'text', value: (t) => t.consequence },
     { name: 'reasons', type: 'text', value: joinedReasons() },
@@ -107,6 +108,31 @@ function joinedReasons(): (tree: TreeResult) => string {
     }
     return text;
   };
+}
+
+/** Crown and air space: only in jobs whose trees state crowns. */
+function crownColumns(plan: Plan): Column<TreeResult>[] {
+  const { length, area } = SCALES[plan.units];
+  return [
+    { name: `crown_area_${area.suffix}`, type: 'real', value: (t) => scaled(t.crown?.areaM2 ?? null, area.factor) },
+    {
+      name: `crown_overlap_${area.suffix}`,
+      type: 'real',
+      value: (t) => scaled(t.crown?.overlapM2 ?? null, area.factor),
+    },
+    { name: 'crown_overlap_pct', type: 'real', value: (t) => number(t.crown?.overlapPct ?? null) },
+    { name: 'crown_arc_from', type: 'real', value: (t) => bearing(t.crown?.arcFrom ?? null) },
+    { name: 'crown_arc_to', type: 'real', value: arcEnd },
+    { name: 'crown_arc_degrees', type: 'real', value: (t) => number(t.crown?.arcDegrees ?? null) },
+    { name: `crown_lift_${length.suffix}`, type: 'real', value: (t) => scaled(t.crown?.liftM ?? null, length.factor) },
+    { name: 'crown_works', type: 'text', value: (t) => t.crown?.works ?? null },
+  ];
+}
+
+/** All round is 0 to 360: rounded as any bearing it would read 0 to 0. */
+function arcEnd({ crown }: TreeResult): number | null {
+  if (crown === null) return null;
+  return crown.arcFrom === 0 && crown.arcTo === 360 ? 360 : bearing(crown.arcTo);
 }
 
 /** Whether the survey stands on a grid, so that a bearing can be told from its north too. */
@@ -152,6 +178,22 @@ const DRAWN_COLUMNS: Readonly<Record<DrawnRole, DrawnColumns>> = {
         value: ({ ring }) => scaled(ring?.radiusM ?? null, length.factor),
       },
       { name: 'ring_pct', type: 'real', value: ({ ring }) => number(ring?.overlapPct ?? null) },
+    ];
+  },
+  crown: (plan) => {
+    const { area } = SCALES[plan.units];
+    return [
+      {
+        name: `crown_area_${area.suffix}`,
+        type: 'real',
+        value: ({ tree }) => scaled(tree.crown?.areaM2 ?? null, area.factor),
+      },
+      {
+        name: `crown_overlap_${area.suffix}`,
+        type: 'real',
+        value: ({ tree }) => scaled(tree.crown?.overlapM2 ?? null, area.factor),
+      },
+      { name: 'crown_overlap_pct', type: 'real', value: ({ tree }) => number(tree.crown?.overlapPct ?? null) },
     ];
   },
   overlap: (plan) => {

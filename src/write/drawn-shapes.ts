@@ -5,7 +5,7 @@
 import type { Finding } from '../findings.js';
 import type { Assessment, LonLatPolygons, TreeResult, TreeShapes } from '../types.js';
 import type { Drawn } from './columns.js';
-import { DRAWN, type DrawnRole, type Plan } from './options.js';
+import { DRAWN, type DrawnRole, isOutline, type Plan } from './options.js';
 import type { OutGeometry, Placer } from './shape.js';
 
 /** Vertices kept at most (16 bytes each); past it a tree is drawn again for each role. Bounds memory, not the result. */
@@ -22,6 +22,7 @@ const SHAPES: Readonly<Record<DrawnRole, (shapes: TreeShapes) => readonly { ring
   {
     zone: (s) => [{ shape: s.zone }],
     ring: (s) => s.rings.map(({ name, shape }) => ({ ring: name, shape })),
+    crown: (s) => [{ shape: s.crown ?? [] }],
     overlap: (s) => [{ shape: s.overlap }],
     severed: (s) => [{ shape: s.severed }],
   };
@@ -51,6 +52,7 @@ export class DrawnShapes {
         yield* ready;
         continue;
       }
+      if (role === 'crown' && tree.crown === null) continue;
       if (role === 'overlap' && !((tree.overlapM2 ?? 0) > 0)) continue;
       if (role === 'severed' && !((tree.severedM2 ?? 0) > 0)) continue;
       yield* this.#draw(tree, role);
@@ -79,7 +81,7 @@ export class DrawnShapes {
   #features(role: DrawnRole, tree: TreeResult, shapes: TreeShapes): readonly DrawnFeature[] {
     const out: DrawnFeature[] = [];
     for (const { ring: name, shape } of SHAPES[role](shapes)) {
-      const geometry = this.#place.polygons(shape, role === 'zone' || role === 'ring');
+      const geometry = this.#place.polygons(shape, isOutline(role));
       if (geometry === null) continue; // nothing to draw: the figure on the tree says so
       const ring = name === undefined ? null : (tree.rings.find((r) => r.name === name) ?? null);
       const id = name === undefined ? `${role}:${tree.key}` : `${role}:${tree.key}:${name}`;

@@ -7,7 +7,7 @@ import type { Assessment, LonLatPolygons, TreeResult, TreeShapes } from '../type
 import { type Drawn, drawnColumns, membersOf } from './columns.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
-import { DRAWN, type DrawnRole, type Plan } from './options.js';
+import { DRAWN, type DrawnRole, isOutline, type Plan } from './options.js';
 
 /** Characters (bytes) of text kept at most; past it a tree is drawn again for each role. Bounds memory, not the result. */
 const KEEP_AT_MOST = 128e6;
@@ -16,6 +16,7 @@ const SHAPES: Readonly<Record<DrawnRole, (shapes: TreeShapes) => readonly { ring
   {
     zone: (s) => [{ shape: s.zone }],
     ring: (s) => s.rings.map(({ name, shape }) => ({ ring: name, shape })),
+    crown: (s) => [{ shape: s.crown ?? [] }],
     overlap: (s) => [{ shape: s.overlap }],
     severed: (s) => [{ shape: s.severed }],
   };
@@ -38,6 +39,7 @@ export class DrawnFeatures {
     this.#members = {
       zone: members('zone'),
       ring: members('ring'),
+      crown: members('crown'),
       overlap: members('overlap'),
       severed: members('severed'),
     };
@@ -53,6 +55,7 @@ export class DrawnFeatures {
         yield* texts;
         continue;
       }
+      if (role === 'crown' && tree.crown === null) continue;
       if (role === 'overlap' && !((tree.overlapM2 ?? 0) > 0)) continue;
       if (role === 'severed' && !((tree.severedM2 ?? 0) > 0)) continue;
       yield* this.#draw(tree, place);
@@ -78,7 +81,7 @@ export class DrawnFeatures {
   #texts(role: DrawnRole, tree: TreeResult, shapes: TreeShapes): readonly string[] {
     const texts: string[] = [];
     for (const { ring: name, shape } of SHAPES[role](shapes)) {
-      const geometry = this.#text.polygons(shape, role === 'zone' || role === 'ring');
+      const geometry = this.#text.polygons(shape, isOutline(role));
       if (geometry === 'null') continue; // nothing to draw: the figure on the tree says so
       const ring = name === undefined ? null : (tree.rings.find((r) => r.name === name) ?? null);
       const id = name === undefined ? `${role}:${tree.key}` : `${role}:${tree.key}:${name}`;

@@ -55,6 +55,7 @@ const MAKE: Readonly<Record<BuiltRole, Make>> = {
   works: worksTable,
   zone: drawnTable('zone'),
   ring: drawnTable('ring'),
+  crown: drawnTable('crown'),
   overlap: drawnTable('overlap'),
   severed: drawnTable('severed'),
   tree: treeTable,

@@ -175,6 +175,7 @@ const WRITERS: Readonly<Record<BuiltRole, RoleWriter>> = {
   works: worksFeatures,
   zone: (_assessment, _plan, drawn) => drawn.features('zone'),
   ring: (_assessment, _plan, drawn) => drawn.features('ring'),
+  crown: (_assessment, _plan, drawn) => drawn.features('crown'),
   overlap: (_assessment, _plan, drawn) => drawn.features('overlap'),
   severed: (_assessment, _plan, drawn) => drawn.features('severed'),
   tree: treeFeatures,

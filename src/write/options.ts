@@ -22,12 +22,17 @@ export const ROLES = [
 export type Role = (typeof ROLES)[number];
 
 /** Roles this version does not make; asking for one is wrong usage, not an empty file. */
-const NOT_BUILT = ['existing', 'crown', 'fence'] as const;
+const NOT_BUILT = ['existing', 'fence'] as const;
 export type BuiltRole = Exclude<Role, (typeof NOT_BUILT)[number]>;
 
 /** Roles that are drawn for a tree from its figures. */
-export const DRAWN = ['zone', 'ring', 'overlap', 'severed'] as const;
+export const DRAWN = ['zone', 'ring', 'crown', 'overlap', 'severed'] as const;
 export type DrawnRole = (typeof DRAWN)[number];
+
+/** Whether a role is drawn as a plain outline, which has no pinches to look for. */
+export function isOutline(role: DrawnRole): boolean {
+  return role === 'zone' || role === 'ring';
+}
 
 /** Options of `toGeoJSON`. */
 export interface GeoJSONOptions {
@@ -37,7 +42,7 @@ export interface GeoJSONOptions {
   readonly roles?: readonly string[] | undefined;
   /** What every property of ours begins with; default `rb_`. */
   readonly prefix?: string | undefined;
-  /** false: no zones, rings, overlaps, severed ground: figures only, and much faster. Default true. */
+  /** false: no zones, rings, crowns, overlaps, severed ground: figures only, and much faster. Default true. */
   readonly shapes?: boolean | undefined;
   /**
    * Coordinates in another system than longitude, latitude: planar GeoJSON, which RFC 7946 does not know. The output says

@@ -56,6 +56,16 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     number(`${title} (${area.title})`, 2, (t) => scaled(value(t), area.factor));
   const percents = (title: string, value: (t: TreeResult) => number | null): ScheduleColumn =>
     number(`${title} (%)`, 1, value);
+  const north = local ? 'grid' : 'true';
+  const crownColumns = [
+    areas('Crown area', (t) => t.crown?.areaM2 ?? null),
+    areas('Crown over buildings', (t) => t.crown?.overlapM2 ?? null),
+    percents('Crown over buildings', (t) => t.crown?.overlapPct ?? null),
+    number(`Crown in conflict from (deg from ${north} north)`, 1, (t) => northed(t.crown?.arcFrom ?? null)),
+    number(`Crown in conflict clockwise to (deg from ${north} north)`, 1, (t) => arcEnd(t)),
+    lengths('Lift to clear the buildings', (t) => t.crown?.liftM ?? null),
+    text('Crown over', (t) => t.crown?.works ?? ''),
+  ];
   return [
     text('Tree', (t) => t.key),
     text('Species', (t) => trees.species[t.row] ?? ''),
@@ -78,6 +88,7 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
       ? number('Bearing to works (deg from grid north)', 1, (t) => northed(t.nearestGridBearing))
       : number('Bearing to works (deg from true north)', 1, (t) => northed(t.nearestBearing)),
     text('Works nearest', (t) => t.nearestWorks ?? ''),
+    ...(assessment.job.crowns ? crownColumns : []),
     text('Verdict', (t) => t.verdict),
     text('Consequence', (t) => t.consequence),
     text('Reasons', (t) => t.reasons.join('; ')),
@@ -95,6 +106,12 @@ function ownField(assessment: Assessment, layer: Layer, field: string): (tree: T
     const value = layer.properties(tree.row)[source];
     return typeof value === 'string' || typeof value === 'number' ? String(value) : '';
   };
+}
+
+/** All round is 0 to 360. */
+function arcEnd({ crown }: TreeResult): number | null {
+  if (crown === null || crown.arcTo === null) return null;
+  return crown.arcFrom === 0 && crown.arcTo === 360 ? 360 : northed(crown.arcTo);
 }
 
 /** What rounds up to 360 is north. */

@@ -1,0 +1,142 @@
+// Crowns that an arborist drew. In: polygons joined to trees; out: per tree its shape in the tree's frame, ready to be
+// measured. Terms: parts = the polygons of one crown, whose union it is.
+
+import { Meter } from '../geometry/meter.js';
+import { PieceBuilder, type Pieces } from '../geometry/pieces.js';
+import type { DrawnPolygons, Frame } from '../types.js';
+import { addSpan, type BearingArcs, eachEdge } from './arcs.js';
+
+const STRUCTURE = 1;
+const CROWN = 2;
+
+export class DrawnCrown {
+  readonly frame: Frame;
+  readonly x: number; // the trunk, in the frame
+  readonly y: number;
+  readonly parts: Pieces;
+  readonly areaM2: number;
+  /** From the trunk to the farthest corner. */
+  readonly reachM: number;
+  /** Whether the trunk stands in the crown. */
+  readonly holdsTrunk: boolean;
+  readonly #turn: readonly [sin: number, cos: number]; // of the angle from true north to the frame's y
+
+  constructor(polygons: DrawnPolygons, rows: readonly number[], lon: number, lat: number, frame: Frame) {
+    const at = Float64Array.of(lon, lat);
+    frame.toFrame(at, at);
+    this.frame = frame;
+    const gamma = (frame.convergenceAt(lon, lat) * Math.PI) / 180;
+    this.#turn = [Math.sin(gamma), Math.cos(gamma)];
+    this.x = at[0] as number;
+    this.y = at[1] as number;
+    this.parts = partsOf(polygons, rows, frame);
+    let reach = 0;
+    const { xy } = this.parts;
+    for (let i = 0; i < xy.length; i += 2) {
+      reach = Math.max(reach, Math.hypot((xy[i] as number) - this.x, (xy[i + 1] as number) - this.y));
+    }
+    this.reachM = reach;
+    const meter = new Meter(this.parts);
+    this.areaM2 = meter.disc(this.x, this.y, this.#disc);
+    meter.nearest(this.x, this.y);
+    this.holdsTrunk = meter.distance === 0;
+  }
+
+  /** A disc about the trunk that holds the whole crown, with room for rounding. */
+  get #disc(): number {
+    return this.reachM * 1.001 + 0.001;
+  }
+
+  /** Area of the crown that pieces of the same frame cover, exact. */
+  overlap(structures: Pieces): number {
+    const builder = new PieceBuilder();
+    copy(this.parts, CROWN, builder);
+    copy(structures, STRUCTURE, builder);
+    const meter = new Meter(builder.finish());
+    meter.disc(this.x, this.y, this.#disc);
+    const both = STRUCTURE | CROWN;
+    return (meter.present & both) === both ? (meter.byMask[both] as number) : 0;
+  }
+
+  /** Adds the bearings under which the pieces stand in the crown: of their edges in it, and of its edges in them. */
+  spans(structures: Pieces, arcs: BearingArcs): void {
+    this.#inside(structures, this.parts, arcs);
+    this.#inside(this.parts, structures, arcs);
+  }
+
+  /** The parts of `edges` that lie in `held`, as seen from the trunk. */
+  #inside(edges: Pieces, held: Pieces, arcs: BearingArcs): void {
+    for (let p = 0; p < edges.count; p++) {
+      eachEdge(edges, p, (ax, ay, bx, by) => {
+        const cuts = crossings(held, ax, ay, bx, by);
+        for (let i = 0; i + 1 < cuts.length; i++) {
+          const [t0, t1] = [cuts[i] as number, cuts[i + 1] as number];
+          const middle = (t0 + t1) / 2;
+          if (!(t1 > t0) || !holds(held, ax + middle * (bx - ax), ay + middle * (by - ay))) continue;
+          const end = (t: number): [number, number] => [ax + t * (bx - ax) - this.x, ay + t * (by - ay) - this.y];
+          this.#span(...end(t0), ...end(t1), arcs);
+        }
+      });
+    }
+  }
+
+  #span(ax: number, ay: number, bx: number, by: number, arcs: BearingArcs): void {
+    const [sin, cos] = this.#turn;
+    addSpan(ax * cos + ay * sin, ay * cos - ax * sin, bx * cos + by * sin, by * cos - bx * sin, arcs);
+  }
+}
+
+function partsOf({ table, lonLat }: DrawnPolygons, rows: readonly number[], frame: Frame): Pieces {
+  const builder = new PieceBuilder();
+  const { partStart, ringStart, vertexStart } = table.geometry;
+  rows.forEach((row, owner) => {
+    const first = vertexStart[ringStart[partStart[row] as number] as number] as number;
+    const end = vertexStart[ringStart[partStart[row + 1] as number] as number] as number;
+    const xy = new Float64Array((end - first) * 2);
+    frame.toFrame(lonLat.subarray(first * 2, end * 2), xy);
+    for (let part = partStart[row] as number; part < (partStart[row + 1] as number); part++) {
+      const [ring0, ring1] = [ringStart[part] as number, ringStart[part + 1] as number];
+      builder.addRings(xy, vertexStart, ring0, ring1, first, { owner, kindBit: CROWN, cuts: false });
+    }
+  });
+  return builder.finish();
+}
+
+function copy(pieces: Pieces, kindBit: number, into: PieceBuilder): void {
+  for (let p = 0; p < pieces.count; p++) {
+    const ring0 = pieces.ringStart[p] as number;
+    const ring1 = pieces.ringStart[p + 1] as number;
+    into.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner: p, kindBit, cuts: false });
+  }
+}
+
+/** Where an edge crosses the edges of pieces: 0, the crossings in order, 1. */
+function crossings(pieces: Pieces, ax: number, ay: number, bx: number, by: number): number[] {
+  const cuts = [0, 1];
+  const dx = bx - ax;
+  const dy = by - ay;
+  for (let p = 0; p < pieces.count; p++) {
+    eachEdge(pieces, p, (px, py, qx, qy) => {
+      const ex = qx - px;
+      const ey = qy - py;
+      const det = dx * ey - dy * ex;
+      if (det === 0) return;
+      const t = ((px - ax) * ey - (py - ay) * ex) / det;
+      const u = ((px - ax) * dy - (py - ay) * dx) / det;
+      if (t > 0 && t < 1 && u >= 0 && u <= 1) cuts.push(t);
+    });
+  }
+  return cuts.sort((a, b) => a - b);
+}
+
+/** Whether any piece holds a point, each by the even-odd rule. */
+function holds(pieces: Pieces, x: number, y: number): boolean {
+  for (let p = 0; p < pieces.count; p++) {
+    let inside = false;
+    eachEdge(pieces, p, (ax, ay, bx, by) => {
+      if (ay > y !== by > y && x < ((bx - ax) * (y - ay)) / (by - ay) + ax) inside = !inside;
+    });
+    if (inside) return true;
+  }
+  return false;
+}
