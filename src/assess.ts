@@ -154,6 +154,7 @@ export function assess(job: AssessJob): Assessment {
     transform: treeLayer.transform,
   });
   let everyTree: readonly TreeResult[] | undefined;
+  let everyWorks: Assessment['works'] | undefined;
   return {
     version: VERSION,
     rule: rule.rule,
@@ -179,7 +180,11 @@ export function assess(job: AssessJob): Assessment {
     },
     tree: (row) => rows.at(row),
     eachTree: () => rows.each(),
-    works: worksResults(works.table),
+    get works() {
+      everyWorks ??= [...worksResults(works.table)];
+      return everyWorks;
+    },
+    eachWorks: () => worksResults(works.table),
     lots: lotRows(jobTables),
     job: jobTables,
     ...drawing(jobTables, measured, rows),
@@ -243,5 +248,9 @@ function worksFindings({ count, rejected, depthM, option }: WorksTable): Finding
 function lotRows(job: Job): Assessment['lots'] {
   const lots = job.lots;
   if (lots === null) return [];
-  return lots.key.map((key, row) => ({ row, key, accepted: !lots.rejected.has(row) }));
+  return Array.from({ length: lots.count }, (_, row) => ({
+    row,
+    key: lots.key.at(row) as string,
+    accepted: !lots.rejected.has(row),
+  }));
 }

@@ -262,17 +262,17 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
     const row = partial[0] as number;
     const message = `${partial.length} trees give some of their crown radii and not all four; their crowns are not measured`;
     const cure = 'fill crown_radius, or all of crown_n, crown_e, crown_s and crown_w (0 where there is no crown)';
-    out.push(finding('crown-incomplete', { layer, feature: row, id: trees.key[row] }, message, cure));
+    out.push(finding('crown-incomplete', { layer, feature: row, id: trees.key.at(row) }, message, cure));
   }
   for (const [row, conflict] of table.conflicts) {
     if (!conflict.reasons.includes('crown-over-quarter') || dispositionOf(trees, row) === 'remove') continue;
     const share = crownResult(table, row)?.overlapPct.toFixed(1) ?? '';
     const message =
-      `buildings and their clearance take ${share} % of the crown of tree ${trees.key[row]}; ANSI A300-1995 (5.3.1) let ` +
+      `buildings and their clearance take ${share} % of the crown of tree ${trees.key.at(row)}; ANSI A300-1995 (5.3.1) let ` +
       'no more than one fourth of a mature tree’s foliage go in a growing season (later editions give no number)';
     const cure =
       'move or lower the building, or ask an arborist what the crown can bear; the verdict does not change by it';
-    out.push(finding('crown-over-quarter', { layer, feature: row, id: trees.key[row] }, message, cure));
+    out.push(finding('crown-over-quarter', { layer, feature: row, id: trees.key.at(row) }, message, cure));
   }
   return out;
 }

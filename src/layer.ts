@@ -3,9 +3,11 @@
 
 import { type Finding, finding } from './findings.js';
 import { FloatColumn, IndexColumn } from './geometry/column.js';
-import { PropertyBytes, type StoredProperties } from './properties.js';
+import { type ByteSpot, PropertyBytes, type StoredProperties } from './properties.js';
 import type { CrsStatement, FormatName, GeometryKind, Layer, Properties } from './types.js';
 import { GEOMETRY_KINDS } from './types.js';
+
+export type { ByteSpot } from './properties.js';
 
 const KIND_CODE = Object.fromEntries(GEOMETRY_KINDS.map((k, i) => [k, i])) as Readonly<Record<GeometryKind, number>>;
 
@@ -170,6 +172,19 @@ export interface LayerData extends Omit<Layer, 'id' | 'properties' | 'value' | '
 }
 
 const dataOf = new WeakMap<Layer, LayerData>();
+const spotsOf = new WeakMap<Layer, (feature: number, field: Uint8Array, into: ByteSpot) => boolean>();
+
+/**
+ * The function that says where a feature's own property stands in the bytes it was read from, as JSON text; it returns
+ * false where the feature has no such property or came as an object, where `value` has to be asked. Null for a layer
+ * that has no such bytes.
+ */
+export function spotFinder(layer: Layer, field: string): ((feature: number, into: ByteSpot) => boolean) | null {
+  const find = spotsOf.get(layer);
+  if (find === undefined) return null;
+  const key = new TextEncoder().encode(field);
+  return (feature, into) => find(feature, key, into);
+}
 
 /** The data a layer was made from; undefined for a layer made in another way. */
 export function layerData(layer: Layer): LayerData | undefined {
@@ -202,6 +217,11 @@ export function layerOf(data: LayerData): Layer {
       objects[feature] === undefined && feature < stored.count ? stored.bytes(feature) : null,
   };
   dataOf.set(layer, data);
+  spotsOf.set(
+    layer,
+    (feature, field, into) =>
+      objects[feature] === undefined && feature < stored.count && stored.spot(feature, field, into),
+  );
   return layer;
 }
 

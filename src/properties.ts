@@ -18,6 +18,13 @@ export interface StoredProperties {
   readonly length: Uint32Array;
 }
 
+/** A run of bytes. */
+export interface ByteSpot {
+  bytes: Uint8Array;
+  from: number;
+  to: number;
+}
+
 export class PropertyBytes {
   #blocks: Uint8Array[] = [];
   #used = BLOCK;
@@ -71,20 +78,80 @@ export class PropertyBytes {
 
   /** One value of one object, without parsing the others; undefined where the object has no such key. */
   value(i: number, key: Uint8Array): unknown {
+    const m = this.#find(i, key);
+    if (m < 0) return undefined;
+    return this.#texts.scalar(
+      this.#blocks[this.#block.at(i)] as Uint8Array,
+      this.#members[m + 2] as number,
+      this.#members[m + 3] as number,
+    );
+  }
+
+  /** Where one value stands, as JSON text; false where the object has no such key. */
+  spot(i: number, key: Uint8Array, into: ByteSpot): boolean {
+    const m = this.#find(i, key);
+    if (m < 0) return false;
+    into.bytes = this.#blocks[this.#block.at(i)] as Uint8Array;
+    into.from = this.#members[m + 2] as number;
+    into.to = this.#members[m + 3] as number;
+    return true;
+  }
+
+  // The members of the object looked at last: several of its values are asked for one after another.
+  #object = -1;
+  #count = 0;
+  #members = new Uint32Array(MEMBER * 32);
+  readonly #texts = new Texts();
+
+  /** Place in #members of the member of this name, the last of equal ones; -1 for none. */
+  #find(i: number, key: Uint8Array): number {
+    if (this.#object !== i) this.#scan(i);
+    const bytes = this.#blocks[this.#block.at(i)] as Uint8Array;
+    const members = this.#members;
+    for (let m = (this.#count - 1) * MEMBER; m >= 0; m -= MEMBER) {
+      const from = members[m] as number;
+      const to = members[m + 1] as number;
+      if (to - from === key.length && same(bytes, from, key)) return m;
+      if (members[m + 4] === 1 && decoded(bytes, from, to, key)) return m;
+    }
+    return -1;
+  }
+
+  #scan(i: number): void {
     const bytes = this.#blocks[this.#block.at(i)] as Uint8Array;
     const end = this.#start.at(i) + this.#length.at(i) - 1;
     let pos = this.#start.at(i) + 1;
-    let found: unknown;
+    let m = 0;
     while (pos < end) {
-      const keyFrom = pos + 1;
-      const keyTo = stringEnd(bytes, keyFrom);
-      const valueFrom = keyTo + 2; // closing quote, colon
-      const valueTo = valueEnd(bytes, valueFrom, end);
-      if (isKey(bytes, keyFrom, keyTo, key)) found = scalar(bytes, valueFrom, valueTo); // the last of equal keys counts
-      pos = valueTo + 1;
+      if (m === this.#members.length) this.#members = grown(this.#members);
+      const members = this.#members;
+      let at = pos + 1;
+      let escaped = 0;
+      for (let c = bytes[at]; c !== QUOTE; c = bytes[++at]) {
+        if (c !== BACKSLASH) continue;
+        escaped = 1;
+        at++;
+      }
+      members[m] = pos + 1;
+      members[m + 1] = at;
+      members[m + 2] = at + 2; // closing quote, colon
+      pos = valueEnd(bytes, at + 2, end);
+      members[m + 3] = pos++;
+      members[m + 4] = escaped;
+      m += MEMBER;
     }
-    return found;
+    this.#count = m / MEMBER;
+    this.#object = i;
   }
+}
+
+/** Entries per member: where its key and its value begin and end, and whether the key holds escapes. */
+const MEMBER = 5;
+
+function grown(members: Uint32Array): Uint32Array<ArrayBuffer> {
+  const out = new Uint32Array(members.length * 2);
+  out.set(members);
+  return out;
 }
 
 function copy(bytes: Uint8Array, from: number, to: number, into: Uint8Array, at: number): number {
@@ -129,41 +196,75 @@ function valueEnd(bytes: Uint8Array, from: number, end: number): number {
   return end;
 }
 
-function isKey(bytes: Uint8Array, from: number, to: number, key: Uint8Array): boolean {
-  if (to - from === key.length) {
-    for (let i = 0; i < key.length; i++)
-      if (bytes[from + i] !== key[i]) return hasEscape(bytes, from, to) && decoded(bytes, from, to, key);
-    return true;
-  }
-  return hasEscape(bytes, from, to) && decoded(bytes, from, to, key);
-}
-
-function hasEscape(bytes: Uint8Array, from: number, to: number): boolean {
-  for (let i = from; i < to; i++) if (bytes[i] === BACKSLASH) return true;
-  return false;
+function same(bytes: Uint8Array, from: number, key: Uint8Array): boolean {
+  for (let i = 0; i < key.length; i++) if (bytes[from + i] !== key[i]) return false;
+  return true;
 }
 
 function decoded(bytes: Uint8Array, from: number, to: number, key: Uint8Array): boolean {
   return JSON.parse(decoder.decode(bytes.subarray(from - 1, to + 1))) === decoder.decode(key);
 }
 
-/** Short plain texts and numbers are read byte by byte: for these JSON.parse with its decoding takes five times as long. */
-function scalar(bytes: Uint8Array, from: number, to: number): unknown {
-  const c = bytes[from];
-  if (c === QUOTE && to - from < 64) {
-    let text = '';
-    for (let i = from + 1; i < to - 1; i++) {
+const SLOTS = 1024;
+const LONGEST = 64;
+/** 10^k up to here is exact in a double; a whole number of at most 15 digits over it is rounded once (Clinger 1990). */
+const EXACT_POWERS: readonly number[] = Array.from({ length: 23 }, (_, k) => Number(`1e${k}`));
+
+/**
+ * Values -> what JSON.parse makes of them. Short plain texts and numbers are read byte by byte: JSON.parse with its
+ * decoding takes five times as long. Texts that come again and again (species, kinds) are made once.
+ */
+class Texts {
+  readonly #known: (string | undefined)[] = new Array<undefined>(SLOTS).fill(undefined);
+
+  scalar(bytes: Uint8Array, from: number, to: number): unknown {
+    const c = bytes[from];
+    if (c === QUOTE && to - from < LONGEST) return this.#text(bytes, from + 1, to - 1);
+    if (c === 0x6e) return null;
+    if (c === 0x2d || (c !== undefined && c >= 0x30 && c <= 0x39)) return number(bytes, from, to);
+    return JSON.parse(decoder.decode(bytes.subarray(from, to)));
+  }
+
+  #text(bytes: Uint8Array, from: number, to: number): unknown {
+    let hash = to - from;
+    for (let i = from; i < to; i++) {
       const b = bytes[i] as number;
-      if (b >= 0x80 || b === BACKSLASH) return JSON.parse(decoder.decode(bytes.subarray(from, to)));
-      text += String.fromCharCode(b);
+      if (b >= 0x80 || b === BACKSLASH) return JSON.parse(decoder.decode(bytes.subarray(from - 1, to + 1)));
+      hash = (Math.imul(hash, 31) + b) | 0;
     }
+    const slot = (hash ^ (hash >>> 10)) & (SLOTS - 1);
+    const known = this.#known[slot];
+    if (known !== undefined && isText(known, bytes, from, to)) return known;
+    let text = '';
+    for (let i = from; i < to; i++) text += String.fromCharCode(bytes[i] as number);
+    this.#known[slot] = text;
     return text;
   }
-  if (c === 0x6e) return null;
-  if ((c === 0x2d || (c !== undefined && c >= 0x30 && c <= 0x39)) && to - from < 40) {
+}
+
+function isText(text: string, bytes: Uint8Array, from: number, to: number): boolean {
+  if (text.length !== to - from) return false;
+  for (let i = from; i < to; i++) if (text.charCodeAt(i - from) !== bytes[i]) return false;
+  return true;
+}
+
+/** The double that Number() gives for a JSON number. */
+function number(bytes: Uint8Array, from: number, to: number): number {
+  const negative = bytes[from] === 0x2d;
+  let whole = 0;
+  let point = -1;
+  let exact = to - from <= 16;
+  for (let i = negative ? from + 1 : from; exact && i < to; i++) {
+    const c = bytes[i] as number;
+    if (c === 0x2e) point = i;
+    else if (c >= 0x30 && c <= 0x39) whole = whole * 10 + c - 0x30;
+    else exact = false; // an exponent
+  }
+  if (!exact || whole >= 2 ** 53) {
     let text = '';
     for (let i = from; i < to; i++) text += String.fromCharCode(bytes[i] as number);
     return Number(text);
   }
-  return JSON.parse(decoder.decode(bytes.subarray(from, to)));
+  const value = point < 0 ? whole : whole / (EXACT_POWERS[to - point - 1] as number);
+  return negative ? -value : value;
 }

@@ -176,6 +176,12 @@ export type Tolerance = (typeof TOLERANCES)[number];
 export const WORKS_KINDS = ['building', 'paving', 'excavation', 'trench', 'fill', 'compaction', 'bore'] as const;
 export type WorksKind = (typeof WORKS_KINDS)[number];
 
+/** Names of rows; an array of texts is one. A million of them are kept as bytes and made into text when asked for. */
+export interface Names {
+  readonly length: number;
+  at(row: number): string | undefined;
+}
+
 /**
  * Every feature of the tree layer, one row each, in input order: rows that can't be assessed stay, with reasons.
  * Lengths in metres; NaN stands for "not given".
@@ -184,7 +190,7 @@ export interface TreeTable {
   readonly layer: Layer;
   readonly count: number;
   readonly xy: Float64Array; // native easting, northing (trunk centre); NaN where there is no point
-  readonly key: readonly string[]; // unique: source id, else tag, else layer:row; `rb_id` is `trees:${row}`
+  readonly key: Names; // unique: source id, else tag, else layer:row; `rb_id` is `trees:${row}`
   readonly dbhM: Float64Array; // single-stem diameter from dbh or girth
   readonly stemsM: ReadonlyMap<number, readonly number[]>; // rows that list their stems
   readonly baseDiaM: Float64Array;
@@ -211,7 +217,7 @@ export interface WorksTable {
   readonly layerOf: Uint16Array; // index into layers
   readonly rowInLayer: Uint32Array;
   readonly layers: readonly Layer[];
-  readonly key: readonly string[]; // source id, else layer:row
+  readonly key: Names; // source id, else layer:row
   readonly kind: Uint8Array; // index into WORKS_KINDS
   readonly depthM: Float64Array;
   readonly widthM: Float64Array; // full width of a line
@@ -231,7 +237,7 @@ export interface WorksTable {
 export interface LotTable {
   readonly layer: Layer;
   readonly count: number;
-  readonly key: readonly string[];
+  readonly key: Names;
   readonly geometry: GeometryTable; // cleaned as works are
   readonly repaired: ReadonlyMap<number, number>;
   readonly rejected: ReadonlyMap<number, readonly string[]>;
@@ -502,7 +508,10 @@ export interface Assessment {
   tree(row: number): TreeResult;
   /** Every tree in input order without keeping a million objects: each one holds until the next is asked for. */
   eachTree(): Iterable<TreeResult>;
+  /** One result per row of works, in input order; made, all of them, when first asked for. */
   readonly works: readonly WorksResult[];
+  /** The same one after another, without keeping them. */
+  eachWorks(): Iterable<WorksResult>;
   readonly lots: readonly { readonly row: number; readonly key: string; readonly accepted: boolean }[];
   readonly job: Job;
   /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */

@@ -139,7 +139,7 @@ class TreeRow implements TreeResult {
   }
 
   get key(): string {
-    return this.#input.trees.key[this.row] as string;
+    return this.#input.trees.key.at(this.row) as string;
   }
   get lon(): number | null {
     return this.#local ? null : given(this.#input.treeLonLat[this.row * 2]);
@@ -201,7 +201,7 @@ class TreeRow implements TreeResult {
   }
   get nearestWorks(): string | null {
     const works = this.#input.overlap.nearestWorks[this.row] as number;
-    return works < 0 ? null : (this.#input.works.key[works] as string);
+    return works < 0 ? null : (this.#input.works.key.at(works) as string);
   }
   get verdict(): Verdict {
     return this.#judged.verdict;
@@ -216,7 +216,7 @@ class TreeRow implements TreeResult {
     return inAir.length + onLine.length === 0 ? reasons : [...reasons, ...inAir, ...onLine];
   }
   get lot(): string | null {
-    return this.#lot === null || this.#lot.lot < 0 ? null : (this.#input.lots?.key[this.#lot.lot] ?? null);
+    return this.#lot === null || this.#lot.lot < 0 ? null : (this.#input.lots?.key.at(this.#lot.lot) ?? null);
   }
 
   get crown(): CrownResult | null {
@@ -276,18 +276,18 @@ function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number): Tree
 }
 
 /** One result per row of works, in input order. */
-export function worksResults(works: WorksTable): WorksResult[] {
-  return Array.from({ length: works.count }, (_, row) => {
+export function* worksResults(works: WorksTable): Generator<WorksResult> {
+  for (let row = 0; row < works.count; row++) {
     const rejected = works.rejected.get(row);
-    return {
+    yield {
       row,
-      key: works.key[row] as string,
+      key: works.key.at(row) as string,
       kind: WORKS_KINDS[works.kind[row] as number] as WorksKind,
       counted: rejected === undefined ? 'true' : 'false',
       countedReason: rejected === undefined ? null : rejected.join(';'),
       repaired: works.repaired.has(row),
     };
-  });
+  }
 }
 
 /** Counts in and out: trees in = assessed + not assessed; works and lots in = taken + rejected. */

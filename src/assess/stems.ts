@@ -100,7 +100,7 @@ function findingsOf(
   const findings = unclear.slice(0, LISTED).map(({ row, value }) => {
     const said =
       value === undefined || value === null || value === '' ? 'is blank' : `"${String(value)}" is no bearing`;
-    const place = { layer, feature: row, id: trees.key[row], path };
+    const place = { layer, feature: row, id: trees.key.at(row), path };
     return finding('stem-bearing-missing', place, `${field} ${said}: the tree stays where it was shot`, cure);
   });
   if (unclear.length > LISTED) {

@@ -57,7 +57,7 @@ export function checkDrawn(
     else unknown(row, name[row] as string, found, what, fields, trees, out);
   }
   const rowOfTree = joined(treeOf);
-  for (const [tree, rows] of rowOfTree) if (rows.length > 1) tellTwice(rows, trees.key[tree] as string, what, out);
+  for (const [tree, rows] of rowOfTree) if (rows.length > 1) tellTwice(rows, trees.key.at(tree) as string, what, out);
   const table = {
     role,
     layer,
@@ -108,7 +108,7 @@ class TreeNames {
     // what was mapped to what, the check of the trees has told already
     this.#sources = resolveFields([trees.layer], 'trees', TREE_FIELDS, options, [])[0] ?? {};
     for (let row = 0; row < trees.count; row++) {
-      const key = trees.key[row] as string;
+      const key = trees.key.at(row) as string;
       const own = textOf(this.#sources.id, trees.layer, row) ?? ownId(trees.layer.id(row));
       add(this.#byId, key, row);
       if (own !== undefined && own !== key) add(this.#byId, own, row);
@@ -150,7 +150,7 @@ function unknown(
 ): void {
   const path = fields[0] === undefined ? null : `properties.${fields[0].name}`;
   if (found.length > 1) {
-    const keys = listNames(found.slice(0, 5).map((tree) => `"${trees.key[tree]}"`));
+    const keys = listNames(found.slice(0, 5).map((tree) => `"${trees.key.at(tree)}"`));
     const message = `"${name}" is the name of ${found.length} trees (${keys}); the ${what} was given to none of them`;
     out.refuse('drawn-tree-unknown', 'tree-unknown', row, path, message, 'give each tree an id of its own');
     return;

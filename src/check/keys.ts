@@ -2,15 +2,16 @@
 // doubled id.
 // Terms: key = own `id` property, else the feature's id, else the tag, else `layer:row`; a doubled one gets `#2`.
 
+import { type ByteSpot, spotFinder } from '../layer.js';
 import type { Layer } from '../types.js';
 import { textOf } from './columns.js';
 import type { SourceField } from './fields.js';
+import { NameTable } from './names.js';
 import type { Reporter } from './reporter.js';
 
 /** Remembers the keys of a table; several layers of works share one. */
 export class Keys {
-  readonly all: string[] = [];
-  readonly #rowOf = new Map<string, number>(); // key -> table row
+  readonly all: NameTable = new NameTable();
   readonly #repeats = new Map<string, number>();
 
   /** Adds the keys of a layer and sets them on the reporter. */
@@ -22,42 +23,88 @@ export class Keys {
   ): void {
     const base = this.all.length;
     out.keys = this.all;
+    const plain = plainId(layer, ids);
+    const spot: ByteSpot = { bytes: new Uint8Array(), from: 0, to: 0 };
     for (let row = 0; row < layer.count; row++) {
-      const own = textOf(ids, layer, row) ?? ownId(layer.id(row)) ?? textOf(tags, layer, row);
-      if (own === undefined) {
-        this.all.push(this.#free(`${layer.name}:${row}`, base + row));
+      if (plain?.(row, spot) === true) {
+        const first = this.all.add(spot);
+        if (first < 0) continue;
+        this.#double(textOf(ids, layer, row) as string, first, base, row, layer, out);
         continue;
       }
-      const first = this.#rowOf.get(own);
-      if (first === undefined) {
-        this.#rowOf.set(own, base + row);
-        this.all.push(own);
-      } else if (first < base) {
-        // another file may use the same ids: the file's name tells them apart
-        this.all.push(this.#free(`${layer.name}:${own}`, base + row));
-      } else {
-        const key = this.#free(own, base + row);
-        this.all.push(key);
-        out.say(
-          'duplicate-id',
-          row,
-          null,
-          `feature ${row} has the id "${own}" that feature ${first - base} has; it is called "${key}" here`,
-          'give each feature an id of its own',
-        );
+      const own = textOf(ids, layer, row) ?? ownId(layer.id(row)) ?? textOf(tags, layer, row);
+      if (own === undefined) {
+        this.#free(`${layer.name}:${row}`);
+        continue;
       }
+      const first = this.all.addText(own);
+      if (first >= 0) this.#double(own, first, base, row, layer, out);
     }
   }
 
+  /** A key for a name that an earlier row has. */
+  #double(own: string, first: number, base: number, row: number, layer: Layer, out: Reporter): void {
+    if (first < base) {
+      // another file may use the same ids: the file's name tells them apart
+      this.#free(`${layer.name}:${own}`);
+      return;
+    }
+    const key = this.#free(own);
+    out.say(
+      'duplicate-id',
+      row,
+      null,
+      `feature ${row} has the id "${own}" that feature ${first - base} has; it is called "${key}" here`,
+      'give each feature an id of its own',
+    );
+  }
+
   /** The name itself, or with the first number from #2 that makes it unique. */
-  #free(name: string, row: number): string {
+  #free(name: string): string {
     let key = name;
     let n = this.#repeats.get(name) ?? 1;
-    while (this.#rowOf.has(key)) key = `${name}#${++n}`;
+    while (this.all.rowOfText(key) >= 0) key = `${name}#${++n}`;
     if (n > 1) this.#repeats.set(name, n);
-    this.#rowOf.set(key, row);
+    this.all.addText(key);
     return key;
   }
+}
+
+/**
+ * Finds ids that are the same as text and as bytes: plain text without spaces at its ends, whole numbers as String() writes
+ * them. Null where ids come from several fields or the layer holds no bytes; false for any other id.
+ */
+function plainId(
+  layer: Layer,
+  ids: readonly SourceField[] | undefined,
+): ((row: number, into: ByteSpot) => boolean) | null {
+  const [only, ...more] = ids ?? [];
+  if (only === undefined || more.length > 0) return null;
+  const find = spotFinder(layer, only.name);
+  return find === null ? null : (row, into) => find(row, into) && isPlain(into);
+}
+
+const QUOTE = 0x22;
+const BACKSLASH = 0x5c;
+const ZERO = 0x30;
+
+/** Whether a JSON value is a plain id; the quotes are taken off. */
+function isPlain(value: ByteSpot): boolean {
+  const { bytes, from, to } = value;
+  const first = bytes[from] as number;
+  if (first === QUOTE) {
+    if (to - from < 3 || bytes[from + 1] === 0x20 || bytes[to - 2] === 0x20) return false;
+    for (let i = from + 1; i < to - 1; i++) {
+      const c = bytes[i] as number;
+      if (c >= 0x7f || c === BACKSLASH) return false;
+    }
+    value.from++;
+    value.to--;
+    return true;
+  }
+  if (to - from > 15 || (first === ZERO && to - from > 1)) return false;
+  for (let i = from; i < to; i++) if (((bytes[i] as number) ^ ZERO) > 9) return false;
+  return true;
 }
 
 export function ownId(id: string | number | undefined): string | undefined {

@@ -38,5 +38,8 @@ export function checkLots(
     else cleaner.refuse(row, 'a lot is a polygon; this is a point or a line', 'draw the lot as a closed polygon');
   }
   const geometry = writer.take();
-  return { table: { layer, count: layer.count, key: keys.all, geometry, repaired, rejected: out.rejected }, findings };
+  return {
+    table: { layer, count: layer.count, key: keys.all.done(), geometry, repaired, rejected: out.rejected },
+    findings,
+  };
 }

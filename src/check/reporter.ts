@@ -3,7 +3,7 @@
 // Terms: told = the reader has already said so of this row, so it is not said twice.
 
 import { type Finding, type FindingCode, finding } from '../findings.js';
-import type { Layer } from '../types.js';
+import type { Layer, Names } from '../types.js';
 
 export class Reporter {
   readonly rejected: Map<number, string[]> = new Map();
@@ -12,7 +12,7 @@ export class Reporter {
   readonly layer: Layer;
   /** Table row of the layer's first feature. */
   readonly base: number;
-  keys: readonly string[] = [];
+  keys: Names = [];
   readonly #setAside: ReadonlyMap<number, string>;
   readonly #told: ReadonlyMap<number, ReadonlySet<FindingCode>>;
 
@@ -40,7 +40,7 @@ export class Reporter {
 
   /** Says something of one row. */
   say(code: FindingCode, row: number, path: string | null, message: string, cure: string): void {
-    const key = this.keys[this.base + row];
+    const key = this.keys.at(this.base + row);
     const place = { layer: this.layer.name, feature: row, id: key === '' ? undefined : key };
     this.findings.push(finding(code, path === null ? place : { ...place, path }, message, cure));
   }

@@ -4,7 +4,7 @@
 
 import type { Finding } from '../findings.js';
 import { twins } from '../geometry/twins.js';
-import { AGES, type Layer, TOLERANCES, type TreeTable } from '../types.js';
+import { AGES, type Layer, type Names, TOLERANCES, type TreeTable } from '../types.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { type DiameterColumns, DiameterReader } from './diameter.js';
 import { diameterFieldMissing } from './field-errors.js';
@@ -63,7 +63,7 @@ export function checkTrees(
     count: layer.count,
     xy,
     z,
-    key: keys.all,
+    key: keys.all.done(),
     ...columns,
     rejected: out.rejected,
     notes: out.notes,
@@ -139,14 +139,16 @@ function properties(
   diameterRequired: boolean,
 ): PropertyColumns {
   const n = layer.count;
-  const empty = (): Float64Array => new Float64Array(n).fill(Number.NaN);
   const length = (field: TreeField): LengthColumn =>
     new LengthColumn(field, TREE_FIELDS[field], sources[field], 'trees', out);
-  const zoneRadiusM = empty();
-  const heightM = empty();
-  const crownBaseM = empty();
-  const accuracyM = empty();
-  const crownM = new Float64Array(n * 4).fill(Number.NaN);
+  // Columns of fields that the layer does not have are one and the same: a city has a million rows of each.
+  const absent = new Float64Array(n * 4).fill(Number.NaN);
+  const columnFor = (...fields: readonly TreeField[]): Float64Array =>
+    fields.some((field) => length(field).given) ? new Float64Array(n).fill(Number.NaN) : absent.subarray(0, n);
+  const zoneRadiusM = columnFor('zone_radius');
+  const heightM = columnFor('height');
+  const crownBaseM = columnFor('crown_base');
+  const accuracyM = columnFor('accuracy');
   const singles = (
     [
       ['height', heightM],
@@ -160,7 +162,12 @@ function properties(
   const crown = length('crown_radius');
   const quarters = (['crown_n', 'crown_e', 'crown_s', 'crown_w'] as const).map(length);
   const hasCrown = crown.given || quarters.some((quarter) => quarter.given);
-  const sizes: DiameterColumns = { dbhM: empty(), baseDiaM: empty(), stemsM: new Map<number, readonly number[]>() };
+  const crownM = hasCrown ? new Float64Array(n * 4).fill(Number.NaN) : absent;
+  const sizes: DiameterColumns = {
+    dbhM: new Float64Array(n).fill(Number.NaN),
+    baseDiaM: columnFor('base_dia'),
+    stemsM: new Map<number, readonly number[]>(),
+  };
   const diameters = new DiameterReader(sources, sizes, out);
   const disposition = new Uint8Array(n);
   const age = new Uint8Array(n).fill(NOT_GIVEN);
@@ -228,7 +235,7 @@ function tellZero(xy: Float64Array, out: Reporter): void {
   }
 }
 
-function tellTwins(xy: Float64Array, keys: readonly string[], out: Reporter): void {
+function tellTwins(xy: Float64Array, keys: Names, out: Reporter): void {
   // a place within 180 and 90 is taken for degrees here only to choose the finer tolerance
   let degrees = true;
   for (let i = 0; degrees && i < xy.length; i += 2) {
@@ -238,7 +245,7 @@ function tellTwins(xy: Float64Array, keys: readonly string[], out: Reporter): vo
   for (let row = 0; row < earlier.length; row++) {
     const other = earlier[row] as number;
     if (other < 0) continue;
-    const message = `tree "${keys[row]}" stands at the same place as tree "${keys[other]}"; both are kept`;
+    const message = `tree "${keys.at(row)}" stands at the same place as tree "${keys.at(other)}"; both are kept`;
     out.say('duplicate-position', row, 'coordinates', message, 'delete one, or give the stems of one tree as stems');
   }
 }

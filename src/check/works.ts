@@ -73,7 +73,7 @@ export function checkWorks(
   for (let row = 0; row < count; row++) {
     columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row] as number] as WorksKind] ?? 0;
   }
-  const table = { count, layers, key: keys.all, ...columns, geometry: writer.take(), repaired, rejected };
+  const table = { count, layers, key: keys.all.done(), ...columns, geometry: writer.take(), repaired, rejected };
   return { table, findings };
 }
 

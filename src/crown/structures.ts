@@ -44,7 +44,7 @@ export class Structures {
         const box = boxOf(source, row, reach);
         if (box === null) continue;
         boxes.push(...box);
-        this.#list.push({ source, row, key: works.key[row] as string, heightM: works.heightM[row] as number });
+        this.#list.push({ source, row, key: works.key.at(row) as string, heightM: works.heightM[row] as number });
       }
     }
     this.#index = new BoxIndex(Float64Array.from(boxes));

@@ -39,8 +39,9 @@ const number = figure;
 const scaled = (value: number | null, factor: number): number | null => number(value === null ? null : value * factor);
 
 /** The kinds some counted works are of, in the order of WORKS_KINDS. */
-export function kindsPresent(works: readonly WorksResult[]): WorksKind[] {
-  const present = new Set(works.filter((w) => w.counted !== 'false').map((w) => w.kind));
+export function kindsPresent(works: Iterable<WorksResult>): WorksKind[] {
+  const present = new Set<WorksKind>();
+  for (const { kind, counted } of works) if (counted !== 'false') present.add(kind);
   return WORKS_KINDS.filter((kind) => present.has(kind));
 }
 
@@ -59,7 +60,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
     { name: `overlap_${area.suffix}`, type: 'real', value: (t) => scaled(t.overlapM2, area.factor) },
     { name: 'overlap_pct', type: 'real', value: (t) => number(t.overlapPct) },
   ];
-  for (const kind of kindsPresent(assessment.works)) {
+  for (const kind of kindsPresent(assessment.eachWorks())) {
     columns.push({
       name: `overlap_${kind}_${area.suffix}`,
       type: 'real',

@@ -202,7 +202,7 @@ function* worksFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const members = membersOf(plan.prefix, worksColumns(assessment));
   const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
-  for (const result of assessment.works) {
+  for (const result of assessment.eachWorks()) {
     const layer = works.layers[works.layerOf[result.row] as number] as Layer;
     const row = works.rowInLayer[result.row] as number;
     const geometry = worksGeometry(assessment, result, text);

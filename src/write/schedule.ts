@@ -76,7 +76,9 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     areas('Zone area', (t) => t.zoneAreaM2),
     areas('Overlap', (t) => t.overlapM2),
     percents('Overlap', (t) => t.overlapPct),
-    ...kindsPresent(assessment.works).map((kind) => areas(`Of it ${kind}`, (t) => t.overlapByKindM2?.[kind] ?? null)),
+    ...kindsPresent(assessment.eachWorks()).map((kind) =>
+      areas(`Of it ${kind}`, (t) => t.overlapByKindM2?.[kind] ?? null),
+    ),
     percents('Severed', (t) => t.severedPct),
     percents('Affected', (t) => t.affectedPct),
     ...assessment.rule.rings.map(({ name, title }) =>

@@ -105,7 +105,7 @@ export class ZoneNotes {
     const layer = this.#trees.layer.name;
     const found: Finding[] = [];
     for (const [row, reason] of this.#rejected) {
-      const id = this.#trees.key[row];
+      const id = this.#trees.key.at(row);
       const [message, cure] = WHY[reason](`tree ${id ?? row}`, rule.id);
       found.push(finding(reason, { layer, feature: row, id }, message, cure));
     }

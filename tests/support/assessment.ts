@@ -287,6 +287,9 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     eachTree() {
       return this.trees;
     },
+    eachWorks() {
+      return this.works;
+    },
     works: [
       { row: 0, key: 'W1', kind: 'trench', counted: 'true', countedReason: null, repaired: false },
       { row: 1, key: 'W2', kind: 'building', counted: 'true', countedReason: null, repaired: true },

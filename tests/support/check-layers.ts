@@ -1,7 +1,7 @@
 // Layers for the check tests: in: rows as literals; out: Layers. Terms: as in src/types.ts.
 
 import { LayerBuilder } from '../../src/layer.js';
-import type { GeometryTable, Layer, Properties } from '../../src/types.js';
+import type { GeometryTable, Layer, Names, Properties } from '../../src/types.js';
 
 export type Ring = readonly (readonly [number, number])[];
 
@@ -117,4 +117,9 @@ export function evenOddArea(rings: readonly Ring[]): number {
     for (let q = 0; q + 1 < xs.length; q += 2) area += (xs[q + 1]! - xs[q]!) * (ys[k + 1]! - ys[k]!);
   }
   return area;
+}
+
+/** All names of a table, as texts. */
+export function named(names: Names): string[] {
+  return Array.from({ length: names.length }, (_, row) => names.at(row) as string);
 }
