@@ -4,6 +4,7 @@
 
 import { drawing } from './assess/drawing.js';
 import { drawnPolygons } from './assess/drawn-polygons.js';
+import { lotPlan } from './assess/lots.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
 import { inputRecords, TreeRows, tally, worksResults } from './assess/results.js';
 import { type Stems, stemCentres } from './assess/stems.js';
@@ -153,6 +154,7 @@ export function assess(job: AssessJob): Assessment {
     findLot,
     transform: treeLayer.transform,
   });
+  const planned = lotPlan(jobTables, judged, findLot, options.mitigation);
   let everyTree: readonly TreeResult[] | undefined;
   let everyWorks: Assessment['works'] | undefined;
   return {
@@ -173,6 +175,7 @@ export function assess(job: AssessJob): Assessment {
       ...drawn.findings,
       ...(crowned?.findings ?? []),
       ...worksFindings(works.table),
+      ...planned.findings,
     ],
     get trees() {
       everyTree ??= rows.all();
@@ -185,7 +188,10 @@ export function assess(job: AssessJob): Assessment {
       return everyWorks;
     },
     eachWorks: () => worksResults(works.table),
-    lots: lotRows(jobTables),
+    lots: planned.lots,
+    get totals() {
+      return planned.totals;
+    },
     job: jobTables,
     ...drawing(jobTables, measured, rows),
   };
@@ -243,14 +249,4 @@ function worksFindings({ count, rejected, depthM, option }: WorksTable): Finding
     findings.push(finding('options-together', {}, message, 'assess each option in a run of its own'));
   }
   return findings;
-}
-
-function lotRows(job: Job): Assessment['lots'] {
-  const lots = job.lots;
-  if (lots === null) return [];
-  return Array.from({ length: lots.count }, (_, row) => ({
-    row,
-    key: lots.key.at(row) as string,
-    accepted: !lots.rejected.has(row),
-  }));
 }

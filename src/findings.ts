@@ -102,6 +102,8 @@ export const FINDING_CODES = {
   'text-truncated': ['warning', 'the output format holds less text than a field has'],
   'crown-clearance': ['info', 'the clearance with which crowns were held against buildings'],
   'crown-over-quarter': ['warning', 'buildings take more than one fourth of a crown'],
+  'mitigation-no-diameter': ['warning', 'a lost tree has no diameter, so what replaces it is not known'],
+  'mitigation-outside-table': ['warning', 'a mitigation table has no figure for a sum of diameters'],
   'lot-shared': ['info', 'a trunk stands on more than one lot'],
 } as const;
 

@@ -9,6 +9,9 @@ export { descriptionRows } from './describe/text.js';
 export { describeLayer, type LayerDescription, type Need } from './describe.js';
 // Finding: something to know about one feature; InputError: the input can't be used.
 export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
+// What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
+export type { Loss, Mitigation, MitigationClass, Requirement, TotalTable } from './mitigation.js';
+export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './plan/mitigation.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
 export { crsFromWkt, findCrs, type GridAbout, type GridPart, readNtv2, shiftGrid, transformFor } from './project.js';
 // Bytes of a file -> Layer.
@@ -35,8 +38,12 @@ export {
   type Layer,
   type LayerRole,
   type LonLatPolygons,
+  type LotFigures,
+  type LotResult,
+  type Replacement,
   type ShiftGrid,
   type StemAtFace,
+  type Totals,
   type TreeResult,
   type TreeShapes,
   VERDICTS,
@@ -60,6 +67,7 @@ export {
   summaryTable,
   toFindings,
   toGeoJSON,
+  toLotTable,
   toSchedule,
   type Units,
 } from './write.js';

@@ -5,6 +5,7 @@
 
 import type { Finding } from './findings.js';
 import type { Pieces } from './geometry/pieces.js';
+import type { Mitigation } from './mitigation.js';
 import type { Rule } from './rule.js';
 import type { LengthUnit } from './units.js';
 
@@ -205,6 +206,11 @@ export interface TreeTable {
   readonly tolerance: Uint8Array; // index into TOLERANCES; 255 = not given
   readonly form: readonly (string | undefined)[]; // 'columnar', 'palm', ... lower case
   readonly species: readonly (string | undefined)[];
+  /** Whether a tree is protected: 0 no, 1 yes, 255 not given. */
+  readonly protected: Uint8Array;
+  readonly offSite: Uint8Array; // the same for trees beyond the site's line
+  /** A text field that few jobs ask for, read when asked. */
+  text(row: number, field: 'condition' | 'common_name'): string | undefined;
   /** Why a row is not assessed (short codes); rows absent here are assessable. */
   readonly rejected: ReadonlyMap<number, readonly string[]>;
   /** Short codes that end up in rb_reasons although the row is assessed. */
@@ -390,6 +396,8 @@ export interface AssessOptions {
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
   /** Kept free between crowns and structures, sideways and upwards; default 0. */
   readonly clearanceM?: number;
+  /** What replaces trees that are lost: counted per lot and in total. */
+  readonly mitigation?: Mitigation;
 }
 
 /** Shots on the face: `bearing` names the field (degrees clockwise), counted from true or from grid north. */
@@ -447,6 +455,53 @@ export interface WorksResult {
   readonly counted: 'true' | 'false' | 'partly';
   readonly countedReason: string | null;
   readonly repaired: boolean;
+}
+
+/** What a mitigation table asks for in place of the trees that are lost. */
+export interface Replacement {
+  readonly lost: number; // trees that count as lost under the table
+  readonly lostDbhM: number; // the sum of their diameters
+  readonly requiredDbhM: number | null; // diameter to plant; null for a table that counts trees
+  readonly requiredTrees: number | null; // null where the table has no figure or says no size of tree to plant
+  readonly plantedM: number | null; // size of one tree to plant
+  readonly unknown: number; // lost trees without the diameter that the table turns on: not in the figures
+}
+
+/** The trees of a lot or of the whole job, counted; lengths in metres. A tree counts on one lot. */
+export interface LotFigures {
+  readonly trees: number; // trunks on it
+  readonly onLine: number; // of them, trunks that stand on or cross a lot line
+  readonly offSite: number; // of them, marked as standing off the site
+  readonly reachingIn: number; // trees that stand elsewhere and whose zone reaches in
+  readonly reachingInOffSite: number; // of them, marked off site or standing on no lot
+  readonly kept: number;
+  readonly removed: number;
+  readonly transplanted: number;
+  readonly protected: number;
+  readonly protectedRemoved: number;
+  readonly overLimit: number; // to be kept, and over the rule's limit
+  readonly stemInWorks: number; // to be kept, and the trunk stands in the works
+  readonly notAssessed: number;
+  readonly keptDbhM: number; // sums of the diameters used
+  readonly removedDbhM: number;
+  readonly transplantedDbhM: number;
+  readonly protectedRemovedDbhM: number;
+  readonly withoutDbh: number; // trees that are in no sum of diameters
+  readonly replacement: Replacement | null; // null where no mitigation table is given
+}
+
+export interface LotResult {
+  readonly row: number;
+  readonly key: string;
+  readonly accepted: boolean;
+  /** Counted, for all lots together, when first asked for. */
+  readonly figures: LotFigures;
+}
+
+/** The job as a whole: every tree once, and the trees on no lot by themselves. */
+export interface Totals {
+  readonly all: LotFigures;
+  readonly offLots: LotFigures;
 }
 
 export interface Counts {
@@ -512,7 +567,9 @@ export interface Assessment {
   readonly works: readonly WorksResult[];
   /** The same one after another, without keeping them. */
   eachWorks(): Iterable<WorksResult>;
-  readonly lots: readonly { readonly row: number; readonly key: string; readonly accepted: boolean }[];
+  readonly lots: readonly LotResult[];
+  /** Counted when first asked for. */
+  readonly totals: Totals;
   readonly job: Job;
   /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
   shapes(tree: number): TreeShapes;

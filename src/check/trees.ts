@@ -14,6 +14,7 @@ import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { LARGEST_COORDINATE } from './ring-buffer.js';
 import { type SurveyAge, tellOldSurvey } from './survey-date.js';
+import { FLAG_WORDS } from './values.js';
 import { AGE_WORDS, DISPOSITION_WORDS, TOLERANCE_WORDS } from './words.js';
 
 const NOT_GIVEN = 255;
@@ -175,6 +176,18 @@ function properties(
   const dispositions = new WordColumn(sources.disposition, DISPOSITION_WORDS, 'keep, remove or transplant', out);
   const ages = new WordColumn(sources.age, AGE_WORDS, AGES.join(', '), out);
   const tolerances = new WordColumn(sources.tolerance, TOLERANCE_WORDS, TOLERANCES.join(', '), out);
+  const flags = {
+    protected: new Uint8Array(n).fill(NOT_GIVEN),
+    offSite: new Uint8Array(n).fill(NOT_GIVEN),
+  };
+  const flagReaders = (
+    [
+      ['protected', flags.protected],
+      ['off_site', flags.offSite],
+    ] as const
+  )
+    .filter(([field]) => sources[field] !== undefined)
+    .map(([field, column]) => ({ reader: new WordColumn(sources[field], FLAG_WORDS, 'yes or no', out), column }));
   const form = new Array<string | undefined>(n);
   let zeroRadii = 0;
   const species = new Array<string | undefined>(n);
@@ -196,6 +209,7 @@ function properties(
     disposition[row] = dispositions.read(layer, row, 0, 'keep');
     age[row] = ages.read(layer, row, NOT_GIVEN, 'not given');
     tolerance[row] = tolerances.read(layer, row, NOT_GIVEN, 'not given');
+    for (const { reader, column } of flagReaders) column[row] = reader.read(layer, row, NOT_GIVEN, 'not given');
     form[row] = textOf(sources.form, layer, row)?.toLowerCase();
     species[row] = textOf(sources.species, layer, row) ?? textOf(sources.common_name, layer, row);
   }
@@ -204,7 +218,9 @@ function properties(
     const message = `${name} is 0 for ${zeroRadii} of ${n} trees: taken as not given, the rule sizes their zones`;
     out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'blank it, or fill in the radius');
   }
-  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, disposition, age, tolerance, form, species };
+  const words = { disposition, age, tolerance, form, species, ...flags };
+  const text: TreeTable['text'] = (row, field) => textOf(sources[field], layer, row);
+  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, ...words, text };
 }
 
 const FAR = 10; // times the size of the site

@@ -14,7 +14,7 @@ import {
 import { drain, writePieces } from '../node/write-file.js';
 import type { Assessment, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
-import { findingsPieces, schedulePieces, summaryTable, type Units } from '../write.js';
+import { findingsPieces, lotTablePieces, schedulePieces, summaryTable, type Units } from '../write.js';
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
@@ -62,6 +62,8 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly outFormat?: string;
   readonly outCrs?: string;
   readonly schedule?: string;
+  readonly lotTable?: string;
+  readonly mitigation?: string;
   readonly findings?: string;
   readonly units?: Units;
   readonly roles?: string;
@@ -133,7 +135,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
       zones: read('zones', flags.zones, salvage),
       crowns: read('crowns', flags.crowns, salvage),
     },
-    ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid }),
+    ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid, mitigationFile: flags.mitigation }),
     ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),
     ...surveyAgeOf(flags),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
@@ -163,6 +165,10 @@ async function writeAll(
   if (flags.schedule !== undefined) {
     await writePieces(flags.schedule, schedulePieces(assessment, { units: flags.units }));
     wrote(flags.schedule);
+  }
+  if (flags.lotTable !== undefined) {
+    await writePieces(flags.lotTable, lotTablePieces(assessment, { units: flags.units }));
+    wrote(flags.lotTable);
   }
   if (flags.findings !== undefined) {
     await writePieces(flags.findings, findingsPieces(assessment, late));

@@ -154,6 +154,8 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--out-format <name>', 'format of --out where its ending does not tell, such as gpkg for a folder')
     .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
     .option('--schedule <file.csv>', 'tree schedule')
+    .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
+    .option('--mitigation <id|file.json>', 'what replaces lost trees: inch-for-inch, 125-percent, ... or a table')
     .option('--findings <file.json>', 'findings')
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
     .option('--roles <list>', 'features to write, such as tree,zone')

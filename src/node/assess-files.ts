@@ -6,6 +6,8 @@ import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
 import { assess } from '../assess.js';
 import { InputError } from '../findings.js';
+import type { Mitigation } from '../mitigation.js';
+import { builtinMitigation, parseMitigationText } from '../plan/mitigation.js';
 import { findCrs } from '../project.js';
 import type { Rule } from '../rule.js';
 import { builtinRule, parseRuleText } from '../rules.js';
@@ -32,6 +34,8 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly crowns?: string | undefined;
   /** A built-in id, a path that ends in .json, or a rule. Default: foot-per-inch, with a finding that says so. */
   readonly rule?: string | Rule | undefined;
+  /** What replaces lost trees: a built-in id, or a path that ends in .json; see `mitigation` for a table as data. */
+  readonly mitigationFile?: string | undefined;
   /** How to read the files of a role: coordinate columns, layer of a zip, ... */
   readonly read?: Readonly<Partial<Record<LayerRole, FileReadOptions>>> | undefined;
   /** Shift grids: NTv2 or GeoTIFF files, or NAD27=FILE where the grid does not name the datum it is for. */
@@ -65,6 +69,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     read,
     onStep,
     gridFiles,
+    mitigationFile,
     onProgress,
     signal,
     threads = availableParallelism(),
@@ -81,7 +86,11 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
   // First: a slip in an option should not cost the reading of large files.
   const rule = await ruleFrom(ruleAsked);
   const grids = [...(given.grids ?? []), ...(await Promise.all((gridFiles ?? []).map(readGrid)))];
-  const options: AssessOptions = grids.length === 0 ? given : { ...given, grids };
+  const options: AssessOptions = {
+    ...given,
+    ...(grids.length === 0 ? {} : { grids }),
+    ...(mitigationFile === undefined ? {} : { mitigation: await mitigationFrom(mitigationFile) }),
+  };
   for (const code of [options.crs, ...Object.values(options.crsFor ?? {})]) if (code !== undefined) findCrs(code);
   const reader: Reader = { read: read ?? {}, onStep, onProgress, signal };
   // Large works are read beside the trees where there is a second thread for it.
@@ -159,16 +168,24 @@ async function readStep(path: string, role: LayerRole, { read, onStep, onProgres
 export async function ruleFrom(asked: string | Rule | undefined): Promise<Rule | undefined> {
   if (typeof asked !== 'string') return asked;
   if (!/\.json$/i.test(asked)) return builtinRule(asked);
-  const name = basename(asked);
-  let text: string;
+  return parseRuleText(await textOf(asked, 'rule'), basename(asked));
+}
+
+/** The mitigation table by id or from a file. */
+async function mitigationFrom(asked: string): Promise<Mitigation> {
+  if (!/\.json$/i.test(asked)) return builtinMitigation(asked);
+  return parseMitigationText(await textOf(asked, 'mitigation'), basename(asked));
+}
+
+async function textOf(path: string, what: 'rule' | 'mitigation'): Promise<string> {
   try {
-    text = await readFile(asked, 'utf8');
+    return await readFile(path, 'utf8');
   } catch (error) {
     const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
-    throw new InputError('rule-unreadable', `the rule file ${name} can't be read (${code})`, {
+    const name = basename(path);
+    throw new InputError(`${what}-unreadable`, `the ${what} file ${name} can't be read (${code})`, {
       layer: name,
       cure: 'check its name and folder',
     });
   }
-  return parseRuleText(text, name);
 }

@@ -4,6 +4,7 @@
 
 import { type Assessment, type TreeResult, WORKS_KINDS, type WorksKind, type WorksResult } from '../types.js';
 import { jsonText } from './json.js';
+import { lotProperties } from './lot-figures.js';
 import { bearing, figure, SCALES } from './numbers.js';
 import type { DrawnRole, Plan } from './options.js';
 
@@ -249,8 +250,8 @@ export function worksColumns(assessment: Assessment): Column<WorksResult>[] {
   ];
 }
 
-/** What a lot carries. */
-export function lotColumns(assessment: Assessment): Column<Assessment['lots'][number]>[] {
+/** What a lot carries; a lot that could not be used has no figures. */
+export function lotColumns(assessment: Assessment, plan: Plan): Column<Assessment['lots'][number]>[] {
   const lots = assessment.job.lots;
   return [
     { name: 'role', type: 'text', value: () => 'lot' },
@@ -258,5 +259,12 @@ export function lotColumns(assessment: Assessment): Column<Assessment['lots'][nu
     { name: 'accepted', type: 'boolean', value: (l) => l.accepted },
     { name: 'repaired', type: 'boolean', value: (l) => lots?.repaired.has(l.row) ?? false },
     { name: 'reasons', type: 'text', value: (l) => (lots?.rejected.get(l.row) ?? []).join(';') },
+    ...lotProperties(assessment, plan.units).map(
+      ({ name, value }): Column<Assessment['lots'][number]> => ({
+        name,
+        type: 'real',
+        value: (l) => (l.accepted ? number(value(l.figures)) : null),
+      }),
+    ),
   ];
 }

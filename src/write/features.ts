@@ -113,7 +113,7 @@ function lotTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable 
     {
       role: 'lot',
       records: lots === null ? [] : assessment.lots,
-      columns: lotColumns(assessment),
+      columns: lotColumns(assessment, plan),
       layers: lots === null ? [] : [lots.layer],
       at: (lot) => [0, lot.row],
       id: (lot) => `lot:${lot.key}`,

@@ -188,7 +188,7 @@ function* features(assessment: Assessment, plan: Plan, drawn: DrawnFeatures): Ge
 function* lotFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { lots, lotsLonLat } = assessment.job;
   if (lots === null) return;
-  const members = membersOf(plan.prefix, lotColumns(assessment));
+  const members = membersOf(plan.prefix, lotColumns(assessment, plan));
   const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
   for (const lot of assessment.lots) {

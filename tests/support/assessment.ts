@@ -7,6 +7,7 @@ import type { Rule } from '../../src/rule.js';
 import type {
   Assessment,
   LonLatPolygons,
+  LotFigures,
   LotTable,
   TreeResult,
   TreeShapes,
@@ -204,6 +205,29 @@ function treeResults(): TreeResult[] {
   ];
 }
 
+/** Chosen figures of a lot. */
+export const FIGURES: LotFigures = {
+  trees: 2,
+  onLine: 1,
+  offSite: 0,
+  reachingIn: 3,
+  reachingInOffSite: 1,
+  kept: 1,
+  removed: 1,
+  transplanted: 0,
+  protected: 1,
+  protectedRemoved: 1,
+  overLimit: 1,
+  stemInWorks: 0,
+  notAssessed: 0,
+  keptDbhM: 0.508,
+  removedDbhM: 0.254,
+  transplantedDbhM: 0,
+  protectedRemovedDbhM: 0.254,
+  withoutDbh: 0,
+  replacement: null,
+};
+
 const STRIP: LonLatPolygons = [[square(-122.5, 45.5, 0.001)]];
 
 function shapesOf(tree: number): TreeShapes {
@@ -296,9 +320,10 @@ export function handMade(change: Partial<Assessment> = {}): Made {
       { row: 2, key: 'W3', kind: 'bore', counted: 'false', countedReason: 'width-missing', repaired: false },
     ],
     lots: [
-      { row: 0, key: 'L-122.5', accepted: true },
-      { row: 1, key: 'L-122.4', accepted: true },
+      { row: 0, key: 'L-122.5', accepted: true, figures: FIGURES },
+      { row: 1, key: 'L-122.4', accepted: true, figures: FIGURES },
     ],
+    totals: { all: FIGURES, offLots: FIGURES },
     job: {
       trees,
       works,

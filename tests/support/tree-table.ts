@@ -53,6 +53,9 @@ export function treeTable(trees: readonly TestTree[]): TreeTable {
     tolerance: Uint8Array.from(trees, (t) => (t.tolerance === undefined ? 255 : TOLERANCES.indexOf(t.tolerance))),
     form: trees.map((t) => t.form),
     species: trees.map(() => undefined),
+    protected: new Uint8Array(trees.length).fill(255),
+    offSite: new Uint8Array(trees.length).fill(255),
+    text: () => undefined,
     rejected: map((t) => t.rejected),
     notes: map((t) => t.notes),
   };

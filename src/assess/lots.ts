@@ -1,0 +1,70 @@
+// Lots and totals on demand. In: the job's tables, verdicts and a mitigation table; out: results that are counted, all of
+// them in one pass, when first asked for. Terms: see plan/lot-figures.ts. With a mitigation table they are counted at once:
+// what it has no figure for is a finding.
+
+import { type Finding, finding } from '../findings.js';
+import type { Mitigation } from '../mitigation.js';
+import { type CountedLots, lotFigures } from '../plan/lot-figures.js';
+import type { lotFinder } from '../plan/lots.js';
+import type { Job, JudgedTree, LotResult, Replacement, Totals } from '../types.js';
+
+export interface LotPlan {
+  readonly lots: readonly LotResult[];
+  readonly totals: Totals;
+  readonly findings: readonly Finding[];
+}
+
+export function lotPlan(
+  job: Job,
+  judged: readonly JudgedTree[],
+  findLot: ReturnType<typeof lotFinder> | null,
+  mitigation: Mitigation | undefined,
+): LotPlan {
+  let known: CountedLots | undefined;
+  const counted = (): CountedLots => {
+    known ??= lotFigures({ ...job, judged, findLot, mitigation });
+    return known;
+  };
+  const { lots } = job;
+  const results =
+    lots === null
+      ? []
+      : Array.from(
+          { length: lots.count },
+          (_, row): LotResult => ({
+            row,
+            key: lots.key.at(row) as string,
+            accepted: !lots.rejected.has(row),
+            get figures() {
+              return counted().lots[row] as LotResult['figures'];
+            },
+          }),
+        );
+  return {
+    lots: results,
+    get totals() {
+      return counted().totals;
+    },
+    findings: mitigation === undefined ? [] : mitigationFindings(mitigation, results, counted().totals),
+  };
+}
+
+function mitigationFindings(mitigation: Mitigation, lots: readonly LotResult[], totals: Totals): Finding[] {
+  const path = `mitigation.${mitigation.id}`;
+  const findings = mitigation.notes.map((note) =>
+    finding('rule-note', { path }, note, 'weigh it, or give the table that applies with --mitigation'),
+  );
+  const all = totals.all.replacement;
+  if (all !== null && all.unknown > 0) {
+    const message = `${all.unknown} of ${all.lost} lost trees have no diameter and are in no figure of what replaces them`;
+    findings.push(finding('mitigation-no-diameter', { path }, message, 'measure them, or add them by hand'));
+  }
+  const outside = (r: Replacement | null): boolean => r !== null && r.requiredDbhM === null && r.requiredTrees === null;
+  const where = [...lots.filter(({ figures }) => outside(figures.replacement)).map(({ key }) => `lot ${key}`)];
+  if (outside(all)) where.push('the total');
+  if (where.length > 0) {
+    const message = `the table ${mitigation.id} has no figure for the sum of diameters lost: ${where.join(', ')}`;
+    findings.push(finding('mitigation-outside-table', { path }, message, 'ask whoever wrote the table'));
+  }
+  return findings;
+}

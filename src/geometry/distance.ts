@@ -1,0 +1,47 @@
+// How far a point is from an area of rings: in: flat x, y pairs, ranges of vertices and a point; out: a distance.
+// Terms: inside = by the even-odd rule over all rings of the area, so that holes are outside.
+
+/**
+ * Distance from a point to an area, 0 inside it. Rings `from` .. `to` of `start` (vertex numbers, not closed) are one area.
+ *
+ * @example
+ * distanceToArea(Float64Array.of(0, 0, 4, 0, 4, 4, 0, 4), [0, 4], 0, 1, 7, 4); // 3
+ */
+export function distanceToArea(
+  xy: ArrayLike<number>,
+  start: ArrayLike<number>,
+  from: number,
+  to: number,
+  x: number,
+  y: number,
+): number {
+  let nearest2 = Infinity;
+  let inside = false;
+  for (let r = from; r < to; r++) {
+    const first = start[r] as number;
+    const end = start[r + 1] as number;
+    let ax = xy[end * 2 - 2] as number;
+    let ay = xy[end * 2 - 1] as number;
+    for (let i = first; i < end; i++) {
+      const bx = xy[i * 2] as number;
+      const by = xy[i * 2 + 1] as number;
+      if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
+      const d2 = toSegment2(ax, ay, bx, by, x, y);
+      if (d2 < nearest2) nearest2 = d2;
+      ax = bx;
+      ay = by;
+    }
+  }
+  return inside ? 0 : Math.sqrt(nearest2);
+}
+
+/** Square of the distance from a point to a segment. */
+export function toSegment2(ax: number, ay: number, bx: number, by: number, x: number, y: number): number {
+  const ux = bx - ax;
+  const uy = by - ay;
+  const length2 = ux * ux + uy * uy;
+  const t = length2 === 0 ? 0 : Math.min(Math.max(((x - ax) * ux + (y - ay) * uy) / length2, 0), 1);
+  const dx = ax + t * ux - x;
+  const dy = ay + t * uy - y;
+  return dx * dx + dy * dy;
+}

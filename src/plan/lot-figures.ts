@@ -1,0 +1,150 @@
+// Trees per lot and in all. In: judged trees, lots, a mitigation table; out: figures of each lot, of all trees, and of the
+// trees on no lot. Terms: kept = disposition keep; reaching in = a zone with its trunk elsewhere. See LotFigures.
+// Every tree counts once: on the lot its trunk belongs to (see lots.ts), else among those on no lot.
+
+import type { Mitigation } from '../mitigation.js';
+import {
+  DISPOSITIONS,
+  type Disposition,
+  type Frame,
+  type JudgedTree,
+  type LotFigures,
+  type LotTable,
+  type Totals,
+  type TreeTable,
+  type ZoneTable,
+} from '../types.js';
+import type { LotOfTree, lotFinder } from './lots.js';
+import { lotsReached } from './reach.js';
+import { isLost, ReplacementSum } from './replacement.js';
+
+export interface LotFiguresInput {
+  readonly trees: TreeTable;
+  readonly zones: ZoneTable;
+  readonly judged: readonly JudgedTree[];
+  readonly treeLonLat: Float64Array;
+  readonly lots: LotTable | null;
+  readonly lotsLonLat: Float64Array;
+  readonly findLot: ReturnType<typeof lotFinder> | null;
+  readonly mitigation: Mitigation | undefined;
+  frameAt(lon: number, lat: number): Frame;
+}
+
+export interface CountedLots {
+  readonly lots: readonly LotFigures[]; // per row of the lot table
+  readonly totals: Totals;
+}
+
+type Sums = { -readonly [K in keyof Omit<LotFigures, 'replacement'>]: number };
+
+const NO_TREES: Sums = {
+  trees: 0,
+  onLine: 0,
+  offSite: 0,
+  reachingIn: 0,
+  reachingInOffSite: 0,
+  kept: 0,
+  removed: 0,
+  transplanted: 0,
+  protected: 0,
+  protectedRemoved: 0,
+  overLimit: 0,
+  stemInWorks: 0,
+  notAssessed: 0,
+  keptDbhM: 0,
+  removedDbhM: 0,
+  transplantedDbhM: 0,
+  protectedRemovedDbhM: 0,
+  withoutDbh: 0,
+};
+
+/** Figures in the making: of one lot, of those on none, of all. */
+class Tally {
+  readonly sums: Sums = { ...NO_TREES };
+  readonly replacement: ReplacementSum | null;
+
+  constructor(mitigation: Mitigation | undefined) {
+    this.replacement = mitigation === undefined ? null : new ReplacementSum(mitigation);
+  }
+
+  get figures(): LotFigures {
+    return { ...this.sums, replacement: this.replacement?.result ?? null };
+  }
+}
+
+/** Counts all trees in one pass. */
+export function lotFigures(input: LotFiguresInput): CountedLots {
+  const { trees, zones, lots, treeLonLat, mitigation } = input;
+  const tallies = Array.from({ length: lots?.count ?? 0 }, () => new Tally(mitigation));
+  const offLots = new Tally(mitigation);
+  const all = new Tally(mitigation);
+  const reached = lots === null ? null : lotsReached(lots, input.lotsLonLat);
+  for (let row = 0; row < trees.count; row++) {
+    const lon = treeLonLat[row * 2] as number;
+    const lat = treeLonLat[row * 2 + 1] as number;
+    const placed = !Number.isNaN(lon) && !Number.isNaN(lat);
+    const frame = placed ? input.frameAt(lon, lat) : null;
+    const trunk = zones.trunkRadiusM[row] as number;
+    const lot: LotOfTree | undefined =
+      frame === null ? undefined : input.findLot?.(frame, [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
+    const own = tallies[lot?.lot ?? -1];
+    for (const tally of [own ?? offLots, all]) add(tally, input, row, (lot?.shared.length ?? 0) > 1);
+    const radius = zones.radiusM[row] as number;
+    if (frame === null || reached === null || !(radius > 0)) continue;
+    const stranger = own === undefined || trees.offSite[row] === 1;
+    for (const other of reached(frame, [lon, lat], radius)) {
+      const tally = tallies[other] as Tally;
+      if (tally === own) continue;
+      tally.sums.reachingIn++;
+      if (stranger) tally.sums.reachingInOffSite++;
+    }
+  }
+  return {
+    lots: tallies.map((tally) => tally.figures),
+    totals: { all: all.figures, offLots: offLots.figures },
+  };
+}
+
+const COUNT_OF: Readonly<Record<Disposition, 'kept' | 'removed' | 'transplanted'>> = {
+  keep: 'kept',
+  remove: 'removed',
+  transplant: 'transplanted',
+};
+
+function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, onLine: boolean): void {
+  const { trees, zones, mitigation } = input;
+  const disposition = DISPOSITIONS[trees.disposition[row] as number] ?? 'keep';
+  const verdict = (input.judged[row] as JudgedTree).verdict;
+  const isProtected = trees.protected[row] === 1;
+  const dbhM = diameterOf(trees, zones, row);
+  const count = COUNT_OF[disposition];
+  sums.trees++;
+  sums[count]++;
+  if (onLine) sums.onLine++;
+  if (trees.offSite[row] === 1) sums.offSite++;
+  if (isProtected) sums.protected++;
+  if (verdict === 'not-assessed') sums.notAssessed++;
+  if (disposition === 'keep' && verdict === 'over-limit') sums.overLimit++;
+  if (disposition === 'keep' && verdict === 'stem-in-works') sums.stemInWorks++;
+  if (dbhM === null) sums.withoutDbh++;
+  else sums[`${count}DbhM`] += dbhM;
+  if (isProtected && disposition === 'remove') {
+    sums.protectedRemoved++;
+    sums.protectedRemovedDbhM += dbhM ?? 0;
+  }
+  if (replacement === null || mitigation === undefined || !isLost(mitigation.lost, disposition, verdict)) return;
+  replacement.add({
+    dbhM,
+    species: trees.species[row],
+    commonName: trees.text(row, 'common_name'),
+    condition: trees.text(row, 'condition'),
+    protected: isProtected,
+  });
+}
+
+/** The diameter the rule used; of a tree it could not use, the one that was read. */
+function diameterOf(trees: TreeTable, zones: ZoneTable, row: number): number | null {
+  const used = zones.dbhM[row] as number;
+  const dbh = Number.isNaN(used) ? (trees.dbhM[row] as number) : used;
+  return Number.isNaN(dbh) ? null : dbh;
+}
