@@ -12,6 +12,7 @@ import {
   type SizeColumn,
   sizeColumns,
 } from './check.js';
+import { drawingNeeds } from './describe/drawing.js';
 import { type Finding, InputError } from './findings.js';
 import { type AssignedLayer, assignCrs, boundsOf, checkPositions, lonLatBounds } from './project.js';
 import { type AssessOptions, GEOMETRY_KINDS, type GeometryKind, type Layer, type LayerRole } from './types.js';
@@ -80,6 +81,7 @@ export function describeLayer(layer: Layer, options: AssessOptions = {}): LayerD
     sizes,
     likely,
     needs: [
+      ...drawingNeeds(layer, role),
       ...(placed === null ? [crsNeed(layer, problems)] : []),
       ...likely.flatMap(fieldNeed),
       ...unitNeeds(role, layer, options, likely, sizes),

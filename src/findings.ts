@@ -35,6 +35,7 @@ export const FINDING_CODES = {
   'layer-not-mapped': ['warning', 'features on drawing layers that were not chosen were set aside'],
   'entity-unread': ['warning', 'drawing entities of a kind that is not read were set aside'],
   'paper-space': ['info', 'drawing entities on layouts (paper) were set aside'],
+  'outside-box': ['info', 'features outside the box that was asked for were not read'],
   'layer-picked': ['info', 'a file holds more than what was read from it'],
   // coordinates
   'crs-assigned': ['info', 'which coordinate system a layer got, and why'],

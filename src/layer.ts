@@ -103,6 +103,22 @@ export class LayerBuilder {
     this.#m?.truncate(vertices);
   }
 
+  /** West, south, east, north of the open feature's vertices so far; null without any. */
+  openBox(): [number, number, number, number] | null {
+    const parts = this.#partStart.at(this.#partStart.length - 1);
+    const from = this.#vertexStart.at(this.#ringStart.at(parts)) * 2;
+    if (from === this.#xy.length) return null;
+    const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
+    for (let i = from; i < this.#xy.length; i += 2) {
+      const [x, y] = [this.#xy.at(i), this.#xy.at(i + 1)];
+      if (x < box[0]) box[0] = x;
+      if (y < box[1]) box[1] = y;
+      if (x > box[2]) box[2] = x;
+      if (y > box[3]) box[3] = y;
+    }
+    return box;
+  }
+
   /** Whether every vertex so far lies within degrees: |x| <= 180 and |y| <= 90. */
   fitsDegrees(): boolean {
     for (let i = 0; i < this.#xy.length; i += 2) {

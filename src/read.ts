@@ -131,7 +131,7 @@ export async function readLayerAsync(bytes: Uint8Array, options: ReadOptions): P
 }
 
 function formatOf(bytes: Uint8Array, options: ReadOptions): FormatName {
-  const head = headText(bytes.subarray(bomLength(bytes)));
+  const head = headText(bytes);
   if (bytes.length < 4096 && head.trim() === '') {
     throw new InputError('file-empty', `${options.name} is empty`, {
       layer: options.name,
@@ -145,9 +145,9 @@ function formatOf(bytes: Uint8Array, options: ReadOptions): FormatName {
   }
   const name = options.format ?? (isPointFile(bytes, head, options) ? 'points' : tellFormat(bytes, options.name));
   if (options.bbox !== undefined) {
-    throw new InputError('option-format', `${options.name}: a box to filter by is for FlatGeobuf only`, {
+    throw new InputError('option-format', `${options.name}: a box to filter by is for FlatGeobuf and GeoPackage only`, {
       layer: options.name,
-      cure: 'leave bbox out, or convert the file to FlatGeobuf',
+      cure: 'leave the box out, or convert the file to GeoPackage or FlatGeobuf',
       usage: true,
     });
   }
@@ -170,7 +170,7 @@ function isWorkbook(bytes: Uint8Array, head: string): boolean {
  * @throws InputError `format-unknown`
  */
 export function tellFormat(bytes: Uint8Array, name: string): FormatName {
-  const head = headText(bytes.subarray(bomLength(bytes)));
+  const head = headText(bytes);
   const names = Object.keys(FORMATS) as FormatName[];
   const sniffed = names.find((f) => FORMATS[f].sniff(bytes, head));
   const extension = name.slice(name.lastIndexOf('.') + 1).toLowerCase();

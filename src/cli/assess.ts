@@ -20,6 +20,7 @@ import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
 import {
+  boxesOf,
   clearanceOf,
   fieldsOf,
   layersOf,
@@ -57,6 +58,7 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly today?: string;
   readonly clearance?: string;
   readonly layer?: readonly string[];
+  readonly bbox?: readonly string[];
   readonly format?: FormatName;
   readonly out?: string;
   readonly outFormat?: string;
@@ -107,8 +109,9 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     throw usage('works-missing', 'no works are given', 'give the proposed works with --works F, or with --option A=F');
   }
   const { layers, kinds } = layersOf(flags.layer ?? []);
+  const boxes = boxesOf(flags.bbox ?? []);
   const read = (role: LayerRole, path: string | undefined, own: ReadFlags): FileReadOptions => ({
-    ...readOptionsOf(own, layers[role], role === 'works' ? kinds : {}),
+    ...readOptionsOf(own, layers[role], role === 'works' ? kinds : {}, boxes[role]),
     ...(path === '-' && flags.format !== undefined ? { format: flags.format } : {}),
   });
   const salvage: ReadFlags = flags.salvage === true ? { salvage: true } : {};

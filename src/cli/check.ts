@@ -15,19 +15,22 @@ import { printable } from '../write.js';
 import { digest, inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { groundOf, type PlaceFlags } from './place-values.js';
-import { fieldsOf, layersOf, type ReadFlags, readOptionsOf } from './values.js';
+import { boxesOf, fieldsOf, layersOf, type ReadFlags, readOptionsOf } from './values.js';
 
 export interface CheckFlags extends ReadFlags, PlaceFlags {
   readonly crs?: string;
   readonly dbhUnit?: LengthUnit;
   readonly field?: readonly string[];
   readonly layer?: readonly string[];
+  readonly bbox?: readonly string[];
 }
 
 export async function runCheck(files: readonly string[], flags: CheckFlags, io: Io): Promise<number> {
   const options = await optionsOf(flags);
   const { layers, kinds } = layersOf(flags.layer ?? []);
-  const read = readOptionsOf(flags, layers.trees ?? layers.works ?? layers.lots, kinds);
+  const [layer] = Object.values(layers);
+  const [box] = Object.values(boxesOf(flags.bbox ?? []));
+  const read = readOptionsOf(flags, layer, kinds, box);
   const looked: LookedAt[] = [];
   const findings: Finding[] = [];
   for (const path of files) {
@@ -79,6 +82,7 @@ const SHARED: readonly (readonly [option: string, key: keyof CheckFlags])[] = [
   ['--columns', 'columns'],
   ['--code', 'code'],
   ['--layer', 'layer'],
+  ['--bbox', 'bbox'],
 ];
 
 function wordsOf(flags: CheckFlags): string[] {

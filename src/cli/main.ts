@@ -34,6 +34,8 @@ const FORMATS: readonly FormatName[] = [
 const COLUMNS_HELP =
   'columns of a survey without a heading: letters P,N,E,Z,D (point, northing, easting, elevation, description), or names';
 const SALVAGE_HELP = 'read damaged shapefiles and zips as far as they go, with a finding for each record lost';
+const BBOX_HELP =
+  'read only what meets a box, in the file’s own coordinates (GeoPackage, FlatGeobuf; of the trees, or works= and the like)';
 const CODE_HELP =
   'description code of survey points -> species: OAK=Quercus; points of other codes are set aside; repeat';
 
@@ -145,6 +147,7 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
       'layer of a file that holds several (of the trees, or works=, lots=, zones=, crowns=); drawing layer -> kind of works; repeat',
       collect,
     )
+    .option('--bbox <[role=]W,S,E,N>', BBOX_HELP, collect)
     .option(
       '--out <file>',
       'the result (required), in the format of its ending: .geojson, .ndjson, .gpkg (GeoPackage), .zip (shapefiles), ' +
@@ -191,6 +194,7 @@ function addCheck(root: Command, io: Io, finish: (exit: number) => void): void {
     .option('--columns <list>', COLUMNS_HELP)
     .option('--code <code=species>', CODE_HELP, collect)
     .option('--salvage', SALVAGE_HELP)
+    .option('--bbox <W,S,E,N>', BBOX_HELP, collect)
     .option('--layer <name|name=kind>', 'layer of a file that holds several; drawing layer -> kind; repeat', collect)
     .action(async (files: string[], flags: CheckFlags) => {
       const { runCheck } = await import('./check.js');

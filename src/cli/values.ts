@@ -4,6 +4,7 @@
 import { existsSync } from 'node:fs';
 import { InputError } from '../findings.js';
 import type { WorksFile } from '../node/assess-files.js';
+import type { Box } from '../node/box.js';
 import type { FileReadOptions } from '../node/files.js';
 import { shareOf } from '../rules.js';
 import { type LayerRole, WORKS_KINDS, type WorksKind } from '../types.js';
@@ -165,6 +166,25 @@ export function columnsOf(text: string): readonly string[] {
   return letters;
 }
 
+/** `[role=]W,S,E,N`, repeated: role -> box in the file's own coordinates; without a role, of the trees. */
+export function boxesOf(texts: readonly string[]): Partial<Record<LayerRole, Box>> {
+  const out: Partial<Record<LayerRole, Box>> = {};
+  for (const text of texts) {
+    const match = /^(?:(trees|works|existing|lots|zones|crowns)=)?(.*)$/.exec(text);
+    const numbers = (match?.[2] ?? '').split(',').map((part) => (part.trim() === '' ? Number.NaN : Number(part)));
+    const [west = Number.NaN, south = Number.NaN, east = Number.NaN, north = Number.NaN] = numbers;
+    if (numbers.length !== 4 || !(west <= east && south <= north) || !numbers.every(Number.isFinite)) {
+      throw usage(
+        'bbox-invalid',
+        `--bbox ${text} is no box`,
+        'write west,south,east,north in the file’s own coordinates, such as --bbox 7649000,679000,7651000,681000',
+      );
+    }
+    out[(match?.[1] as LayerRole | undefined) ?? 'trees'] = [west, south, east, north];
+  }
+  return out;
+}
+
 /** Options of reading that several commands share. */
 export interface ReadFlags {
   readonly xy?: string;
@@ -178,6 +198,7 @@ export function readOptionsOf(
   flags: ReadFlags,
   layer: string | undefined,
   kinds: Readonly<Record<string, WorksKind>> = {},
+  bbox?: Box,
 ): FileReadOptions {
   const columns = flags.columns === undefined ? undefined : columnsOf(flags.columns);
   return {
@@ -188,6 +209,7 @@ export function readOptionsOf(
     ...(flags.code === undefined ? {} : { codes: codesOf(flags.code) }),
     ...(flags.salvage === true ? { salvage: true } : {}),
     ...(layer === undefined ? {} : { layer }),
+    ...(bbox === undefined ? {} : { bbox }),
     ...(Object.keys(kinds).length === 0 ? {} : { layerKinds: kinds }),
   };
 }

@@ -78,9 +78,9 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   words.push(...given);
   for (const file of used) {
     for (const need of needsOf(file)) {
-      const key = need.option === '--field' ? need.value : need.option;
+      const key = REPEATED.includes(need.option) ? `${need.option} ${need.value}` : need.option;
       if (need.why !== LIKELY) notes.push(noteOf(need));
-      if (said.has(key) || (need.option !== '--field' && given.includes(need.option))) continue;
+      if (isRemark(need) || said.has(key) || (need.option !== '--field' && given.includes(need.option))) continue;
       said.add(key);
       words.push(need.option, ...(need.value === '' ? [] : [need.value]));
     }
@@ -89,10 +89,18 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   if (used.some((file) => needsOf(file).some((need) => need.why === LIKELY))) notes.unshift(`--field: ${LIKELY}`);
   if (trees === undefined) notes.push('TREES.csv: the tree survey');
   if (works.length === 0) notes.push('WORKS.geojson: the proposed works');
-  for (const file of works) if (lacksKinds(file)) notes.push(kindNote(file.path));
+  for (const file of works) if (lacksKinds(file) && !mapsLayers(file)) notes.push(kindNote(file.path));
   for (const file of [...moreTrees, ...moreLots])
     notes.push(`${file.path}: one run takes one such file; run it on its own`);
   return { command: words.map(shellWord).join(' '), notes: [...new Set(notes)] };
+}
+
+/** Options that may stand several times in a line. */
+const REPEATED = ['--field', '--layer'];
+
+/** Something to weigh that adds no word to the line. */
+function isRemark({ option, value }: Need): boolean {
+  return option === '--layer' && value === '';
 }
 
 function needsOf(file: LookedAt): readonly Need[] {
@@ -109,6 +117,11 @@ function unusable(file: LookedAt): string {
 
 function lacksKinds(file: LookedAt): boolean {
   return file.description?.findings.some((one) => one.code === 'kind-assumed') === true;
+}
+
+/** The kinds come with the drawing layers. */
+function mapsLayers(file: LookedAt): boolean {
+  return needsOf(file).some(({ option, value }) => option === '--layer' && value.includes('='));
 }
 
 function kindNote(path: string): string {

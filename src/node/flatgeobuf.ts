@@ -8,6 +8,7 @@ import { finding, InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
 import type { ReadOptions } from '../read.js';
 import type { CrsStatement, GeometryKind, Layer } from '../types.js';
+import { type Box, outsideBox } from './box.js';
 import { peer } from './peer.js';
 
 type Library = typeof import('flatgeobuf');
@@ -15,7 +16,6 @@ type Header = HeaderMeta;
 type Columns = NonNullable<Header['columns']>;
 type Feature = InstanceType<Library['Feature']>;
 type Geometry = InstanceType<Library['Geometry']>;
-type Box = readonly [number, number, number, number];
 
 const NODE_BYTES = 40;
 const MAGIC_BYTES = 8;
@@ -31,7 +31,7 @@ const MAGIC_BYTES = 8;
 export async function readFlatGeobuf(bytes: Uint8Array, options: ReadOptions): Promise<Layer> {
   const library = await peer('flatgeobuf', 'FlatGeobuf', options.name, () => import('flatgeobuf'));
   const into = new LayerBuilder(options.name, 'flatgeobuf');
-  checkSizes(bytes, options.name);
+  const total = checkSizes(bytes, options.name);
   let header: Header | undefined;
   let read = 0;
   const expected = (): number => header?.featuresCount ?? 0;
@@ -56,14 +56,15 @@ export async function readFlatGeobuf(bytes: Uint8Array, options: ReadOptions): P
   if (options.bbox === undefined && read < expected()) {
     throw broken(options.name, `it ends after ${read} of ${expected()} features`);
   }
+  if (options.bbox !== undefined) into.findings.push(...outsideBox(options.name, options.bbox, into.count, total));
   return into.finish({ crs: crsOf(header), sha256: options.sha256 ?? null });
 }
 
 /**
- * Header and features lie wholly in the file: the library loops for ever in a header that is cut off. The counts are
+ * How many features there are, where header and features lie wholly in the file: the library loops for ever in a header that is cut off. The counts are
  * in the header's table (header.fbs): features_count is its field 8, index_node_size field 9 (default 16).
  */
-function checkSizes(bytes: Uint8Array, layer: string): void {
+function checkSizes(bytes: Uint8Array, layer: string): number {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   try {
     const headerEnd = MAGIC_BYTES + 4 + view.getUint32(MAGIC_BYTES, true);
@@ -88,6 +89,7 @@ function checkSizes(bytes: Uint8Array, layer: string): void {
     if (at !== bytes.length || (count > 0 && features < count)) {
       throw broken(layer, `it ends after ${at > bytes.length ? features - 1 : features} of ${count} features`);
     }
+    return features;
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
     throw broken(layer, 'its header is cut off or damaged');

@@ -9,6 +9,7 @@ import { finding, InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
 import { type ReadOptions, readGeoPackageBlob } from '../read.js';
 import type { CrsStatement, Layer } from '../types.js';
+import { type Box, boxesMeet, outsideBox } from './box.js';
 import { peer } from './peer.js';
 
 interface FeatureTable {
@@ -21,6 +22,7 @@ interface FeatureTable {
  * Reads one feature table, in order of its primary key, which stays a property.
  *
  * @param source a path, or the whole file's bytes
+ * @param options `bbox` keeps the features whose box meets it, found by the table's R-tree where it has one
  * @throws InputError `peer-missing`, `gpkg-broken`, `gpkg-empty` (no feature table), `layer-several` (lists them),
  *   `layer-missing`
  * @example
@@ -114,21 +116,48 @@ function readTable(db: Sqlite.Database, table: FeatureTable, options: ReadOption
   const booleans = new Set(info.filter((column) => /^bool/i.test(column.type)).map((column) => column.name));
   const path = `column "${table.column}"`;
   const order = key === undefined ? '' : ` ORDER BY ${quoted(key)}`;
+  const { bbox } = options;
+  const near = bbox === undefined || key === undefined ? '' : nearBox(db, table, key, bbox);
   const rows = db
-    .prepare(`SELECT * FROM ${quoted(table.name)}${order}`)
+    .prepare(`SELECT * FROM ${quoted(table.name)}${near}${order}`)
     .safeIntegers(true)
     .iterate();
   for (const row of rows as IterableIterator<Record<string, unknown>>) {
+    const geometry = row[table.column];
+    if (bbox !== undefined && (geometry === null || geometry === undefined)) continue;
+    const told = into.findings.length;
+    if (geometry instanceof Uint8Array) readGeoPackageBlob(geometry, into, path);
+    else noGeometry(geometry, into, path);
+    // By the geometry itself: envelopes in front of it are optional and not always right. A damaged one is kept.
+    const damaged = into.findings[told]?.code === 'geometry-broken';
+    if (bbox !== undefined && !damaged && !boxesMeet(into.openBox(), bbox)) {
+      into.restart();
+      into.findings.length = told;
+      continue;
+    }
     const properties: Record<string, unknown> = {};
     for (const [name, value] of Object.entries(row)) {
       if (name !== table.column && name !== '__proto__') properties[name] = plain(value, booleans.has(name));
     }
-    const geometry = row[table.column];
-    if (geometry instanceof Uint8Array) readGeoPackageBlob(geometry, into, path);
-    else noGeometry(geometry, into, path);
     into.end(properties);
   }
+  if (bbox !== undefined) {
+    const all = db.prepare(`SELECT count(*) AS n FROM ${quoted(table.name)}`).get() as { n: number };
+    into.findings.push(...outsideBox(options.name, bbox, into.count, all.n));
+  }
   return into.finish({ crs: crsOf(db, table.srsId), sha256: options.sha256 ?? null });
+}
+
+/**
+ * What narrows a query to the rows near a box: the table's R-tree where it has one (OGC 12-128r18, annex F.3), whose
+ * boxes are those of the geometries rounded outwards; '' where there is none.
+ */
+function nearBox(db: Sqlite.Database, table: FeatureTable, key: string, box: Box): string {
+  const index = `rtree_${table.name}_${table.column}`;
+  const there = db.prepare('SELECT 1 FROM sqlite_master WHERE lower(name) = lower(?)').get(index);
+  if (there === undefined || !box.every(Number.isFinite)) return '';
+  const [west, south, east, north] = box;
+  return ` WHERE ${quoted(key)} IN (SELECT id FROM ${quoted(index)} WHERE maxx >= ${west} AND minx <= ${east} AND maxy >= ${south} AND miny <= ${north})`;
 }
 
 function noGeometry(value: unknown, into: LayerBuilder, path: string): void {

@@ -34,7 +34,9 @@ const KINDS: readonly Kind[] = [
   {
     message: 'is UTF-16 text',
     cure: 'save it as UTF-8',
-    is: (bytes) => starts(bytes, 0xff, 0xfe) || starts(bytes, 0xfe, 0xff) || isBareUtf16(bytes),
+    // XML states its encoding and is read in it: `head` is decoded then
+    is: (bytes, head) =>
+      isBareUtf16(bytes) || (!/^\s*</.test(head) && (starts(bytes, 0xff, 0xfe) || starts(bytes, 0xfe, 0xff))),
   },
   {
     message: 'is a web page, not data',

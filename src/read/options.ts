@@ -25,7 +25,7 @@ export interface ReadOptions {
   readonly layer?: string;
   /** Drawings: layer -> kind of works. Features on other layers are kept and set aside. */
   readonly layerKinds?: Readonly<Record<string, WorksKind>>;
-  /** FlatGeobuf only: features whose box meets this one (west, south, east, north; in the file's coordinates). */
+  /** FlatGeobuf and GeoPackage: features whose box meets this one (west, south, east, north; in the file's coordinates). */
   readonly bbox?: readonly [number, number, number, number];
   /** Shapefiles and zips that are cut off or damaged: read them as far as they go, with a finding per lost record. */
   readonly salvage?: boolean;

@@ -9,9 +9,19 @@ export function bomLength(bytes: Uint8Array): number {
   return bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf ? 3 : 0;
 }
 
+/** The encoding that a UTF-16 byte order mark states; undefined without one. */
+export function utf16Of(bytes: Uint8Array): 'utf-16le' | 'utf-16be' | undefined {
+  if (bytes[0] === 0xff && bytes[1] === 0xfe) return 'utf-16le';
+  return bytes[0] === 0xfe && bytes[1] === 0xff ? 'utf-16be' : undefined;
+}
+
 /** Up to `length` bytes from the start as text, for telling formats apart; never throws. */
 export function headText(bytes: Uint8Array, length: number = 4096): string {
-  return new TextDecoder('utf-8').decode(bytes.subarray(0, length));
+  const start = bytes.subarray(0, bomLength(bytes) + length);
+  const wide = utf16Of(bytes);
+  // XML says its own encoding; any other text in UTF-16 is refused by name (foreign.ts).
+  const xml = wide === undefined ? '' : new TextDecoder(wide).decode(start);
+  return /^\s*</.test(xml) ? xml : new TextDecoder('utf-8').decode(start);
 }
 
 /**

@@ -3,6 +3,7 @@
 
 import { type X2jOptions, XMLParser, XMLValidator } from 'fast-xml-parser';
 import { InputError } from '../findings.js';
+import { utf16Of } from './text.js';
 
 export interface XmlElement {
   readonly name: string;
@@ -47,8 +48,10 @@ export function parseXml(bytes: Uint8Array, layer: string, skipped: readonly str
   return root;
 }
 
-/** By the encoding the declaration names, else UTF-8. */
+/** By a UTF-16 byte order mark, the encoding the declaration names, else UTF-8 (XML 1.0, appendix F). */
 function decoded(bytes: Uint8Array): string {
+  const wide = utf16Of(bytes);
+  if (wide !== undefined) return new TextDecoder(wide).decode(bytes);
   const head = new TextDecoder('latin1').decode(bytes.subarray(0, 200));
   const named = /^[^<]*<\?xml[^>]*encoding\s*=\s*["']([\w.:-]+)["']/i.exec(head)?.[1];
   try {

@@ -1,0 +1,73 @@
+// Drawing layers -> what --layer has to say. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
+// Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name only to be agreed to.
+
+import type { Need } from '../describe.js';
+import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../types.js';
+
+/** Words in the names of drawing layers (common practice, no source); the first that fits counts. */
+const KIND_OF_NAME: readonly (readonly [name: RegExp, kind: WorksKind])[] = [
+  [/bldg|build|foot.?print|house|garage|struct|fndn|found/i, 'building'],
+  [/driv|pav|pvmt|park|road|walk|patio|conc|asph|curb/i, 'paving'],
+  [/trench|util|sewr|sewer|watr|water|strm|storm|gas|elec|powr|comm|pipe/i, 'trench'],
+  [/excav|cut/i, 'excavation'],
+  [/fill|embank/i, 'fill'],
+];
+const TREES = /tree|plnt|plant|veg/i;
+const LISTED = 12;
+
+/** Nothing for layers that are no drawing, or whose drawing layers have been chosen. */
+export function drawingNeeds(layer: Layer, role: LayerRole): Need[] {
+  if (layer.format !== 'dxf' || layer.setAside?.size === layer.count) return [];
+  const chosen = layer.fields.includes('kind') || layer.findings.some((one) => one.code === 'layer-not-mapped');
+  if (chosen) return [];
+  const shapes = drawingLayers(layer, role === 'trees' ? ['point'] : ['polygon', 'line']);
+  if (shapes.length === 0) return [];
+  return role === 'trees' ? treeNeeds(shapes) : worksNeeds(shapes, layer.name);
+}
+
+type Counted = readonly (readonly [name: string, count: number])[];
+
+function drawingLayers(layer: Layer, kinds: readonly string[]): Counted {
+  const counts = new Map<string, number>();
+  for (let f = 0; f < layer.count; f++) {
+    const kind = GEOMETRY_KINDS[layer.geometry.kind[f] as number] ?? 'broken';
+    if (!kinds.includes(kind) || layer.setAside?.has(f) === true) continue;
+    const name = String(layer.value(f, 'layer') ?? '0');
+    counts.set(name, (counts.get(name) ?? 0) + 1);
+  }
+  return [...counts];
+}
+
+/** One drawing layer holds the trees: the one whose name says so, where there are several. */
+function treeNeeds(layers: Counted): Need[] {
+  if (layers.length === 1) return [];
+  const named = layers.filter(([name]) => TREES.test(name));
+  const [only] = named;
+  const value = named.length === 1 && only !== undefined ? only[0] : 'NAME';
+  const why = `its drawing layers with points are ${listed(layers)}: put the one of the trees`;
+  return [{ option: '--layer', value, why }];
+}
+
+function worksNeeds(layers: Counted, name: string): Need[] {
+  const known: Need[] = [];
+  const others: (readonly [string, number])[] = [];
+  for (const one of layers) {
+    const kind = KIND_OF_NAME.find(([words]) => words.test(one[0]))?.[1];
+    if (kind === undefined) others.push(one);
+    else known.push({ option: '--layer', value: `${one[0]}=${kind}`, why: `by the name of the drawing layer: check` });
+  }
+  if (others.length === 0) return known;
+  const kinds = 'building, paving, excavation, trench, fill, compaction or bore';
+  if (known.length > 0) {
+    const why = `left out, unless you add --layer NAME=kind for those that are works: ${listed(others)}`;
+    return [...known, { option: '--layer', value: '', why }];
+  }
+  const [first] = others as [readonly [string, number]];
+  const why = `the drawing layers of ${name} are ${listed(others)}: say for each that is works what it is (${kinds}); repeat`;
+  return [{ option: '--layer', value: `${first[0]}=KIND`, why }];
+}
+
+function listed(layers: Counted): string {
+  const shown = layers.slice(0, LISTED).map(([name, count]) => `${name} (${count})`);
+  return layers.length > LISTED ? `${shown.join(', ')} and ${layers.length - LISTED} more` : shown.join(', ');
+}
