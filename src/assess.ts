@@ -4,15 +4,16 @@
 
 import { drawing } from './assess/drawing.js';
 import { drawnPolygons } from './assess/drawn-polygons.js';
+import { limbsOf } from './assess/limbs.js';
 import { lotPlan } from './assess/lots.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
 import { inputRecords, TreeRows, tally, worksResults } from './assess/results.js';
 import { type Stems, stemCentres } from './assess/stems.js';
+import { structuresOf } from './assess/structures.js';
 import { checkLots, checkTrees, checkWorks } from './check.js';
 import { crowns } from './crown.js';
 import { type Finding, finding } from './findings.js';
 import { judgeAll } from './judge.js';
-import { worksPieces } from './overlap/pieces.js';
 import { overlaps, type Runner } from './overlap.js';
 import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
@@ -41,6 +42,8 @@ export interface AssessJob {
   readonly zones?: Layer;
   /** Crowns that an arborist drew, the same. */
   readonly crowns?: Layer;
+  /** A limb list: a table without coordinates, joined to the trees by name. */
+  readonly limbs?: Layer;
   /** Default: the built-in `foot-per-inch`, with a finding that says so. */
   readonly rule?: Rule;
   readonly options?: AssessOptions;
@@ -116,22 +119,16 @@ export function assess(job: AssessJob): Assessment {
     frameAt: frames,
   });
   const judged = judgeAll(trees.table, zoned.table, measured.table, rule.rule);
-  const clearanceM = options.clearanceM ?? 0;
-  const widened = { ...works.table, overdigM: new Float64Array(works.table.count).fill(clearanceM) };
-  const crowned = crowns({
-    trees: trees.table,
+  const air = {
+    trees: stems.trees,
     treeLonLat: positions.treeLonLat,
-    structures: [
-      {
-        works: works.table,
-        lonLat: positions.worksLonLat,
-        pieces: (row, frame) => worksPieces(widened, positions.worksLonLat, Uint32Array.of(row), frame, 0),
-      },
-    ],
-    clearanceM,
-    crownPolygons: drawn.crownPolygons,
+    structures: [structuresOf(works.table, positions.worksLonLat, options.clearanceM ?? 0)],
+    clearanceM: options.clearanceM ?? 0,
     frameAt: frames,
-  });
+  };
+  const crowned = crowns({ ...air, crownPolygons: drawn.crownPolygons });
+  const limbList = { ...air, trunkRadiusM: zoned.table.trunkRadiusM, transform: treeLayer.transform };
+  const limbs = limbsOf(job.limbs, limbList, options);
   const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
 
   const jobTables: Job = {
@@ -161,8 +158,9 @@ export function assess(job: AssessJob): Assessment {
     version: VERSION,
     rule: rule.rule,
     options: trees.findings.some((one) => one.code === 'survey-old') ? options : undated(options),
-    inputs: inputRecords(placed),
-    counts: { ...tally(judged, works.table, lots?.table ?? null), ...drawn.counts },
+    inputs: [...inputRecords(placed), ...limbs.inputs],
+    limbs: limbs.limbs,
+    counts: { ...tally(judged, works.table, lots?.table ?? null), ...drawn.counts, ...limbs.counts },
     findings: [
       ...rule.findings,
       ...rolesOf(job).flatMap(({ layer }) => layer.findings),
@@ -174,6 +172,7 @@ export function assess(job: AssessJob): Assessment {
       ...stems.findings,
       ...drawn.findings,
       ...(crowned?.findings ?? []),
+      ...limbs.findings,
       ...worksFindings(works.table),
       ...planned.findings,
     ],

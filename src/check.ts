@@ -3,6 +3,7 @@
 
 export { checkDrawn, trunksOutside } from './check/drawn.js';
 export { type LikelyField, likelyFields } from './check/likely.js';
+export { checkLimbs, declinationOf } from './check/limbs.js';
 export { checkLots } from './check/lots.js';
 export { type SizeColumn, sizeColumns } from './check/sizes.js';
 export { checkTrees } from './check/trees.js';

@@ -20,6 +20,7 @@ import {
   type TreeTable,
 } from './types.js';
 
+export { limbResults } from './crown/limbs.js';
 export type { StructureSource } from './crown/structures.js';
 
 /** What a share of a crown is held against: ANSI A300-1995, 5.3.1; later editions give no number (from memory). */

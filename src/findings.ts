@@ -75,6 +75,7 @@ export const FINDING_CODES = {
   'age-assumed': ['info', 'no age was given; mature was used'],
   'ring-unmeasured': ['info', 'a ring could not be sized for want of a figure'],
   'crown-missing': ['error', 'the rule needs a crown radius that the tree does not give'],
+  'limb-unplaced': ['error', 'a limb can not be placed: its tree or its bearing is not known'],
   'crown-incomplete': ['warning', 'trees give some of their crown radii and not all'],
   'survey-old': ['warning', 'a survey date is over the age set'],
   // geometry
@@ -105,6 +106,8 @@ export const FINDING_CODES = {
   'crown-over-quarter': ['warning', 'buildings take more than one fourth of a crown'],
   'mitigation-no-diameter': ['warning', 'a lost tree has no diameter, so what replaces it is not known'],
   'mitigation-outside-table': ['warning', 'a mitigation table has no figure for a sum of diameters'],
+  'limb-over-diameter': ['warning', 'the cut of a limb in the way is thicker than the limit set'],
+  'limbs-over-quarter': ['warning', 'limbs in the way hold more than one fourth of a crown'],
   'lot-shared': ['info', 'a trunk stands on more than one lot'],
 } as const;
 

@@ -11,7 +11,7 @@ import type { LengthUnit } from './units.js';
 
 export type Properties = Readonly<Record<string, unknown>>;
 
-export type LayerRole = 'trees' | 'works' | 'existing' | 'lots' | 'zones' | 'crowns';
+export type LayerRole = 'trees' | 'works' | 'existing' | 'lots' | 'zones' | 'crowns' | 'limbs';
 
 export type FormatName =
   | 'geojson'
@@ -270,6 +270,28 @@ export interface DrawnPolygons {
   readonly lonLat: Float64Array; // 2 per vertex of table.geometry
 }
 
+/** The norths that a bearing may count from. */
+export const BEARING_REFS = ['true', 'grid', 'magnetic'] as const;
+export type BearingRef = (typeof BEARING_REFS)[number];
+
+/** Every row of a limb list. Lengths in metres, bearings in degrees; NaN stands for "not given". */
+export interface LimbTable {
+  readonly layer: Layer;
+  readonly count: number;
+  readonly key: Names;
+  readonly tree: readonly string[]; // as the row names it
+  readonly treeOf: Int32Array; // row of the tree table; -1 where it names none
+  readonly bearing: Float64Array; // clockwise from its reference, as read
+  readonly reference: Uint8Array; // index into BEARING_REFS; 255 = not given
+  readonly declination: Float64Array; // of magnetic north, degrees east of true north
+  readonly diameterM: Float64Array; // at the cut
+  readonly heightM: Float64Array; // of the limb above the ground at the trunk
+  readonly lengthM: Float64Array; // from the trunk's face
+  readonly share: Float64Array; // of the live crown, 0..1
+  /** `tree-unknown`, `bearing-missing`, `bearing-reference-missing`, `declination-missing`. */
+  readonly rejected: ReadonlyMap<number, readonly string[]>;
+}
+
 // ---------------------------------------------------------------- zone: trees + rule -> radii
 
 /** One row per tree; NaN where the tree is not assessed. */
@@ -339,6 +361,29 @@ export interface CrownResult {
   readonly works: string | null;
 }
 
+/** One limb of the list; null where a figure is not given or can't be had. Metres, degrees, shares 0..1. */
+export interface LimbResult {
+  readonly row: number;
+  readonly key: string;
+  readonly tree: string; // its tree's key, or the name it gives where no tree has it
+  readonly treeRow: number | null;
+  readonly bearing: number | null; // clockwise from true north
+  readonly statedBearing: number | null;
+  readonly reference: BearingRef | null;
+  readonly diameterM: number | null;
+  readonly heightM: number | null;
+  readonly lengthM: number | null; // given, else to the edge of the crown
+  readonly share: number | null; // of the live crown
+  readonly treeShare: number | null; // of all limbs of its tree that are in the way, or may be
+  /** From the trunk's face to the limb's end, lon/lat. */
+  readonly line: readonly (readonly [number, number])[] | null;
+  readonly conflict: boolean | null; // null: not known
+  readonly meetsAtM: number | null; // from the trunk's centre
+  readonly works: string | null; // the first structure it meets
+  readonly accepted: boolean;
+  readonly reasons: readonly string[];
+}
+
 // ---------------------------------------------------------------- judge: figures -> verdict
 
 export const VERDICTS = ['untouched', 'within-limit', 'over-limit', 'stem-in-works', 'not-assessed'] as const;
@@ -398,6 +443,18 @@ export interface AssessOptions {
   readonly clearanceM?: number;
   /** What replaces trees that are lost: counted per lot and in total. */
   readonly mitigation?: Mitigation;
+  /** How a limb list is read. */
+  readonly limbs?: LimbOptions;
+}
+
+/** What a limb list does not say itself. */
+export interface LimbOptions {
+  /** What the bearings count from, for rows that do not say. */
+  readonly bearing?: BearingRef;
+  /** Magnetic north, degrees east of true north, at the site on the day. */
+  readonly declination?: number;
+  /** Diameter at the cut above which a limb is flagged, metres. */
+  readonly limitM?: number;
 }
 
 /** Shots on the face: `bearing` names the field (degrees clockwise), counted from true or from grid north. */
@@ -511,6 +568,7 @@ export interface Counts {
   /** Drawn polygons, where a layer of them was given: in = joined to a tree + rejected. */
   readonly zones?: { readonly in: number; readonly joined: number; readonly rejected: number };
   readonly crowns?: { readonly in: number; readonly joined: number; readonly rejected: number };
+  readonly limbs?: { readonly in: number; readonly accepted: number; readonly rejected: number };
   readonly verdicts: Readonly<Record<Verdict, number>>;
 }
 
@@ -563,6 +621,8 @@ export interface Assessment {
   tree(row: number): TreeResult;
   /** Every tree in input order without keeping a million objects: each one holds until the next is asked for. */
   eachTree(): Iterable<TreeResult>;
+  /** Every row of the limb list, in its order; empty without one. */
+  readonly limbs: readonly LimbResult[];
   /** One result per row of works, in input order; made, all of them, when first asked for. */
   readonly works: readonly WorksResult[];
   /** The same one after another, without keeping them. */

@@ -10,6 +10,7 @@ export { inert, quoted } from './write/csv-cell.js';
 export { type RoleTable, tablesOf } from './write/features.js';
 export type { Field, FieldType, Value } from './write/fields.js';
 export { featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geojson.js';
+export { limbPieces, toLimbSchedule } from './write/limbs.js';
 export { type LotRow, lotTable, lotTablePieces, toLotTable } from './write/lot-figures.js';
 export { SCALES, type Units } from './write/numbers.js';
 export { type BuiltRole, type GeoJSONOptions, isBuilt, type Plan, planOf, ROLES, type Role } from './write/options.js';

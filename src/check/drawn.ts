@@ -97,7 +97,7 @@ function nameOf(layer: Layer, row: number, fields: readonly SourceField[]): stri
 }
 
 /** Trees by what a person calls them: own ids and keys; tags only when those do not tell. */
-class TreeNames {
+export class TreeNames {
   readonly #byId = new Map<string, number[]>();
   readonly #trees: TreeTable;
   readonly #sources: Sources<'id' | 'tag'>;

@@ -99,4 +99,27 @@ export const WORKS_FIELDS: Readonly<Record<WorksField, FieldSpec>> = {
 export const LOT_FIELDS: Readonly<Record<LotField, FieldSpec>> = { id: TEXT };
 
 /** Fields of a drawn zone or crown that name its tree, in the order they are asked. */
+export type LimbField =
+  | 'id'
+  | 'tree'
+  | 'bearing'
+  | 'bearing_ref'
+  | 'declination'
+  | 'diameter'
+  | 'height'
+  | 'length'
+  | 'crown_share';
+
+export const LIMB_FIELDS: Readonly<Record<LimbField, FieldSpec>> = {
+  id: TEXT,
+  tree: TEXT,
+  bearing: TEXT,
+  bearing_ref: WORD,
+  declination: TEXT,
+  diameter: LENGTH,
+  height: LENGTH,
+  length: LENGTH,
+  crown_share: TEXT,
+};
+
 export const DRAWN_FIELDS: Readonly<Record<DrawnField, FieldSpec>> = { tree: TEXT, tree_id: TEXT, id: TEXT, tag: TEXT };

@@ -27,7 +27,7 @@ export interface FieldOptions {
   readonly diameter?: 'required' | 'field' | 'optional';
 }
 
-const ROLES: readonly LayerRole[] = ['trees', 'works', 'existing', 'lots', 'zones', 'crowns'];
+const ROLES: readonly LayerRole[] = ['trees', 'works', 'existing', 'lots', 'zones', 'crowns', 'limbs'];
 
 interface Mapping {
   readonly source: string; // as given, unit cut off where it was one

@@ -5,7 +5,7 @@
 import type { Layer, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
 import { optionName, plainName, unitOfName } from './field-errors.js';
-import { DRAWN_FIELDS, type FieldSpec, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
+import { DRAWN_FIELDS, type FieldSpec, LIMB_FIELDS, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
 import { canonicalOf } from './fields.js';
 import { WordReader, type Words } from './values.js';
 import { DISPOSITION_WORDS, KIND_WORDS } from './words.js';
@@ -55,6 +55,7 @@ const TABLES: Readonly<Record<LayerRole, Table>> = {
   lots: { fields: LOT_FIELDS, names: LOT_NAMES },
   zones: DRAWN,
   crowns: DRAWN,
+  limbs: { fields: LIMB_FIELDS, names: {} },
 };
 
 /** Fields that take a few words only: a column is likely when it holds them. */

@@ -12,12 +12,13 @@ import {
   writeAssessment,
 } from '../node/write-assessment.js';
 import { drain, writePieces } from '../node/write-file.js';
-import type { Assessment, FormatName, LayerRole } from '../types.js';
+import type { Assessment, BearingRef, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
-import { findingsPieces, lotTablePieces, schedulePieces, summaryTable, type Units } from '../write.js';
+import { findingsPieces, limbPieces, lotTablePieces, schedulePieces, summaryTable, type Units } from '../write.js';
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
+import { limbsOf } from './limb-values.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
 import {
   boxesOf,
@@ -57,6 +58,11 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
   readonly surveyAge?: string;
   readonly today?: string;
   readonly clearance?: string;
+  readonly limbs?: string;
+  readonly limbBearing?: BearingRef;
+  readonly declination?: string;
+  readonly limbLimit?: string;
+  readonly limbSchedule?: string;
   readonly layer?: readonly string[];
   readonly bbox?: readonly string[];
   readonly format?: FormatName;
@@ -128,6 +134,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     lots: flags.lots,
     zones: flags.zones,
     crowns: flags.crowns,
+    limbList: flags.limbs,
     rule: flags.rule,
     ...(flags.threads === undefined ? {} : { threads: threadsOf(flags.threads) }),
     // Coordinate columns and headers are the survey's: a CSV holds points only.
@@ -144,6 +151,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
     ...(flags.limit === undefined ? {} : { limit: limitOf(flags.limit) }),
     ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
+    ...limbsOf(flags),
     ...(flags.clearance === undefined ? {} : { clearanceM: clearanceOf(flags.clearance) }),
     ...(flags.overdig === undefined ? {} : { overdigM: overdigOf(flags.overdig) }),
   };
@@ -172,6 +180,10 @@ async function writeAll(
   if (flags.lotTable !== undefined) {
     await writePieces(flags.lotTable, lotTablePieces(assessment, { units: flags.units }));
     wrote(flags.lotTable);
+  }
+  if (flags.limbSchedule !== undefined) {
+    await writePieces(flags.limbSchedule, limbPieces(assessment, { units: flags.units }));
+    wrote(flags.limbSchedule);
   }
   if (flags.findings !== undefined) {
     await writePieces(flags.findings, findingsPieces(assessment, late));

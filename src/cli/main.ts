@@ -134,6 +134,17 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--today <date>', 'date to count it from (default: today), such as 2026-10-01')
     .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
     .option('--clearance <length>', 'kept free between crowns and buildings, sideways and upwards: 2m; default none')
+    .option('--limbs <file>', 'limb list: tree, bearing, diameter, height, length of each limb')
+    .addOption(
+      new Option('--limb-bearing <north>', 'what its bearings count from, where it does not say').choices([
+        'true',
+        'grid',
+        'magnetic',
+      ]),
+    )
+    .option('--declination <degrees>', 'of magnetic north, east positive: 15.2, 15.2E or 3W')
+    .option('--limb-limit <length>', 'diameter at the cut above which a limb is flagged, such as 4in')
+    .option('--limb-schedule <file.csv>', 'the limbs, and which of them are in the way')
     .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
     .option('--no-header', 'the CSV has no heading row')
     .option('--columns <list>', COLUMNS_HELP)

@@ -32,6 +32,8 @@ export interface AssessFilesOptions extends AssessOptions {
   /** Zones and crowns that an arborist drew, joined to the trees by id. */
   readonly zones?: string | undefined;
   readonly crowns?: string | undefined;
+  /** A limb list: any table, coordinates or not. `limbs` says what it does not say itself. */
+  readonly limbList?: string | undefined;
   /** A built-in id, a path that ends in .json, or a rule. Default: foot-per-inch, with a finding that says so. */
   readonly rule?: string | Rule | undefined;
   /** What replaces lost trees: a built-in id, or a path that ends in .json; see `mitigation` for a table as data. */
@@ -65,6 +67,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     lots: lotsPath,
     zones: zonesPath,
     crowns: crownsPath,
+    limbList: limbsPath,
     rule: ruleAsked,
     read,
     onStep,
@@ -76,7 +79,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     ...given
   } = job;
   const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
-  const paths = [treesPath, ...files.map((file) => file.path), lotsPath, zonesPath, crownsPath];
+  const paths = [treesPath, ...files.map((file) => file.path), lotsPath, zonesPath, crownsPath, limbsPath];
   if (paths.filter((path) => path === '-').length > 1) {
     throw new InputError('stdin-twice', 'standard input (-) is asked for more than once', {
       cure: 'give one of the layers as -, the others as files',
@@ -112,6 +115,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
   const lots = await optional(lotsPath, 'lots');
   const zones = await optional(zonesPath, 'zones');
   const crowns = await optional(crownsPath, 'crowns');
+  const limbs = await optional(limbsPath, 'limbs');
   onStep?.(`assessing ${trees.count} trees`);
   const runner = threadRunner(Math.max(1, Math.floor(threads)));
   try {
@@ -121,6 +125,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
       ...(lots === undefined ? {} : { lots }),
       ...(zones === undefined ? {} : { zones }),
       ...(crowns === undefined ? {} : { crowns }),
+      ...(limbs === undefined ? {} : { limbs }),
       ...(rule === undefined ? {} : { rule }),
       options,
       runner,
@@ -156,6 +161,7 @@ async function readStep(path: string, role: LayerRole, { read, onStep, onProgres
   const name = path === '-' ? 'standard input' : basename(path);
   onStep?.(`reading ${name}`);
   return readLayer(path, {
+    ...(role === 'limbs' ? { table: true } : {}),
     ...read[role],
     progress(done, total) {
       onProgress?.({ stage: 'read', name, done, total });

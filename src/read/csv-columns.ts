@@ -46,6 +46,7 @@ export function coordinateColumns(names: readonly string[], options: ReadOptions
     const [x, y] = [lower.indexOf(pair.x), lower.indexOf(pair.y)];
     if (x !== -1 && y !== -1) return { x, y, z, degrees: pair.degrees };
   }
+  if (options.table === true) return { x: -1, y: -1, z: -1, degrees: false };
   const numeric = names.length > 1 && names.filter((name) => /^[-+]?\d*[.,]?\d+$/.test(name)).length > 1;
   throw new InputError(
     'csv-coordinates',

@@ -20,7 +20,9 @@ export function addRow(
 ): void {
   const properties: Record<string, unknown> = {};
   for (let i = 0; i < names.length; i++) properties[names[i] as string] = cellValue(cells[i] ?? '', decimalComma);
-  addPoint(cells, row, names, columns, decimalComma, into);
+  if (columns.x === -1)
+    into.begin('none'); // no coordinates are wanted
+  else addPoint(cells, row, names, columns, decimalComma, into);
   into.end(properties);
 }
 

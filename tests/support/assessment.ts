@@ -314,6 +314,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     eachWorks() {
       return this.works;
     },
+    limbs: [],
     works: [
       { row: 0, key: 'W1', kind: 'trench', counted: 'true', countedReason: null, repaired: false },
       { row: 1, key: 'W2', kind: 'building', counted: 'true', countedReason: null, repaired: true },

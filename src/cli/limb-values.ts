@@ -1,0 +1,49 @@
+// Options of a limb list -> typed values. In: text after the options; out: LimbOptions, or wrong usage.
+// Terms: see values.ts.
+
+import { declinationOf } from '../check.js';
+import type { AssessOptions, BearingRef, LimbOptions } from '../types.js';
+import { lengthInMetres } from '../units.js';
+import { usage } from './values.js';
+
+export interface LimbFlags {
+  readonly limbs?: string;
+  readonly limbBearing?: BearingRef;
+  readonly declination?: string;
+  readonly limbLimit?: string;
+  readonly limbSchedule?: string;
+}
+
+/** `limbs` of AssessOptions; nothing without a limb list. */
+export function limbsOf(flags: LimbFlags): Pick<AssessOptions, 'limbs'> {
+  const { limbBearing: bearing, declination, limbLimit, limbSchedule } = flags;
+  if (flags.limbs === undefined) {
+    const option = Object.entries({
+      '--limb-bearing': bearing,
+      '--declination': declination,
+      '--limb-limit': limbLimit,
+      '--limb-schedule': limbSchedule,
+    }).find(([, value]) => value !== undefined)?.[0];
+    if (option === undefined) return {};
+    throw usage('limbs-missing', `${option} is given, and no limb list`, 'give the list with --limbs F');
+  }
+  const limbs: LimbOptions = {
+    ...(bearing === undefined ? {} : { bearing }),
+    ...(declination === undefined ? {} : { declination: degrees(declination) }),
+    ...(limbLimit === undefined ? {} : { limitM: limit(limbLimit) }),
+  };
+  return Object.keys(limbs).length === 0 ? {} : { limbs };
+}
+
+function degrees(text: string): number {
+  const value = declinationOf(text);
+  if (!Number.isNaN(value)) return value;
+  const cure = 'write degrees, east positive: --declination 15.2, 15.2E or 3W';
+  throw usage('declination-invalid', `--declination ${text} is no declination`, cure);
+}
+
+function limit(text: string): number {
+  const metres = lengthInMetres(text);
+  if (metres !== undefined && metres > 0) return metres;
+  throw usage('limb-limit-invalid', `--limb-limit ${text} is no length`, 'write --limb-limit 4in or 10cm');
+}
