@@ -4,6 +4,7 @@
 
 import { drawing } from './assess/drawing.js';
 import { drawnPolygons } from './assess/drawn-polygons.js';
+import { fencesOf } from './assess/fences.js';
 import { limbsOf } from './assess/limbs.js';
 import { lotPlan } from './assess/lots.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
@@ -152,6 +153,7 @@ export function assess(job: AssessJob): Assessment {
     transform: treeLayer.transform,
   });
   const planned = lotPlan(jobTables, judged, findLot, options.mitigation);
+  let fences: Assessment['fences'] | undefined;
   let everyTree: readonly TreeResult[] | undefined;
   let everyWorks: Assessment['works'] | undefined;
   return {
@@ -190,6 +192,10 @@ export function assess(job: AssessJob): Assessment {
     lots: planned.lots,
     get totals() {
       return planned.totals;
+    },
+    get fences() {
+      fences ??= fencesOf(jobTables, judged, options.fences);
+      return fences;
     },
     job: jobTables,
     ...drawing(jobTables, measured, rows),

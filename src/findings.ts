@@ -104,6 +104,8 @@ export const FINDING_CODES = {
   'text-truncated': ['warning', 'the output format holds less text than a field has'],
   'crown-clearance': ['info', 'the clearance with which crowns were held against buildings'],
   'crown-over-quarter': ['warning', 'buildings take more than one fourth of a crown'],
+  'temporary-in-zone': ['warning', 'temporary works reach into the zone of a tree to be kept'],
+  'fence-leaves-tree': ['warning', 'a tree to be kept has no fence round it'],
   'mitigation-no-diameter': ['warning', 'a lost tree has no diameter, so what replaces it is not known'],
   'mitigation-outside-table': ['warning', 'a mitigation table has no figure for a sum of diameters'],
   'limb-over-diameter': ['warning', 'the cut of a limb in the way is thicker than the limit set'],

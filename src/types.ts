@@ -443,6 +443,8 @@ export interface AssessOptions {
   readonly clearanceM?: number;
   /** What replaces trees that are lost: counted per lot and in total. */
   readonly mitigation?: Mitigation;
+  /** How fences are laid out; giving it asks for them whatever the size of the job. */
+  readonly fences?: FenceOptions;
   /** How a limb list is read. */
   readonly limbs?: LimbOptions;
 }
@@ -455,6 +457,13 @@ export interface LimbOptions {
   readonly declination?: number;
   /** Diameter at the cut above which a limb is flagged, metres. */
   readonly limitM?: number;
+}
+
+export interface FenceOptions {
+  /** Kept free between works and fence; default 1.5 m (common practice, no source). */
+  readonly workingSpaceM?: number;
+  /** Most between two posts; default 10 ft. */
+  readonly postSpacingM?: number;
 }
 
 /** Shots on the face: `bearing` names the field (degrees clockwise), counted from true or from grid north. */
@@ -607,6 +616,43 @@ export interface TreeShapes {
   readonly findings: readonly Finding[]; // shape-approximate
 }
 
+/** One protection fence: closed lines round ground that works stay out of. */
+export interface Fence {
+  readonly trees: readonly number[]; // rows of trees whose trunks stand inside
+  readonly shape: LonLatPolygons; // what it encloses: its rings are the line, their corners the stakes
+  readonly areaM2: number;
+  readonly lengthM: number;
+  readonly alongWorksM: number; // of it, where the fence has to stand inside the zone
+  readonly posts: number; // one at every corner, and between so that none is farther than the spacing
+  readonly gates: number;
+}
+
+/** A gate: works enter the zone here; it joins a fence to works, or two ends of fences. */
+export interface FenceGate {
+  readonly fences: readonly number[]; // positions in `fences`
+  readonly works: readonly number[]; // rows of works
+  readonly line: LonLatRing; // open
+  readonly lengthM: number;
+}
+
+/** Zone between a fence and works: outside the fence, so its ground is to be protected (mats, plates, mulch). */
+export interface GroundProtection {
+  readonly works: readonly number[];
+  readonly shape: LonLatPolygons;
+  readonly areaM2: number;
+}
+
+/** Fences of a whole job, with what they were laid out by. */
+export interface FencePlan {
+  readonly workingSpaceM: number;
+  readonly postSpacingM: number;
+  readonly outsideM: number; // how far the straight pieces lie outside the zone at most
+  readonly fences: readonly Fence[];
+  readonly gates: readonly FenceGate[];
+  readonly groundProtection: readonly GroundProtection[];
+  readonly findings: readonly Finding[]; // temporary-in-zone, fence-leaves-tree
+}
+
 /** The result of `assess`: plain readonly data, metres and percent. */
 export interface Assessment {
   readonly version: string;
@@ -630,6 +676,8 @@ export interface Assessment {
   readonly lots: readonly LotResult[];
   /** Counted when first asked for. */
   readonly totals: Totals;
+  /** Protection fences round trees to be kept; laid out when first asked for. */
+  readonly fences: FencePlan;
   readonly job: Job;
   /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
   shapes(tree: number): TreeShapes;

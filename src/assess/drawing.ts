@@ -68,7 +68,7 @@ function measuredWorks(job: Job, row: number): LonLatPolygons {
 }
 
 /** Polygons of rings about a place. */
-function ringsOf(pieces: Pieces, x: number, y: number): Ring[][] {
+export function ringsOf(pieces: Pieces, x: number, y: number): Ring[][] {
   const out: Ring[][] = [];
   for (let p = 0; p < pieces.count; p++) {
     const polygon: Ring[] = [];

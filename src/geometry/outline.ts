@@ -46,3 +46,29 @@ export function quartersRing(
   }
   return ring;
 }
+
+/**
+ * Four quarter ellipses as a ring that lies wholly outside them: every side touches the curve, and no corner is farther than
+ * `outside` from it (of a circle; about that of an ellipse). For lines that must not come nearer than the curve.
+ *
+ * @example
+ * outsideRing([6, 6, 6, 6], 0, 0.08).length / 2; // 20 corners
+ */
+export function outsideRing(radii: readonly [number, number, number, number], turn: number, outside: number): number[] {
+  const largest = Math.max(...radii);
+  const sides = largest > 0 ? Math.PI / Math.acos(largest / (largest + outside)) : 0;
+  const n = Math.max(4 * Math.ceil(sides / 4), 8);
+  const ring: number[] = [];
+  const scale = 1 / Math.cos(Math.PI / n);
+  const [north, east, south, west] = radii;
+  const sin = Math.sin(turn);
+  const cos = Math.cos(turn);
+  for (let i = 0; i < n; i++) {
+    const c = Math.cos((2 * Math.PI * i) / n);
+    const s = Math.sin((2 * Math.PI * i) / n);
+    const x = scale * c * (c >= 0 ? east : west);
+    const y = scale * s * (s >= 0 ? north : south);
+    ring.push(x * cos + y * sin, y * cos - x * sin);
+  }
+  return ring;
+}

@@ -2,7 +2,17 @@
 // Terms: grid = whole millimetres from the tree, on which clipper2 works; second engine = polyclip-ts, slower, asked
 // when the first one's area is not the exact figure.
 
-import { Clipper, ClipType, FillRule, type Path64, type Point64, type PolyPath64, PolyTree64 } from 'clipper2-ts';
+import {
+  Clipper,
+  ClipType,
+  EndType,
+  FillRule,
+  JoinType,
+  type Path64,
+  type Point64,
+  type PolyPath64,
+  PolyTree64,
+} from 'clipper2-ts';
 import { difference, intersection, union } from 'polyclip-ts';
 import { backwards } from './ring.js';
 
@@ -47,6 +57,40 @@ export function shadowOf(
 /** The union of pieces, on the millimetre grid. */
 export function unionShape(pieces: readonly (readonly Ring[])[]): Shape {
   return onGrid(ClipType.Union, pieces.flat(), []);
+}
+
+/** What two shapes have in common, on the millimetre grid. */
+export function commonShape(a: Shape, b: Shape): Shape {
+  return a.length === 0 || b.length === 0 ? [] : onGrid(ClipType.Intersection, a.flat(), b.flat());
+}
+
+/** What is left of a shape without another, on the millimetre grid. */
+export function lessShape(a: Shape, b: Shape): Shape {
+  return b.length === 0 ? a : onGrid(ClipType.Difference, a.flat(), b.flat());
+}
+
+/** The same by the second engine, which throws on some inputs. */
+export function lessBySecond(a: Shape, b: Shape): Shape {
+  return a.length === 0 ? [] : plain(difference(toGeom(a), toGeom(b)));
+}
+
+/**
+ * A shape grown by a distance all round, on the millimetre grid: corners are mitred, and squared off at no less than the
+ * distance where a mitre would reach farther than twice of it.
+ *
+ * @example
+ * shapeArea(widenedShape([[[0, 0, 4, 0, 4, 4, 0, 4]]], 1)); // 36
+ */
+export function widenedShape(shape: Shape, distance: number): Shape {
+  if (distance <= 0 || shape.length === 0) return shape;
+  const grown = Clipper.inflatePaths(toPaths(shape.flat()), distance * PER_METRE, JoinType.Miter, EndType.Polygon, 2);
+  return onGrid(ClipType.Union, grown.map(flatPath), []);
+}
+
+/** A ring with the corners left out that lie within a tolerance of the line without them (Ramer, Douglas, Peucker). */
+export function simplerRing(ring: Ring, tolerance: number): Ring {
+  const path = toPath(ring);
+  return path.length < 5 ? ring : flatPath(Clipper.ramerDouglasPeucker(path, tolerance * PER_METRE));
 }
 
 /** Area of a shape, square metres. */
@@ -155,9 +199,13 @@ function same(a: Point64, b: Point64): boolean {
 }
 
 function fromPath(path: Path64, shell: boolean): Ring {
+  return turned(flatPath(path), shell);
+}
+
+function flatPath(path: Path64): number[] {
   const ring: number[] = [];
   for (const point of path) ring.push(point.x / PER_METRE, point.y / PER_METRE);
-  return turned(ring, shell);
+  return ring;
 }
 
 function turned(ring: number[], shell: boolean): number[] {

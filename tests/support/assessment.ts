@@ -6,6 +6,7 @@ import { LayerBuilder } from '../../src/layer.js';
 import type { Rule } from '../../src/rule.js';
 import type {
   Assessment,
+  FencePlan,
   LonLatPolygons,
   LotFigures,
   LotTable,
@@ -228,6 +229,37 @@ export const FIGURES: LotFigures = {
   replacement: null,
 };
 
+/** One fence with a gate and ground outside it; chosen, not laid out. */
+const FENCES: FencePlan = {
+  workingSpaceM: 1.5,
+  postSpacingM: 3.048,
+  outsideM: 0.1,
+  fences: [
+    {
+      trees: [0],
+      shape: [[square(-122.5, 45.5, 0.00006, false)]],
+      areaM2: 100,
+      lengthM: 40,
+      alongWorksM: 12,
+      posts: 16,
+      gates: 1,
+    },
+  ],
+  gates: [
+    {
+      fences: [0],
+      works: [0],
+      line: [
+        [-122.50006, 45.5],
+        [-122.50006, 45.50001],
+      ],
+      lengthM: 1.2,
+    },
+  ],
+  groundProtection: [{ works: [0], shape: [[square(-122.50008, 45.5, 0.00001, false)]], areaM2: 2 }],
+  findings: [],
+};
+
 const STRIP: LonLatPolygons = [[square(-122.5, 45.5, 0.001)]];
 
 function shapesOf(tree: number): TreeShapes {
@@ -325,6 +357,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
       { row: 1, key: 'L-122.4', accepted: true, figures: FIGURES },
     ],
     totals: { all: FIGURES, offLots: FIGURES },
+    fences: FENCES,
     job: {
       trees,
       works,

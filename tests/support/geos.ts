@@ -23,6 +23,11 @@ export interface GeosEngine {
   ): number;
   /** Area of what is in the union of polygons and in a polygon. */
   within(polygons: readonly (readonly ArrayLike<number>[])[], clip: ArrayLike<number>): number;
+  /** Area and length of outline of the union of some polygons less the union of others. */
+  difference(
+    polygons: readonly (readonly ArrayLike<number>[])[],
+    without: readonly (readonly ArrayLike<number>[])[],
+  ): { area: number; length: number };
   /** Area of the union alone. */
   unionArea(polygons: readonly (readonly ArrayLike<number>[])[]): number;
 }
@@ -87,6 +92,16 @@ export async function geosEngine(): Promise<GeosEngine> {
       const a = area(i);
       for (const p of [u, d, i]) call('GEOSGeom_destroy', p);
       return a;
+    },
+    difference(polygons, without) {
+      const a = union(polygons, 0, 0);
+      const b = without.length === 0 ? geom('POLYGON EMPTY') : union(without, 0, 0);
+      const d = call('GEOSDifference', a, b);
+      call('GEOSLength', d, cell);
+      const length = g.Module.getValue(cell, 'double');
+      const result = { area: area(d), length };
+      for (const p of [a, b, d]) call('GEOSGeom_destroy', p);
+      return result;
     },
     unionArea(polygons) {
       const u = union(polygons, 0, 0);

@@ -1,0 +1,74 @@
+// Fences on demand. In: the job's tables and verdicts; out: a FencePlan. Joins plan/fence.ts to the shapes of works and of
+// drawn zones. Terms: see plan/fence.ts.
+
+import { BoxIndex } from '../geometry/box-index.js';
+import { PieceBuilder } from '../geometry/pieces.js';
+import type { Ring } from '../geometry/shapes.js';
+import { worksBoxes } from '../overlap/nearby.js';
+import { worksPieces } from '../overlap/pieces.js';
+import { fencePlan } from '../plan/fence.js';
+import type { FenceOptions, FencePlan, Frame, Job, JudgedTree, WorksTable } from '../types.js';
+import { ringsOf } from './drawing.js';
+
+/** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
+const DEGREES_PER_METRE = 1 / 110_000;
+
+export function fencesOf(job: Job, judged: readonly JudgedTree[], options: FenceOptions | undefined): FencePlan {
+  return fencePlan({
+    ...job,
+    judged,
+    options,
+    worksNear: worksFinder(job),
+    worksRings: (row, frame, x, y) =>
+      ringsOf(worksPieces(job.works, job.worksLonLat, Uint32Array.of(row), frame, 0), x, y),
+    drawnZone: (row, frame, x, y) => drawnZone(job, row, frame, x, y),
+  });
+}
+
+function worksFinder({ works, worksLonLat }: Job) {
+  const boxes = worksBoxes(works, worksLonLat);
+  // A row without vertices has a box that is inside out: a point nobody asks for stands in for it.
+  for (let i = 0; i < boxes.length; i += 4)
+    if (!((boxes[i] as number) <= (boxes[i + 2] as number))) boxes.fill(1e9, i, i + 4);
+  const index = new BoxIndex(boxes);
+  const beyond = widest(works);
+  return (box: readonly [number, number, number, number], reachM: number): number[] => {
+    const [west, south, east, north] = box;
+    const dLat = (reachM + beyond) * DEGREES_PER_METRE;
+    const cosine = Math.cos(((Math.max(Math.abs(south), Math.abs(north)) + dLat) * Math.PI) / 180);
+    const dLon = dLat / Math.max(cosine, 1e-6);
+    const rows = new Set<number>();
+    for (const turn of [-360, 0, 360]) {
+      const n = index.search(west - dLon + turn, south - dLat, east + dLon + turn, north + dLat);
+      for (const row of index.found.subarray(0, n)) rows.add(row);
+    }
+    return [...rows].sort((a, b) => a - b);
+  };
+}
+
+/** How far a row's shape can reach beyond its vertices. */
+function widest({ count, widthM, overdigM }: WorksTable): number {
+  let most = 0;
+  const given = (value: number | undefined): number => (value === undefined || Number.isNaN(value) ? 0 : value);
+  for (let row = 0; row < count; row++) most = Math.max(most, given(widthM[row]) / 2 + given(overdigM[row]));
+  return 2 * most;
+}
+
+function drawnZone({ zonePolygons }: Job, row: number, frame: Frame, x: number, y: number): Ring[][] | null {
+  const features = zonePolygons?.table.rowOfTree.get(row);
+  if (zonePolygons === null || features === undefined) return null;
+  const { partStart, ringStart, vertexStart } = zonePolygons.table.geometry;
+  const builder = new PieceBuilder();
+  const tag = { owner: 0, kindBit: 1, cuts: false };
+  for (const feature of features) {
+    for (let part = partStart[feature] as number; part < (partStart[feature + 1] as number); part++) {
+      const from = ringStart[part] as number;
+      const to = ringStart[part + 1] as number;
+      const first = vertexStart[from] as number;
+      const xy = zonePolygons.lonLat.slice(first * 2, (vertexStart[to] as number) * 2);
+      frame.toFrame(xy, xy);
+      builder.addRings(xy, vertexStart, from, to, first, tag);
+    }
+  }
+  return ringsOf(builder.finish(), x, y);
+}
