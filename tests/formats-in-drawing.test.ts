@@ -146,8 +146,8 @@ describe('entities', () => {
   it('keeps kinds that are not read and layouts, set aside with one finding each', () => {
     const layer = read(
       dxf([
-        entity('SPLINE', 'A', [10, 1]),
-        entity('SPLINE', 'A', [10, 1]),
+        entity('LEADER', 'A', [10, 1]),
+        entity('LEADER', 'A', [10, 1]),
         entity('LINE', 'A', [67, 1], [10, 0], [20, 0], [11, 1], [21, 1]),
         entity('VIEWPORT', '0', [67, 1]),
         lwpolyline(

@@ -90,3 +90,26 @@ function turnArc(
     vertex(cx + ax * cos - ay * sin, cy + ay * cos + ax * sin, share);
   }
 }
+
+/**
+ * Vertices between the ends of an arc of an ellipse: centre + major cos t + minor sin t, t running from `from` to `to`.
+ * The image of a circle's chords: none lies farther off than those of the circle of the longer half axis.
+ */
+export function ellipseArc(
+  centre: readonly [number, number],
+  major: readonly [number, number],
+  minor: readonly [number, number],
+  from: number,
+  to: number,
+  sagitta: number,
+  vertex: ArcVertex,
+): void {
+  const longest = Math.max(Math.hypot(...major), Math.hypot(...minor));
+  const count = chordCount(longest, to - from, sagitta);
+  for (let i = 1; i < count; i++) {
+    const share = i / count;
+    const t = from + (to - from) * share;
+    const [cos, sin] = [Math.cos(t), Math.sin(t)];
+    vertex(centre[0] + major[0] * cos + minor[0] * sin, centre[1] + major[1] * cos + minor[1] * sin, share);
+  }
+}

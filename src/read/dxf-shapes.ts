@@ -1,19 +1,12 @@
 // DXF entities -> geometry. In: a raw entity; out: parts and vertices in a LayerBuilder, begun and not yet ended.
-// Terms: extrusion = the normal of the plane an entity is drawn in; (0, 0, -1) mirrors x, and turns arcs the other way.
-// bulge as in geometry/arc.ts.
+// Terms: extrusion as in dxf-groups.ts; it turns arcs the other way. bulge as in geometry/arc.ts.
 
 import type { LayerBuilder } from '../layer.js';
 import type { Arcs } from './arcs.js';
+import { ellipse, spline } from './dxf-curves.js';
+import { begin, flag, height, mirror, needed, numberOf, plainNumber, ShapeError } from './dxf-groups.js';
+import { hatch } from './dxf-hatch.js';
 import type { RawEntity } from './dxf-scan.js';
-
-/** Why an entity has no geometry that can be used, and where. */
-export class ShapeError extends Error {
-  readonly path: string;
-  constructor(path: string, message: string) {
-    super(message);
-    this.path = path;
-  }
-}
 
 type Draw = (entity: RawEntity, arcs: Arcs, into: LayerBuilder) => void;
 
@@ -32,62 +25,17 @@ export const SHAPES: Readonly<Record<string, Draw>> = {
   ARC: arc,
   LWPOLYLINE: (entity, arcs, into) => polyline(lightVertices(entity), flag(entity, 70, 1), mirror(entity), arcs, into),
   POLYLINE: heavyPolyline,
+  ELLIPSE: ellipse,
+  SPLINE: spline,
+  HATCH: hatch,
 };
 
-// ---------------------------------------------------------------- groups
-
-/** A group's text; the last one where a code comes twice, as CAD programs take it. */
-export function textOf(entity: RawEntity, code: number): string | undefined {
-  const at = entity.codes.lastIndexOf(code);
-  return at === -1 ? undefined : entity.values[at];
-}
-
-/** A group's number; NaN when it is absent or no number. */
-export function numberOf(entity: RawEntity, code: number): number {
-  const text = textOf(entity, code);
-  return text === undefined ? Number.NaN : plainNumber(text);
-}
-
-function plainNumber(text: string): number {
-  return /^\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?\s*$/i.test(text) ? Number(text) : Number.NaN;
-}
-
-function needed(entity: RawEntity, code: number): number {
-  const value = numberOf(entity, code);
-  if (Number.isFinite(value)) return value;
-  const held = textOf(entity, code);
-  const what = held === undefined ? 'is missing' : `holds ${JSON.stringify(held)}, which is no number`;
-  throw new ShapeError(`group ${code}`, `group ${code} of the ${entity.type} ${what}`);
-}
-
-function height(entity: RawEntity, code: number): number {
-  return numberOf(entity, code);
-}
-
-export function flag(entity: RawEntity, code: number, bit: number): boolean {
-  return (Math.trunc(numberOf(entity, code) || 0) & bit) !== 0;
-}
-
-/** 1, or -1 for an entity drawn from behind; other planes are tilted and can't be laid on a map. */
-function mirror(entity: RawEntity): 1 | -1 {
-  const [x, y, z] = [210, 220, 230].map((code) => numberOf(entity, code) || 0) as [number, number, number];
-  if (z === 0 && x === 0 && y === 0) return 1;
-  if (Math.hypot(x, y) <= 1e-9 * Math.abs(z)) return z > 0 ? 1 : -1;
-  throw new ShapeError('group 210', `the ${entity.type} is drawn in a tilted plane`);
-}
+// ---------------------------------------------------------------- shapes
 
 /** Text that is not left-aligned is placed by its second point. */
 function textAnchor(entity: RawEntity): 10 | 11 {
   const aligned = (numberOf(entity, 72) || 0) !== 0 || (numberOf(entity, 73) || 0) !== 0;
   return aligned && Number.isFinite(numberOf(entity, 11)) ? 11 : 10;
-}
-
-// ---------------------------------------------------------------- shapes
-
-function begin(kind: 'point' | 'line' | 'polygon', into: LayerBuilder): void {
-  into.begin(kind);
-  into.part();
-  into.ring();
 }
 
 function point(entity: RawEntity, code: number, side: 1 | -1, into: LayerBuilder): void {

@@ -3,8 +3,8 @@
 
 import { type Finding, InputError } from '../findings.js';
 import type { StatedUnit } from '../types.js';
+import { numberOf, textOf } from './dxf-groups.js';
 import type { RawEntity } from './dxf-scan.js';
-import { numberOf, textOf } from './dxf-shapes.js';
 import { cellValue } from './table.js';
 import { decodeText } from './text.js';
 
@@ -85,6 +85,10 @@ const OWN: Readonly<Record<string, Write>> = {
       const tag = cadText(textOf(attribute, 2) ?? '').trim();
       if (tag !== '' && tag !== '__proto__') properties[tag] = cellValue(cadText(textOf(attribute, 1) ?? ''), false);
     }
+  },
+  HATCH: (entity, properties) => {
+    const pattern = cadText(textOf(entity, 2) ?? '').trim();
+    if (pattern !== '') properties.pattern = pattern;
   },
   LWPOLYLINE: (entity, properties, unit) => {
     const each = entity.values.filter((_, i) => entity.codes[i] === 40 || entity.codes[i] === 41).map(Number);

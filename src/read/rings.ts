@@ -34,6 +34,17 @@ export function groupRings(rings: readonly RawRing[]): RingGroups {
   return reversed.orphans.length === 0 ? reversed : usual;
 }
 
+/** How many other rings each one lies in, and which way it runs. */
+export function nestingDepth(
+  rings: readonly RawRing[],
+): readonly { readonly depth: number; readonly clockwise: boolean }[] {
+  const measured = rings.map(measure);
+  return measured.map((ring) => ({
+    depth: measured.filter((other) => Math.abs(other.area) > Math.abs(ring.area) && surrounds(other, ring)).length,
+    clockwise: ring.area < 0,
+  }));
+}
+
 function groupBy(rings: readonly Ring[], isShell: (ring: Ring) => boolean): RingGroups {
   const shells = rings.filter(isShell);
   const groups = new Map<number, number[]>(shells.map((s) => [s.index, [s.index]]));
