@@ -16,6 +16,7 @@ export interface DrawnTree {
   readonly radiusM: number;
   readonly quarters: readonly [number, number, number, number] | undefined;
   readonly rings: readonly { readonly name: string; readonly radiusM: number }[];
+  readonly crown: () => LonLatPolygons; // drawn when asked
   readonly overlapM2: number;
   readonly severedM2: number;
   readonly stemInWorks: boolean;
@@ -25,30 +26,93 @@ export interface DrawnTree {
 }
 
 /** Nothing to draw: a tree that was not assessed. */
-export const NO_SHAPES: TreeShapes = { zone: [], rings: [], overlap: [], severed: [], findings: [] };
+export const NO_SHAPES: TreeShapes = { zone: [], rings: [], crown: [], overlap: [], severed: [], findingsOf: () => [] };
 
-/** Zone, rings, overlap and severed ground of one tree. */
+/** Zone, rings, overlap and severed ground of one tree, each drawn when it is asked for. */
 export function drawTree(tree: DrawnTree): TreeShapes {
-  const { meter, x, y, radiusM, quarters } = tree;
-  const turn = quarters ? (-tree.frame.convergence(x, y) * Math.PI) / 180 : 0;
-  const outline = quarters ? quartersRing(quarters, turn) : circleRing(radiusM);
-  const findings: Finding[] = [];
-  const place = (shape: Shape): LonLatPolygons => toLonLat(shape, tree.frame, x, y);
-  const checked = (what: string, drawn: { shape: Shape; ok: boolean }): Shape => {
-    if (!drawn.ok) findings.push(approximate(tree, what));
-    return drawn.shape;
-  };
-  const near = tree.overlapM2 > 0 || tree.severedM2 > 0 ? meter.piecesNear(x, y, radiusM) : [];
-  const overlap = tree.overlapM2 > 0 ? checked('overlap', insideOf(near, outline, tree.overlapM2)) : [];
-  const shadow = tree.severedM2 > 0 ? shadowShape(tree, outline, turn) : [];
-  const severed = tree.severedM2 > 0 ? checked('severed', shadowOf(shadow, near, outline, tree.severedM2)) : [];
-  return {
-    zone: place([[outline]]),
-    rings: tree.rings.map((ring) => ({ name: ring.name, shape: place([[circleRing(ring.radiusM)]]) })),
-    overlap: place(overlap),
-    severed: place(severed),
-    findings,
-  };
+  return new TreeDrawing(tree);
+}
+
+interface Clipped {
+  readonly shape: LonLatPolygons;
+  readonly findings: readonly Finding[];
+}
+
+class TreeDrawing implements TreeShapes {
+  readonly #tree: DrawnTree;
+  readonly #turn: number;
+  readonly #outline: Ring;
+  #near: ReturnType<Meter['piecesNear']> | undefined;
+  #overlap: Clipped | undefined;
+  #severed: Clipped | undefined;
+
+  constructor(tree: DrawnTree) {
+    const { frame, x, y, quarters, radiusM } = tree;
+    this.#tree = tree;
+    this.#turn = quarters ? (-frame.convergence(x, y) * Math.PI) / 180 : 0;
+    this.#outline = quarters ? quartersRing(quarters, this.#turn) : circleRing(radiusM);
+  }
+
+  get zone(): LonLatPolygons {
+    return this.#place([[this.#outline]]);
+  }
+
+  get rings(): TreeShapes['rings'] {
+    return this.#tree.rings.map(({ name, radiusM }) => ({ name, shape: this.#place([[circleRing(radiusM)]]) }));
+  }
+
+  get crown(): LonLatPolygons {
+    return this.#tree.crown();
+  }
+
+  get overlap(): LonLatPolygons {
+    return this.#drawOverlap().shape;
+  }
+
+  get severed(): LonLatPolygons {
+    return this.#drawSevered().shape;
+  }
+
+  findingsOf(shape: 'overlap' | 'severed'): readonly Finding[] {
+    return (shape === 'overlap' ? this.#drawOverlap() : this.#drawSevered()).findings;
+  }
+
+  #drawOverlap(): Clipped {
+    const { overlapM2 } = this.#tree;
+    this.#overlap ??=
+      overlapM2 > 0
+        ? this.#checked('overlap', insideOf(this.#pieces(), this.#outline, overlapM2))
+        : { shape: [], findings: [] };
+    return this.#overlap;
+  }
+
+  #drawSevered(): Clipped {
+    const { severedM2 } = this.#tree;
+    this.#severed ??=
+      severedM2 > 0
+        ? this.#checked('severed', shadowOf(this.#shadow(), this.#pieces(), this.#outline, severedM2))
+        : { shape: [], findings: [] };
+    return this.#severed;
+  }
+
+  #pieces(): ReturnType<Meter['piecesNear']> {
+    this.#near ??= this.#tree.meter.piecesNear(this.#tree.x, this.#tree.y, this.#tree.radiusM);
+    return this.#near;
+  }
+
+  /** A trunk in the works loses its whole zone, by rule; else what lies behind the nearest works that cut. */
+  #shadow(): Shape {
+    const { stemInWorks, meter, x, y, radiusM, quarters } = this.#tree;
+    return stemInWorks ? [[this.#outline]] : meter.shadow(x, y, radiusM, quarters, this.#turn);
+  }
+
+  #checked(what: string, drawn: { readonly shape: Shape; readonly ok: boolean }): Clipped {
+    return { shape: this.#place(drawn.shape), findings: drawn.ok ? [] : [approximate(this.#tree, what)] };
+  }
+
+  #place(shape: Shape): LonLatPolygons {
+    return toLonLat(shape, this.#tree.frame, this.#tree.x, this.#tree.y);
+  }
 }
 
 /** A crown from above: four quarter ellipses about true north (area-true), or the union of what was drawn. */
@@ -67,12 +131,6 @@ function isQuarters(
   crown: readonly [number, number, number, number] | readonly (readonly Ring[])[],
 ): crown is readonly [number, number, number, number] {
   return typeof crown[0] === 'number';
-}
-
-/** A trunk in the works loses its whole zone, by rule; else what lies behind the nearest works that cut. */
-function shadowShape(tree: DrawnTree, outline: Ring, turn: number): Shape {
-  if (tree.stemInWorks) return [[outline]];
-  return tree.meter.shadow(tree.x, tree.y, tree.radiusM, tree.quarters, turn);
 }
 
 /** Union of convex pieces (a line with width, a polygon with working space) as lon/lat polygons. */

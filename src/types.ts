@@ -606,14 +606,18 @@ export type LonLatRing = readonly (readonly [number, number])[];
 /** Polygons of one drawn shape: each a shell followed by its holes. */
 export type LonLatPolygons = readonly (readonly LonLatRing[])[];
 
-/** Shapes drawn for one tree; each area-true in its frame; empty when there is nothing to draw. */
+/**
+ * Shapes drawn for one tree; each area-true in its frame; empty when there is nothing to draw. Each is drawn when it is
+ * asked for and kept then: clipping the ground taken costs many times a circle.
+ */
 export interface TreeShapes {
   readonly zone: LonLatPolygons;
   readonly rings: readonly { readonly name: string; readonly shape: LonLatPolygons }[];
-  readonly crown?: LonLatPolygons;
+  readonly crown: LonLatPolygons;
   readonly overlap: LonLatPolygons;
   readonly severed: LonLatPolygons;
-  readonly findings: readonly Finding[]; // shape-approximate
+  /** What drawing one of the clipped shapes had to say (shape-approximate). */
+  findingsOf(shape: 'overlap' | 'severed'): readonly Finding[];
 }
 
 /** One protection fence: closed lines round ground that works stay out of. */

@@ -347,6 +347,7 @@ describe('files and folders', () => {
         shapes: () => {
           throw new Error('half-way');
         },
+        eachTree: () => brokenTrees,
         get trees(): Assessment['trees'] {
           return brokenTrees;
         },

@@ -70,10 +70,12 @@ describe('collection', () => {
     expect(new Set(ids).size).toBe(ids.length);
   });
 
-  test('a tree with overlap is drawn once for all roles', () => {
+  test('a clipped shape is drawn once, and only when its role is written', () => {
     const { assessment, drawn } = handMade();
     text(assessment);
-    expect(drawn[0]).toBe(1);
+    expect(drawn).toEqual({ overlap: 1, severed: 1 });
+    text(assessment, { roles: ['zone', 'ring', 'severed'] });
+    expect(drawn).toEqual({ overlap: 1, severed: 2 });
   });
 
   test('picked roles give the same features as the whole, in the fixed order', () => {
@@ -145,7 +147,8 @@ describe('geometry', () => {
       rings: [],
       overlap: [],
       severed: [],
-      findings: [],
+      findingsOf: () => [],
+      crown: [],
     });
     const [zone] = toGeoJSON({ ...assessment, shapes }, { roles: ['zone'] }).features;
     expect(geojsonValidation.valid(zone, true)).toEqual([]);
@@ -182,7 +185,8 @@ describe('geometry', () => {
         rings: [],
         overlap: [[ring]],
         severed: [],
-        findings: [],
+        findingsOf: () => [],
+        crown: [],
       });
       const trees = assessment.trees.slice(0, 1);
       return toGeoJSON({ ...assessment, trees, shapes }, { roles: ['overlap'] }).features[0]?.geometry;
@@ -265,7 +269,8 @@ describe('geometry', () => {
       rings: [],
       overlap: [],
       severed: [],
-      findings: [],
+      findingsOf: () => [],
+      crown: [],
     });
     const out = toGeoJSON({ ...assessment, job, shapes });
     expect(ofRole(out, 'works')[1]?.geometry).toBeNull();

@@ -12,25 +12,23 @@ import type { TreeRows } from './results.js';
 /** The two drawing members of an Assessment. */
 export function drawing(job: Job, measured: Overlaps, trees: TreeRows): Pick<Assessment, 'shapes' | 'measured'> {
   return {
-    shapes: (tree) => {
-      const shapes = shapesOf(job, measured, trees, tree);
-      const crown = crownOf(job, tree);
-      return crown === null ? shapes : { ...shapes, crown };
-    },
+    shapes: (tree) => shapesOf(job, measured, trees, tree),
     measured: (row) => measuredWorks(job, row),
   };
 }
 
 function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): TreeShapes {
   const site = measured.siteOf(row);
-  if (site === undefined) return NO_SHAPES;
-  const tree = trees.at(row);
-  if (tree.zoneRadiusM === null) return NO_SHAPES;
+  const tree = site === undefined ? null : trees.at(row);
+  if (site === undefined || tree === null || tree.zoneRadiusM === null) {
+    return { ...NO_SHAPES, crown: crownOf(job, row) };
+  }
   return drawTree({
     ...site,
     radiusM: tree.zoneRadiusM,
     quarters: job.zones.quarters.get(row),
     rings: tree.rings,
+    crown: () => crownOf(job, row),
     overlapM2: tree.overlapM2 ?? 0,
     severedM2: tree.severedM2 ?? 0,
     stemInWorks: measured.table.stemInWorks[row] === 1,
@@ -40,10 +38,10 @@ function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): T
   });
 }
 
-/** The crown from above; null where the tree states none. */
-function crownOf(job: Job, row: number): LonLatPolygons | null {
+/** The crown from above; empty where the tree states none. */
+function crownOf(job: Job, row: number): LonLatPolygons {
   const { crowns, treeLonLat } = job;
-  if (crowns === null || crowns === undefined || !(crowns.areaM2(row) > 0)) return null;
+  if (crowns === null || crowns === undefined || !(crowns.areaM2(row) > 0)) return [];
   const at = treeLonLat.slice(row * 2, row * 2 + 2);
   const frame = job.frameAt(at[0] as number, at[1] as number);
   frame.toFrame(at, at);

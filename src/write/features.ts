@@ -43,7 +43,7 @@ export interface Tables {
  */
 export function tablesOf(assessment: Assessment, plan: Plan): Tables {
   const place = new Placer(plan.output);
-  const drawn = new DrawnShapes(assessment, plan, place);
+  const drawn = new DrawnShapes(assessment, place);
   const tables = plan.roles.map((role) => MAKE[role](assessment, plan, place, drawn));
   return { tables, findings: () => [...drawn.findings, ...unplaced(place, plan)] };
 }
@@ -64,7 +64,8 @@ const MAKE: Readonly<Record<BuiltRole, Make>> = {
 /** What a table of source features is made of. */
 interface Source<T> {
   readonly role: BuiltRole;
-  readonly records: readonly T[];
+  /** Each in turn; one record may be the same object moved on. */
+  readonly records: () => Iterable<T>;
   readonly columns: readonly Column<T>[];
   readonly layers: readonly Layer[];
   readonly at: (record: T) => readonly [layer: number, row: number];
@@ -91,14 +92,14 @@ function sourceTable<T>(source: Source<T>, plan: Plan): RoleTable {
       return [...own().fields, ...columns.map((c): Field => ourField(c, plan))];
     },
     *features() {
-      for (const record of records) {
+      for (const record of records()) {
         const [layer, row] = at(record);
         const id = layers[layer]?.id(row) ?? source.id(record);
         yield { id, geometry: source.geometry(record), values: values(record) };
       }
     },
     *rows() {
-      for (const record of records) yield values(record);
+      for (const record of records()) yield values(record);
     },
   };
 }
@@ -112,7 +113,7 @@ function lotTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable 
   return sourceTable<Assessment['lots'][number]>(
     {
       role: 'lot',
-      records: lots === null ? [] : assessment.lots,
+      records: () => (lots === null ? [] : assessment.lots),
       columns: lotColumns(assessment, plan),
       layers: lots === null ? [] : [lots.layer],
       at: (lot) => [0, lot.row],
@@ -128,7 +129,7 @@ function worksTable(assessment: Assessment, plan: Plan, place: Placer): RoleTabl
   return sourceTable<WorksResult>(
     {
       role: 'works',
-      records: assessment.works,
+      records: () => assessment.eachWorks(),
       columns: worksColumns(assessment),
       layers: works.layers,
       at: (w) => [works.layerOf[w.row] as number, works.rowInLayer[w.row] as number],
@@ -153,7 +154,7 @@ function treeTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable
   return sourceTable<TreeResult>(
     {
       role: 'tree',
-      records: assessment.trees,
+      records: () => assessment.eachTree(),
       columns: treeColumns(assessment, plan),
       layers: [assessment.job.trees.layer],
       at: (tree) => [0, tree.row],
@@ -193,7 +194,7 @@ function drawnTable(role: DrawnRole): Make {
         for (const { id, of, geometry } of drawn.features(role)) yield { id, geometry, values: values(of) };
       },
       *rows() {
-        for (const tree of assessment.trees) {
+        for (const tree of assessment.eachTree()) {
           const rings = role === 'ring' ? tree.rings : [null];
           for (const ring of rings) yield values({ tree, ring, approximate: false });
         }

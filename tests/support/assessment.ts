@@ -262,30 +262,40 @@ const FENCES: FencePlan = {
 
 const STRIP: LonLatPolygons = [[square(-122.5, 45.5, 0.001)]];
 
-function shapesOf(tree: number): TreeShapes {
+function shapesOf(tree: number, drawn: Made['drawn']): TreeShapes {
   const at = tree === 0 ? -122.5 : -122.4;
-  if (tree > 1) return { zone: [], rings: [], overlap: [], severed: [], findings: [] };
+  if (tree > 1) return { zone: [], rings: [], crown: [], overlap: [], severed: [], findingsOf: () => [] };
   const hit = tree === 0;
   return {
     zone: [[square(at, 45.5, 0.0001)]],
     rings: [{ name: 'no-cut', shape: [[square(at, 45.5, 0.00002)]] }],
-    overlap: hit ? [[square(at, 45.5, 0.00005), square(at, 45.5, 0.00001)]] : [],
-    severed: hit ? [[square(at + 0.00007, 45.5, 0.00001)], [square(at - 0.00007, 45.5, 0.00001)]] : [],
-    findings: hit ? [finding('shape-approximate', { layer: 'trees.geojson', feature: 0 }, 'drawn', 'trust')] : [],
+    crown: [],
+    get overlap() {
+      drawn.overlap++;
+      return hit ? [[square(at, 45.5, 0.00005), square(at, 45.5, 0.00001)]] : [];
+    },
+    get severed() {
+      drawn.severed++;
+      return hit ? [[square(at + 0.00007, 45.5, 0.00001)], [square(at - 0.00007, 45.5, 0.00001)]] : [];
+    },
+    findingsOf: (shape) =>
+      hit && shape === 'overlap'
+        ? [finding('shape-approximate', { layer: 'trees.geojson', feature: 0 }, 'drawn', 'trust')]
+        : [],
   };
 }
 
 export interface Made {
   assessment: Assessment;
-  /** How often shapes(tree) was asked, per tree. */
-  drawn: number[];
+  /** How often a clipped shape was asked for, of all trees. */
+  drawn: { overlap: number; severed: number };
 }
 
 export function handMade(change: Partial<Assessment> = {}): Made {
   const layer = treeLayer();
   const worksFrom = worksLayer();
   const lotsFrom = lotLayer();
-  const drawn = [0, 0, 0, 0];
+  const drawn = { overlap: 0, severed: 0 };
   const trees = {
     layer,
     count: 4,
@@ -373,10 +383,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
       },
       treeLayerToLonLat: () => undefined,
     },
-    shapes: (tree) => {
-      drawn[tree] = (drawn[tree] ?? 0) + 1;
-      return shapesOf(tree);
-    },
+    shapes: (tree) => shapesOf(tree, drawn),
     measured: (row) => (row === 0 ? STRIP : []),
     ...change,
   };

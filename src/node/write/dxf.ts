@@ -59,7 +59,7 @@ export const dxf: OutputFormat = {
     }
     const place = new Placer(output);
     const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
-    for (const tree of assessment.trees) {
+    for (const tree of assessment.eachTree()) {
       const shape = points?.next().value?.geometry ?? null;
       // A row that is no single point is drawn as what it is: it must not go missing from the plan.
       if (shape?.type === 'Point') drawTree(drawing, writing, output, place, tree);

@@ -72,7 +72,7 @@ interface Sheet {
 function scheduleSheet({ assessment, plan }: Writing): Sheet {
   const columns = scheduleColumns(assessment, plan.units);
   function* rows(): Generator<readonly Cell[]> {
-    for (const tree of assessment.trees) yield columns.map((c) => c.value(tree));
+    for (const tree of assessment.eachTree()) yield columns.map((c) => c.value(tree));
   }
   return {
     name: 'Schedule',
@@ -104,7 +104,8 @@ function findingsSheet({ findings }: Assessment): Sheet {
 
 function aboutSheet({ assessment, plan }: Writing): Sheet {
   const { rule, inputs, counts, version } = assessment;
-  const cut = assessment.trees.length > MOST_ROWS ? ['rows', `only the first ${MOST_ROWS} trees fit on a sheet`] : null;
+  const cut =
+    assessment.counts.trees.in > MOST_ROWS ? ['rows', `only the first ${MOST_ROWS} trees fit on a sheet`] : null;
   const rows: readonly Cell[][] = [
     ['made by', `rootberth ${version}`],
     ...(cut === null ? [] : [cut]),
