@@ -1,0 +1,22 @@
+// Report: an Assessment -> the plan drawing (SVG) and the report (HTML). In: an assessment and options; out: text.
+// Terms: see report/options.ts. Every sink draws from the same result; the browser uses these as they are.
+
+import { drawEmptyPlan } from './report/empty.js';
+import type { PlanOptions } from './report/options.js';
+import { drawPlan } from './report/plan.js';
+import type { Assessment } from './types.js';
+
+export type { PlanOptions, ReportOptions } from './report/options.js';
+export { type Scale, SHEET_NAMES, type Sheet, scaleNamed, sheetsNamed } from './report/sheet.js';
+
+/**
+ * The plan as SVG, true to a stated scale on a stated sheet: lots, works, zones, rings, overlap, severed ground and trees,
+ * with legend, scale bar and north arrow. User units are millimetres of paper. The same bytes every time.
+ *
+ * @throws InputError (usage) for a sheet or a scale that is not known, or at which the site does not fit
+ * @example
+ * toPlan(assessment, { sheet: 'A3', scale: '1:200' }).startsWith('<svg'); // true
+ */
+export function toPlan(assessment: Assessment, options: PlanOptions = {}): string {
+  return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(options);
+}

@@ -1,0 +1,154 @@
+// Assessment -> what a drawing shows, in metres on its plane. In: an assessment and a place; out: trees, works, lots by box.
+// Terms: extent = the ground the sheet shows: every zone, and works and lots as far as they lie near the trees;
+// near = within three tenths of the trees' own extent, at least 10 m.
+
+import { type Assessment, type Disposition, GEOMETRY_KINDS, type GeometryTable, type Verdict } from '../types.js';
+import { type Box, boxOfPairs, common, Ground, grown, holds, mainBox, meets, united } from './ground.js';
+
+export interface SceneTree {
+  readonly row: number;
+  readonly x: number;
+  readonly y: number;
+  readonly radiusM: number; // of the zone; 0 where the tree has none
+  readonly trunkM: number; // radius of the trunk; 0 where it is not known
+  readonly verdict: Verdict;
+  readonly disposition: Disposition;
+  readonly touched: boolean; // works take or cut off some of its zone
+}
+
+/** A polygon or a line of a layer: flat rings in metres. */
+export interface SceneShape {
+  readonly row: number;
+  readonly rings: readonly (readonly number[])[];
+  readonly closed: boolean;
+}
+
+export interface Scene {
+  readonly ground: Ground;
+  readonly trees: readonly SceneTree[];
+  readonly astray: readonly number[]; // rows of trees that lie off the drawing
+  readonly extent: Box;
+}
+
+const NEAR_SHARE = 0.3;
+const NEAR_LEAST_M = 10;
+
+/** Trees, plane and extent of the plan; null when no tree has a position. */
+export function sceneOf(assessment: Assessment): Scene | null {
+  const { job } = assessment;
+  const first = firstPosition(job.treeLonLat);
+  if (first === null) return null;
+  // The plane of the first tree tells where the middle is; the drawing is on the plane of the middle.
+  const rough = Ground.at(assessment, first[0], first[1]);
+  const xy = rough.metres(job.treeLonLat);
+  const kept = mainBox(xy) as Box;
+  const middle = middleOf(xy, kept);
+  const at = Float64Array.of(job.treeLonLat[middle * 2] as number, job.treeLonLat[middle * 2 + 1] as number);
+  const ground = Ground.at(assessment, at[0] as number, at[1] as number);
+  const placed = ground.metres(job.treeLonLat);
+  const trees: SceneTree[] = [];
+  const astray: number[] = [];
+  let box: Box | null = null;
+  for (const tree of assessment.eachTree()) {
+    const { row } = tree;
+    const x = placed[row * 2] as number;
+    const y = placed[row * 2 + 1] as number;
+    if (!Number.isFinite(x) || !Number.isFinite(y)) continue;
+    if (!holds(kept, xy[row * 2] as number, xy[row * 2 + 1] as number)) {
+      astray.push(row);
+      continue;
+    }
+    const radiusM = tree.zoneRadiusM ?? 0;
+    const trunk = job.zones.trunkRadiusM[row] ?? Number.NaN;
+    trees.push({
+      row,
+      x,
+      y,
+      radiusM,
+      trunkM: Number.isFinite(trunk) ? trunk : 0,
+      verdict: tree.verdict,
+      disposition: tree.disposition,
+      touched: (tree.overlapM2 ?? 0) > 0 || (tree.severedM2 ?? 0) > 0 || tree.verdict === 'stem-in-works',
+    });
+    box = united(box, grown({ x0: x, y0: y, x1: x, y1: y }, radiusM));
+  }
+  if (box === null) return null;
+  const near = grown(box, Math.max(NEAR_SHARE * Math.max(box.x1 - box.x0, box.y1 - box.y0), NEAR_LEAST_M));
+  const works = boxesNear(ground.metres(job.worksLonLat), job.works.geometry, near);
+  const lots = job.lots === null ? null : boxesNear(ground.metres(job.lotsLonLat), job.lots.geometry, near);
+  const extent = [works, lots].reduce<Box>((sum, one) => united(sum, one) ?? sum, box);
+  return { ground, trees, astray, extent: grown(extent, Math.max(0.01 * (extent.x1 - extent.x0), 0.5)) };
+}
+
+/** Polygons of one layer that meet a box; those too small to see (both sides under `leastM`) fall away. */
+export function shapesIn(
+  ground: Ground,
+  table: GeometryTable,
+  lonLat: Float64Array,
+  box: Box,
+  leastM: number,
+  skip: (row: number) => boolean,
+): SceneShape[] {
+  const out: SceneShape[] = [];
+  const rows = table.kind.length;
+  const xy = ground.metres(lonLat);
+  for (let row = 0; row < rows; row++) {
+    const from = firstVertex(table, row);
+    const to = firstVertex(table, row + 1);
+    const own = from === to || skip(row) ? null : boxOfPairs(xy.subarray(from * 2, to * 2));
+    if (own === null || !meets(own, box)) continue;
+    if (own.x1 - own.x0 < leastM && own.y1 - own.y0 < leastM) continue;
+    const kind = GEOMETRY_KINDS[table.kind[row] as number];
+    const closed = kind === 'polygon' || kind === 'multipolygon';
+    const rings: number[][] = [];
+    for (let p = table.partStart[row] as number; p < (table.partStart[row + 1] as number); p++) {
+      for (let r = table.ringStart[p] as number; r < (table.ringStart[p + 1] as number); r++) {
+        const ring = xy.subarray((table.vertexStart[r] as number) * 2, (table.vertexStart[r + 1] as number) * 2);
+        if (ring.every(Number.isFinite)) rings.push(Array.from(ring));
+      }
+    }
+    out.push({ row, rings, closed });
+  }
+  return out;
+}
+
+function firstVertex({ partStart, ringStart, vertexStart }: GeometryTable, row: number): number {
+  return vertexStart[ringStart[partStart[row] as number] as number] as number;
+}
+
+function boxesNear(xy: Float64Array, table: GeometryTable, near: Box): Box | null {
+  let sum: Box | null = null;
+  for (let row = 0; row < table.kind.length; row++) {
+    const own = boxOfPairs(xy.subarray(firstVertex(table, row) * 2, firstVertex(table, row + 1) * 2));
+    if (own !== null && meets(own, near)) sum = united(sum, common(own, near));
+  }
+  return sum;
+}
+
+function firstPosition(lonLat: Float64Array): readonly [number, number] | null {
+  for (let i = 0; i < lonLat.length; i += 2) {
+    const lon = lonLat[i] as number;
+    const lat = lonLat[i + 1] as number;
+    if (Number.isFinite(lon) && Number.isFinite(lat)) return [lon, lat];
+  }
+  return null;
+}
+
+/** The tree nearest to the middle of those that have not gone astray. */
+function middleOf(xy: Float64Array, kept: Box): number {
+  let box: Box | null = null;
+  for (let i = 0; i < xy.length; i += 2) {
+    const x = xy[i] as number;
+    const y = xy[i + 1] as number;
+    if (holds(kept, x, y)) box = united(box, { x0: x, y0: y, x1: x, y1: y });
+  }
+  const mx = box === null ? 0 : (box.x0 + box.x1) / 2;
+  const my = box === null ? 0 : (box.y0 + box.y1) / 2;
+  let best = 0;
+  let least = Infinity;
+  for (let i = 0; i < xy.length; i += 2) {
+    const d = ((xy[i] as number) - mx) ** 2 + ((xy[i + 1] as number) - my) ** 2;
+    if (d < least) [best, least] = [i / 2, d];
+  }
+  return best;
+}

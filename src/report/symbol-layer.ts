@@ -1,0 +1,63 @@
+// The tree symbols of a plan. In: trees, paper, detail; out: SVG that shares one definition per sign and size.
+// Terms: sizes = radius of each tree's symbol, mm, so that labels keep clear of it.
+// Better trees are drawn first, so that a bad one is never hidden. A city's dots share cells of a millimetre: the worst shows.
+
+import { VERDICTS } from '../types.js';
+import type { DrawJob } from './layers.js';
+import type { Paper } from './paper.js';
+import type { SceneTree } from './scene.js';
+import { mm } from './svg.js';
+import { dotSymbol, symbol, symbolMm } from './symbols.js';
+
+export interface SymbolLayer {
+  readonly svg: string;
+  readonly defs: string;
+  readonly sizes: ReadonlyMap<number, number>; // by row
+}
+
+/** Below this mean distance on paper symbols shrink, down to the share after it. */
+const CROWDED_MM = 7;
+const LEAST_SHRINK = 0.3;
+const DOT_MM = 0.55;
+const DOT_CELL_MM = 0.9;
+/** How bad a verdict is, for the order of drawing and of labels; not assessed comes before untouched. */
+export const BADNESS: Readonly<Record<(typeof VERDICTS)[number], number>> = {
+  untouched: 0,
+  'not-assessed': 1,
+  'within-limit': 2,
+  'over-limit': 3,
+  'stem-in-works': 4,
+};
+
+export function drawSymbols({ scene: { trees }, paper, detail, spacing }: DrawJob): SymbolLayer {
+  const sizes = new Map<number, number>();
+  const ordered = [...trees].sort((a, b) => BADNESS[a.verdict] - BADNESS[b.verdict] || a.row - b.row);
+  if (detail === 'symbols') return dots(ordered, paper);
+  const defs = new Map<string, string>();
+  const uses: string[] = [];
+  // Where trees stand near to each other on paper, signs shrink so that they hide each other less.
+  const shrink = Math.min(Math.max(spacing / CROWDED_MM, LEAST_SHRINK), 1);
+  for (const tree of ordered) {
+    const nominal = symbolMm(tree.trunkM, tree.touched) * shrink;
+    // steps of a tenth of a millimetre: few definitions serve many trees
+    const size = Math.round(Math.max(nominal, tree.trunkM * paper.perMetre) * 10) / 10;
+    sizes.set(tree.row, size);
+    const id = `rbs-${VERDICTS.indexOf(tree.verdict)}${tree.disposition[0]}${Math.round(size * 10)}`;
+    if (!defs.has(id)) defs.set(id, `<g id="${id}">${symbol(tree.verdict, tree.disposition, 0, 0, size)}</g>`);
+    uses.push(`<use href="#${id}" x="${mm(paper.x(tree.x))}" y="${mm(paper.y(tree.y))}"/>`);
+  }
+  return { svg: `<g class="rb-trees">${uses.join('')}</g>`, defs: [...defs.values()].join(''), sizes };
+}
+
+function dots(ordered: readonly SceneTree[], paper: Paper): SymbolLayer {
+  const cells = new Map<number, SceneTree>();
+  const columns = Math.ceil(paper.window.x1 / DOT_CELL_MM) + 2;
+  for (const tree of ordered) {
+    const column = Math.floor(paper.x(tree.x) / DOT_CELL_MM) + 1;
+    const row = Math.floor(paper.y(tree.y) / DOT_CELL_MM) + 1;
+    cells.set(row * columns + column, tree); // the worse comes later
+  }
+  const kept = [...cells.values()].sort((a, b) => BADNESS[a.verdict] - BADNESS[b.verdict] || a.row - b.row);
+  const svg = kept.map((tree) => dotSymbol(tree.verdict, paper.x(tree.x), paper.y(tree.y), DOT_MM)).join('');
+  return { svg: `<g class="rb-dots">${svg}</g>`, defs: '', sizes: new Map() };
+}
