@@ -15,6 +15,13 @@ module.exports = {
   forbidden: [
     ...stageRules,
     {
+      name: 'stage-report',
+      comment: 'the report is a sink like write: it prints numbers and pieces of text the way write does',
+      severity: 'error',
+      from: { path: '^src/report(\\.ts$|/)' },
+      to: { path: '^src/', pathNot: [SHARED, '^src/(report|write)(\\.ts$|/)'] },
+    },
+    {
       name: 'stage-zone-and-judge',
       comment: 'zones and verdicts are rules evaluated: both may also use rules/',
       severity: 'error',

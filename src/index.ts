@@ -18,6 +18,18 @@ export { crsFromWkt, findCrs, type GridAbout, type GridPart, readNtv2, shiftGrid
 export { type ReadOptions, readLayer, readLayerAsync } from './read.js';
 // Short codes of rb_reasons and the sentences they stand for.
 export { REASONS } from './reasons.js';
+// Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
+export {
+  type PlanOptions,
+  type ReportOptions,
+  type Scale,
+  SHEET_NAMES,
+  type Sheet,
+  scaleNamed,
+  sheetsNamed,
+  toPlan,
+  toReport,
+} from './report.js';
 // A rule as data, for writing one.
 export type { Limit, RadiusFormula, RadiusTerm, Rule, RuleRing, StemCombination } from './rule.js';
 // Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.

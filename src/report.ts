@@ -2,8 +2,9 @@
 // Terms: see report/options.ts. Every sink draws from the same result; the browser uses these as they are.
 
 import { drawEmptyPlan } from './report/empty.js';
-import type { PlanOptions } from './report/options.js';
+import type { PlanOptions, ReportOptions } from './report/options.js';
 import { drawPlan } from './report/plan.js';
+import { reportPage } from './report/report-page.js';
 import type { Assessment } from './types.js';
 
 export type { PlanOptions, ReportOptions } from './report/options.js';
@@ -19,4 +20,16 @@ export { type Scale, SHEET_NAMES, type Sheet, scaleNamed, sheetsNamed } from './
  */
 export function toPlan(assessment: Assessment, options: PlanOptions = {}): string {
   return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(options);
+}
+
+/**
+ * The report as one HTML file that loads nothing from anywhere and prints: plan, a card for each tree over its limit,
+ * schedule, rule in words, cautions, findings, provenance. The same bytes every time.
+ *
+ * @throws InputError as `toPlan`
+ * @example
+ * toReport(assessment, { units: 'us', title: 'Lot 9' }).includes('<h1>Lot 9</h1>'); // true
+ */
+export function toReport(assessment: Assessment, options: ReportOptions = {}): string {
+  return reportPage(assessment, options);
 }

@@ -35,7 +35,9 @@ describe('wrong usage is exit 2 and says what would be right', () => {
     ['no trees', ['assess', ...WORKS, '--out', 'x'], /--trees is missing/],
     ['no works', ['assess', ...TREES, '--out', 'x'], /no works are given/],
     ['no output', ['assess', ...TREES, ...WORKS], /--out is missing/],
-    ['an option of later steps', assess('--report', 'r.html'), /--report is not built yet/],
+    ['a sheet', assess('--plan', 'p.svg', '--sheet', 'A9'), /sheet "A9" is not known[\s\S]*tabloid/],
+    ['a scale', assess('--report', 'r.html', '--scale', '1 to 200'), /no[t]? a scale[\s\S]*1in=20ft/],
+    ['a sheet without a drawing', assess('--sheet', 'A3'), /--sheet is for a drawing/],
     ['another', assess('--existing', 'e.geojson'), /--existing is not built yet/],
     ['a command of later steps', ['siting', 'x', '--y'], /siting is not built yet/],
     ['a bare percent', assess('--limit', '20'), /20 is no share[\s\S]*20% or 0\.2/],
@@ -164,7 +166,7 @@ describe('the other commands', () => {
     expect(await run('--version')).toEqual({ code: 0, out: `${VERSION}\n`, err: '' });
     const { code, out } = await run('assess', '--help');
     expect([code, out]).toEqual([0, expect.stringContaining('--overdig')]);
-    expect(out).not.toContain('--report');
+    expect(out).not.toContain('--existing');
   });
 
   test('rules: the list names sources; one rule is JSON', async () => {

@@ -17,6 +17,7 @@ import type { LengthUnit } from '../units.js';
 import { findingsPieces, limbPieces, lotTablePieces, schedulePieces, summaryTable, type Units } from '../write.js';
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
+import { type DrawingFlags, drawingOptions, writeDrawings } from './drawings.js';
 import { EXIT, type Io } from './io.js';
 import { limbsOf } from './limb-values.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
@@ -37,7 +38,7 @@ import {
 } from './values.js';
 
 /** Options as commander hands them over. */
-export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags {
+export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, Omit<DrawingFlags, 'units'> {
   readonly trees?: string;
   readonly works?: readonly string[];
   readonly option?: readonly string[];
@@ -88,6 +89,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const format = formatOf(out, flags.outFormat);
   const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
   checkWriteOptions(out, options); // wrong roles, prefix or system: say so before any file is read
+  drawingOptions(flags);
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const bar = progressBar(process.stderr, flags.quiet === true);
   const assessment = await assessFiles({
@@ -189,6 +191,7 @@ async function writeAll(
     await writePieces(flags.findings, findingsPieces(assessment, late));
     wrote(flags.findings);
   }
+  await writeDrawings(assessment, flags, late, wrote);
   return late;
 }
 

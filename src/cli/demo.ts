@@ -15,7 +15,8 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
   await io.out(
     'INVENTED DATA: a subdivision that does not exist. The command this stands for:\n' +
       '  rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
-      '    --units us --out assessed.geojson --schedule schedule.csv --findings findings.json\n\n',
+      '    --units us --out assessed.geojson --schedule schedule.csv --findings findings.json \\\n' +
+      '    --report report.html --plan plan.svg\n\n',
   );
   const code = await runAssess(
     {
@@ -28,9 +29,15 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
       out,
       schedule: join(dir, 'schedule.csv'),
       findings: join(dir, 'findings.json'),
+      report: join(dir, 'report.html'),
+      plan: join(dir, 'plan.svg'),
+      title: 'Alder Bench: trees and proposed works',
+      stamp: 'invented data',
     },
     io,
   );
-  await io.out(`\nINVENTED DATA. Open ${out} in any map tool; schedule.csv and findings.json are beside it.\n`);
+  await io.out(
+    `\nINVENTED DATA. Open ${join(dir, 'report.html')} in a browser and ${out} in any map tool; the rest is beside them.\n`,
+  );
   return code;
 }

@@ -11,7 +11,7 @@ import { EXIT, type Io } from './io.js';
 
 /** Options of later steps: key in commander's hands -> as it is written. */
 const NOT_BUILT: ReadonlyMap<string, string> = new Map(
-  ['--existing', '--existing-crs', '--report'].map((option) => [
+  ['--existing', '--existing-crs'].map((option) => [
     option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()),
     option,
   ]),
@@ -171,6 +171,15 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
     .option('--mitigation <id|file.json>', 'what replaces lost trees: inch-for-inch, 125-percent, ... or a table')
     .option('--findings <file.json>', 'findings')
+    .option(
+      '--report <file.html>',
+      'report: one page that prints, with the plan and a card for each tree over its limit',
+    )
+    .option('--plan <file.svg>', 'plan drawing, true to scale')
+    .option('--sheet <name>', 'sheet of the plan: A4 to A0, letter, legal, tabloid, ansi-c, arch-d, ...; A3-portrait')
+    .option('--scale <scale>', 'scale of the plan: 1:200, 1in=20ft; default the largest round one that fits')
+    .option('--title <text>', 'heading of report and plan')
+    .option('--cards <n|all>', 'trees over their limit that get a card in the report, worst first; default 200')
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
     .option('--roles <list>', 'features to write, such as tree,zone')
     .option('--prefix <text>', 'what each computed property begins with', 'rb_')

@@ -43,6 +43,27 @@ export class Ground {
     return out;
   }
 
+  /**
+   * A box of degrees that holds a box of metres, a little larger; null where none does (across the antimeridian).
+   * It sorts out quickly what is far away.
+   */
+  degrees(box: Box): Box | null {
+    const { x0, y0, x1, y1 } = box;
+    const xm = (x0 + x1) / 2;
+    const ym = (y0 + y1) / 2;
+    const pairs = Float64Array.of(x0, y0, xm, y0, x1, y0, x1, ym, x1, y1, xm, y1, x0, y1, x0, ym);
+    for (let i = 0; i < pairs.length; i += 2) {
+      const x = pairs[i] as number;
+      const y = pairs[i + 1] as number;
+      pairs[i] = x * this.#cos - y * this.#sin;
+      pairs[i + 1] = y * this.#cos + x * this.#sin;
+    }
+    this.frame.toLonLat(pairs, pairs);
+    const found = boxOfPairs(pairs);
+    if (found === null || found.x1 - found.x0 > 180) return null;
+    return grown(found, 0.02 * Math.max(found.x1 - found.x0, found.y1 - found.y0));
+  }
+
   /** Drawn shapes as rings of flat x, y without the closing vertex. */
   rings(polygons: LonLatPolygons): number[][] {
     return polygons.flatMap((polygon) =>

@@ -56,7 +56,7 @@ export function placeTreeLabels(job: DrawJob, sizes: ReadonlyMap<number, number>
     area,
     occupied,
   );
-  const areas = detail === 'full' ? areaLabels(job, occupied, area) : [];
+  const areas = detail === 'full' ? areaLabels(job, occupied, area, true) : [];
   const all = [...trees.map((label, i) => ({ label, place: placed[i] ?? null })), ...areas];
   return {
     svg: svgOf(all, size),
@@ -66,7 +66,12 @@ export function placeTreeLabels(job: DrawJob, sizes: ReadonlyMap<number, number>
 }
 
 /** Names of lots and works, inside them where there is room. */
-function areaLabels(job: DrawJob, occupied: Occupied, area: Box): { label: Label; place: PlacedLabel | null }[] {
+function areaLabels(
+  job: DrawJob,
+  occupied: Occupied,
+  area: Box,
+  withLots: boolean,
+): { label: Label; place: PlacedLabel | null }[] {
   const { scene, paper, assessment } = job;
   const { lots, lotsLonLat, works, worksLonLat } = assessment.job;
   const labelled = (shapes: readonly SceneShape[], name: (row: number) => string, css: string, size: number) =>
@@ -76,7 +81,7 @@ function areaLabels(job: DrawJob, occupied: Occupied, area: Box): { label: Label
       return { label: { wish, text: isolated(text), css }, place: placeInside(shape, paper, wish, area, occupied) };
     });
   const lotShapes =
-    lots === null
+    lots === null || !withLots
       ? []
       : shapesIn(scene.ground, lots.geometry, lotsLonLat, paper.shown, 0, (row) => lots.rejected.has(row));
   const worksShapes = shapesIn(scene.ground, works.geometry, worksLonLat, paper.shown, 0, (row) =>
@@ -91,6 +96,11 @@ function areaLabels(job: DrawJob, occupied: Occupied, area: Box): { label: Label
       SIZES.full * 0.85,
     ),
   ];
+}
+
+/** Names of works alone, for a card. */
+export function worksLabels(job: DrawJob, occupied: Occupied): string {
+  return svgOf(areaLabels(job, occupied, job.paper.window, false), SIZES.full);
 }
 
 /** A place for a box inside an area: along level lines through it, the middle one first. */

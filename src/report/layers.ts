@@ -69,7 +69,7 @@ export const LAYERS: readonly { readonly role: string; draw(job: DrawJob): Drawn
   { role: 'works', draw: drawWorks },
   { role: 'zone', draw: (job) => drawZones(job) },
   { role: 'ring', draw: drawRings },
-  { role: 'crown', draw: (job) => drawTreeShape(job, 'crown', (shapes) => (shapes as CrownedShapes).crown) },
+  { role: 'crown', draw: (job) => drawTreeShape(job, 'crown', (shapes) => shapes.crown) },
   { role: 'overlap', draw: (job) => drawTreeShape(job, 'overlap', (shapes) => shapes.overlap) },
   { role: 'severed', draw: (job) => drawTreeShape(job, 'severed', (shapes) => shapes.severed) },
 ];
@@ -96,7 +96,7 @@ function drawExisting({ assessment, scene, paper }: DrawJob): Drawn {
 }
 
 function pathOf(role: string, paper: Paper, shapes: readonly SceneShape[]): Drawn {
-  const d = shapes.map(({ rings }) => ringsPath(paper.rings(rings))).join('');
+  const d = shapes.map(({ rings }) => ringsPath(paper.shownRings(rings))).join('');
   return d === '' ? NOTHING : { svg: `<path class="rb-${role}" d="${d}"/>`, keys: [role] };
 }
 
@@ -117,7 +117,7 @@ function drawWorks(job: DrawJob): Drawn {
     for (const ring of rings) vertices += ring.length / 2;
     if (vertices > VERTICES_AT_MOST) break;
     const key = result?.counted === 'false' ? `${kind} rb-off` : kind;
-    const d = ringsPath(paper.rings(rings));
+    const d = ringsPath(paper.shownRings(rings));
     const held = drawn.get(key);
     if (held === undefined) drawn.set(key, [d]);
     else held.push(d);
@@ -149,11 +149,14 @@ function isTiny(ring: readonly number[], least: number): boolean {
 /** Circles as circles; a zone that follows the crown as its outline. Trees to be removed have none to protect. */
 function drawZones({ assessment, scene, paper, detail, shapes }: DrawJob): Drawn {
   if (detail === 'symbols') return NOTHING;
+  const { zonePolygons } = assessment.job;
   const parts: string[] = [];
   for (const tree of scene.trees) {
     if (!(tree.radiusM > 0)) continue;
     const light = tree.touched ? '' : ' stroke-opacity=".6"';
-    const d = assessment.job.zones.quarters.has(tree.row)
+    const drawnZone =
+      assessment.job.zones.quarters.has(tree.row) || zonePolygons?.table.rowOfTree.has(tree.row) === true;
+    const d = drawnZone
       ? `<path d="${ringsPath(paper.rings(scene.ground.rings(shapes(tree.row).zone)))}"${light}/>`
       : circle(paper, tree, tree.radiusM, light);
     parts.push(d);
@@ -201,9 +204,6 @@ export function nearestLine(paper: Paper, tree: SceneTree, dx: number, dy: numbe
   const line = linePath(paper.ring([tree.x, tree.y, tree.x + dx, tree.y + dy]));
   return line === '' ? '' : `<path class="rb-nearest" d="${line}"/>`;
 }
-
-/** Shapes of a tree whose crown is known. */
-type CrownedShapes = TreeShapes & { readonly crown?: LonLatPolygons };
 
 /** Members of a job that carries existing ground. */
 interface ExistingJob {

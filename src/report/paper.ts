@@ -1,7 +1,11 @@
 // Ground -> paper. In: metres on the drawing's plane; out: millimetres on the sheet, y running down.
 // Terms: window = the part of the sheet the ground is drawn in; its origin is the window's upper left corner.
 
-import type { Box } from './ground.js';
+import { clippedRing } from './clip.js';
+import { type Box, grown } from './ground.js';
+
+/** How far outside the window polygons are cut off, mm: their cut edges must not show. */
+const OUTSIDE_MM = 2;
 
 export class Paper {
   /** Millimetres of paper per metre of ground. */
@@ -36,5 +40,11 @@ export class Paper {
 
   rings(rings: readonly (readonly number[])[]): number[][] {
     return rings.map((ring) => this.ring(ring));
+  }
+
+  /** The same of polygons as far as they show; a cut edge lies a little outside the window. */
+  shownRings(rings: readonly (readonly number[])[]): number[][] {
+    const box = grown(this.shown, OUTSIDE_MM / this.perMetre);
+    return rings.map((ring) => this.ring(clippedRing(ring, box)));
   }
 }

@@ -90,26 +90,43 @@ export function shapesIn(
   skip: (row: number) => boolean,
 ): SceneShape[] {
   const out: SceneShape[] = [];
-  const rows = table.kind.length;
-  const xy = ground.metres(lonLat);
-  for (let row = 0; row < rows; row++) {
+  const degrees = ground.degrees(box);
+  for (let row = 0; row < table.kind.length; row++) {
     const from = firstVertex(table, row);
     const to = firstVertex(table, row + 1);
-    const own = from === to || skip(row) ? null : boxOfPairs(xy.subarray(from * 2, to * 2));
+    if (from === to || skip(row)) continue;
+    const places = lonLat.subarray(from * 2, to * 2);
+    if (degrees !== null && !comesNear(places, degrees)) continue;
+    const xy = ground.metres(places);
+    const own = boxOfPairs(xy);
     if (own === null || !meets(own, box)) continue;
     if (own.x1 - own.x0 < leastM && own.y1 - own.y0 < leastM) continue;
     const kind = GEOMETRY_KINDS[table.kind[row] as number];
-    const closed = kind === 'polygon' || kind === 'multipolygon';
     const rings: number[][] = [];
     for (let p = table.partStart[row] as number; p < (table.partStart[row + 1] as number); p++) {
       for (let r = table.ringStart[p] as number; r < (table.ringStart[p + 1] as number); r++) {
-        const ring = xy.subarray((table.vertexStart[r] as number) * 2, (table.vertexStart[r + 1] as number) * 2);
+        const first = (table.vertexStart[r] as number) - from;
+        const ring = xy.subarray(first * 2, ((table.vertexStart[r + 1] as number) - from) * 2);
         if (ring.every(Number.isFinite)) rings.push(Array.from(ring));
       }
     }
-    out.push({ row, rings, closed });
+    out.push({ row, rings, closed: kind === 'polygon' || kind === 'multipolygon' });
   }
   return out;
+}
+
+/** Whether the box of some positions meets a box, without making one. */
+function comesNear(lonLat: Float64Array, { x0, y0, x1, y1 }: Box): boolean {
+  let [west, east, south, north] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (let i = 0; i < lonLat.length; i += 2) {
+    const lon = lonLat[i] as number;
+    const lat = lonLat[i + 1] as number;
+    if (lon < west) west = lon;
+    if (lon > east) east = lon;
+    if (lat < south) south = lat;
+    if (lat > north) north = lat;
+  }
+  return west <= x1 && east >= x0 && south <= y1 && north >= y0;
 }
 
 function firstVertex({ partStart, ringStart, vertexStart }: GeometryTable, row: number): number {

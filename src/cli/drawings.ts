@@ -1,0 +1,68 @@
+// --report, --plan and their options. In: words of the command line, an assessment; out: files. Terms: see report.ts.
+// What can be wrong with the words is said before any file is read.
+
+import type { Finding } from '../findings.js';
+import { writePieces } from '../node/write-file.js';
+import { type ReportOptions, scaleNamed, sheetsNamed, toPlan, toReport } from '../report.js';
+import type { Assessment } from '../types.js';
+import type { Units } from '../write.js';
+import { usage } from './values.js';
+
+export interface DrawingFlags {
+  readonly report?: string;
+  readonly plan?: string;
+  readonly sheet?: string;
+  readonly scale?: string;
+  readonly title?: string;
+  readonly cards?: string;
+  readonly units?: Units;
+  /** Set by the demo: what stands on everything. */
+  readonly stamp?: string;
+}
+
+/** Checks what can be checked without an assessment. */
+export function drawingOptions(flags: DrawingFlags): ReportOptions {
+  if (flags.sheet !== undefined) sheetsNamed(flags.sheet);
+  if (flags.scale !== undefined) scaleNamed(flags.scale);
+  if (flags.report === undefined && flags.plan === undefined) {
+    const lone = (['sheet', 'scale', 'title', 'cards'] as const).find((name) => flags[name] !== undefined);
+    if (lone !== undefined) {
+      throw usage(
+        'option-lonely',
+        `--${lone} is for a drawing, and none is asked for`,
+        'add --report F.html or --plan F.svg',
+      );
+    }
+  }
+  const { units, sheet, scale, title, stamp } = flags;
+  return { units, sheet, scale, title, stamp, cards: flags.cards === undefined ? undefined : cardsOf(flags.cards) };
+}
+
+function cardsOf(text: string): number {
+  const cards = text === 'all' ? Number.MAX_SAFE_INTEGER : /^\d+$/.test(text) ? Number(text) : Number.NaN;
+  if (!Number.isSafeInteger(cards))
+    throw usage('cards-unreadable', `"${text}" is no number of cards`, 'write --cards 50, or --cards all');
+  return cards;
+}
+
+/** Writes what was asked for. */
+export async function writeDrawings(
+  assessment: Assessment,
+  flags: DrawingFlags,
+  late: readonly Finding[],
+  wrote: (file: string) => void,
+): Promise<void> {
+  const options = drawingOptions(flags);
+  if (flags.plan !== undefined) {
+    await writePieces(flags.plan, whole(toPlan(assessment, options)));
+    wrote(flags.plan);
+  }
+  if (flags.report !== undefined) {
+    await writePieces(flags.report, whole(toReport(assessment, { ...options, more: late })));
+    wrote(flags.report);
+  }
+}
+
+function* whole(text: string): Generator<string, void, undefined> {
+  yield text;
+}

@@ -1,0 +1,159 @@
+// The page round the report: style sheet, script, security policy. In: title and body; out: HTML.
+// Terms: policy = Content-Security-Policy: nothing is loaded from anywhere, and only this script runs, named by its hash;
+// tests/report.test.ts holds hash and script together.
+
+import { DRAWING_CSS, PATTERN_NAMES, patternDefs, VERDICT_STYLES } from './palette.js';
+import { esc } from './text.js';
+
+/** Sorting by a click on a heading, or by Enter or Space there. Without it the table stands as it is, worst first. */
+export const SCRIPT: string = `(()=>{
+const table=document.getElementById('schedule');
+if(!table)return;
+const body=table.tBodies[0],heads=[...table.tHead.rows[0].cells];
+const value=(row,i)=>{const c=row.cells[i];return c.dataset.v===undefined?c.textContent.trim():Number(c.dataset.v)};
+const compare=(a,b)=>{
+const x=typeof a==='number'?a:Number.parseFloat(a),y=typeof b==='number'?b:Number.parseFloat(b);
+const n=(v,t)=>typeof t==='number'||/^-?[\\d.]+°?$/.test(t)?v:NaN;
+const p=n(x,a),q=n(y,b);
+if(!Number.isNaN(p)&&!Number.isNaN(q))return p-q;
+return String(a).localeCompare(String(b),'en',{numeric:true});
+};
+heads.forEach((head,i)=>{
+const button=document.createElement('button');
+button.type='button';
+button.append(...head.childNodes);
+head.append(button);
+head.setAttribute('aria-sort','none');
+button.addEventListener('click',()=>{
+const up=head.getAttribute('aria-sort')!=='ascending';
+heads.forEach((h)=>h.setAttribute('aria-sort','none'));
+head.setAttribute('aria-sort',up?'ascending':'descending');
+const missing=(v)=>v==='\\u2013';
+const rows=[...body.rows].map((row)=>({row,v:value(row,i)}));
+rows.sort((a,b)=>missing(a.v)||missing(b.v)?Number(missing(a.v))-Number(missing(b.v)):(up?1:-1)*compare(a.v,b.v));
+body.append(...rows.map((r)=>r.row));
+});
+});
+})();
+`;
+
+/** SHA-256 of SCRIPT, base64: the one script the policy lets run. */
+export const SCRIPT_SHA256: string = 'xX7vUpL94T+3zYMKs1HrnoGKCIMkX4LUNu9/M6IjD9I=';
+
+const POLICY = `default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-${SCRIPT_SHA256}'; base-uri 'none'; form-action 'none'`;
+
+const verdictCss = (Object.keys(VERDICT_STYLES) as (keyof typeof VERDICT_STYLES)[])
+  .map((verdict) => `.v-${verdict}::before{background:${VERDICT_STYLES[verdict].fill}}`)
+  .join('\n');
+
+const CSS = `
+:root{--ink:#1b1b1f;--soft:#55555c;--line:#c9c9cf;--paper:#fff}
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%}
+body{margin:0 auto;max-width:1240px;padding:1.2rem;color:var(--ink);background:var(--paper);font:15px/1.45 Arial,Helvetica,"Liberation Sans",sans-serif}
+h1{font-size:1.7rem;margin:0 0 .3rem}
+h2{font-size:1.25rem;margin:2rem 0 .6rem;padding-bottom:.2rem;border-bottom:2px solid var(--ink)}
+h3{font-size:1.05rem;margin:0}
+p{margin:.4rem 0;max-width:80ch}
+code{font:.85em ui-monospace,Consolas,"Liberation Mono",monospace;color:var(--soft);overflow-wrap:anywhere}
+bdi{overflow-wrap:anywhere}
+table{border-collapse:collapse;font-size:.88rem}
+th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-bottom:1px solid var(--line)}
+thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
+.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
+thead .n{white-space:normal}
+.head{border:2px solid var(--ink);padding:.9rem 1.1rem}
+.head dl{display:grid;grid-template-columns:max-content 1fr;gap:.1rem .9rem;margin:.6rem 0 0}
+dt{color:var(--soft)}
+dd{margin:0;overflow-wrap:anywhere}
+.stamp{display:inline-block;border:2px solid var(--ink);padding:.05rem .6rem;font-weight:bold;letter-spacing:.12em;text-transform:uppercase;margin:.2rem 0}
+.counts{display:flex;flex-wrap:wrap;gap:.6rem;margin:1rem 0 0;padding:0;list-style:none}
+.counts li{flex:1 1 8.5rem;border:1px solid var(--line);padding:.5rem .7rem}
+.counts b{display:block;font-size:1.6rem;line-height:1.1;font-variant-numeric:tabular-nums}
+.v{white-space:nowrap}
+.v::before{content:"";display:inline-block;width:.75em;height:.75em;margin-right:.4em;border:1px solid var(--ink);border-radius:50%;vertical-align:-.05em}
+${verdictCss}
+.v-stem-in-works::before{border-radius:0;transform:rotate(45deg)}
+.v-not-assessed::before{border-style:dashed}
+.v-over-limit,.v-stem-in-works{font-weight:bold}
+.plan{margin:0}
+.sheet{overflow-x:auto}
+.sheet>svg{display:block;width:100%;height:auto;border:1px solid var(--line)}
+.wide{overflow-x:auto}
+.wide:focus-visible{outline:3px solid #0b4a4f}
+.sched{width:100%}
+.sched button{font:inherit;font-weight:bold;color:inherit;background:none;border:0;padding:0;text-align:inherit;cursor:pointer}
+.sched button:focus-visible{outline:3px solid #0b4a4f;outline-offset:2px}
+.sched [aria-sort] button::after{content:" \\2195";color:var(--soft)}
+.sched [aria-sort=ascending] button::after{content:" \\2191";color:inherit}
+.sched [aria-sort=descending] button::after{content:" \\2193";color:inherit}
+.sched tbody tr:nth-child(even){background:#f6f6f4}
+.cards{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,350px),1fr));gap:1rem}
+.card{border:1px solid var(--ink);padding:.8rem .9rem;break-inside:avoid;min-width:0}
+.card figure{margin:.5rem 0}
+.card figure svg{display:block;width:100%;max-width:110mm;height:auto;margin:0 auto}
+.card table{width:100%;margin:.4rem 0}
+.card .kv th{font-weight:normal;color:var(--soft);width:38%}
+.card .took td,.card .took thead th:not(:first-child){text-align:right;font-variant-numeric:tabular-nums}
+.card .took tbody th{font-weight:normal}
+.sp{font-weight:normal;font-style:italic}
+.why{margin:.4rem 0;padding-left:1.1rem;font-size:.9rem}
+.cons{font-size:.9rem;font-weight:bold}
+.fine{font-size:.8rem;color:var(--soft)}
+.cautions li,.rule li{margin:.25rem 0;max-width:90ch}
+.sev-error{font-weight:bold}
+@media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
+@media print{
+@page{margin:10mm}
+body{max-width:none;padding:0;font-size:9pt;line-height:1.35}
+p,.cautions li,.rule li{max-width:none}
+h2{break-after:avoid;margin-top:6mm}
+.plan{break-before:page;break-inside:avoid}
+.plan h2{display:none}
+.plan .sheet{overflow:visible}
+.plan .sheet>svg{width:auto;max-width:100%;max-height:262mm;border:0}
+.wide{overflow:visible}
+.wide table{font-size:7pt}
+.wide th,.wide td{padding:.1rem .2rem}
+.sched{font-size:6.6pt}
+.sched td:nth-child(2){max-width:26mm}
+.sched .v{white-space:normal}
+thead{display:table-header-group}
+.sched button::after{content:none!important}
+tr{break-inside:avoid}
+.cards{grid-template-columns:repeat(auto-fill,minmax(min(100%,170mm),1fr));gap:4mm}
+.card{display:grid;grid-template-columns:70mm 1fr;column-gap:5mm;padding:3mm;align-content:start}
+.card>*{grid-column:2}
+.card>h3,.card>.v{grid-column:1/-1}
+.card>figure{grid-column:1;grid-row:3/span 9;margin:1mm 0 0}
+.card figure svg{max-width:70mm}
+.fine{font-size:7pt}
+.card table{font-size:7.5pt;margin:.5mm 0}
+.card th,.card td{padding:.3mm 1.5mm}
+.card .why,.card .cons{font-size:7.5pt;margin:.5mm 0}
+a{color:inherit;text-decoration:none}
+*{-webkit-print-color-adjust:exact;print-color-adjust:exact}
+}
+`;
+
+/** The whole page. `body` is HTML already; the patterns of all its drawings stand in front of it. */
+export function pageHtml(title: string, body: string): string {
+  return [
+    '<!DOCTYPE html>',
+    '<html lang="en">',
+    '<head>',
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${POLICY}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    '<meta name="referrer" content="no-referrer">',
+    `<title>${esc(title)}</title>`,
+    `<style>${CSS}${DRAWING_CSS}</style>`,
+    '</head>',
+    '<body>',
+    `<svg width="0" height="0" style="position:absolute" aria-hidden="true" focusable="false"><defs>${patternDefs(PATTERN_NAMES)}</defs></svg>`,
+    body,
+    `<script>${SCRIPT}</script>`,
+    '</body>',
+    '</html>\n',
+  ].join('\n');
+}

@@ -1,0 +1,75 @@
+// The report on one page. In: an assessment and options; out: HTML. Terms: see options.ts.
+// Reads like the report itself: title, plan, cautions, cards, lots, options, schedule, rule, findings, provenance.
+
+import type { Assessment } from '../types.js';
+import { cardHtml } from './card.js';
+import { isOver } from './cautions.js';
+import { counted, figuresIn } from './figures.js';
+import { lotsHtml, optionsHtml } from './lot-table.js';
+import { CARDS_AT_MOST, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from './options.js';
+import { pageHtml } from './page.js';
+import { drawPlan } from './plan.js';
+import { scheduleHtml, worstFirst } from './schedule-table.js';
+import { cautionsHtml, findingsHtml, headHtml, provenanceHtml, ruleHtml, section } from './sections.js';
+import { esc } from './text.js';
+
+export function reportPage(assessment: Assessment, options: ReportOptions): string {
+  const units = unitsOf(options);
+  const figures = figuresIn(units);
+  const title = options.title ?? TITLE;
+  const rows = worstFirst(assessment, options.rows ?? ROWS_AT_MOST);
+  const over = assessment.counts.verdicts['over-limit'] + assessment.counts.verdicts['stem-in-works'];
+  const most = options.cards ?? CARDS_AT_MOST;
+  const worst = over > rows.length && most > rows.length ? worstFirst(assessment, over) : rows;
+  const carded = worst.slice(0, Math.min(over, most)).filter((row) => isOver(assessment.tree(row)));
+  const withCard = new Set(carded);
+  const cards = carded.map((row) => cardHtml(assessment, assessment.tree(row), figures, units));
+  const parts = [
+    headHtml(assessment, options, title, figures),
+    section('plan', 'Plan', planHtml(assessment, options), 'plan'),
+    section('cautions', 'Cautions', cautionsHtml(assessment, options)),
+    section('cards', 'Trees over their limit', cardsHtml(cards, over)),
+    section('options', 'Design options', optionsHtml(assessment, figures)),
+    section('lots', 'Lots', lotsHtml(assessment, figures)),
+    section(
+      'trees',
+      'Tree schedule',
+      `${rowsWords(assessment, rows.length)}${scheduleHtml(assessment, figures, rows, (row) => withCard.has(row))}`,
+    ),
+    section('rule', 'Rule', ruleHtml(assessment)),
+    section('findings', 'Findings', findingsHtml(assessment, options.more ?? [])),
+    section('provenance', 'Provenance', provenanceHtml(assessment)),
+  ];
+  return pageHtml(
+    options.stamp === undefined ? title : `${title} (${options.stamp})`,
+    `<main>\n${parts.filter((part) => part !== '').join('\n')}\n</main>`,
+  );
+}
+
+/** The plan at the size of the sheet less its margins: on that sheet, printed with margins of 10 mm, it is true to scale. */
+function planHtml(assessment: Assessment, options: ReportOptions): string {
+  const drawing = drawPlan(assessment, options, true);
+  if (drawing === null) return '<p>There is nothing to draw: no tree has a position.</p>';
+  const { offSheet, sheet, scale } = drawing;
+  const astray =
+    offSheet.length === 0
+      ? ''
+      : `<p>Too far away to be drawn: ${esc(offSheet.slice(0, 20).join(', '))}${offSheet.length > 20 ? ', ...' : ''}.</p>`;
+  return `<div class="sheet" tabindex="0" role="region" aria-label="Plan drawing">${drawing.svg}</div><p class="fine">${esc(scale.label)} when printed on ${esc(sheet.name)} at 100 % with margins of 10 mm; on a screen or another sheet go by the scale bar.</p>${astray}`;
+}
+
+function cardsHtml(cards: readonly string[], over: number): string {
+  if (over === 0) return '<p>No tree is over its limit.</p>';
+  const rest = over - cards.length;
+  const note =
+    rest === 0
+      ? ''
+      : `<p>Cards for the ${cards.length} worst of ${counted(over, 'tree')}; ${rest} more in the schedule (--cards all makes a card for each).</p>`;
+  return `${note}<div class="cards">\n${cards.join('\n')}\n</div>`;
+}
+
+function rowsWords({ counts }: Assessment, shown: number): string {
+  const all = counts.trees.in;
+  const sorted = 'Worst first; a click on a heading sorts.';
+  return `<p class="fine">${shown === all ? sorted : `${sorted} The ${shown} worst of ${all} trees: the CSV schedule has them all.`}</p>`;
+}

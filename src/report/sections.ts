@@ -1,0 +1,130 @@
+// The written sections of a report. In: an assessment, figures, options; out: HTML per section, '' where there is nothing
+// to say. Terms: provenance = which inputs, by name and hash, in which coordinate systems; accuracy = of the survey, which
+// no number of decimals improves on.
+
+import type { Finding, Severity } from '../findings.js';
+import type { Assessment } from '../types.js';
+import { VERDICTS } from '../types.js';
+import { cautionsOf } from './cautions.js';
+import { counted, type Figures } from './figures.js';
+import type { ReportOptions } from './options.js';
+import { VERDICT_STYLES } from './palette.js';
+import { ruleWords } from './rule-words.js';
+import { cut, esc } from './text.js';
+
+export function section(id: string, title: string, body: string, css = ''): string {
+  return body === ''
+    ? ''
+    : `<section id="${id}"${css === '' ? '' : ` class="${css}"`}>\n<h2>${esc(title)}</h2>\n${body}\n</section>`;
+}
+
+/** Title block and the counts of verdicts. */
+export function headHtml(assessment: Assessment, options: ReportOptions, title: string, figures: Figures): string {
+  const { counts, rule, version, inputs } = assessment;
+  const trees = inputs.find(({ role }) => role === 'trees');
+  const rows: readonly (readonly [string, string])[] = [
+    ['Rule', `${esc(rule.title)} <code>${esc(rule.id)}</code>${limitHtml(assessment)}`],
+    ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
+    ['Works', `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.rejected} rejected`],
+    ...(counts.lots.in === 0 ? [] : [['Lots', `${counts.lots.in} read, ${counts.lots.accepted} accepted`] as const]),
+    ['Survey', trees === undefined ? '' : `<bdi>${esc(trees.name)}</bdi>, ${esc(trees.crs)}`],
+    ['Accuracy', accuracyHtml(assessment, figures)],
+    ['Made with', `rootberth ${esc(version)}`],
+  ];
+  const tiles = VERDICTS.map(
+    (verdict) =>
+      `<li><b>${counts.verdicts[verdict]}</b><span class="v v-${verdict}">${VERDICT_STYLES[verdict].title}</span></li>`,
+  );
+  return [
+    '<header class="head">',
+    options.stamp === undefined ? '' : `<p class="stamp">${esc(options.stamp)}</p>`,
+    `<h1>${esc(title)}</h1>`,
+    '<p>These figures inform a decision; a qualified arborist and the local code take it. A verdict is never an approval.</p>',
+    `<dl>${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`,
+    `</header>\n<ul class="counts" aria-label="Verdicts">${tiles.join('')}</ul>`,
+  ].join('\n');
+}
+
+function limitHtml({ options }: Assessment): string {
+  return options.limit === undefined ? '' : `, limit replaced by ${Number((options.limit * 100).toFixed(4))} %`;
+}
+
+/** Digits are not accuracy: what the survey and the datums say of themselves. */
+function accuracyHtml(assessment: Assessment, figures: Figures): string {
+  const stated = [...(assessment.job.trees.accuracyM ?? [])].filter(Number.isFinite).sort((a, b) => a - b);
+  const survey =
+    stated.length === 0
+      ? 'the survey states none for its trees'
+      : `trees surveyed to ± ${figures.length(stated[Math.floor(stated.length / 2)] as number)} in the middle, ± ${figures.length(stated[stated.length - 1] as number)} at worst (${stated.length} of ${assessment.job.trees.count} state it)`;
+  const datums = assessment.inputs.map(({ datumAccuracyM }) => datumAccuracyM);
+  const unknown = datums.some((one) => one === null);
+  const worst = Math.max(0, ...datums.map((one) => one ?? 0));
+  const datum = unknown
+    ? '; of a datum’s shift it is not known'
+    : worst > 0
+      ? `; datum shifts to ± ${figures.length(worst)}`
+      : '';
+  return `${esc(survey + datum)}. Decimals below are for checking, not a claim.`;
+}
+
+export function ruleHtml({ rule }: Assessment): string {
+  const list = (items: readonly string[]): string =>
+    `<ul>${items.map((item) => `<li>${esc(item)}</li>`).join('')}</ul>`;
+  const notes = rule.notes.length === 0 ? '' : `<h3>What its user must know</h3>${list(rule.notes)}`;
+  return `<div class="rule"><p><b>${esc(rule.title)}</b> <code>${esc(rule.id)}</code></p>${list(ruleWords(rule))}${notes}<p>Source: ${esc(rule.source)}</p><p>No rule and no limit is the law of a place.</p></div>`;
+}
+
+export function cautionsHtml(assessment: Assessment, options: ReportOptions): string {
+  const items = cautionsOf(assessment, options).map(({ code, text }) => `<li id="caution-${code}">${esc(text)}</li>`);
+  return `<ul class="cautions">${items.join('\n')}</ul>`;
+}
+
+const SEVERITY: Readonly<Record<Severity, number>> = { error: 0, warning: 1, info: 2 };
+const EACH_AT_MOST = 20; // findings of one code
+const FINDINGS_AT_MOST = 600;
+
+/** Errors first; of one code the first twenty, the rest counted. */
+export function findingsHtml(assessment: Assessment, more: readonly Finding[]): string {
+  const all = [...assessment.findings, ...more];
+  if (all.length === 0) return '<p>None.</p>';
+  const seen = new Map<string, number>();
+  const shown: Finding[] = [];
+  for (const one of all) {
+    const count = (seen.get(one.code) ?? 0) + 1;
+    seen.set(one.code, count);
+    if (count <= EACH_AT_MOST) shown.push(one);
+  }
+  shown.sort((a, b) => SEVERITY[a.severity] - SEVERITY[b.severity]);
+  const rows = shown.slice(0, FINDINGS_AT_MOST).map(({ severity, code, layer, feature, id, message, cure }) => {
+    const place = [layer, feature === null ? null : `feature ${feature}`, id].filter((one) => one !== null).join(', ');
+    return `<tr><td class="sev-${severity}">${severity}</td><td><code>${esc(code)}</code></td><td><bdi>${esc(cut(place, 80))}</bdi></td><td><bdi>${esc(cut(message, 400))}</bdi></td><td>${esc(cut(cure, 300))}</td></tr>`;
+  });
+  const hidden = all.length - rows.length;
+  const rest =
+    hidden === 0 ? '' : `<p>${counted(hidden, 'more finding')} of the same codes: the findings file has them all.</p>`;
+  const totals = [...seen].map(([code, count]) => `${code} ${count}`).join(', ');
+  return `<p class="fine">${esc(totals)}</p><div class="wide" tabindex="0" role="region" aria-label="Findings"><table><thead><tr><th scope="col">Severity</th><th scope="col">Code</th><th scope="col">Where</th><th scope="col">What</th><th scope="col">Cure</th></tr></thead><tbody>${rows.join('\n')}</tbody></table></div>${rest}`;
+}
+
+/** Inputs with their hashes, coordinate systems and datum operations; the options of the run. */
+export function provenanceHtml(assessment: Assessment): string {
+  const rows = assessment.inputs.map(
+    ({ role, name, format, features, crs, crsFrom, datumOperation, datumAccuracyM, sha256 }) =>
+      `<tr><td>${esc(role)}</td><td><bdi>${esc(cut(name, 80))}</bdi></td><td>${esc(format)}</td><td class="n">${features}</td><td>${esc(crs)}<br><span class="fine">${esc(crsFrom)}</span></td><td>${esc(datumOperation)}${datumAccuracyM === null ? ', accuracy not known' : `, ${datumAccuracyM} m`}</td><td><code>${esc(sha256 ?? 'not computed')}</code></td></tr>`,
+  );
+  const given = Object.entries(assessment.options).filter(([, value]) => value !== undefined);
+  const options = given.map(
+    ([name, value]) =>
+      `<dt>${esc(name)}</dt><dd><code>${esc(cut(JSON.stringify(value, plainValue) ?? '', 300))}</code></dd>`,
+  );
+  return [
+    '<div class="wide" tabindex="0" role="region" aria-label="Inputs"><table><thead><tr><th scope="col">Layer</th><th scope="col">File</th><th scope="col">Format</th><th scope="col" class="n">Features</th><th scope="col">Coordinate system</th><th scope="col">Datum to WGS 84</th><th scope="col">SHA-256</th></tr></thead>',
+    `<tbody>${rows.join('\n')}</tbody></table></div>`,
+    options.length === 0 ? '<p>No options were given.</p>' : `<h3>Options</h3><dl>${options.join('')}</dl>`,
+  ].join('\n');
+}
+
+/** Grids hold functions: their name and hash say which they were. */
+function plainValue(_key: string, value: unknown): unknown {
+  return typeof value === 'function' || ArrayBuffer.isView(value) ? undefined : value;
+}
