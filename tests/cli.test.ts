@@ -188,12 +188,18 @@ describe('the other commands', () => {
     expect((await run('check', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913')).code).toBe(0);
   });
 
-  test('demo: three files, said to be invented', async () => {
+  test('demo: five files, said to be invented', async () => {
     const target = join(dir, 'demo');
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
     expect(out.match(/INVENTED DATA/g)).toHaveLength(2);
-    expect((await readdir(target)).sort()).toEqual(['assessed.geojson', 'findings.json', 'schedule.csv']);
+    expect((await readdir(target)).sort()).toEqual([
+      'assessed.geojson',
+      'findings.json',
+      'plan.svg',
+      'report.html',
+      'schedule.csv',
+    ]);
   });
 
   test('a defect of ours is exit 70 with the stack', async () => {

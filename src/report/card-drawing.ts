@@ -14,7 +14,7 @@ import type { Scene, SceneTree } from './scene.js';
 import { fittingScale, type Scale } from './sheet.js';
 import { mm } from './svg.js';
 import { symbol } from './symbols.js';
-import { esc, isolated, widthEm } from './text.js';
+import { cut, esc, isolated, widthEm } from './text.js';
 import { nearestWords } from './words.js';
 
 const SIDE_MM = 84;
@@ -55,7 +55,7 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
   const layers = LAYERS.map((layer) => layer.draw(drawJob).svg).join('');
   const trunkMm = Math.max(drawn.trunkM * paper.perMetre, 1.4);
   const svg = [
-    `<svg class="rb-draw rb-card" width="${SIDE_MM}mm" viewBox="0 0 ${SIDE_MM} ${SIDE_MM + FOOT_MM}" role="img" aria-label="${esc(`Tree ${tree.key} at ${scale.label}`)}">`,
+    `<svg class="rb-draw rb-card" width="${SIDE_MM}mm" viewBox="0 0 ${SIDE_MM} ${SIDE_MM + FOOT_MM}" role="img" aria-label="${esc(`Tree ${cut(tree.key, 80)} at ${scale.label}`)}">`,
     `<rect width="${SIDE_MM}" height="${SIDE_MM + FOOT_MM}" fill="#ffffff"/>`,
     `<svg width="${SIDE_MM}" height="${SIDE_MM}" viewBox="0 0 ${SIDE_MM} ${SIDE_MM}">${layers}`,
     labelled(drawJob, tree, drawn, trunkMm, figures),

@@ -28,7 +28,7 @@ export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figu
   );
   return [
     `<article class="card" id="t${tree.row}">`,
-    `<h3><bdi>${esc(tree.key)}</bdi>${species === undefined ? '' : ` <span class="sp"><bdi>${esc(species)}</bdi></span>`}</h3>`,
+    `<h3><bdi>${esc(cut(tree.key, 80))}</bdi>${species === undefined ? '' : ` <span class="sp"><bdi>${esc(cut(species, 80))}</bdi></span>`}</h3>`,
     `<p class="v v-${tree.verdict}">${VERDICT_STYLES[tree.verdict].title}</p>`,
     drawing === null ? '<p>No drawing: the tree has no position.</p>' : `<figure>${drawing.svg}</figure>`,
     `<table class="kv"><tbody>${rowsOf(assessment, tree, figures).map(rowHtml).join('')}</tbody></table>`,
@@ -84,7 +84,7 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
         : ` between ${figures.degrees(crown.arcFrom)} (${compass(crown.arcFrom)}) and ${figures.degrees(crown.arcTo)} (${compass(crown.arcTo)})`;
     rows.push(['Crown in conflict', `${figures.percent(crown.overlapPct)} of the crown${arc}${lift}`]);
   }
-  if (tree.lot !== null) rows.push(['Lot', `<bdi>${esc(tree.lot)}</bdi>`]);
+  if (tree.lot !== null) rows.push(['Lot', `<bdi>${esc(cut(tree.lot, 40))}</bdi>`]);
   rows.push(['Position surveyed to', Number.isFinite(accuracy) ? `± ${figures.length(accuracy)}` : 'not stated']);
   return rows;
 }

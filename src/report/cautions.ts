@@ -20,10 +20,9 @@ interface Seen {
   readonly removed: number;
   readonly kept: number;
   readonly ringCut: number; // trees with works inside a ring of the rule
-  readonly lotShared: number;
+  readonly onLine: boolean; // a trunk stands on a lot line
   readonly offSite: boolean;
   readonly tall: boolean; // a height is known
-  readonly crowns: boolean;
   readonly codes: ReadonlySet<string>; // of findings
   readonly stakes: boolean;
   readonly invented: boolean;
@@ -85,7 +84,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'boundary',
     text: 'Trees stand on or beside a lot line or off the site. Whose they are, and who must agree, is settled before anything is done to trunk, crown or roots.',
-    applies: (seen) => seen.lotShared > 0 || seen.offSite,
+    applies: (seen) => seen.onLine || seen.offSite,
   },
   {
     code: 'clay',
@@ -137,37 +136,24 @@ export function cautionsOf(assessment: Assessment, about: { readonly stamp?: str
 
 function look(assessment: Assessment, invented: boolean): Seen {
   const { trees } = assessment.job;
-  const count = { over: 0, removed: 0, kept: 0, ringCut: 0, lotShared: 0 };
+  const count = { over: 0, removed: 0, kept: 0, ringCut: 0 };
   for (const tree of assessment.eachTree()) {
     if (tree.disposition === 'remove') count.removed++;
     else count.kept++;
     if (isOver(tree)) count.over++;
     if (tree.rings.some((ring) => ring.overlapPct > 0)) count.ringCut++;
-    if (tree.reasons.includes('lot-shared')) count.lotShared++;
   }
   const codes = new Set<string>(assessment.findings.map((one) => one.code));
   return {
     assessment,
     ...count,
-    lotShared: count.lotShared + (codes.has('lot-shared') ? 1 : 0),
-    offSite: trees.layer.fields.some((name) => /^off_?site$/i.test(name)) && hasOffSite(assessment),
+    onLine: assessment.lots.length > 0 && assessment.totals.all.onLine > 0,
+    offSite: trees.offSite?.some((mark) => mark === 1) === true,
     tall: trees.heightM?.some((height) => Number.isFinite(height)) === true,
-    crowns: trees.crownM?.some((radius) => Number.isFinite(radius)) === true,
     codes,
     stakes: ((assessment as Assessment & Later).fence?.stakes?.length ?? 0) > 0,
     invented,
   };
-}
-
-/** Whether any tree is marked as standing off the site. */
-function hasOffSite({ job: { trees } }: Assessment): boolean {
-  const field = trees.layer.fields.find((name) => /^off_?site$/i.test(name)) as string;
-  for (let row = 0; row < trees.count; row++) {
-    const value = trees.layer.value(row, field);
-    if (value === true || (typeof value === 'string' && /^(y|yes|true|1)$/i.test(value.trim())) || value === 1)
-      return true;
-  }
-  return false;
 }
 
 export function isOver({ verdict }: Pick<TreeResult, 'verdict'>): boolean {

@@ -88,10 +88,10 @@ function areaLabels(
     works.rejected.has(row),
   );
   return [
-    ...labelled(lotShapes, (row) => lots?.key[row] ?? '', 'lot', SIZES.full * 1.15),
+    ...labelled(lotShapes, (row) => lots?.key.at(row) ?? '', 'lot', SIZES.full * 1.15),
     ...labelled(
       worksShapes.filter((shape) => shape.closed),
-      (row) => works.key[row] ?? '',
+      (row) => works.key.at(row) ?? '',
       'work',
       SIZES.full * 0.85,
     ),

@@ -1,37 +1,64 @@
 // Per-lot table and table of design options, where the assessment has them. In: an assessment; out: HTML or ''.
-// Terms: as in types.ts.
+// Terms: as in types.ts; reaching in = trees that stand elsewhere and whose zone comes onto the lot.
 
-import type { Assessment, Verdict } from '../types.js';
-import { VERDICTS } from '../types.js';
+import type { Assessment, LotFigures } from '../types.js';
 import type { Figures } from './figures.js';
-import { VERDICT_STYLES } from './palette.js';
-import { esc } from './text.js';
+import { cut, esc } from './text.js';
 
-/** Trees of each lot by verdict, counted by the lot the trunk stands on. */
+interface Column {
+  readonly title: string;
+  cell(lot: LotFigures): string;
+}
+
+/** Trees of each lot as the assessment counts them, then the trees on no lot and all together. */
 export function lotsHtml(assessment: Assessment, figures: Figures): string {
-  if (assessment.lots.length === 0) return '';
-  const byLot = new Map<string, { verdicts: Map<Verdict, number>; removed: number; dbhM: number }>();
-  for (const { lot, verdict, disposition, dbhM } of assessment.eachTree()) {
-    const key = lot ?? '';
-    let sum = byLot.get(key);
-    if (sum === undefined) {
-      sum = { verdicts: new Map(), removed: 0, dbhM: 0 };
-      byLot.set(key, sum);
-    }
-    sum.verdicts.set(verdict, (sum.verdicts.get(verdict) ?? 0) + 1);
-    if (disposition === 'remove') sum.removed++;
-    sum.dbhM += dbhM ?? 0;
-  }
-  const names = [...new Set(assessment.lots.map(({ key }) => key)), ...(byLot.has('') ? [''] : [])];
-  const rows = names.map((name) => {
-    const sum = byLot.get(name);
-    const cells = VERDICTS.map((verdict) => `<td class="n">${sum?.verdicts.get(verdict) ?? 0}</td>`);
-    const all = [...(sum?.verdicts.values() ?? [])].reduce((a, b) => a + b, 0);
-    const head = name === '' ? 'on no lot' : `<bdi>${esc(name)}</bdi>`;
-    return `<tr><th scope="row">${head}</th><td class="n">${all}</td>${cells.join('')}<td class="n">${sum?.removed ?? 0}</td><td class="n">${figures.diameter(sum?.dbhM ?? 0, false)}</td></tr>`;
+  const { lots, totals } = assessment;
+  if (lots.length === 0) return '';
+  const columns = columnsOf(totals.all, figures);
+  const heads = columns.map(({ title }) => `<th scope="col" class="n">${esc(title)}</th>`).join('');
+  const line = (name: string, lot: LotFigures): string =>
+    `<tr><th scope="row">${name}</th>${columns.map(({ cell }) => `<td class="n">${esc(cell(lot))}</td>`).join('')}</tr>`;
+  const rows = lots
+    .filter(({ accepted }) => accepted)
+    .map(({ key, figures: own }) => line(`<bdi>${esc(cut(key, 40))}</bdi>`, own));
+  const none = totals.offLots.trees > 0 ? [line('on no lot', totals.offLots)] : [];
+  const foot = `<tfoot>${line('all', totals.all)}</tfoot>`;
+  return (
+    '<div class="wide" tabindex="0" role="region" aria-label="Lots"><table class="lots"><thead><tr><th scope="col">Lot</th>' +
+    `${heads}</tr></thead><tbody>${[...rows, ...none].join('\n')}</tbody>${foot}</table></div>`
+  );
+}
+
+/** What replaces lost trees is shown where a mitigation table was given. */
+function columnsOf(all: LotFigures, figures: Figures): Column[] {
+  const count = (title: string, pick: (lot: LotFigures) => number): Column => ({
+    title,
+    cell: (lot) => String(pick(lot)),
   });
-  const heads = VERDICTS.map((verdict) => `<th scope="col" class="n">${VERDICT_STYLES[verdict].title}</th>`).join('');
-  return `<div class="wide" tabindex="0" role="region" aria-label="Lots"><table><thead><tr><th scope="col">Lot</th><th scope="col" class="n">Trees</th>${heads}<th scope="col" class="n">To be removed</th><th scope="col" class="n">Sum of diameters ${figures.diameterUnit}</th></tr></thead><tbody>${rows.join('\n')}</tbody></table></div>`;
+  const diameter = (title: string, pick: (lot: LotFigures) => number | null): Column => ({
+    title: `${title} ${figures.diameterUnit}`,
+    cell: (lot) => figures.diameter(pick(lot), false),
+  });
+  const columns = [
+    count('Trees', (lot) => lot.trees),
+    count('On a lot line', (lot) => lot.onLine),
+    count('Reaching in', (lot) => lot.reachingIn),
+    count('Kept', (lot) => lot.kept),
+    count('Removed', (lot) => lot.removed),
+    count('Transplanted', (lot) => lot.transplanted),
+    count('Protected', (lot) => lot.protected),
+    count('Kept, over the limit', (lot) => lot.overLimit),
+    count('Kept, stem in the works', (lot) => lot.stemInWorks),
+    count('Not assessed', (lot) => lot.notAssessed),
+    diameter('Diameters kept', (lot) => lot.keptDbhM),
+    diameter('Diameters removed', (lot) => lot.removedDbhM),
+  ];
+  if (all.replacement === null) return columns;
+  return [
+    ...columns,
+    diameter('Diameter to plant', (lot) => lot.replacement?.requiredDbhM ?? null),
+    { title: 'Trees to plant', cell: (lot) => String(lot.replacement?.requiredTrees ?? '–') },
+  ];
 }
 
 /** Not in this version of the assessment. */

@@ -1,0 +1,53 @@
+// Colours hold for every eye and on grey paper: tints part under simulated colour blindness, hatches differ one by one.
+// The simulation's matrices are from memory (tests/support/colour.ts); thresholds: 10 is seen at a glance (CIE 1976).
+import { describe, expect, test } from 'vitest';
+import { KIND_STYLES, LINE_STYLES, patternDefs, TAKEN_STYLES, VERDICT_STYLES } from '../src/report/palette.js';
+import { symbol } from '../src/report/symbols.js';
+import { VERDICTS } from '../src/types.js';
+import { distance, type Eye, lab } from './support/colour.js';
+
+const AREAS = { ...KIND_STYLES, ...TAKEN_STYLES };
+const EYES: readonly Eye[] = ['normal', 'protan', 'deutan', 'tritan'];
+const pairs = <T>(list: readonly T[]): [T, T][] => list.flatMap((a, i) => list.slice(i + 1).map((b): [T, T] => [a, b]));
+
+describe('palette', () => {
+  test.each(EYES)('grounds of works, overlap and severed differ for the %s eye', (eye) => {
+    const close = pairs(Object.entries(AREAS)).filter(([[, a], [, b]]) => distance(a.ground, b.ground, eye) < 12);
+    expect(close.map(([[a], [b]]) => `${a} ${b}`)).toEqual([]);
+  });
+
+  test.each(EYES)('verdicts differ for the %s eye', (eye) => {
+    const close = pairs([...VERDICTS]).filter(
+      ([a, b]) => distance(VERDICT_STYLES[a].fill, VERDICT_STYLES[b].fill, eye) < 9,
+    );
+    expect(close).toEqual([]);
+  });
+
+  test('verdicts darken as they get worse, on grey paper too, by steps that are seen', () => {
+    const grey = (['untouched', 'within-limit', 'over-limit', 'stem-in-works'] as const).map(
+      (verdict) => lab(VERDICT_STYLES[verdict].fill, 'grey')[0],
+    );
+    for (let i = 1; i < grey.length; i++) expect((grey[i - 1] as number) - (grey[i] as number)).toBeGreaterThan(15);
+  });
+
+  test('hatches and symbols differ without any colour', () => {
+    const hatches = Object.values(AREAS).map(({ hatch, tile }) => `${hatch} ${tile.join()}`);
+    expect(new Set(hatches).size).toBe(hatches.length);
+    const bare = VERDICTS.map((verdict) => symbol(verdict, 'keep', 0, 0, 1).replace(/fill="#[0-9a-f]+"/g, ''));
+    expect(new Set(bare).size).toBe(VERDICTS.length);
+    expect(new Set(['keep', 'remove', 'transplant'].map((d) => symbol('untouched', d as 'keep', 0, 0, 1))).size).toBe(
+      3,
+    );
+  });
+
+  test('hatch ink stands out from its ground, on grey paper too', () => {
+    for (const [name, { ink, ground }] of Object.entries(AREAS)) {
+      expect(lab(ground, 'grey')[0] - lab(ink, 'grey')[0], name).toBeGreaterThan(25);
+    }
+    for (const { ink } of Object.values(LINE_STYLES)) expect(lab(ink, 'grey')[0]).toBeLessThan(55);
+  });
+
+  test('only what is asked for is defined', () => {
+    expect(patternDefs(new Set(['fill'])).match(/<pattern /g)).toHaveLength(1);
+  });
+});

@@ -1,0 +1,43 @@
+// Reading our drawings back, independently of what writes them. In: SVG text; out: elements' attributes and paths as rings.
+// Terms: millimetres throughout; relative path data (M x,y l dx,dy ... z) is added up from its text.
+
+/** Rings of path data, flat x, y. */
+export function pathRings(d: string): number[][] {
+  const rings: number[][] = [];
+  for (const part of d.split('M').slice(1)) {
+    const [start = '', steps = ''] = part.replace(/z$/, '').split('l');
+    let [x, y] = numbers(start) as [number, number];
+    const ring = [x, y];
+    const moves = numbers(steps);
+    for (let i = 0; i + 1 < moves.length; i += 2) {
+      x += moves[i] as number;
+      y += moves[i + 1] as number;
+      ring.push(x, y);
+    }
+    rings.push(ring);
+  }
+  return rings;
+}
+
+function numbers(text: string): number[] {
+  return (text.match(/-?(?:\d+\.?\d*|\.\d+)/g) ?? []).map(Number);
+}
+
+/** Path data of every path in the group of a class, or of that class itself. */
+export function pathsOf(svg: string, css: string): string[] {
+  const groups = [...svg.matchAll(new RegExp(`<g class="${css}">(.*?)</g>`, 'gs'))].map((m) => m[1] as string);
+  const own = [...svg.matchAll(new RegExp(`<path class="${css}" d="([^"]*)"`, 'g'))].map((m) => m[1] as string);
+  return [...groups.flatMap((group) => [...group.matchAll(/ d="([^"]*)"/g)].map((m) => m[1] as string)), ...own];
+}
+
+/** Area of rings by the shoelace formula; holes run the other way. */
+export function areaOf(rings: readonly (readonly number[])[]): number {
+  let sum = 0;
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      const k = (i + 2) % ring.length;
+      sum += (ring[i] as number) * (ring[k + 1] as number) - (ring[i + 1] as number) * (ring[k] as number);
+    }
+  }
+  return Math.abs(sum / 2);
+}
