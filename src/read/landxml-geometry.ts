@@ -2,6 +2,7 @@
 // Terms: chain = segments that each start where the one before ended; position = northing easting [elevation], also by
 // reference to a CgPoint (pntRef).
 
+import { clothoid } from '../geometry/clothoid.js';
 import type { LayerBuilder } from '../layer.js';
 import type { Arcs } from './arcs.js';
 import { childNamed, childrenNamed, type XmlElement } from './xml.js';
@@ -93,7 +94,7 @@ function chainsOf(geometry: XmlElement, points: PointTable, path: string): reado
     const where = `${path}/${element.name}[${i}]`;
     if (read === undefined) {
       if (element.name === 'Feature') continue;
-      throw new ChainError(where, `${element.name} is not read: lines, curves and irregular lines are`);
+      throw new ChainError(where, `${element.name} is not read: lines, curves, clothoids and irregular lines are`);
     }
     const segment = read(element, points, where);
     if (open === undefined || !same(open.last, segment.start)) {
@@ -118,6 +119,7 @@ const SEGMENTS: Readonly<Record<string, (element: XmlElement, points: PointTable
     return { start, end, steps: [vertexStep(end)] };
   },
   Curve: curve,
+  Spiral: spiral,
   IrregularLine: irregular,
 };
 
@@ -148,6 +150,70 @@ function curve(element: XmlElement, points: PointTable, path: string): Segment {
       arcs.centre([start[0], start[1]], [end[0], end[1]], [centre[0], centre[1]], rot === 'ccw', start[2], end[2]),
   };
   return { start, end, steps: [between, vertexStep(end)] };
+}
+
+/** How far the tangent may lie off the one that the point of intersection states, radians: half a degree. */
+const TANGENT = 0.01;
+
+/** A clothoid between two radii; it is turned so that it ends where it is said to, which its length has to allow. */
+function spiral(element: XmlElement, points: PointTable, path: string): Segment {
+  const [start, end] = ends(element, points, path);
+  const { spiType = 'unstated', rot = '' } = element.attributes;
+  if (spiType.toLowerCase() !== 'clothoid') {
+    throw new ChainError(`${path}/@spiType`, `a spiral of the type ${spiType} is not read: clothoids are`);
+  }
+  if (!/^c?cw$/i.test(rot)) throw new ChainError(`${path}/@rot`, 'a spiral says which way it runs: rot="cw" or "ccw"');
+  const side = rot.toLowerCase() === 'ccw' ? 1 : -1;
+  const length = Number(element.attributes.length);
+  const [from, to] = ['radiusStart', 'radiusEnd'].map((name) => side * curvature(element, name, path));
+  if (!(length > 0 && length < 1e6) || from === undefined || to === undefined) {
+    throw new ChainError(
+      `${path}/@length`,
+      `a length of ${element.attributes.length ?? 'nothing'} is none of a spiral`,
+    );
+  }
+  const local: [number, number, number][] = [];
+  const draw = (sagitta: number): void => {
+    local.length = 0;
+    clothoid(length, from, to, sagitta, (...vertex) => local.push(vertex));
+  };
+  draw(length / 100); // its end is exact however few the chords
+  const [x, y] = local[local.length - 1] as [number, number, number];
+  const [dx, dy] = [end[0] - start[0], end[1] - start[1]];
+  const miss = Math.abs(Math.hypot(dx, dy) - Math.hypot(x, y));
+  if (miss > ARM_SHARE * length + SAME) {
+    const chord = `${Math.hypot(x, y).toFixed(3)} apart, and it has them ${Math.hypot(dx, dy).toFixed(3)}`;
+    throw new ChainError(path, `a clothoid of that length and those radii has its ends ${chord}`);
+  }
+  const turn = Math.atan2(dy, dx) - Math.atan2(y, x);
+  if (childNamed(element, 'PI') !== undefined) {
+    const pi = at(element, 'PI', points, path);
+    const off = Math.atan2(pi[1] - start[1], pi[0] - start[0]) - turn;
+    if (Math.abs(Math.atan2(Math.sin(off), Math.cos(off))) > TANGENT) {
+      throw new ChainError(`${path}/PI`, 'the spiral does not leave its start towards its point of intersection');
+    }
+  }
+  const scale = Math.hypot(dx, dy) / Math.hypot(x, y);
+  const [cos, sin] = [Math.cos(turn) * scale, Math.sin(turn) * scale];
+  const between: Step = {
+    add(arcs, into) {
+      arcs.tell();
+      draw(arcs.sagitta);
+      for (const [u, v, share] of local.slice(0, -1)) {
+        into.vertex(start[0] + u * cos - v * sin, start[1] + u * sin + v * cos, start[2] + (end[2] - start[2]) * share);
+      }
+    },
+  };
+  return { start, end, steps: [between, vertexStep(end)] };
+}
+
+/** 1 over a radius; INF is a straight line. */
+function curvature(element: XmlElement, name: string, path: string): number {
+  const text = element.attributes[name] ?? '';
+  if (/^[+]?inf(inity)?$/i.test(text.trim())) return 0;
+  const radius = Number(text);
+  if (radius > 0 && Number.isFinite(radius)) return 1 / radius;
+  throw new ChainError(`${path}/@${name}`, `${name} is ${JSON.stringify(text)}, and no radius`);
 }
 
 /** Northings and eastings (and heights) one after the other; the ends may or may not be repeated in the list. */
