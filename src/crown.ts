@@ -19,6 +19,7 @@ import {
   type Frame,
   type TreeTable,
 } from './types.js';
+import { METRES_PER } from './units.js';
 
 export { limbResults } from './crown/limbs.js';
 export type { StructureSource } from './crown/structures.js';
@@ -255,7 +256,7 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
   const layer = trees.layer.name;
   if (structures > 0) {
     const message =
-      `crowns were held against ${structures} buildings with a clearance of ${clearanceM} m, sideways and upwards; ` +
+      `crowns were held against ${structures} buildings with a clearance of ${inWords(clearanceM)}, sideways and upwards; ` +
       'heights are taken from the ground at the trunk, as if the site were level';
     out.push(finding('crown-clearance', { layer }, message, 'give the clearance that is wanted with --clearance 2m'));
   }
@@ -276,6 +277,11 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
     out.push(finding('crown-over-quarter', { layer, feature: row, id: trees.key.at(row) }, message, cure));
   }
   return out;
+}
+
+/** A length as both sides of the ocean read it. */
+function inWords(metres: number): string {
+  return metres === 0 ? '0 m' : `${Number(metres.toFixed(3))} m (${Number((metres / METRES_PER.ft).toFixed(2))} ft)`;
 }
 
 function dispositionOf(trees: TreeTable, row: number): Disposition | undefined {

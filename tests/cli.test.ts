@@ -188,7 +188,7 @@ describe('the other commands', () => {
     expect((await run('check', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913')).code).toBe(0);
   });
 
-  test('demo: five files, said to be invented', async () => {
+  test('demo: six files, said to be invented', async () => {
     const target = join(dir, 'demo');
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
@@ -196,6 +196,7 @@ describe('the other commands', () => {
     expect((await readdir(target)).sort()).toEqual([
       'assessed.geojson',
       'findings.json',
+      'limb-schedule.csv',
       'plan.svg',
       'report.html',
       'schedule.csv',

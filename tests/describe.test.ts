@@ -62,9 +62,10 @@ describe('check, to the letter', () => {
 │ size girth_in          │ 62.8 to 94.2 in, half up to 78.5 (3 given)                                                 │
 │ size base_dia_in       │ 7.2 to 66 in, half up to 19.2 (40 given)                                                   │
 │ fields                 │ id, easting, northing, tag, species, common_name, dbh_in, stems_in, girth_in, base_dia_in, │
-│                        │ crown_radius_ft, height_ft, crown_base_ft, form, age, tolerance, condition, disposition,   │
-│                        │ off_site, surveyed, surveyor, remarks, source                                              │
-│ SHA-256                │ c497a26fc77b127e563f5910a0082fe37d5eb41a79c9e38624702c24aa12cec1                           │
+│                        │ crown_radius_ft, crown_n_ft, crown_e_ft, crown_s_ft, crown_w_ft, height_ft, crown_base_ft, │
+│                        │ form, age, tolerance, condition, disposition, off_site, surveyed, surveyor, remarks,       │
+│                        │ source                                                                                     │
+│ SHA-256                │ c7d03dfb64e489975ba08ab6cea69ad84a7c9086f90decadc40deb770f9ea625                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 To assess:
   rootberth assess --trees survey.csv --works WORKS.geojson --crs EPSG:NNNN --out assessed.geojson
@@ -90,11 +91,11 @@ Before that:
 │ size dbh_in            │ 6 to 54 in, half up to 17.1 (110 given)                                                    │
 │ size girth_in          │ 62.8 to 94.2 in, half up to 78.5 (3 given)                                                 │
 │ fields                 │ id, tag, species, common_nam, dbh_in, stems_in, girth_in, base_d_in, crown_r_ft,           │
-│                        │ height_ft, crown_b_ft, form, age, tolerance, condition, dispositio, off_site, surveyed,    │
-│                        │ surveyor, remarks, source                                                                  │
+│                        │ crown_n_ft, crown_e_ft, crown_s_ft, crown_w_ft, height_ft, crown_b_ft, form, age,          │
+│                        │ tolerance, condition, dispositio, off_site, surveyed, surveyor, remarks, source            │
 │ likely fields          │ common_name=common_nam, base_dia=base_d_in, crown_radius=crown_r_ft,                       │
 │                        │ crown_base=crown_b_ft, disposition=dispositio                                              │
-│ SHA-256                │ 3c1f2f8f52a4cb1d259e7ea04e15270e08b92716a57d99be97a5094dbc8e956f                           │
+│ SHA-256                │ df2e9a0aab16a2b4224abf56f3133b14b61fc326075be5a100868824561337bd                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 works.geojson
 ┌────────────────────────┬────────────────────────────────────────────────────────────────────────────────────────────┐

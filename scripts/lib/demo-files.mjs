@@ -1,6 +1,7 @@
 // The demo's files: in: trees, works and lots in site feet; out: name -> bytes, the same bytes every run.
 // Terms: stamp = the words "invented data" that every file and every feature carries.
 // The survey goes out twice, as CSV and as a shapefile, so that both can be tried on the same trees.
+import { demoLimbs } from './demo-limbs.mjs';
 import { LOTS, TRACT, toGrid, toLonLat } from './demo-site.mjs';
 import { anticlockwise } from './planar.mjs';
 import { writeShapefile, zipShapefile } from './shapefile-writer.mjs';
@@ -26,6 +27,10 @@ const FIELDS = [
   ['girth_in', 'girth_in', 'N', 7, 1],
   ['base_dia_in', 'base_d_in', 'N', 7, 1],
   ['crown_radius_ft', 'crown_r_ft', 'N', 6, 1],
+  ['crown_n_ft', 'crown_n_ft', 'N', 6, 1],
+  ['crown_e_ft', 'crown_e_ft', 'N', 6, 1],
+  ['crown_s_ft', 'crown_s_ft', 'N', 6, 1],
+  ['crown_w_ft', 'crown_w_ft', 'N', 6, 1],
   ['height_ft', 'height_ft', 'N', 5, 0],
   ['crown_base_ft', 'crown_b_ft', 'N', 5, 0],
   ['form', 'form', 'C', 12],
@@ -51,6 +56,7 @@ export function demoFiles(trees, works) {
       ...LOTS.map((ring, i) => lotFeature(`Lot ${i + 1}`, ring)),
       lotFeature('Tract A', TRACT),
     ]),
+    'limbs.csv': limbs(demoLimbs(trees)),
     'README.md': readme(trees.length, works.length),
   };
 }
@@ -62,6 +68,12 @@ function csv(rows) {
     return [id, row.grid[0].toFixed(3), row.grid[1].toFixed(3), ...rest].join(',');
   });
   return `${[head.join(','), ...lines].join('\n')}\n`;
+}
+
+function limbs(rows) {
+  const names = Object.keys(rows[0]);
+  const lines = rows.map((row) => [...names.map((name) => csvCell(row[name])), STAMP].join(','));
+  return `${[[...names, 'source'].join(','), ...lines].join('\n')}\n`;
 }
 
 function csvCell(value) {
@@ -134,6 +146,7 @@ seed: the same bytes every run.
 | \`survey.zip\` | the same trees as a zipped shapefile | the same, stated by its .prj |
 | \`works.geojson\` | ${worksCount} proposed works: houses, garages, drives, street, trenches, a bore, fill, a cut, a yard | lon/lat (RFC 7946) |
 | \`lots.geojson\` | 14 lots and the open tract behind them | lon/lat (RFC 7946) |
+| \`limbs.csv\` | limbs of the big oak, bearings from magnetic north (declination 15 degrees east, invented) | none: joined by \`tree\` |
 
 A shapefile's field names have at most 10 characters, so some differ from the CSV's. With \`survey.zip\` add:
 
@@ -141,7 +154,7 @@ A shapefile's field names have at most 10 characters, so some differ from the CS
 ${options.join(' \\\n')}
 \`\`\`
 
-Put there to be found: the big oak of 54 in on lot 9; a trunk inside the house of lot 3; a trunk on the corner that
+Put there to be found: the big oak of 54 in on lot 9, its crown measured on four sides, in the way of a house; a trunk inside the house of lot 3; a trunk on the corner that
 lots 3 and 4 share; six trees listed by their stems and three by girth; one without a diameter; one id given twice and
 one place booked twice; four trees off the site, one of them from a survey of 2023; one remark with accents.
 Tolerance of root loss, age and condition are invented like the rest.

@@ -8,7 +8,7 @@ export function demoPlan({ assess, readLayer, toPlan }, read) {
     trees: layer('survey.csv'),
     works: [{ layer: layer('works.geojson') }],
     lots: layer('lots.geojson'),
-    options: { crs: 'EPSG:2913' },
+    options: { crs: 'EPSG:2913', clearanceM: 6 * 0.3048 },
   });
   return toPlan(assessment, {
     units: 'us',

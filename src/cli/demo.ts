@@ -15,6 +15,7 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
   await io.out(
     'INVENTED DATA: a subdivision that does not exist. The command this stands for:\n' +
       '  rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
+      '    --clearance 6ft --limbs limbs.csv --limb-limit 4in --limb-schedule limb-schedule.csv \\\n' +
       '    --units us --out assessed.geojson --schedule schedule.csv --findings findings.json \\\n' +
       '    --report report.html --plan plan.svg\n\n',
   );
@@ -24,6 +25,10 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
       works: [join(data, 'works.geojson')],
       lots: join(data, 'lots.geojson'),
       crs: 'EPSG:2913',
+      clearance: '6ft',
+      limbs: join(data, 'limbs.csv'),
+      limbLimit: '4in',
+      limbSchedule: join(dir, 'limb-schedule.csv'),
       units: 'us',
       today: '2026-07-01', // the invented survey is of that spring
       out,
