@@ -408,7 +408,7 @@ export interface WorksInput {
 export interface Progress {
   readonly stage: 'read' | 'measure' | 'write';
   readonly name: string; // the file, or what is measured
-  readonly done: number; // bytes while reading, trees while measuring, features while writing
+  readonly done: number; // bytes while reading, trees while measuring; trees while writing, once for each role drawn from them
   readonly total: number; // 0 where it is not known
 }
 

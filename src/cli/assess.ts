@@ -100,7 +100,12 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
       say(`${step}\n`);
     },
   }).finally(bar.end);
-  const late = await writeAll(assessment, out, flags, options, io, (file) => say(`wrote ${file}\n`));
+  const wrote = (file: string): void => {
+    bar.end();
+    say(`wrote ${file}\n`);
+  };
+  const watch = { ...options, onProgress: bar.show };
+  const late = await writeAll(assessment, out, flags, watch, io, wrote).finally(bar.end);
   say(digest([...assessment.findings, ...late], io.colour.err));
   const toStdout = out === '-';
   const table = summaryTable(assessment, { units: flags.units, colour: toStdout ? io.colour.err : io.colour.out });

@@ -11,7 +11,7 @@ const UNITS: Readonly<
 > = {
   read: { word: 'reading', per: 1e6, unit: 'MB' },
   measure: { word: 'measuring', per: 1, unit: 'trees' },
-  write: { word: 'writing', per: 1e6, unit: 'MB' },
+  write: { word: 'writing', per: 1, unit: 'trees' },
 };
 
 /** What to call with progress, and what to call when all is done. */

@@ -18,6 +18,7 @@ import { geoparquet } from './write/geoparquet.js';
 import { shapefile } from './write/shapefile.js';
 import { xlsx } from './write/xlsx.js';
 import { guarded, writePieces } from './write-file.js';
+import { type WriteWatch, watched } from './write-progress.js';
 
 const FORMATS: Readonly<Record<OutFormat, OutputFormat>> = {
   geojson,
@@ -41,7 +42,7 @@ export interface Written {
 }
 
 /** Options of `writeAssessment`. */
-export interface WriteOptions extends GeoJSONOptions {
+export interface WriteOptions extends GeoJSONOptions, WriteWatch {
   /** Default: by the file's extension; GeoJSON for a folder and for a name without one. */
   readonly format?: OutFormat | undefined;
   /** Coordinate system of the output: 'EPSG:2913'. Default lon/lat on WGS 84; a drawing has the survey's own. */
@@ -64,7 +65,7 @@ export async function writeAssessment(
 ): Promise<Written> {
   const format = FORMATS[formatOf(path, options.format)];
   const output = outputOf(options) ?? format.system?.(assessment);
-  const plain: GeoJSONOptions = output === undefined ? options : { ...options, output };
+  const plain: WriteOptions = output === undefined ? options : { ...options, output };
   return isFolder(path) ? intoFolder(path, assessment, format, plain) : intoFile(path, assessment, format, plain);
 }
 
@@ -109,7 +110,7 @@ export function assessmentPieces(
 ): Generator<string, readonly Finding[], undefined> {
   const name = options.format ?? 'geojson';
   const format = FORMATS[name];
-  const writing = writingOf(assessment, options.roles ?? format.roles, withOutput(options));
+  const writing = writingOf('-', assessment, options.roles ?? format.roles, withOutput(options));
   format.check?.(writing);
   if (format.pieces !== undefined) return format.pieces(writing);
   throw notText(name);
@@ -129,7 +130,7 @@ function notText(name: OutFormat): InputError {
   });
 }
 
-function withOutput(options: WriteOptions): GeoJSONOptions {
+function withOutput(options: WriteOptions): WriteOptions {
   const output = outputOf(options);
   return { ...options, ...(output === undefined ? {} : { output }) };
 }
@@ -164,9 +165,9 @@ async function intoFile(
   path: string,
   assessment: Assessment,
   format: OutputFormat,
-  options: GeoJSONOptions,
+  options: WriteOptions,
 ): Promise<Written> {
-  const writing = writingOf(assessment, options.roles === undefined ? format.roles : options.roles, options);
+  const writing = writingOf(path, assessment, options.roles === undefined ? format.roles : options.roles, options);
   format.check?.(writing);
   const findings = await format.write(path, writing);
   if (!format.sidecar) return { files: [path], findings };
@@ -179,12 +180,12 @@ async function intoFolder(
   path: string,
   assessment: Assessment,
   format: OutputFormat,
-  options: GeoJSONOptions,
+  options: WriteOptions,
 ): Promise<Written> {
-  const whole = writingOf(assessment, options.roles ?? null, options);
+  const whole = writingOf(path, assessment, options.roles ?? null, options);
   // A workbook has its one role; every other format has a file for each that is asked for.
   const roles = format === xlsx ? (['tree'] as const) : whole.plan.roles;
-  const writings = roles.map((role) => writingOf(assessment, [role], options));
+  const writings = roles.map((role) => writingOf(join(path, role), assessment, [role], options));
   for (const writing of writings) format.check?.(writing);
   await guarded(path, () => mkdir(path, { recursive: true }));
   const files: string[] = [];
@@ -205,9 +206,15 @@ async function intoFolder(
   return { files, findings: [...findings.values()] };
 }
 
-function writingOf(assessment: Assessment, roles: readonly string[] | null, options: GeoJSONOptions): Writing {
+function writingOf(
+  path: string,
+  assessment: Assessment,
+  roles: readonly string[] | null,
+  { onProgress, signal, ...options }: GeoJSONOptions & WriteWatch,
+): Writing {
   const asked = { ...options, roles: roles ?? ROLES.filter(isBuilt) };
-  return { assessment, options: asked, plan: planOf(asked, assessment) };
+  const plan = planOf(asked, assessment);
+  return { assessment: watched(assessment, path, plan.roles, { onProgress, signal }), options: asked, plan };
 }
 
 function* sidecarPieces({ assessment, plan }: Writing): Generator<string, void, undefined> {
