@@ -232,7 +232,11 @@ function chosenRule(given: Rule | undefined, options: AssessOptions): { rule: Ru
 function worksFindings({ count, rejected, depthM, option }: WorksTable): Finding[] {
   if (count === rejected.size) {
     const message =
-      count === 0 ? 'there are no works: every tree is untouched' : `none of the ${count} works can be measured`;
+      count === 0
+        ? 'there are no works: every tree is untouched'
+        : count === 1
+          ? 'the one piece of works can not be measured'
+          : `none of the ${count} works can be measured`;
     return [finding('no-works', {}, message, 'give the proposed works with --works F')];
   }
   const findings: Finding[] = [];

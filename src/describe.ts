@@ -4,6 +4,7 @@
 // Joins check and project as assess.ts does; nothing is assessed, and no layer makes it throw.
 
 import {
+  checkDrawn,
   checkLots,
   checkTrees,
   checkWorks,
@@ -107,11 +108,20 @@ function judge(role: LayerRole, layer: Layer, options: AssessOptions): Judged {
       ? checkTrees(layer, options)
       : role === 'lots'
         ? checkLots(layer, options)
-        : checkWorks([{ layer }], options, role);
+        : role === 'zones' || role === 'crowns'
+          ? checkDrawn(layer, role, null, options)
+          : checkWorks([{ layer }], options, role);
   return { findings, rejected: table.rejected.size };
 }
 
-/** Points are trees; of areas and lines, those named or keyed like parcels are lots, the others works. */
+/** Names of layers of areas that are no works (common practice, no source). */
+const AREAS: readonly (readonly [name: RegExp, role: LayerRole])[] = [
+  [/crown|canop|drip.?line/i, 'crowns'],
+  [/root.?zone|(tree|root|protection|drawn).?zones?|\b[rtc]r?pz\b|\bcrz\b/i, 'zones'],
+  [/lot|parcel|plat/i, 'lots'],
+];
+
+/** Points are trees; of areas, those named like parcels, crowns or zones are those; all others are works. */
 function roleOf(layer: Layer, kinds: LayerDescription['kinds']): LayerRole {
   const of = (...names: GeometryKind[]): number =>
     kinds.reduce((sum, { kind, count }) => sum + (names.includes(kind) ? count : 0), 0);
@@ -119,7 +129,7 @@ function roleOf(layer: Layer, kinds: LayerDescription['kinds']): LayerRole {
   const lines = of('line', 'multiline');
   if (of('point', 'multipoint') >= areas + lines) return 'trees';
   const kinded = layer.fields.some((name) => name.toLowerCase() === 'kind');
-  return !kinded && lines === 0 && /lot|parcel|plat/i.test(layer.name) ? 'lots' : 'works';
+  return kinded || lines > 0 ? 'works' : (AREAS.find(([name]) => name.test(layer.name))?.[1] ?? 'works');
 }
 
 function countKinds(layer: Layer): { kind: GeometryKind; count: number }[] {

@@ -15,6 +15,16 @@ export const METRES_PER: Readonly<Record<LengthUnit, number>> = {
   ftUS: 1200 / 3937,
 };
 
+/** The units as a sentence has them. */
+export const UNIT_WORDS: Readonly<Record<LengthUnit, string>> = {
+  m: 'metres',
+  cm: 'centimetres',
+  mm: 'millimetres',
+  in: 'inches',
+  ft: 'feet',
+  ftUS: 'US survey feet',
+};
+
 const SPELLINGS: Readonly<Record<string, LengthUnit>> = {
   m: 'm',
   metre: 'm',

@@ -6,6 +6,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { assess } from '../src/assess.js';
 import { checkDrawn, checkTrees, trunksOutside } from '../src/check.js';
+import { assessCommand } from '../src/describe/command.js';
+import { describeLayer } from '../src/describe.js';
 import { InputError } from '../src/findings.js';
 import type { Properties } from '../src/types.js';
 import { areaOf, polygonLayer, type Ring, treeLayer } from './support/check-layers.js';
@@ -172,6 +174,29 @@ it('every feature is joined or rejected, once, whatever names what', () => {
       for (const [tree, of] of table.rowOfTree) for (const row of of) expect(table.treeOf[row]).toBe(tree);
     }),
   );
+});
+
+describe('check', () => {
+  it.each([
+    ['zones', 'drawn-zones.geojson'],
+    ['zones', 'RPZ.geojson'],
+    ['crowns', 'canopy.geojson'],
+    ['crowns', 'Crowns 2026.geojson'],
+    ['lots', 'parcels.geojson'],
+    ['works', 'plan.geojson'],
+  ])('takes for %s: %s', (role, name) => {
+    const description = describeLayer(polygonLayer([[about(0, 0)], [about(9, 0)]], [{ tree: 'T0' }, {}], name));
+    expect([description.role, description.usable]).toEqual([role, 2]);
+    expect(description.findings.map((f) => f.code)).not.toContain('drawn-tree-unknown');
+    const { command } = assessCommand([{ path: name, description, error: null }], []);
+    expect(command).toContain(`--${role} ${name.includes(' ') ? `'${name}'` : name}`);
+  });
+
+  it('says of which role a layer is', () => {
+    const error = new InputError('zip-several', 'a.zip holds several layers', { cure: 'choose one' });
+    const { command } = assessCommand([{ path: 'plan.zip', description: null, error }], []);
+    expect(command).toContain('--works plan.zip --layer works=NAME');
+  });
 });
 
 describe('in a run', () => {

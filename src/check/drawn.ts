@@ -20,7 +20,7 @@ const NAMING: readonly DrawnField[] = ['tree', 'tree_id', 'id', 'tag'];
  * Checks a layer of drawn zones or crowns and joins it to the trees by name: the first of the fields `tree`,
  * `tree_id`, `id`, `tag` that is not blank, else the feature's id, is held against the trees' ids, then their tags.
  * Rows that join no tree stay, with reasons in `rejected` (see DrawnTable). `options.fields` may name the field:
- * `zones.tree`, `crowns.tree`.
+ * `zones.tree`, `crowns.tree`. Without trees (null) only the shapes are checked, and nothing is joined.
  *
  * Throws InputError: `field-missing`, `field-unknown` (usage).
  *
@@ -31,7 +31,7 @@ const NAMING: readonly DrawnField[] = ['tree', 'tree_id', 'id', 'tag'];
 export function checkDrawn(
   layer: Layer,
   role: DrawnTable['role'],
-  trees: TreeTable,
+  trees: TreeTable | null,
   options: FieldOptions = {},
 ): { readonly table: DrawnTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
@@ -40,7 +40,7 @@ export function checkDrawn(
   const out = new Reporter(layer, findings);
   const name = Array.from({ length: layer.count }, (_, row) => nameOf(layer, row, fields));
   out.keys = name;
-  const names = new TreeNames(trees, options);
+  const names = trees === null ? null : new TreeNames(trees, options);
   const treeOf = new Int32Array(layer.count).fill(-1);
   const writer = new GeometryWriter();
   const repaired = new Map<number, number>();
@@ -51,13 +51,15 @@ export function checkDrawn(
     if (out.isSetAside(row)) cleaner.none();
     else if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
     else cleaner.refuse(row, `a drawn ${what} is a polygon; this is a point or a line`, 'draw it as a closed polygon');
-    if (out.rejected.has(row)) continue;
+    if (out.rejected.has(row) || trees === null || names === null) continue;
     const found = names.rowsOf(name[row] as string);
     if (found.length === 1) treeOf[row] = found[0] as number;
     else unknown(row, name[row] as string, found, what, fields, trees, out);
   }
   const rowOfTree = joined(treeOf);
-  for (const [tree, rows] of rowOfTree) if (rows.length > 1) tellTwice(rows, trees.key.at(tree) as string, what, out);
+  for (const [tree, rows] of rowOfTree) {
+    if (rows.length > 1) tellTwice(rows, trees?.key.at(tree) ?? '', what, out);
+  }
   const table = {
     role,
     layer,

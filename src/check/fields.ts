@@ -4,7 +4,7 @@
 
 import { type Finding, finding } from '../findings.js';
 import type { Layer, LayerRole } from '../types.js';
-import { type LengthUnit, METRES_PER, unitNamed } from '../units.js';
+import { type LengthUnit, METRES_PER, UNIT_WORDS, unitNamed } from '../units.js';
 import { missingField, optionName, plainName, unitOfName, unknownField } from './field-errors.js';
 import type { FieldSpec } from './field-table.js';
 
@@ -114,7 +114,7 @@ function resolveLayer<F extends string>(
     const spec = table[field];
     const unit = mapping.unit ?? unitOfName(name) ?? (spec.unit === 'diameter' ? (dbhUnit ?? null) : null);
     found[field] = [{ name, metresPerUnit: unit === null ? Number.NaN : METRES_PER[unit] }];
-    const told = spec.unit === undefined || unit === null ? '' : ` in ${unit}`;
+    const told = spec.unit === undefined || unit === null ? '' : `, in ${UNIT_WORDS[unit]}`;
     findings.push(
       finding(
         'field-mapped',

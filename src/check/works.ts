@@ -124,11 +124,11 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
     if (used && unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known] as WorksKind)) withoutDepth++;
   }
   if (assumed > 0) {
-    const message = `${assumed} of ${layer.count} features do not say what they are and were taken as building`;
+    const message = `${assumed} of ${layer.count} ${layer.count === 1 ? 'feature does not say what it is' : 'features do not say what they are'} and ${assumed === 1 ? 'was' : 'were'} taken as building`;
     out.sayOnce('kind-assumed', null, message, `fill in kind, or set it for the file (paving=${layer.name})`);
   }
   if (withoutDepth > 0) {
-    const message = `${withoutDepth} of ${layer.count} features have no depth and count in full`;
+    const message = `${withoutDepth} of ${layer.count} ${layer.count === 1 ? 'feature has no depth and counts' : 'features have no depth and count'} in full`;
     out.sayOnce('depth-unknown', null, message, 'fill in depth_m or depth_ft where it is known');
   }
 }

@@ -69,15 +69,20 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   const [trees, ...moreTrees] = of('trees');
   const works = [...of('works'), ...of('existing')];
   const [lots, ...moreLots] = of('lots');
+  const [zones, ...moreZones] = of('zones');
+  const [crowns, ...moreCrowns] = of('crowns');
   const words = ['rootberth', 'assess', '--trees', trees?.path ?? 'TREES.csv'];
   for (const file of works) words.push('--works', file.path);
   if (works.length === 0) words.push('--works', 'WORKS.geojson');
   if (lots !== undefined) words.push('--lots', lots.path);
-  const used = [trees, ...works, lots].filter((file) => file !== undefined);
+  if (zones !== undefined) words.push('--zones', zones.path);
+  if (crowns !== undefined) words.push('--crowns', crowns.path);
+  const used = [trees, ...works, lots, zones, crowns].filter((file) => file !== undefined);
   const said = new Set<string>();
   words.push(...given);
   for (const file of used) {
-    for (const need of needsOf(file)) {
+    for (const one of needsOf(file)) {
+      const need = forRole(one, roles.get(file) ?? 'trees');
       const key = REPEATED.includes(need.option) ? `${need.option} ${need.value}` : need.option;
       if (need.why !== LIKELY) notes.push(noteOf(need));
       if (isRemark(need) || said.has(key) || (need.option !== '--field' && given.includes(need.option))) continue;
@@ -90,9 +95,15 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   if (trees === undefined) notes.push('TREES.csv: the tree survey');
   if (works.length === 0) notes.push('WORKS.geojson: the proposed works');
   for (const file of works) if (lacksKinds(file) && !mapsLayers(file)) notes.push(kindNote(file.path));
-  for (const file of [...moreTrees, ...moreLots])
+  for (const file of [...moreTrees, ...moreLots, ...moreZones, ...moreCrowns])
     notes.push(`${file.path}: one run takes one such file; run it on its own`);
   return { command: words.map(shellWord).join(' '), notes: [...new Set(notes)] };
+}
+
+/** Which layer of a file is read is said role by role; without one it is that of the trees. */
+function forRole(need: Need, role: LayerRole): Need {
+  const named = need.option === '--layer' && need.value !== '' && !need.value.includes('=');
+  return named && role !== 'trees' ? { ...need, value: `${role}=${need.value}` } : need;
 }
 
 /** Options that may stand several times in a line. */

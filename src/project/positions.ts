@@ -43,7 +43,7 @@ function areaFindings(layer: Layer, crs: Crs): readonly Finding[] {
   if (outside === 0) return [];
   const where = `${fixed(area[0])} to ${fixed(area[2])} longitude, ${fixed(area[1])} to ${fixed(area[3])} latitude`;
   if (swappedInside * 2 > layer.count) {
-    const message = `${swappedInside} of ${layer.count} features lie outside the area of ${crs.code} (${where}) as they stand and inside with easting and northing swapped`;
+    const message = `${swappedInside} of ${layer.count} ${layer.count === 1 ? 'feature lies' : 'features lie'} outside the area of ${crs.code} (${where}) as they stand and inside with easting and northing swapped`;
     const cure = 'swap the two coordinate columns (--xy E,N names them), or write longitude before latitude';
     return [finding('axes-swapped', { layer: layer.name }, message, cure)];
   }

@@ -125,6 +125,12 @@ function aboutSheet({ assessment, plan }: Writing): Sheet {
     ]),
     ['trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
     ['works', `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.rejected} rejected`],
+    ...(['zones', 'crowns'] as const).flatMap((role): Cell[][] => {
+      const drawn = counts[role];
+      return drawn === undefined
+        ? []
+        : [[`drawn ${role}`, `${drawn.in} read, ${drawn.joined} joined to a tree, ${drawn.rejected} rejected`]];
+    }),
     ...Object.entries(counts.verdicts).map(([verdict, n]): Cell[] => [`verdict ${verdict}`, n]),
     ...CAUTIONS.map((caution) => ['caution', caution]),
   ];
