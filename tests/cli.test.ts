@@ -50,7 +50,11 @@ describe('wrong usage is exit 2 and says what would be right', () => {
     ['a field that maps nothing', assess('--field', 'dbh'), /maps nothing/],
     ['a field that does not exist', assess('--field', 'dhb=DIAM'), /dhb/],
     ['columns', assess('--xy', '0,1'), /names no two columns/],
-    ['a role of later steps', assess('--roles', 'tree,fence'), /"fence" is not made by this version[\s\S]*severed/],
+    [
+      'a role of later steps',
+      assess('--roles', 'tree,existing'),
+      /"existing" is not made by this version[\s\S]*severed/,
+    ],
     ['a unit', assess('--units', 'parsec'), /us, metric/],
     ['a diameter unit', assess('--dbh-unit', 'ell'), /in, cm, mm, m, ft/],
     ['standard input twice', ['assess', '--trees', '-', '--works', '-', '--out', 'x'], /more than once/],
@@ -142,7 +146,7 @@ describe('assess', () => {
   test('--out folder/ writes one file per role', async () => {
     await run('assess', ...TREES, ...WORKS, '--quiet', '--out', `${join(dir, 'roles')}/`);
     expect((await readdir(join(dir, 'roles'))).sort()).toEqual(
-      ['crown', 'lot', 'overlap', 'ring', 'severed', 'tree', 'works', 'zone'].map((role) => `${role}.geojson`),
+      ['crown', 'fence', 'lot', 'overlap', 'ring', 'severed', 'tree', 'works', 'zone'].map((role) => `${role}.geojson`),
     );
   });
 

@@ -79,6 +79,18 @@ describe('DXF', () => {
     expect(stretch).toBeGreaterThan(1.42);
   });
 
+  test('fences, gates and protected ground lie on layers of their own', async () => {
+    const { on } = await drawing('fences.dxf', assessment);
+    const { fences, gates, groundProtection } = assessment.fences;
+    const rings = (list: readonly { shape: readonly (readonly unknown[])[] }[]): number =>
+      list.reduce((sum, { shape }) => sum + shape.flat().length, 0);
+    expect(fences.length).toBeGreaterThan(10);
+    expect(on('Protection fences')).toHaveLength(rings(fences));
+    expect(on('Fence gates')).toHaveLength(gates.length);
+    expect(on('Ground protection')).toHaveLength(rings(groundProtection));
+    expect(on('Fence gates').every((e) => e.shape !== true)).toBe(true);
+  });
+
   test('overlap, severed ground, works and lots are closed outlines, one per ring, vertex for vertex', async () => {
     const { on } = await drawing('b.dxf', assessment);
     const { crs, fromLonLat } = transformFor(findCrs('EPSG:2913'));
@@ -231,7 +243,10 @@ describe('a layer with everything that is awkward', () => {
   test('shapefile: text is cut between letters with a finding; other kinds of geometry get a layer of their own', async () => {
     const path = join(dir, 'odd.zip');
     const { findings } = await writeAssessment(path, await odd());
-    expect(findings.map((f) => [f.code, f.path])).toEqual([['text-truncated', 'properties.note']]);
+    expect(findings.map((f) => [f.code, f.path])).toEqual([
+      ['text-truncated', 'properties.note'],
+      ['fence-leaves-tree', null],
+    ]);
     const layer = await readLayer(path, { layer: 'tree' });
     expect(layer.count).toBe(4); // three points and one without geometry
     expect((await readLayer(path, { layer: 'tree_multipoint' })).count).toBe(1);

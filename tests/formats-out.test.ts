@@ -146,7 +146,8 @@ describe('shapefile', () => {
 
   test('layers, records, values through the name map, and geometry', async () => {
     const { path, findings } = await write('a.zip');
-    expect(findings).toEqual([]);
+    // what is said of fences is the plan's own affair: nothing was lost on the way into the file
+    expect(findings.filter(({ code }) => !['fence-leaves-tree', 'temporary-in-zone'].includes(code))).toEqual([]);
     const bytes = new Uint8Array(await readFile(path));
     const map = parse(text((await part(bytes, 'fieldnames.csv')).get('csv')), { columns: true }) as {
       layer: string;
@@ -158,7 +159,8 @@ describe('shapefile', () => {
       expect(text(parts.get('cpg'))).toBe('UTF-8');
       expect(text(parts.get('prj'))).toContain('AUTHORITY["EPSG","4326"]');
       const names = map.filter((m) => m.layer === role);
-      const expected = ofRole(role);
+      // ground to be protected is of another kind than lines of fences: a layer of its own, fence_polygon
+      const expected = ofRole(role).filter((f) => role !== 'fence' || !f.geometry?.type.endsWith('Polygon'));
       const shapes = parseShp(viewOf(parts.get('shp'))) as Geometry[];
       const table = parseDbf(viewOf(parts.get('dbf')), viewOf(parts.get('cpg'))) as Record<string, unknown>[];
       expect([shapes.length, table.length], role).toEqual([expected.length, expected.length]);

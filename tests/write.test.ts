@@ -61,6 +61,9 @@ describe('collection', () => {
       'ring:T2:no-cut',
       'overlap:T1',
       'severed:T1',
+      'ground-protection:1',
+      'fence:1',
+      'gate:1',
       'a',
       'tree:T2',
       'tree:T3',
@@ -386,7 +389,7 @@ describe('properties', () => {
 
 describe('options', () => {
   test.each([
-    [{ roles: ['fence'] }, 'role-not-built'],
+    [{ roles: ['existing'] }, 'role-not-built'],
     [{ roles: ['tree', 'trees'] }, 'role-unknown'],
     [{ prefix: '' }, 'prefix-unusable'],
     [{ prefix: '1_' }, 'prefix-unusable'],

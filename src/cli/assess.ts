@@ -8,13 +8,22 @@ import {
   assessmentPieces,
   checkWriteOptions,
   formatOf,
+  outputSystem,
   type WriteOptions,
   writeAssessment,
 } from '../node/write-assessment.js';
 import { drain, writePieces } from '../node/write-file.js';
 import type { Assessment, BearingRef, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
-import { findingsPieces, limbPieces, lotTablePieces, schedulePieces, summaryTable, type Units } from '../write.js';
+import {
+  findingsPieces,
+  limbPieces,
+  lotTablePieces,
+  schedulePieces,
+  stakesPieces,
+  summaryTable,
+  type Units,
+} from '../write.js';
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
 import { type DrawingFlags, drawingOptions, writeDrawings } from './drawings.js';
@@ -26,6 +35,7 @@ import {
   clearanceOf,
   fieldsOf,
   layersOf,
+  lengthOf,
   limitOf,
   optionOf,
   overdigOf,
@@ -73,6 +83,9 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, Omit<Draw
   readonly schedule?: string;
   readonly lotTable?: string;
   readonly mitigation?: string;
+  readonly workingSpace?: string;
+  readonly postSpacing?: string;
+  readonly stakes?: string;
   readonly findings?: string;
   readonly units?: Units;
   readonly roles?: string;
@@ -160,8 +173,18 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
     ...limbsOf(flags),
     ...(flags.clearance === undefined ? {} : { clearanceM: clearanceOf(flags.clearance) }),
+    ...given({ fences: fencesFor(flags) }),
     ...(flags.overdig === undefined ? {} : { overdigM: overdigOf(flags.overdig) }),
   };
+}
+
+/** Options of fences; asking for stakes asks for fences. */
+function fencesFor({ workingSpace, postSpacing, stakes }: AssessFlags): AssessFilesOptions['fences'] {
+  if (workingSpace === undefined && postSpacing === undefined && stakes === undefined) return undefined;
+  return given({
+    workingSpaceM: workingSpace === undefined ? undefined : lengthOf('--working-space', workingSpace, '1.5m'),
+    postSpacingM: postSpacing === undefined ? undefined : lengthOf('--post-spacing', postSpacing, '10ft'),
+  });
 }
 
 async function writeAll(
@@ -191,6 +214,10 @@ async function writeAll(
   if (flags.limbSchedule !== undefined) {
     await writePieces(flags.limbSchedule, limbPieces(assessment, { units: flags.units }));
     wrote(flags.limbSchedule);
+  }
+  if (flags.stakes !== undefined) {
+    await writePieces(flags.stakes, stakesPieces(assessment, outputSystem(options)));
+    wrote(flags.stakes);
   }
   if (flags.findings !== undefined) {
     await writePieces(flags.findings, findingsPieces(assessment, late));

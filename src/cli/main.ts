@@ -170,6 +170,9 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--schedule <file.csv>', 'tree schedule')
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
     .option('--mitigation <id|file.json>', 'what replaces lost trees: inch-for-inch, 125-percent, ... or a table')
+    .option('--working-space <length>', 'kept free between works and protection fences: 1.5m (the default), 5ft')
+    .option('--post-spacing <length>', 'most between two posts of a fence; default 10ft')
+    .option('--stakes <file.csv>', 'corners of the fences for staking out, in the survey’s own coordinates')
     .option('--findings <file.json>', 'findings')
     .option(
       '--report <file.html>',

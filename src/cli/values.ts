@@ -74,6 +74,13 @@ export function clearanceOf(text: string): number {
   throw usage('clearance-invalid', `--clearance ${text} is no length`, 'write --clearance 2m, with m, cm, ft or in');
 }
 
+/** A length of 0 or more with its unit. */
+export function lengthOf(option: string, text: string, example: string): number {
+  const metres = lengthInMetres(text);
+  if (metres !== undefined && metres >= 0) return metres;
+  throw usage('length-invalid', `${option} ${text} is no length`, `write ${option} ${example}, with m, cm, ft or in`);
+}
+
 /** `dbh=DIAM`, repeated. Whether the names exist is for the check of the layer to say. */
 export function fieldsOf(texts: readonly string[]): Record<string, string> {
   const out: Record<string, string> = {};

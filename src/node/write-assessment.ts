@@ -7,7 +7,7 @@ import { extname, join, sep } from 'node:path';
 import { type Finding, InputError } from '../findings.js';
 import { findCrs, transformFor } from '../project.js';
 import type { Assessment } from '../types.js';
-import { type GeoJSONOptions, isBuilt, planOf, provenance, ROLES } from '../write.js';
+import { type GeoJSONOptions, planOf, provenance } from '../write.js';
 import { csv } from './write/csv.js';
 import { dxf } from './write/dxf.js';
 import { flatgeobuf } from './write/flatgeobuf.js';
@@ -135,6 +135,11 @@ function withOutput(options: WriteOptions): WriteOptions {
   return { ...options, ...(output === undefined ? {} : { output }) };
 }
 
+/** The system that `outCrs` or `output` asks for; null for none. */
+export function outputSystem(options: WriteOptions): NonNullable<GeoJSONOptions['output']> | null {
+  return outputOf(options) ?? null;
+}
+
 function outputOf({ output, outCrs }: WriteOptions): GeoJSONOptions['output'] {
   if (outCrs === undefined) return output;
   const crs = findCrs(outCrs);
@@ -212,7 +217,7 @@ function writingOf(
   roles: readonly string[] | null,
   { onProgress, signal, ...options }: GeoJSONOptions & WriteWatch,
 ): Writing {
-  const asked = { ...options, roles: roles ?? ROLES.filter(isBuilt) };
+  const asked: GeoJSONOptions = { ...options, roles: roles ?? undefined }; // the default depends on the job: see planOf
   const plan = planOf(asked, assessment);
   return { assessment: watched(assessment, path, plan.roles, { onProgress, signal }), options: asked, plan };
 }

@@ -8,7 +8,7 @@ import type { Plan } from '../write.js';
 /** Trees between two words. */
 const EVERY = 1024;
 /** Roles that are no walk over the trees. */
-const OTHERS: readonly string[] = ['lot', 'works', 'existing'];
+const OTHERS: readonly string[] = ['lot', 'works', 'existing', 'fence'];
 
 /** Options of every writer of files. */
 export interface WriteWatch {

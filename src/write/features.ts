@@ -7,6 +7,7 @@ import { type Finding, finding } from '../findings.js';
 import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
 import { type Column, type Drawn, drawnColumns, lotColumns, treeColumns, worksColumns } from './columns.js';
 import { DrawnShapes } from './drawn-shapes.js';
+import { type FenceRecord, fenceColumns, fenceFindings, fenceId, fenceRecords } from './fences.js';
 import { type Field, type OwnFields, ownFields, type Value } from './fields.js';
 import type { BuiltRole, DrawnRole, Plan } from './options.js';
 import { type OutGeometry, Placer } from './shape.js';
@@ -45,7 +46,7 @@ export function tablesOf(assessment: Assessment, plan: Plan): Tables {
   const place = new Placer(plan.output);
   const drawn = new DrawnShapes(assessment, place);
   const tables = plan.roles.map((role) => MAKE[role](assessment, plan, place, drawn));
-  return { tables, findings: () => [...drawn.findings, ...unplaced(place, plan)] };
+  return { tables, findings: () => [...drawn.findings, ...fenceFindings(assessment, plan), ...unplaced(place, plan)] };
 }
 
 type Make = (assessment: Assessment, plan: Plan, place: Placer, drawn: DrawnShapes) => RoleTable;
@@ -58,6 +59,7 @@ const MAKE: Readonly<Record<BuiltRole, Make>> = {
   crown: drawnTable('crown'),
   overlap: drawnTable('overlap'),
   severed: drawnTable('severed'),
+  fence: fenceTable,
   tree: treeTable,
 };
 
@@ -200,6 +202,24 @@ function drawnTable(role: DrawnRole): Make {
         }
       },
     };
+  };
+}
+
+function fenceTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable {
+  const columns = fenceColumns(assessment, plan);
+  const values = (record: FenceRecord): Value[] => columns.map((c) => c.value(record));
+  return {
+    role: 'fence',
+    fields: columns.map((c): Field => ourField(c, plan)),
+    *features() {
+      for (const record of fenceRecords(assessment)) {
+        const geometry = record.lines === null ? place.polygons(record.polygons ?? []) : place.lines(record.lines);
+        yield { id: fenceId(record), geometry, values: values(record) };
+      }
+    },
+    *rows() {
+      for (const record of fenceRecords(assessment)) yield values(record);
+    },
   };
 }
 

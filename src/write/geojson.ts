@@ -8,6 +8,7 @@ import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
 import { ByteText } from './byte-text.js';
 import { lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';
+import { fenceColumns, fenceFindings, fenceId, fenceRecords } from './fences.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { memberBytes } from './member-bytes.js';
@@ -62,7 +63,7 @@ function* collection(assessment: Assessment, plan: Plan): Generator<string, read
     separator = ',\n';
   }
   yield '\n]}\n';
-  return drawn.findings;
+  return [...drawn.findings, ...fenceFindings(assessment, plan)];
 }
 
 /**
@@ -102,7 +103,7 @@ export function* geojsonBytes(
   }
   out.text('\n]}\n');
   yield out.take();
-  return drawn.findings;
+  return [...drawn.findings, ...fenceFindings(assessment, plan)];
 }
 
 const encode = (text: string): Uint8Array => new TextEncoder().encode(text);
@@ -158,7 +159,7 @@ export function* featureTexts(
   const plan = planOf(options, assessment);
   const drawn = new DrawnFeatures(assessment, plan);
   yield* features(assessment, plan, drawn);
-  return drawn.findings;
+  return [...drawn.findings, ...fenceFindings(assessment, plan)];
 }
 
 /** The `crs` member of GeoJSON before RFC 7946: written only where coordinates are not longitude and latitude on WGS 84. */
@@ -178,6 +179,7 @@ const WRITERS: Readonly<Record<BuiltRole, RoleWriter>> = {
   crown: (_assessment, _plan, drawn) => drawn.features('crown'),
   overlap: (_assessment, _plan, drawn) => drawn.features('overlap'),
   severed: (_assessment, _plan, drawn) => drawn.features('severed'),
+  fence: fenceFeatures,
   tree: treeFeatures,
 };
 
@@ -249,6 +251,15 @@ function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryTe
   const lonLat = table.xy.slice(from * 2, to * 2);
   treeLayerToLonLat(lonLat);
   return text.row(table, tree.row, lonLat, from);
+}
+
+function* fenceFeatures(assessment: Assessment, plan: Plan): Generator<string> {
+  const members = membersOf(plan.prefix, fenceColumns(assessment, plan));
+  const text = geometryTextFor(plan.output);
+  for (const record of fenceRecords(assessment)) {
+    const geometry = record.lines === null ? text.polygons(record.polygons ?? []) : text.lines(record.lines);
+    yield `{"type":"Feature","id":${jsonText(fenceId(record))},"geometry":${geometry},"properties":{${members(record)}}}`;
+  }
 }
 
 /** Writes features that were read: own id if there is one, own properties first, then ours. */

@@ -2,17 +2,19 @@
 // write a point, drawn polygons and a row of a table. Terms: see shape.ts. Lon/lat goes straight to text (geometry.ts):
 // it is the common case and the fast one; other systems go through typed geometry. A test holds the two to the same bytes.
 
-import type { GeometryTable, LonLatPolygons } from '../types.js';
-import { pointText, polygonsText, rowText } from './geometry.js';
+import type { GeometryTable, LonLatPolygons, LonLatRing } from '../types.js';
+import { linesText, pointText, polygonsText, rowText } from './geometry.js';
 import { type OutGeometry, type OutputSystem, Placer } from './shape.js';
 
 export interface GeometryText {
   point(lon: number | null, lat: number | null): string;
   polygons(polygons: LonLatPolygons, simple?: boolean): string;
+  /** Open or closed lines; 'null' for none. */
+  lines(lines: readonly LonLatRing[]): string;
   row(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex?: number): string;
 }
 
-const LON_LAT: GeometryText = { point: pointText, polygons: polygonsText, row: rowText };
+const LON_LAT: GeometryText = { point: pointText, polygons: polygonsText, lines: linesText, row: rowText };
 
 /** The functions for an output system; null is lon/lat. */
 export function geometryTextFor(output: OutputSystem | null): GeometryText {
@@ -21,6 +23,7 @@ export function geometryTextFor(output: OutputSystem | null): GeometryText {
   return {
     point: (lon, lat) => textOf(place.point(lon, lat)),
     polygons: (polygons, simple) => textOf(place.polygons(polygons, simple)),
+    lines: (lines) => textOf(place.lines(lines)),
     row: (table, row, lonLat, firstVertex) => textOf(place.row(table, row, lonLat, firstVertex)),
   };
 }

@@ -2,7 +2,13 @@
 // out: text of a geometry, RFC 7946: closed rings, shells anticlockwise, holes clockwise, cut at the antimeridian.
 // Terms: flat = lon, lat, lon, lat, ... of one ring or line.
 
-import { GEOMETRY_KINDS, type GeometryKind, type GeometryTable, type LonLatPolygons } from '../types.js';
+import {
+  GEOMETRY_KINDS,
+  type GeometryKind,
+  type GeometryTable,
+  type LonLatPolygons,
+  type LonLatRing,
+} from '../types.js';
 import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
 import { degree } from './numbers.js';
 import { openPinches } from './pinch.js';
@@ -29,6 +35,12 @@ export function polygonsText(polygons: LonLatPolygons, simple: boolean = false):
     }),
   );
   return flatPolygonsText(flats, false, simple);
+}
+
+/** Text of a LineString or MultiLineString; 'null' for none. */
+export function linesText(lines: readonly LonLatRing[]): string {
+  const flats = lines.map((line) => line.flat()).filter((flat) => flat.length >= 4);
+  return positionsOf('LineString', 'MultiLineString', flats, path, flats.length > 1);
 }
 
 /** How the vertices of one feature become text, per kind; each gets the parts as rings of flat positions. */

@@ -22,7 +22,7 @@ export const ROLES = [
 export type Role = (typeof ROLES)[number];
 
 /** Roles this version does not make; asking for one is wrong usage, not an empty file. */
-const NOT_BUILT = ['existing', 'fence'] as const;
+const NOT_BUILT = ['existing'] as const;
 export type BuiltRole = Exclude<Role, (typeof NOT_BUILT)[number]>;
 
 /** Roles that are drawn for a tree from its figures. */
@@ -34,15 +34,18 @@ export function isOutline(role: DrawnRole): boolean {
   return role === 'zone' || role === 'ring';
 }
 
+/** Fences are laid out unasked in jobs of at most this many trees; in larger ones the role or an option asks for them. */
+const FENCED_UNASKED = 5000;
+
 /** Options of `toGeoJSON`. */
 export interface GeoJSONOptions {
   /** `us`: feet, square feet and inches in place of metres; coordinates stay as they are. Default metric. */
   readonly units?: Units | undefined;
-  /** Which features to write; default all. Their order is fixed whatever the order here. */
+  /** Which features to write; default all, fences in jobs of up to 5,000 trees or with `fences` options. Order is fixed. */
   readonly roles?: readonly string[] | undefined;
   /** What every property of ours begins with; default `rb_`. */
   readonly prefix?: string | undefined;
-  /** false: no zones, rings, crowns, overlaps, severed ground: figures only, and much faster. Default true. */
+  /** false: no zones, rings, crowns, overlaps, severed ground, fences: figures only, and much faster. Default true. */
   readonly shapes?: boolean | undefined;
   /**
    * Coordinates in another system than longitude, latitude: planar GeoJSON, which RFC 7946 does not know. The output says
@@ -75,7 +78,12 @@ export function planOf(options: GeoJSONOptions, assessment?: Assessment): Plan {
       usage: true,
     });
   }
-  return { units, prefix, roles: rolesOf(options), output: outputOf(options, assessment?.job.treeTransform) };
+  return {
+    units,
+    prefix,
+    roles: rolesOf(options, assessment),
+    output: outputOf(options, assessment?.job.treeTransform),
+  };
 }
 
 /** Where coordinates go: a local ground system has no longitude and latitude, so its output stays in it. */
@@ -91,7 +99,7 @@ function outputOf({ output }: GeoJSONOptions, trees: CrsTransform | undefined): 
   return { crs: trees.crs, toOutput: trees.fromLonLat };
 }
 
-function rolesOf(options: GeoJSONOptions): BuiltRole[] {
+function rolesOf(options: GeoJSONOptions, assessment: Assessment | undefined): BuiltRole[] {
   const built = ROLES.filter(isBuilt);
   for (const role of options.roles ?? []) {
     if (!ROLES.some((r) => r === role)) throw usage('role-unknown', `role "${role}" is not known`, built.join(', '));
@@ -100,8 +108,15 @@ function rolesOf(options: GeoJSONOptions): BuiltRole[] {
     }
   }
   const asked = options.roles;
-  const wanted = asked === undefined ? built : built.filter((role) => asked.includes(role));
-  return options.shapes === false ? wanted.filter((role) => !DRAWN.some((d) => d === role)) : wanted;
+  const fenced = assessment === undefined || isFenced(assessment);
+  const wanted = built.filter((role) => (asked === undefined ? role !== 'fence' || fenced : asked.includes(role)));
+  return options.shapes === false
+    ? wanted.filter((role) => role !== 'fence' && !DRAWN.some((d) => d === role))
+    : wanted;
+}
+
+function isFenced({ options, counts }: Assessment): boolean {
+  return options.fences !== undefined || counts.trees.in <= FENCED_UNASKED;
 }
 
 /** Whether this version makes features of a role. */

@@ -2,7 +2,14 @@
 // out: OutGeometry: rounded, closed, shells anticlockwise, holes clockwise, simple rings, cut at the antimeridian.
 // Terms: output system = what the coordinates of the output are in; null stands for lon/lat on WGS 84.
 
-import { type Crs, GEOMETRY_KINDS, type GeometryKind, type GeometryTable, type LonLatPolygons } from '../types.js';
+import {
+  type Crs,
+  GEOMETRY_KINDS,
+  type GeometryKind,
+  type GeometryTable,
+  type LonLatPolygons,
+  type LonLatRing,
+} from '../types.js';
 import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
 import { degree, figure } from './numbers.js';
 import { openPinches } from './pinch.js';
@@ -52,6 +59,12 @@ export class Placer {
   polygons(polygons: LonLatPolygons, simple: boolean = false): OutGeometry | null {
     const placed = this.#placed(polygons.map((rings) => rings.map((ring) => ring.flat())));
     return placed === null ? null : this.#areas(placed, false, simple);
+  }
+
+  /** Open or closed lines. */
+  lines(lines: readonly LonLatRing[]): OutGeometry | null {
+    const placed = this.#placed(lines.map((line) => [line.flat()]));
+    return placed === null ? null : this.#lines(placed, false);
   }
 
   /** Geometry of one row; `lonLat` holds pairs for the table's vertices from `firstVertex` on. */

@@ -305,6 +305,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
   } as unknown as TreeTable;
   const works = {
     count: 3,
+    key: ['W1', 'W2', 'W3'],
     layers: [worksFrom],
     layerOf: Uint16Array.of(0, 0, 0),
     rowInLayer: Uint32Array.of(0, 1, 2),

@@ -26,6 +26,9 @@ const DXF_LAYERS = {
   overlap: ['Overlap', 1],
   severed: ['Severed ground', 6],
   works: ['Works', 5],
+  fence: ['Protection fences', 30],
+  gate: ['Fence gates', 4],
+  ground: ['Ground protection', 34],
   lot: ['Lots', 8],
   label: ['Tree labels', 7],
 } as const;
@@ -54,8 +57,12 @@ export const dxf: OutputFormat = {
     // Zones and rings are drawn as circles below, not from their outlines.
     const outlined = plan.roles.filter((role) => role !== 'zone' && role !== 'ring' && role !== 'tree');
     const tables = tablesOf(assessment, { ...plan, roles: outlined });
-    for (const { role, features } of tables.tables) {
-      for (const { geometry } of features()) if (geometry !== null) outline(drawing, LAYER_OF[role], geometry);
+    for (const { role, fields, features } of tables.tables) {
+      const kind = fields.findIndex(({ name }) => name === `${plan.prefix}fence_kind`);
+      for (const { geometry, values } of features()) {
+        const layer = role === 'fence' ? FENCE_LAYERS[String(values[kind])] : undefined;
+        if (geometry !== null) outline(drawing, layer ?? LAYER_OF[role], geometry);
+      }
     }
     const place = new Placer(output);
     const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
@@ -80,8 +87,11 @@ const LAYER_OF: Readonly<Record<BuiltRole, LayerKey>> = {
   crown: 'crown',
   overlap: 'overlap',
   severed: 'severed',
+  fence: 'fence',
   tree: 'trunk',
 };
+
+const FENCE_LAYERS: Readonly<Record<string, LayerKey>> = { gate: 'gate', 'ground-protection': 'ground' };
 
 function outline(drawing: Drawing, layer: LayerKey, geometry: OutGeometry): void {
   const name = DXF_LAYERS[layer][0];

@@ -64,7 +64,7 @@ async function fill(path: string, folder: string, { assessment, plan }: Writing)
 
 /** Writes the features of one role; returns the names of the layers made, the role's own first. */
 function makeLayers(table: RoleTable, fields: readonly DbfField[], folder: string): string[] {
-  const usual: ShapeName = table.role === 'tree' ? 'point' : 'polygon';
+  const usual: ShapeName = table.role === 'tree' ? 'point' : table.role === 'fence' ? 'line' : 'polygon';
   const open = new Map<ShapeName, { readonly shp: ShpWriter; readonly dbf: DbfWriter }>();
   const layerName = (shape: ShapeName): string => (shape === usual ? table.role : `${table.role}_${shape}`);
   const layer = (shape: ShapeName) => {

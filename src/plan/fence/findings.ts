@@ -41,7 +41,9 @@ export class FenceFindings {
     if (areaM2 < SMALLEST_TEMPORARY_M2) return;
     const known = this.#temporary.get(row) ?? { areaM2: 0, isWay, trees: [] };
     const one = new Map([[0, shape]]);
-    for (const tree of group) if (nearShape(tree.at, one, tree.radiusM).length > 0) known.trees.push(tree.row);
+    const reached = group.filter(({ at, radiusM }) => nearShape(at, one, radiusM).length > 0);
+    if (reached.length === 0) return; // the line stands a hand's breadth outside the zones, and only that is touched
+    known.trees.push(...reached.map((tree) => tree.row));
     known.areaM2 += areaM2;
     this.#temporary.set(row, known);
   }

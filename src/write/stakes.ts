@@ -1,0 +1,104 @@
+// Corners of fences -> CSV for staking out. In: an assessment, the system to write in; out: a head of lines that begin with #
+// (system, unit, ground factor, check points, cautions), then one row a stake. Terms: stake = a corner of a fence, or an end of
+// a gate; check point = a surveyed tree whose position is in the survey: shot first, it shows that the set-up is right.
+
+import { InputError } from '../findings.js';
+import type { Assessment, Crs, LonLatRing } from '../types.js';
+import { inert, quoted } from './csv-cell.js';
+import { fenceRecords } from './fences.js';
+import { cell } from './numbers.js';
+import type { OutputSystem } from './shape.js';
+
+const CAUTIONS = [
+  'No boundary survey and no layout of record: a licensed surveyor verifies it before anything is built by it.',
+  'The fence stands before any work begins and stays until final sign-off. No storage, washout or parking inside.',
+] as const;
+
+/** Thousandths of a metre or foot: below what a stake can be set to. */
+const DECIMALS = 3;
+
+/**
+ * Stakes in the survey's own system, or in a projected `output` where the survey is in degrees.
+ *
+ * @throws InputError `stakes-need-plane` (usage) when both are in degrees
+ * @example
+ * [...stakesPieces(assessment)].join('').split('\r\n')[0]; // '# rootberth 0.1.0: corners of protection fences'
+ */
+export function* stakesPieces(
+  assessment: Assessment,
+  output: OutputSystem | null = null,
+): Generator<string, void, undefined> {
+  const system = systemOf(assessment, output);
+  const unit = unitOf(system.crs);
+  const head = [
+    `rootberth ${assessment.version}: corners of protection fences`,
+    `system: ${system.crs.code} ${system.crs.name}`,
+    `unit: ${unit}`,
+    `ground factor: ${groundWords(system.crs)}`,
+    ...checkPoints(assessment, system, unit),
+    ...CAUTIONS,
+  ];
+  for (const line of head) yield `# ${line.replace(/[\r\n]+/g, ' ')}\r\n`;
+  yield 'id,fence,kind,easting,northing,unit\r\n';
+  for (const { kind, number, lines } of fenceRecords(assessment)) {
+    if (lines === null) continue;
+    const name = kind === 'fence' ? `F${number}` : `G${number}`;
+    let stake = 0;
+    for (const line of lines) {
+      for (const [easting, northing] of placed(kind === 'fence' ? line.slice(0, -1) : line, system)) {
+        stake++;
+        const id = `${name}-${String(stake).padStart(2, '0')}`;
+        yield `${id},${name},${kind === 'fence' ? 'corner' : 'gate'},${cell(easting, DECIMALS)},${cell(northing, DECIMALS)},${unit}\r\n`;
+      }
+    }
+  }
+}
+
+function systemOf({ job }: Assessment, output: OutputSystem | null): OutputSystem {
+  const own = job.treeTransform;
+  if (own !== undefined && own.crs.kind !== 'geographic') return { crs: own.crs, toOutput: own.fromLonLat };
+  if (output !== null && output.crs.kind !== 'geographic') return output;
+  throw new InputError('stakes-need-plane', 'stakes need plane coordinates, and the survey is in degrees', {
+    cure: 'name the projected system of the site with --out-crs, such as EPSG:2913',
+    usage: true,
+  });
+}
+
+function unitOf(crs: Crs): string {
+  return crs.unit === 'other' ? `${crs.metresPerUnit} m` : crs.unit;
+}
+
+function groundWords({ ground }: Crs): string {
+  if (ground === undefined) return '1 (grid coordinates as in the survey)';
+  return `${ground.factor} about ${ground.east}, ${ground.north} (coordinates are on the ground, as in the survey)`;
+}
+
+function placed(line: LonLatRing, { toOutput }: OutputSystem): [number, number][] {
+  const xy = Float64Array.from(line.flat());
+  toOutput(xy);
+  return line.map((_, i) => [xy[i * 2] as number, xy[i * 2 + 1] as number]);
+}
+
+/** Two trees far apart: the southwesternmost, and the one farthest from it. */
+function checkPoints({ job }: Assessment, system: OutputSystem, unit: string): string[] {
+  const xy = job.treeLonLat.slice();
+  system.toOutput(xy);
+  const farthest = (score: (x: number, y: number) => number): number => {
+    let best = -1;
+    let most = -Infinity;
+    for (let row = 0; row < job.trees.count; row++) {
+      const value = score(xy[row * 2] as number, xy[row * 2 + 1] as number);
+      if (value > most) [best, most] = [row, value];
+    }
+    return best;
+  };
+  const first = farthest((x, y) => -(x + y));
+  const [fx, fy] = [xy[first * 2] as number, xy[first * 2 + 1] as number];
+  const second = farthest((x, y) => Math.hypot(x - fx, y - fy));
+  const rows = [...new Set([first, second])].filter((row) => row >= 0);
+  if (rows.length < 2) return ['check points: fewer than two trees have a position: take control of your own'];
+  return rows.map((row) => {
+    const at = `${cell(xy[row * 2] as number, DECIMALS)}, ${cell(xy[row * 2 + 1] as number, DECIMALS)}`;
+    return `check point: tree ${quoted(inert(job.trees.key.at(row) ?? ''))} at ${at} ${unit}`;
+  });
+}
