@@ -212,7 +212,9 @@ const viewOf = (bytes: Uint8Array | undefined): DataView => {
 function normal(geometry: Geometry): string[] {
   const rings = geometry.type === 'MultiPolygon' ? geometry.coordinates.flat() : [];
   const list = geometry.type === 'Polygon' ? geometry.coordinates : rings;
-  return list.length === 0 ? [JSON.stringify(geometry)] : list.map((ring) => JSON.stringify(ring)).sort();
+  const { type } = geometry;
+  if (list.length === 0) return [JSON.stringify([type, 'coordinates' in geometry ? geometry.coordinates : null])];
+  return list.map((ring) => JSON.stringify(ring)).sort();
 }
 
 function holes(geometry: Geometry): number {
