@@ -9,6 +9,7 @@ import { figuresIn } from '../src/report/figures.js';
 import { SCRIPT, SCRIPT_SHA256 } from '../src/report/page.js';
 import { piecesOf } from '../src/report/pieces.js';
 import { ruleWords } from '../src/report/rule-words.js';
+import { esc } from '../src/report/text.js';
 import { VERDICTS } from '../src/types.js';
 import { cityJob, demoJob, feature, localJob, square } from './support/report-jobs.js';
 
@@ -193,6 +194,32 @@ describe('size', () => {
     expect(wellFormed(page)).toBe(true);
     expect(page).toContain('no tree has a position');
     expect(page).toContain('No tree is over its limit.');
+  });
+});
+
+describe('further tables', () => {
+  test('fences: lengths add up, every fence has a row', () => {
+    const table = sectionOf(html, 'fences');
+    const { fences } = demo.fences;
+    expect(fences.length).toBeGreaterThan(3);
+    expect(table.match(/<th scope="row">/g)).toHaveLength(fences.length);
+    const feet = fences.reduce((sum, { lengthM }) => sum + lengthM, 0) / 0.3048;
+    expect(table).toContain(`${feet.toFixed(1)} ft in all`);
+    for (const { code, message } of demo.fences.findings.slice(0, 3))
+      expect([code, html.includes(esc(message))]).toEqual([code, true]);
+  });
+
+  test('design options side by side: counts, and the trees that change their verdict', () => {
+    const a = localJob([tree(0, 0), tree(80, 0)], [works(1, -5, 10)]);
+    const b = localJob([tree(0, 0), tree(80, 0)], [works(30, -5, 10)]);
+    const other = { rule: b.rule, option: '<B>', counts: b.counts.verdicts, tree: (row: number) => b.tree(row) };
+    const page = toReport(Object.assign(Object.create(a), { option: 'A', otherOptions: [other], otherRules: [] }));
+    const table = sectionOf(page, 'options');
+    expect(wellFormed(page)).toBe(true);
+    expect(table).toContain('option <bdi>&lt;B&gt;</bdi>');
+    expect(table).toMatch(/<bdi>T0<\/bdi>.*Over the limit.*Untouched/s);
+    expect(table).not.toContain('<bdi>T80</bdi>');
+    expect(sectionOf(toReport(a), 'options')).toBe('');
   });
 });
 

@@ -5,7 +5,15 @@ import type { Verdict } from '../types.js';
 import { METRES_PER } from '../units.js';
 import type { Units } from '../write/numbers.js';
 import type { Key } from './layers.js';
-import { EXISTING_STYLE, INK, KIND_STYLES, LINE_STYLES, TAKEN_STYLES, VERDICT_STYLES } from './palette.js';
+import {
+  EXISTING_STYLE,
+  GROUND_STYLE,
+  INK,
+  KIND_STYLES,
+  LINE_STYLES,
+  TAKEN_STYLES,
+  VERDICT_STYLES,
+} from './palette.js';
 import { mm } from './svg.js';
 import { symbol } from './symbols.js';
 import { cut, esc, widthEm } from './text.js';
@@ -46,7 +54,7 @@ export function legendOf(
     title: LINE_STYLES[name].title,
     swatch: () => `<path class="rb-${name}" d="M0,${SWATCH.height / 2}h${SWATCH.width}"/>`,
   });
-  for (const name of ['zone', 'ring', 'crown', 'fence', 'lot', 'nearest'] as const)
+  for (const name of ['zone', 'ring', 'crown', 'fence', 'gate', 'lot', 'nearest'] as const)
     if (keys.has(name)) entries.push(line(name));
   for (const name of ['overlap', 'severed'] as const)
     if (keys.has(name)) entries.push(area(TAKEN_STYLES[name].title, name));
@@ -58,6 +66,7 @@ export function legendOf(
       swatch: () => `<path class="rb-off" stroke="${INK}" stroke-width=".25" d="M.2,.2h6.6v3.2h-6.6z"/>`,
     });
   }
+  if (keys.has('ground')) entries.push(area(GROUND_STYLE.title, 'ground'));
   if (keys.has('existing')) entries.push(area(EXISTING_STYLE.title, 'existing'));
   return entries;
 }

@@ -2,9 +2,9 @@
 // must explain. Terms: detail = how much is drawn by the number of trees: full, plain (no rings where nothing is touched),
 // symbols (a dot per tree, no zones). One table holds every layer: a new role is a row.
 
-import type { Assessment, LonLatPolygons, TreeShapes, WorksKind } from '../types.js';
+import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../types.js';
 import { WORKS_KINDS } from '../types.js';
-import { boxOfPairs } from './ground.js';
+import { boxOfPairs, meets } from './ground.js';
 import type { Paper } from './paper.js';
 import type { Scene, SceneShape, SceneTree } from './scene.js';
 import { shapesIn } from './scene.js';
@@ -72,6 +72,7 @@ export const LAYERS: readonly { readonly role: string; draw(job: DrawJob): Drawn
   { role: 'crown', draw: (job) => drawTreeShape(job, 'crown', (shapes) => shapes.crown) },
   { role: 'overlap', draw: (job) => drawTreeShape(job, 'overlap', (shapes) => shapes.overlap) },
   { role: 'severed', draw: (job) => drawTreeShape(job, 'severed', (shapes) => shapes.severed) },
+  { role: 'fence', draw: drawFences },
 ];
 
 function drawLots({ assessment, scene, paper }: DrawJob): Drawn {
@@ -84,14 +85,14 @@ function drawLots({ assessment, scene, paper }: DrawJob): Drawn {
 
 /** Surfaces that stand today, where the job has them. */
 function drawExisting({ assessment, scene, paper }: DrawJob): Drawn {
-  const { existing, existingLonLat } = assessment.job as ExistingJob;
-  if (existing == null || existingLonLat === undefined) return NOTHING;
+  const { existing } = assessment.job as ExistingJob;
+  if (existing === null || existing === undefined) return NOTHING;
+  const { works, lonLat } = existing;
   const least = LEAST_MM / paper.perMetre;
-  const rejected = (row: number): boolean => existing.rejected?.has(row) ?? false;
   return pathOf(
     'existing',
     paper,
-    shapesIn(scene.ground, existing.geometry, existingLonLat, paper.shown, least, rejected),
+    shapesIn(scene.ground, works.geometry, lonLat, paper.shown, least, (row) => works.rejected.has(row)),
   );
 }
 
@@ -199,6 +200,42 @@ function drawTreeShape(
   return parts.length === 0 ? NOTHING : { svg: `<g class="rb-${role}">${parts.join('')}</g>`, keys: [role] };
 }
 
+/** Whether a job's fences belong on its drawings: they were asked for, or it is small enough to lay them out unasked. */
+export function hasFences({ options, counts }: Assessment): boolean {
+  return options.fences !== undefined || counts.trees.in <= FULL_AT_MOST;
+}
+
+/** Fences, their gates, and ground to be protected outside them. */
+function drawFences({ assessment, scene, paper, detail }: DrawJob): Drawn {
+  if (detail === 'symbols' || !hasFences(assessment)) return NOTHING;
+  const { fences, gates, groundProtection } = assessment.fences;
+  const near = scene.ground.degrees(paper.shown);
+  const shows = (ring: LonLatRing | undefined): boolean => {
+    const box = boxOfPairs((ring ?? []).flat());
+    return box !== null && (near === null || meets(box, near));
+  };
+  const areas = (shapes: readonly LonLatPolygons[]): string =>
+    shapes
+      .flatMap((shape) => shape.filter((polygon) => shows(polygon[0])))
+      .map((polygon) => ringsPath(paper.rings(scene.ground.rings([polygon]))))
+      .join('');
+  const ground = areas(groundProtection.map(({ shape }) => shape));
+  const lines = areas(fences.map(({ shape }) => shape));
+  const open = gates
+    .filter(({ line }) => shows(line))
+    .map(({ line }) => linePath(paper.ring(Array.from(scene.ground.metres(Float64Array.from(line.flat()))))))
+    .join('');
+  const parts = [
+    ['ground', ground],
+    ['fence', lines],
+    ['gate', open],
+  ].filter(([, d]) => d !== '');
+  return {
+    svg: parts.map(([css, d]) => `<path class="rb-${css}" d="${d}"/>`).join(''),
+    keys: parts.map(([css]) => css as string),
+  };
+}
+
 /** The line from a trunk to the nearest works, metres east and north. */
 export function nearestLine(paper: Paper, tree: SceneTree, dx: number, dy: number): string {
   const line = linePath(paper.ring([tree.x, tree.y, tree.x + dx, tree.y + dy]));
@@ -207,9 +244,5 @@ export function nearestLine(paper: Paper, tree: SceneTree, dx: number, dy: numbe
 
 /** Members of a job that carries existing ground. */
 interface ExistingJob {
-  readonly existing?: {
-    readonly geometry: Assessment['job']['works']['geometry'];
-    readonly rejected?: ReadonlyMap<number, unknown>;
-  } | null;
-  readonly existingLonLat?: Float64Array;
+  readonly existing?: { readonly works: Assessment['job']['works']; readonly lonLat: Float64Array } | null;
 }

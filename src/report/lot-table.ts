@@ -1,4 +1,4 @@
-// Per-lot table and table of design options, where the assessment has them. In: an assessment; out: HTML or ''.
+// Per-lot table, where the job has lots. In: an assessment; out: HTML or ''.
 // Terms: as in types.ts; reaching in = trees that stand elsewhere and whose zone comes onto the lot.
 
 import type { Assessment, LotFigures } from '../types.js';
@@ -59,9 +59,4 @@ function columnsOf(all: LotFigures, figures: Figures): Column[] {
     diameter('Diameter to plant', (lot) => lot.replacement?.requiredDbhM ?? null),
     { title: 'Trees to plant', cell: (lot) => String(lot.replacement?.requiredTrees ?? '–') },
   ];
-}
-
-/** Not in this version of the assessment. */
-export function optionsHtml(_assessment: Assessment, _figures: Figures): string {
-  return '';
 }

@@ -6,7 +6,6 @@
 import type { Verdict, WorksKind } from '../types.js';
 
 export const INK = '#1b1b1f';
-export const PAPER = '#ffffff';
 
 interface Hatched {
   readonly title: string;
@@ -80,6 +79,15 @@ export const EXISTING_STYLE: Hatched = {
   hatch: stroke('M0,1.5H3', 0.15),
 };
 
+/** Ground between a fence and the works, to be covered. */
+export const GROUND_STYLE: Hatched = {
+  title: 'Ground to be protected outside the fence',
+  ground: '#ffffff',
+  ink: '#5a5a5a',
+  tile: [2, 2],
+  hatch: stroke('M1,.5v1M.5,1h1', 0.16),
+};
+
 /** What the works take, and what they cut off: laid over the works, so without a ground of full strength. */
 export const TAKEN_STYLES: Readonly<Record<'overlap' | 'severed', Hatched>> = {
   overlap: {
@@ -113,7 +121,8 @@ export const LINE_STYLES = {
   zone: { title: 'Root protection zone', ink: '#0b4a4f', width: 0.35, dash: '' },
   ring: { title: 'Ring of the rule', ink: '#0b4a4f', width: 0.22, dash: '1.4 .8' },
   crown: { title: 'Crown', ink: '#6b7a2a', width: 0.22, dash: '.3 .9' },
-  fence: { title: 'Protection fence', ink: '#000000', width: 0.6, dash: '3 .6 .6 .6' },
+  fence: { title: 'Protection fence', ink: '#000000', width: 0.4, dash: '2.2 .6 .4 .6' },
+  gate: { title: 'Gate', ink: '#000000', width: 0.8, dash: '.25 .45' },
   nearest: { title: 'Nearest works', ink: '#1b1b1f', width: 0.3, dash: '' },
 } as const;
 
@@ -122,13 +131,18 @@ export function patternDefs(only: ReadonlySet<string>): string {
   const styles: readonly (readonly [string, Hatched])[] = [
     ...Object.entries(KIND_STYLES),
     ['existing', EXISTING_STYLE],
+    ['ground', GROUND_STYLE],
     ...Object.entries(TAKEN_STYLES),
   ];
   return styles
     .filter(([name]) => only.has(name))
     .map(([name, { ground, ink, tile, hatch }]) => {
       const [width, height] = tile;
-      const opacity = Object.hasOwn(TAKEN_STYLES, name) ? ' fill-opacity=".72"' : '';
+      const opacity = Object.hasOwn(TAKEN_STYLES, name)
+        ? ' fill-opacity=".72"'
+        : name === 'ground'
+          ? ' fill-opacity=".4"'
+          : '';
       const drawn = hatch.startsWith('<circle')
         ? `fill="${ink}" stroke="${hatch.includes('fill="none"') ? ink : 'none'}"`
         : `fill="none" stroke="${ink}"`;
@@ -144,6 +158,7 @@ export function patternDefs(only: ReadonlySet<string>): string {
 export const PATTERN_NAMES: ReadonlySet<string> = new Set([
   ...Object.keys(KIND_STYLES),
   'existing',
+  'ground',
   ...Object.keys(TAKEN_STYLES),
 ]);
 
@@ -161,6 +176,7 @@ export const DRAWING_CSS: string = [
     (kind) => `.rb-${kind}{fill:url(#rbh-${kind});stroke:${KIND_STYLES[kind].ink};stroke-width:.25}`,
   ),
   `.rb-existing{fill:url(#rbh-existing);stroke:${EXISTING_STYLE.ink};stroke-width:.18}`,
+  `.rb-ground{fill:url(#rbh-ground);stroke:none;fill-rule:evenodd}`,
   '.rb-off{fill:none;stroke-dasharray:1 .7}',
   ...(['overlap', 'severed'] as const).map(
     (name) => `.rb-${name}{fill:url(#rbh-${name});stroke:${TAKEN_STYLES[name].ink};stroke-width:.2;fill-rule:evenodd}`,

@@ -122,7 +122,9 @@ function layoutOf(
 
 /** The most that the legend can hold, known before anything is drawn. */
 function expectedLegend(assessment: Assessment, scene: Scene, detail: Detail): readonly unknown[] {
-  const keys = new Set<Key>(detail === 'symbols' ? [] : ['zone', 'overlap', 'severed', 'crown', 'fence']);
+  const keys = new Set<Key>(
+    detail === 'symbols' ? [] : ['zone', 'overlap', 'severed', 'crown', 'fence', 'gate', 'ground'],
+  );
   if (assessment.rule.rings.length > 0 && detail !== 'symbols') keys.add('ring');
   if (assessment.job.lots !== null) keys.add('lot');
   for (const { kind, counted } of assessment.works)

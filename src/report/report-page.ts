@@ -1,12 +1,16 @@
 // The report on one page. In: an assessment and options; out: HTML. Terms: see options.ts.
 // Reads like the report itself: title, plan, cautions, cards, lots, options, schedule, rule, findings, provenance.
 
+import type { Finding } from '../findings.js';
 import type { Assessment } from '../types.js';
 import { cardHtml } from './card.js';
 import { isOver } from './cautions.js';
+import { fencesHtml } from './fence-table.js';
 import { counted, figuresIn } from './figures.js';
-import { lotsHtml, optionsHtml } from './lot-table.js';
+import { hasFences } from './layers.js';
+import { lotsHtml } from './lot-table.js';
 import { CARDS_AT_MOST, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from './options.js';
+import { otherHtml } from './other-table.js';
 import { pageHtml } from './page.js';
 import { drawPlan } from './plan.js';
 import { scheduleHtml, worstFirst } from './schedule-table.js';
@@ -29,7 +33,8 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
     section('plan', 'Plan', planHtml(assessment, options), 'plan'),
     section('cautions', 'Cautions', cautionsHtml(assessment, options)),
     section('cards', 'Trees over their limit', cardsHtml(cards, over)),
-    section('options', 'Design options', optionsHtml(assessment, figures)),
+    section('options', 'Design options and rules side by side', otherHtml(assessment, figures)),
+    section('fences', 'Protection fences', fencesHtml(assessment, figures)),
     section('lots', 'Lots', lotsHtml(assessment, figures)),
     section(
       'trees',
@@ -37,7 +42,7 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
       `${rowsWords(assessment, rows.length)}${scheduleHtml(assessment, figures, rows, (row) => withCard.has(row))}`,
     ),
     section('rule', 'Rule', ruleHtml(assessment)),
-    section('findings', 'Findings', findingsHtml(assessment, options.more ?? [])),
+    section('findings', 'Findings', findingsHtml(assessment, lateFindings(assessment, options))),
     section('provenance', 'Provenance', provenanceHtml(assessment)),
   ];
   return pageHtml(
@@ -66,6 +71,13 @@ function cardsHtml(cards: readonly string[], over: number): string {
       ? ''
       : `<p>Cards for the ${cards.length} worst of ${counted(over, 'tree')}; ${rest} more in the schedule (--cards all makes a card for each).</p>`;
   return `${note}<div class="cards">\n${cards.join('\n')}\n</div>`;
+}
+
+/** What laying out fences had to say belongs to the findings, unless a writer has told it already. */
+function lateFindings(assessment: Assessment, { more = [] }: ReportOptions): readonly Finding[] {
+  if (!hasFences(assessment)) return more;
+  const told = new Set(more.map(({ code, message }) => `${code} ${message}`));
+  return [...more, ...assessment.fences.findings.filter(({ code, message }) => !told.has(`${code} ${message}`))];
 }
 
 function rowsWords({ counts }: Assessment, shown: number): string {

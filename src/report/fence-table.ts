@@ -1,0 +1,47 @@
+// The fences in figures. In: an assessment; out: HTML or '' where no fence is laid out.
+// Terms: as in types.ts (FencePlan); along works = where the fence has to stand inside a zone.
+
+import type { Assessment } from '../types.js';
+import { counted, type Figures } from './figures.js';
+import { hasFences } from './layers.js';
+import { cut, esc } from './text.js';
+
+const FENCES_AT_MOST = 300;
+const TREES_AT_MOST = 12;
+
+export function fencesHtml(assessment: Assessment, figures: Figures): string {
+  if (!hasFences(assessment) || assessment.fences.fences.length === 0) return '';
+  const { fences, gates, groundProtection, workingSpaceM, postSpacingM } = assessment.fences;
+  const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
+  const rows = fences.slice(0, FENCES_AT_MOST).map((fence, i) => {
+    const names = fence.trees
+      .slice(0, TREES_AT_MOST)
+      .map((row) => `<bdi>${esc(cut(assessment.tree(row).key, 24))}</bdi>`);
+    const more = fence.trees.length > names.length ? ` and ${fence.trees.length - names.length} more` : '';
+    const cells = [
+      figures.length(fence.lengthM, false),
+      figures.length(fence.alongWorksM, false),
+      figures.area(fence.areaM2, false),
+      String(fence.posts),
+      String(fence.gates),
+    ];
+    return `<tr><th scope="row">${i + 1}</th><td>${names.join(', ')}${more}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
+  });
+  const protectedM2 = sum(groundProtection.map(({ areaM2 }) => areaM2));
+  const heads = [
+    `Length ${figures.lengthUnit}`,
+    `Of it along works ${figures.lengthUnit}`,
+    `Encloses ${figures.areaUnit}`,
+    'Posts',
+    'Gates',
+  ];
+  const rest = fences.length - rows.length;
+  return [
+    `<p>${counted(fences.length, 'fence')}, ${figures.length(sum(fences.map(({ lengthM }) => lengthM)))} in all, ${counted(gates.length, 'gate')}; `,
+    `working space ${figures.length(workingSpaceM)}, posts at most ${figures.length(postSpacingM)} apart. `,
+    `Ground to be protected outside them: ${figures.area(protectedM2)}. They stand before any machine arrives and stay until final sign-off.</p>`,
+    '<div class="wide" tabindex="0" role="region" aria-label="Fences"><table><thead><tr><th scope="col">Fence</th><th scope="col">Trees inside</th>',
+    `${heads.map((head) => `<th scope="col" class="n">${head}</th>`).join('')}</tr></thead><tbody>${rows.join('\n')}</tbody></table></div>`,
+    rest > 0 ? `<p>${counted(rest, 'more fence')}: the output file has them all.</p>` : '',
+  ].join('');
+}

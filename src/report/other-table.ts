@@ -1,0 +1,82 @@
+// Design options and further rules side by side. In: an assessment; out: HTML, '' where there is only one reckoning.
+// Terms: reckoning = the same trees under another rule or with another option's works; turned = a tree whose verdict
+// differs between two of them.
+
+import type { Rule } from '../rule.js';
+import type { Assessment, TreeResult, Verdict } from '../types.js';
+import { VERDICTS } from '../types.js';
+import type { Figures } from './figures.js';
+import { VERDICT_STYLES } from './palette.js';
+import { cut, esc } from './text.js';
+
+/** A further reckoning, as an assessment that has several carries it. */
+interface Other {
+  readonly rule: Rule;
+  readonly option: string | undefined;
+  readonly counts: Readonly<Record<Verdict, number>>;
+  tree(row: number): TreeResult;
+}
+
+interface Several {
+  readonly option?: string | undefined;
+  readonly otherRules?: readonly Other[];
+  readonly otherOptions?: readonly Other[];
+}
+
+const TURNED_AT_MOST = 300;
+
+export function otherHtml(assessment: Assessment, figures: Figures): string {
+  const { option, otherOptions = [], otherRules = [] } = assessment as Assessment & Several;
+  if (otherOptions.length + otherRules.length === 0) return '';
+  const own: Other = {
+    rule: assessment.rule,
+    option,
+    counts: assessment.counts.verdicts,
+    tree: (row) => assessment.tree(row),
+  };
+  const all = [own, ...otherOptions, ...otherRules];
+  const names = all.map((one) => nameOf(one, otherOptions.length > 0, otherRules.length > 0));
+  const heads = VERDICTS.map((verdict) => `<th scope="col" class="n">${VERDICT_STYLES[verdict].title}</th>`).join('');
+  const rows = all.map(
+    ({ counts }, i) =>
+      `<tr><th scope="row">${names[i]}</th>${VERDICTS.map((verdict) => `<td class="n">${counts[verdict]}</td>`).join('')}</tr>`,
+  );
+  return (
+    wide('Counts', `<tr><th scope="col">Reckoning</th>${heads}</tr>`, rows) +
+    turnedHtml(assessment, all, names, figures)
+  );
+}
+
+/** Trees whose verdict is not the same everywhere. */
+function turnedHtml(assessment: Assessment, all: readonly Other[], names: readonly string[], figures: Figures): string {
+  const rows: string[] = [];
+  let turned = 0;
+  for (let row = 0; row < assessment.counts.trees.in; row++) {
+    const results = all.map((one) => one.tree(row));
+    if (results.every(({ verdict }) => verdict === results[0]?.verdict)) continue;
+    turned++;
+    if (rows.length >= TURNED_AT_MOST) continue;
+    const cells = results.map(
+      ({ verdict, overlapPct }) =>
+        `<td><span class="v v-${verdict}">${VERDICT_STYLES[verdict].title}</span> ${figures.percent(overlapPct)}</td>`,
+    );
+    rows.push(`<tr><th scope="row"><bdi>${esc(cut(results[0]?.key ?? '', 40))}</bdi></th>${cells.join('')}</tr>`);
+  }
+  if (turned === 0) return '<p>No tree changes its verdict.</p>';
+  const heads = names.map((name) => `<th scope="col">${name}</th>`).join('');
+  const rest =
+    turned > rows.length ? `<p>The first ${rows.length} of ${turned} trees that change their verdict.</p>` : '';
+  return `<h3>Trees that change their verdict</h3>${wide('Trees that change their verdict', `<tr><th scope="col">Tree</th>${heads}</tr>`, rows)}${rest}`;
+}
+
+function nameOf({ option, rule }: Other, withOption: boolean, withRule: boolean): string {
+  const parts = [
+    ...(withOption ? [`option <bdi>${esc(cut(option ?? 'without a name', 40))}</bdi>`] : []),
+    ...(withRule ? [`<code>${esc(cut(rule.id, 60))}</code>`] : []),
+  ];
+  return parts.join(', ');
+}
+
+function wide(label: string, head: string, rows: readonly string[]): string {
+  return `<div class="wide" tabindex="0" role="region" aria-label="${label}"><table><thead>${head}</thead><tbody>${rows.join('\n')}</tbody></table></div>`;
+}
