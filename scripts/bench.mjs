@@ -5,6 +5,7 @@
 //   npm run bench -- --whole 100000      whole processes, files in and annotated file out, beside read + JSON.parse
 
 import { cpus } from 'node:os';
+import { outsideEngines } from './bench/outside.mjs';
 import { clipper, exact, geos, polyclip, turf } from './bench/peers.mjs';
 import { makeScene } from './bench/scene.mjs';
 import { oneThousand } from './bench/small.mjs';
@@ -37,19 +38,30 @@ async function compare(size) {
   const ours = exact(scene);
   const jobs = [job(ours, ours.order)];
   for (const { make, sample } of PEERS) jobs.push(job(await make(scene), sampled(size, sample)));
+  const outside = await outsideEngines(scene);
+  for (const word of outside.absent) console.log(word);
+  for (const engine of outside.engines) jobs.push({ timed: engine.round, units: size, engine, name: engine.name });
   console.log(
     `\noverlap stage, ${size} trees x ${scene.polygons.length} polygons, one thread, ${ROUNDS} rounds in turn`,
   );
-  const results = interleaved(jobs, ROUNDS);
+  const results = await rounds(jobs, outside);
   const base = results[0].median;
   const us = (ms) => (ms * 1000).toFixed(2);
   for (const r of results) {
     const part = r.units < size ? `   [${r.units} of the trees]` : '';
     console.log(
-      `${r.name.padEnd(26)}${us(r.median).padStart(12)} us/tree  (${us(r.min)} to ${us(r.max)})  x ${(r.median / base).toFixed(1)}${part}`,
+      `${(r.engine.name ?? r.name).padEnd(38)}${us(r.median).padStart(12)} us/tree  (${us(r.min)} to ${us(r.max)})  x ${(r.median / base).toFixed(1)}${part}`,
     );
   }
   agreement(ours, jobs);
+}
+
+async function rounds(jobs, outside) {
+  try {
+    return interleaved(jobs, ROUNDS);
+  } finally {
+    await outside.close();
+  }
 }
 
 function job(engine, trees) {
@@ -70,7 +82,8 @@ function sampled(size, wanted) {
 function agreement(ours, jobs) {
   for (const { engine, trees } of jobs.slice(1)) {
     let worst = 0;
-    for (const t of trees) worst = Math.max(worst, Math.abs(engine.percent(t) - ours.percent(t)));
+    const percent = engine.percents === undefined ? engine.percent : (t) => engine.percents[t];
+    for (const t of trees ?? ours.order) worst = Math.max(worst, Math.abs(percent(t) - ours.percent(t)));
     console.log(`largest difference, ours and ${engine.name}: ${worst.toFixed(3)} points`);
   }
 }
