@@ -2,6 +2,7 @@
 // In: sizes on the command line; out: tables on stdout. docs/performance.md explains them.
 //   npm run bench                        1,000 x 1,000, then the overlap stage at 10,000 trees
 //   npm run bench -- 10000 100000        the overlap stage at these sizes
+//   npm run bench -- --rounds 1 100000   fewer rounds
 //   npm run bench -- --whole 100000      whole processes, files in and annotated file out, beside read + JSON.parse
 
 import { cpus } from 'node:os';
@@ -12,7 +13,8 @@ import { oneThousand } from './bench/small.mjs';
 import { interleaved } from './bench/stats.mjs';
 import { wholeProcess } from './bench/whole.mjs';
 
-const ROUNDS = 3;
+const asked = process.argv.indexOf('--rounds');
+const ROUNDS = asked < 0 ? 3 : Number(process.argv[asked + 1]);
 // A slow engine measures a sample of the trees, spread evenly over the city; microseconds per tree are comparable.
 const PEERS = [
   { make: geos, sample: 500 },
@@ -24,10 +26,10 @@ const PEERS = [
 const whole = process.argv.includes('--whole');
 const sizes = process.argv
   .slice(2)
-  .filter((word) => /^\d+$/.test(word))
+  .filter((word, i, words) => /^\d+$/.test(word) && words[i - 1] !== '--rounds')
   .map(Number);
 console.log(`node ${process.version}, ${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} cores`);
-if (whole) for (const size of sizes.length > 0 ? sizes : [100_000]) wholeProcess(size);
+if (whole) for (const size of sizes.length > 0 ? sizes : [100_000]) wholeProcess(size, ROUNDS);
 else {
   if (sizes.length === 0) await oneThousand();
   for (const size of sizes.length > 0 ? sizes : [10_000]) await compare(size);

@@ -56,6 +56,18 @@ export class LayerBuilder {
     return this.#kinds.length;
   }
 
+  /** Tells which share of the source has been read, so that columns are made as long as they will probably have to be. */
+  expect(share: number): void {
+    if (!(share > 0 && share < 1)) return;
+    const inAll = (length: number): number => Math.ceil((length / share) * 1.02);
+    const { count } = this;
+    for (const column of [this.#kinds, this.#partStart]) column.reserve(inAll(count));
+    this.#bytes.reserve(inAll(this.#bytes.count));
+    this.#ringStart.reserve(inAll(this.#parts));
+    this.#vertexStart.reserve(inAll(this.#rings));
+    this.#xy.reserve(inAll(this.#xy.length));
+  }
+
   begin(kind: GeometryKind): void {
     this.#openKind = KIND_CODE[kind];
   }
@@ -161,7 +173,7 @@ export class LayerBuilder {
       format: this.format,
       count: this.count,
       geometry: {
-        kind: Uint8Array.from(this.#kinds.take()),
+        kind: new Uint8Array(this.#kinds.take()),
         partStart: this.#partStart.take(),
         ringStart: this.#ringStart.take(),
         vertexStart: this.#vertexStart.take(),

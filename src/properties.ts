@@ -13,9 +13,9 @@ const decoder = new TextDecoder();
 /** The same as plain data: blocks of bytes, and for each object its block, place and length. */
 export interface StoredProperties {
   readonly blocks: readonly Uint8Array[];
-  readonly block: Uint32Array;
-  readonly start: Uint32Array;
-  readonly length: Uint32Array;
+  readonly block: Uint32Array<ArrayBuffer>;
+  readonly start: Uint32Array<ArrayBuffer>;
+  readonly length: Uint32Array<ArrayBuffer>;
 }
 
 /** A run of bytes. */
@@ -49,6 +49,11 @@ export class PropertyBytes {
 
   get count(): number {
     return this.#length.length;
+  }
+
+  /** Makes room for so many objects in all. */
+  reserve(count: number): void {
+    for (const column of [this.#block, this.#start, this.#length]) column.reserve(count);
   }
 
   /** Keeps one JSON object; white space outside its strings is dropped when `spaced`. */
@@ -257,7 +262,7 @@ function number(bytes: Uint8Array, from: number, to: number): number {
   for (let i = negative ? from + 1 : from; exact && i < to; i++) {
     const c = bytes[i] as number;
     if (c === 0x2e) point = i;
-    else if (c >= 0x30 && c <= 0x39) whole = whole * 10 + c - 0x30;
+    else if (c >= 0x30 && c <= 0x39) whole = whole * 10 + (c - 0x30);
     else exact = false; // an exponent
   }
   if (!exact || whole >= 2 ** 53) {

@@ -29,8 +29,10 @@ export async function outsideEngines(scene) {
   const engines = [];
   const closing = [() => rmSync(folder, { recursive: true, force: true })];
   const close = async () => {
-    for (const step of closing.reverse()) await step();
+    for (const step of closing.splice(0).reverse()) await step();
   };
+  // ended from outside, the bench must not leave a server running
+  for (const signal of ['SIGINT', 'SIGTERM']) process.once(signal, () => void close().then(() => process.exit(1)));
   try {
     for (const make of [shapely, postgis]) {
       const made = await make(scene, folder, closing);

@@ -7,10 +7,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { spread } from './stats.mjs';
 
-const ROUNDS = 3;
 const usage = new URL('./usage.mjs', import.meta.url).href;
 
-export function wholeProcess(size) {
+export function wholeProcess(size, rounds) {
   const dir = join(tmpdir(), `rootberth-city-${size}`);
   const files = ['trees', 'works'].map((name) => join(dir, `${name}.geojson`));
   if (!files.every(existsSync)) {
@@ -28,10 +27,10 @@ export function wholeProcess(size) {
     { name: 'rootberth, 1 thread', args: assess(1), runs: [] },
     { name: 'rootberth, 2 threads', args: assess(2), runs: [] },
   ];
-  for (let round = 0; round < ROUNDS; round++) for (const job of jobs) job.runs.push(measured(job.args));
+  for (let round = 0; round < rounds; round++) for (const job of jobs) job.runs.push(measured(job.args));
   const mb = bytes / 1e6;
   console.log(
-    `\nwhole process, ${size} trees, ${mb.toFixed(0)} MB of GeoJSON in, --roles tree, ${ROUNDS} rounds in turn`,
+    `\nwhole process, ${size} trees, ${mb.toFixed(0)} MB of GeoJSON in, --roles tree, ${rounds} rounds in turn`,
   );
   const wallOf = (job) => spread(job.runs.map((run) => run.wall));
   const floor = wallOf(jobs[0]).median;

@@ -17,7 +17,7 @@ export class NameTable implements Names {
   readonly #block = new IndexColumn();
   readonly #start = new IndexColumn();
   readonly #size = new IndexColumn();
-  readonly #hash = new IndexColumn();
+  #hash = new IndexColumn();
   #slots = new Int32Array(1024).fill(-1);
   #used = 0;
   #arena = new Uint8Array();
@@ -80,7 +80,7 @@ export class NameTable implements Names {
   /** The names alone: looking for them is over. */
   done(): this {
     this.#slots = new Int32Array();
-    this.#hash.truncate(0);
+    this.#hash = new IndexColumn();
     return this;
   }
 

@@ -254,10 +254,8 @@ export class ShapeCleaner {
   }
 
   #writeRing(xy: Float64Array, from: number, to: number, step: 1 | -1): void {
-    for (let k = 0; k < to - from; k++) {
-      const v = step === 1 ? from + k : to - 1 - k;
-      this.#to.vertex(xy[v * 2] as number, xy[v * 2 + 1] as number);
-    }
+    if (step === 1) this.#to.vertices(xy, from, to);
+    else for (let v = to - 1; v >= from; v--) this.#to.vertex(xy[v * 2] as number, xy[v * 2 + 1] as number);
     this.#to.endRing();
   }
 }

@@ -75,22 +75,35 @@ export function checkTrees(
 /** Trunk positions; rows without one are rejected and hold NaN. */
 function positions(layer: Layer, out: Reporter): { readonly xy: Float64Array; readonly z: Float64Array | null } {
   const g = layer.geometry;
-  const xy = new Float64Array(layer.count * 2).fill(Number.NaN);
+  // The layer's own column serves as long as every row is a sound point: mostly to the end.
+  const same = g.xy.length === layer.count * 2;
+  let xy = same ? g.xy : new Float64Array(layer.count * 2).fill(Number.NaN);
+  const apart = (row: number): void => {
+    if (xy !== g.xy) return;
+    xy = new Float64Array(layer.count * 2).fill(Number.NaN);
+    xy.set(g.xy.subarray(0, row * 2));
+  };
   const z = g.z === null ? null : new Float64Array(layer.count).fill(Number.NaN);
   for (let row = 0; row < layer.count; row++) {
     const kind = g.kind[row] as number;
     const first = vertexOf(layer, g.partStart[row] as number);
     const points = vertexOf(layer, g.partStart[row + 1] as number) - first;
-    if (!isTreeGeometry(kind, points, row, out)) continue;
+    if (!isTreeGeometry(kind, points, row, out)) {
+      apart(row);
+      continue;
+    }
     const x = g.xy[first * 2] as number;
     const y = g.xy[first * 2 + 1] as number;
     if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) {
       const message = 'the position is no usable pair of numbers';
       out.refuse('geometry-broken', 'geometry-broken', row, 'coordinates', message, 'give the tree its position');
+      apart(row);
       continue;
     }
-    xy[row * 2] = x;
-    xy[row * 2 + 1] = y;
+    if (xy !== g.xy) {
+      xy[row * 2] = x;
+      xy[row * 2 + 1] = y;
+    }
     if (z !== null && g.z !== null) z[row] = g.z[first] as number;
   }
   return { xy, z };

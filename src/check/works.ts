@@ -67,6 +67,7 @@ export function checkWorks(
     keys.add(input.layer, own.id, undefined, out);
     columns.layerOf.fill(i, base, base + input.layer.count);
     readRows(input, own, columns, role, out);
+    writer.reserve(input.layer.geometry);
     cleanRows(columns, new ShapeCleaner(writer, out, repaired), out);
     base += input.layer.count;
   });

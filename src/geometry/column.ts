@@ -16,14 +16,17 @@ export class FloatColumn {
   fill(value: number, count: number): void {
     for (let i = 0; i < count; i++) this.push(value);
   }
+  /** Makes room for so many values in all: a column that need not double again leaves nothing behind to be collected. */
+  reserve(length: number): void {
+    if (length <= this.#data.length) return;
+    const grown = new Float64Array(length);
+    grown.set(this.#data.subarray(0, this.length));
+    this.#data = grown;
+  }
   /** Appends values from .. to of an array. */
   pushRange(values: Float64Array, from: number, to: number): void {
     const after = this.length + to - from;
-    if (after > this.#data.length) {
-      const grown = new Float64Array(Math.max(this.#data.length * 2, after));
-      grown.set(this.#data.subarray(0, this.length));
-      this.#data = grown;
-    }
+    if (after > this.#data.length) this.reserve(Math.max(this.#data.length * 2, after));
     const data = this.#data;
     for (let i = from, o = this.length; i < to; i++, o++) data[o] = values[i] as number;
     this.length = after;
@@ -45,10 +48,10 @@ export class FloatColumn {
 
 /** A Uint32 column that doubles when full. */
 export class IndexColumn {
-  #data: Uint32Array = new Uint32Array(1024);
+  #data: Uint32Array<ArrayBuffer> = new Uint32Array(1024);
   length: number = 0;
   /** Over values that are there already; they are not copied. */
-  static over(values: Uint32Array): IndexColumn {
+  static over(values: Uint32Array<ArrayBuffer>): IndexColumn {
     const out = new IndexColumn();
     out.#data = values;
     out.length = values.length;
@@ -62,6 +65,13 @@ export class IndexColumn {
     }
     this.#data[this.length++] = value;
   }
+  /** Makes room for so many values in all. */
+  reserve(length: number): void {
+    if (length <= this.#data.length) return;
+    const grown = new Uint32Array(length);
+    grown.set(this.#data.subarray(0, this.length));
+    this.#data = grown;
+  }
   truncate(length: number): void {
     this.length = Math.min(length, this.length);
   }
@@ -71,8 +81,11 @@ export class IndexColumn {
   set(i: number, value: number): void {
     this.#data[i] = value;
   }
+  /** The values; no copy where the column is well filled, so it is not to be used afterwards. */
   take(): Uint32Array<ArrayBuffer> {
-    return this.#data.slice(0, this.length);
+    return this.length * 4 > this.#data.length * 3
+      ? this.#data.subarray(0, this.length)
+      : this.#data.slice(0, this.length);
   }
 }
 

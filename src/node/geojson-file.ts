@@ -44,6 +44,7 @@ export async function readLargeGeoJson(
       try {
         hash.update(chunk);
         if (!stream.push(chunk)) return null;
+        if (at <= 2 * CHUNK) stream.expect(at / size);
         progress?.(at, size);
       } finally {
         ({ bytesRead } = await coming);

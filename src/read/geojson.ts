@@ -47,6 +47,11 @@ export class GeoJsonStream {
     this.#bytes = new GeoJsonBytes(this.#into, sequence);
   }
 
+  /** Tells which share of the bytes has been pushed: a guess at how long columns will be. */
+  expect(share: number): void {
+    this.#into.expect(share);
+  }
+
   /** Takes the next bytes; false when no more are wanted, because the text will have to be read whole. */
   push(chunk: Uint8Array): boolean {
     if (this.#plain) this.#try(() => this.#bytes.push(chunk));

@@ -72,7 +72,12 @@ describe('names', () => {
 describe('values', () => {
   it('are what JSON.parse makes of the object, whatever is in it', () => {
     const key = fc.oneof(fc.constantFrom('a', 'b', 'a"', 'ü', 'a\\', ''), fc.string({ maxLength: 4 }));
-    const number = fc.oneof(fc.double({ noNaN: true, noDefaultInfinity: true }), fc.integer(), fc.maxSafeInteger());
+    const number = fc.oneof(
+      fc.constantFrom(9007199254740987, 2 ** 53 + 2, 0.1, -0, 1e23, 5e-324, 123456789.123456),
+      fc.double({ noNaN: true, noDefaultInfinity: true }),
+      fc.integer(),
+      fc.maxSafeInteger(),
+    );
     const value = fc.oneof(number, fc.string({ unit: 'grapheme' }), fc.jsonValue());
     fc.assert(
       fc.property(fc.array(fc.dictionary(key, value), { minLength: 1, maxLength: 5 }), (all) => {
