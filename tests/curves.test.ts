@@ -3,6 +3,7 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { InputError } from '../src/findings.js';
 import { type Spline, splineFault, splineVertices } from '../src/geometry/spline.js';
 import { nestingDepth } from '../src/read/rings.js';
 import { readLayer } from '../src/read.js';
@@ -335,5 +336,30 @@ describe('damaged curves stay, broken, with their place', () => {
       [-k, k],
     ];
     expect(nestingDepth([ring(1), ring(9), ring(5)]).map(({ depth }) => depth)).toEqual([2, 0, 1]);
+  });
+});
+
+describe('changed values', () => {
+  const text = readFileSync(new URL('./scenarios/drawing/curves.dxf', import.meta.url), 'utf8').split('\n');
+  const odd = fc.constantFrom('0', '-1', '1e300', '-1e300', '1e-300', '360', '7', 'x', '', '1e15', 'nan', '2147483648');
+
+  it('end in a layer of finite numbers or an InputError, soon', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(fc.integer({ min: 12, max: text.length - 3 }), odd), { minLength: 1, maxLength: 12 }),
+        (changes) => {
+          const lines = [...text];
+          for (const [at, value] of changes) lines[at | 1] = value; // codes and values take turns, a code first
+          try {
+            const layer = readLayer(bytesOf(lines.join('\n')), { name: 'curves.dxf' });
+            expect(layer.geometry.xy.every(Number.isFinite)).toBe(true);
+            expect(layer.geometry.xy.length).toBeLessThan(1_000_000);
+          } catch (error) {
+            if (!(error instanceof InputError)) throw error;
+          }
+        },
+      ),
+      { numRuns: Number(process.env.CURVE_RUNS ?? 60) },
+    );
   });
 });

@@ -40,7 +40,8 @@ export function bulgeArc(
   const dx = x1 - x0;
   const dy = y1 - y0;
   const chord = Math.hypot(dx, dy);
-  if (bulge === 0 || chord === 0) return;
+  // The arc is bulge * chord / 2 high: one that keeps to the sagitta is its chord. A bulge of next to nothing has no centre.
+  if (bulge === 0 || chord === 0 || Math.abs(bulge) * chord <= 2 * sagitta) return;
   // The centre lies on the chord's perpendicular, to its left for an anticlockwise arc of less than half a turn.
   const offset = (1 - bulge * bulge) / (4 * bulge);
   const cx = x0 + dx / 2 - dy * offset;
@@ -65,6 +66,7 @@ export function centreArc(
   const ay = start[1] - cy;
   const bx = end[0] - cx;
   const by = end[1] - cy;
+  if (!(Math.hypot(ax, ay) > 0)) return; // a radius that is lost beside its coordinates
   let turn = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
   if (anticlockwise && turn <= 0) turn += 2 * Math.PI;
   if (!anticlockwise && turn >= 0) turn -= 2 * Math.PI;

@@ -25,8 +25,14 @@ export function numberOf(entity: RawEntity, code: number): number {
   return text === undefined ? Number.NaN : plainNumber(text);
 }
 
+/** Figures beyond this are no coordinates, and their products would not be numbers. */
+const LARGEST = 1e100;
+
+/** A decimal number; NaN for any other text. */
 export function plainNumber(text: string): number {
-  return /^\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?\s*$/i.test(text) ? Number(text) : Number.NaN;
+  if (!/^\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?\s*$/i.test(text)) return Number.NaN;
+  const value = Number(text);
+  return Math.abs(value) <= LARGEST ? value : Number.NaN;
 }
 
 /** A group that has to be there. */
