@@ -4,30 +4,35 @@
 
 import { drawing } from './assess/drawing.js';
 import { drawnPolygons } from './assess/drawn-polygons.js';
+import { drawnZones } from './assess/drawn-zones.js';
 import { fencesOf } from './assess/fences.js';
 import { limbsOf } from './assess/limbs.js';
 import { lotPlan } from './assess/lots.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
-import { inputRecords, TreeRows, tally, worksResults } from './assess/results.js';
+import { inputRecords, TreeRows, tally, verdictCounts, worksResults } from './assess/results.js';
 import { type Stems, stemCentres } from './assess/stems.js';
 import { structuresOf } from './assess/structures.js';
+import { type Ground, type Variant, variantOf } from './assess/variant.js';
 import { checkLots, checkTrees, checkWorks } from './check.js';
 import { crowns } from './crown.js';
-import { type Finding, finding } from './findings.js';
-import { judgeAll } from './judge.js';
-import { overlaps, type Runner } from './overlap.js';
+import { type Finding, finding, InputError } from './findings.js';
+import type { Runner } from './overlap.js';
 import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
 import type { Rule } from './rule.js';
-import { builtinRule, kindSets, needsDiameter, ruleFindings, withLimit } from './rules.js';
+import { builtinRule, needsDiameter, ruleFindings, withLimit } from './rules.js';
 import type {
   Assessment,
   AssessOptions,
+  CrsTransform,
   Job,
   Layer,
   LayerRole,
+  OtherReckoning,
   Progress,
+  StemAtFace,
   TreeResult,
+  TreeTable,
   WorksInput,
   WorksTable,
 } from './types.js';
@@ -39,14 +44,19 @@ export interface AssessJob {
   readonly trees: Layer;
   readonly works: readonly WorksInput[];
   readonly lots?: Layer;
+  /** Hard surfaces and structures that stand today. */
+  readonly existing?: readonly Layer[];
   /** Zones that an arborist drew, joined to the trees by id. */
   readonly zones?: Layer;
   /** Crowns that an arborist drew, the same. */
   readonly crowns?: Layer;
   /** A limb list: a table without coordinates, joined to the trees by name. */
   readonly limbs?: Layer;
-  /** Default: the built-in `foot-per-inch`, with a finding that says so. */
-  readonly rule?: Rule;
+  /**
+   * Default: the built-in `foot-per-inch`, with a finding that says so. Of several the first makes the plain figures, the
+   * others stand beside them.
+   */
+  readonly rule?: Rule | readonly Rule[];
   readonly options?: AssessOptions;
   /** Who measures: default the calling thread; `threadRunner` of rootberth/node for several. */
   readonly runner?: Runner;
@@ -70,112 +80,110 @@ export const DEFAULT_RULE = 'foot-per-inch';
  */
 export function assess(job: AssessJob): Assessment {
   const options = job.options ?? {};
-  const rule = chosenRule(job.rule, options);
+  const chosen = chosenRules(job.rule, options);
+  const [rule] = chosen.rules;
 
   const { placed, findings: crsFindings } = placeLayers(rolesOf(job), options);
-  const diameter = needsDiameter(rule.rule.zone) ? 'field' : 'optional'; // the rule sees to single trees without one
+  // The rules see to single trees without a diameter.
+  const diameter = chosen.rules.some(({ zone }) => needsDiameter(zone)) ? 'field' : 'optional';
   const trees = checkTrees(job.trees, { ...options, diameter });
   const works = checkWorks(job.works, options);
+  const existing = job.existing === undefined ? null : checkWorks(existingInputs(job.existing), options, 'existing');
   const lots = job.lots === undefined ? null : checkLots(job.lots, options);
 
-  const [treeLayer, ...rest] = placed as readonly [(typeof placed)[0], ...typeof placed];
-  const worksLayers = rest.slice(0, job.works.length);
-  const lotsLayer = rest[job.works.length];
+  const transformsOf = (role: LayerRole): CrsTransform[] => {
+    return placed.filter((layer) => layer.role === role).map((layer) => layer.transform);
+  };
+  const [transform] = transformsOf('trees') as [CrsTransform];
+  const [lotsTransform] = transformsOf('lots');
   // A local ground system is one plane; the earth is a lattice of true-to-size frames.
-  const frames = treeLayer.crs.kind === 'local' ? () => planeFrame : frameAt;
-  const shot = treeLonLat(trees.table, treeLayer.transform);
-  const zoned = zones(trees.table, rule.rule);
-  const stems: Stems =
-    options.stemAt === undefined
-      ? { trees: trees.table, treeLonLat: shot, findings: [] }
-      : stemCentres({
-          trees: trees.table,
-          dbhM: zoned.table.dbhM,
-          treeLonLat: shot,
-          transform: treeLayer.transform,
-          stemAt: options.stemAt,
-          frameAt: frames,
-        });
+  const frames = transform.crs.kind === 'local' ? () => planeFrame : frameAt;
+  const stems = stemsOf(trees.table, rule, transform, options.stemAt, frames);
   const positions = {
     treeLonLat: stems.treeLonLat,
-    worksLonLat: worksLonLat(
-      works.table,
-      worksLayers.map((w) => w.transform),
-    ),
-    lotsLonLat: lots && lotsLayer ? lonLatOf(lots.table.geometry.xy, lotsLayer.transform) : new Float64Array(),
+    worksLonLat: worksLonLat(works.table, transformsOf('works')),
+    lotsLonLat: lots && lotsTransform ? lonLatOf(lots.table.geometry.xy, lotsTransform) : new Float64Array(),
   };
-
+  const hard =
+    existing === null ? null : { works: existing.table, lonLat: worksLonLat(existing.table, transformsOf('existing')) };
   const drawn = drawnPolygons(placed, stems, options);
-  const measured = overlaps({
+  const ground: Ground = {
     ...positions,
-    zones: zoned.table,
+    trees: stems.trees,
     works: works.table,
-    cuts: rule.rule.cuts,
-    kindSets: kindSets(rule.rule),
-    ...(job.runner === undefined ? {} : { runner: job.runner }),
+    existing: hard && { ...hard, use: options.existingUse ?? 'counted' },
+    shapes: drawnZones(drawn.zonePolygons, positions.treeLonLat, frames),
+    runner: job.runner,
+    frameAt: frames,
     tick(done) {
       job.onProgress?.({ stage: 'measure', name: job.trees.name, done, total: job.trees.count });
       job.signal?.throwIfAborted();
     },
-    frameAt: frames,
-  });
-  const judged = judgeAll(trees.table, zoned.table, measured.table, rule.rule);
+  };
+  const [option, ...otherOptions] = designOptions(works.table);
+  const main = variantOf(ground, rule, option);
+  const otherRules = chosen.rules.slice(1).map((other) => variantOf(ground, other, option));
+  const others = otherOptions.map((other) => variantOf(ground, rule, other));
   const air = {
     trees: stems.trees,
     treeLonLat: positions.treeLonLat,
-    structures: [structuresOf(works.table, positions.worksLonLat, options.clearanceM ?? 0)],
+    structures: [structuresOf(works.table, positions.worksLonLat, main.weights, options.clearanceM ?? 0)],
     clearanceM: options.clearanceM ?? 0,
     frameAt: frames,
   };
   const crowned = crowns({ ...air, crownPolygons: drawn.crownPolygons });
-  const limbList = { ...air, trunkRadiusM: zoned.table.trunkRadiusM, transform: treeLayer.transform };
-  const limbs = limbsOf(job.limbs, limbList, options);
-  const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
+  const limbs = limbsOf(job.limbs, { ...air, trunkRadiusM: main.zones.trunkRadiusM, transform }, options);
 
   const jobTables: Job = {
     ...positions,
     trees: stems.trees,
     works: works.table,
     lots: lots?.table ?? null,
-    zones: zoned.table,
+    existing: hard,
+    zones: main.zones,
+    zoneShapes: ground.shapes,
     zonePolygons: drawn.zonePolygons,
     crownPolygons: drawn.crownPolygons,
     crowns: crowned?.table ?? null,
     frameAt: frames,
-    treeLayerToLonLat: treeLayer.transform.toLonLat,
-    treeTransform: treeLayer.transform,
+    treeLayerToLonLat: transform.toLonLat,
+    treeTransform: transform,
   };
-  const rows = new TreeRows({
-    ...jobTables,
-    overlap: measured.table,
-    judged,
-    findLot,
-    transform: treeLayer.transform,
-  });
-  const planned = lotPlan(jobTables, judged, findLot, options.mitigation);
+  const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
+  const rowsOf = ({ zones, measured, judged }: Variant): TreeRows =>
+    new TreeRows({ ...jobTables, zones, overlap: measured.table, judged, findLot, transform });
+  const rows = rowsOf(main);
+  const planned = lotPlan(jobTables, main.judged, findLot, options.mitigation);
   let fences: Assessment['fences'] | undefined;
   let everyTree: readonly TreeResult[] | undefined;
   let everyWorks: Assessment['works'] | undefined;
   return {
     version: VERSION,
-    rule: rule.rule,
+    rule,
     options: trees.findings.some((one) => one.code === 'survey-old') ? options : undated(options),
+    option,
     inputs: [...inputRecords(placed), ...limbs.inputs],
     limbs: limbs.limbs,
-    counts: { ...tally(judged, works.table, lots?.table ?? null), ...drawn.counts, ...limbs.counts },
+    counts: {
+      ...tally(main, works.table, existing?.table ?? null, lots?.table ?? null),
+      ...drawn.counts,
+      ...limbs.counts,
+    },
     findings: [
-      ...rule.findings,
+      ...chosen.findings,
       ...rolesOf(job).flatMap(({ layer }) => layer.findings),
       ...crsFindings,
       ...trees.findings,
       ...works.findings,
+      ...(existing?.findings ?? []),
       ...(lots?.findings ?? []),
-      ...zoned.findings,
+      ...main.findings,
+      ...otherRules.flatMap((other) => other.findings),
       ...stems.findings,
       ...drawn.findings,
       ...(crowned?.findings ?? []),
       ...limbs.findings,
-      ...worksFindings(works.table),
+      ...worksFindings(works.table, main),
       ...planned.findings,
     ],
     get trees() {
@@ -184,21 +192,23 @@ export function assess(job: AssessJob): Assessment {
     },
     tree: (row) => rows.at(row),
     eachTree: () => rows.each(),
+    otherRules: otherRules.map((other) => reckoningOf(other, rowsOf(other))),
+    otherOptions: others.map((other) => reckoningOf(other, rowsOf(other))),
     get works() {
-      everyWorks ??= [...worksResults(works.table)];
+      everyWorks ??= [...worksResults(works.table, main.weights, rule)];
       return everyWorks;
     },
-    eachWorks: () => worksResults(works.table),
+    eachWorks: () => worksResults(works.table, main.weights, rule),
     lots: planned.lots,
     get totals() {
       return planned.totals;
     },
     get fences() {
-      fences ??= fencesOf(jobTables, judged, options.fences);
+      fences ??= fencesOf(jobTables, main.judged, options.fences);
       return fences;
     },
     job: jobTables,
-    ...drawing(jobTables, measured, rows),
+    ...drawing(jobTables, main.measured, rows),
   };
 }
 
@@ -208,28 +218,71 @@ function undated({ today: _, ...options }: AssessOptions): AssessOptions {
 }
 
 function rolesOf(job: AssessJob): { readonly role: LayerRole; readonly layer: Layer }[] {
-  const works = job.works.map(({ layer }) => ({ role: 'works' as const, layer }));
-  const lots = job.lots === undefined ? [] : [{ role: 'lots' as const, layer: job.lots }];
-  const zones = job.zones === undefined ? [] : [{ role: 'zones' as const, layer: job.zones }];
-  const crowns = job.crowns === undefined ? [] : [{ role: 'crowns' as const, layer: job.crowns }];
-  return [{ role: 'trees', layer: job.trees }, ...works, ...lots, ...zones, ...crowns];
+  const single = (role: LayerRole, layer: Layer | undefined) => (layer === undefined ? [] : [{ role, layer }]);
+  return [
+    ...single('trees', job.trees),
+    ...job.works.map(({ layer }) => ({ role: 'works' as const, layer })),
+    ...single('lots', job.lots),
+    ...(job.existing ?? []).map((layer) => ({ role: 'existing' as const, layer })),
+    ...single('zones', job.zones),
+    ...single('crowns', job.crowns),
+  ];
 }
 
-function chosenRule(given: Rule | undefined, options: AssessOptions): { rule: Rule; findings: Finding[] } {
-  const base = given ?? builtinRule(DEFAULT_RULE);
-  const rule = options.limit === undefined ? base : withLimit(base, options.limit);
-  const findings: Finding[] = [...ruleFindings(rule)];
-  if (given === undefined) {
-    const message = `no rule was chosen: ${rule.id} is used; no rule and no limit is the law of a place`;
-    findings.unshift(
-      finding('default-rule', {}, message, 'choose the rule that applies with --rule, and its limit with --limit'),
-    );
+/** What stands today needs no kind: it is hard ground. */
+function existingInputs(layers: readonly Layer[]): WorksInput[] {
+  return layers.map((layer) => ({ layer, kind: 'paving' }));
+}
+
+/** Trunk centres: as surveyed, or moved from the face by half the diameter that the rule uses. */
+function stemsOf(
+  trees: TreeTable,
+  rule: Rule,
+  transform: CrsTransform,
+  stemAt: StemAtFace | undefined,
+  frames: Job['frameAt'],
+): Stems {
+  const shot = treeLonLat(trees, transform);
+  if (stemAt === undefined) return { trees, treeLonLat: shot, findings: [] };
+  const { dbhM } = zones(trees, rule).table;
+  return stemCentres({ trees, dbhM, treeLonLat: shot, transform, stemAt, frameAt: frames });
+}
+
+/** Design options in order of first mention; one that is undefined where works have none. */
+function designOptions({ option, rejected }: WorksTable): readonly (string | undefined)[] {
+  const names = new Set(option.filter((name, row) => name !== undefined && !rejected.has(row)));
+  return names.size === 0 ? [undefined] : [...names];
+}
+
+function reckoningOf({ rule, option, judged }: Variant, rows: TreeRows): OtherReckoning {
+  return { rule, option, counts: verdictCounts(judged), tree: (row) => rows.at(row), see: (row) => rows.see(row) };
+}
+
+function chosenRules(
+  given: Rule | readonly Rule[] | undefined,
+  options: AssessOptions,
+): { readonly rules: readonly [Rule, ...Rule[]]; readonly findings: readonly Finding[] } {
+  const list = given === undefined ? [] : Array.isArray(given) ? (given as readonly Rule[]) : [given as Rule];
+  const named = list.length === 0 ? [builtinRule(DEFAULT_RULE)] : list;
+  const rules = named.map((rule) => (options.limit === undefined ? rule : withLimit(rule, options.limit)));
+  const twice = rules.find((rule, i) => rules.findIndex((other) => other.id === rule.id) !== i);
+  if (twice !== undefined) {
+    throw new InputError('rule-twice', `two rules are called ${twice.id}`, {
+      cure: 'give each rule once; rename one that differs: its id becomes part of property names',
+      usage: true,
+    });
   }
-  return { rule, findings };
+  const findings = rules.flatMap(ruleFindings);
+  if (list.length === 0) {
+    const message = `no rule was chosen: ${DEFAULT_RULE} is used; no rule and no limit is the law of a place`;
+    const cure = 'choose the rule that applies with --rule, and its limit with --limit';
+    findings.unshift(finding('default-rule', {}, message, cure));
+  }
+  return { rules: rules as [Rule, ...Rule[]], findings };
 }
 
-/** What this version does not weigh is said, never passed over in silence. */
-function worksFindings({ count, rejected, depthM, option }: WorksTable): Finding[] {
+/** What does not count is said, never passed over in silence. */
+function worksFindings({ count, rejected, option }: WorksTable, { weights, rule, ...main }: Variant): Finding[] {
   if (count === rejected.size) {
     const message =
       count === 0
@@ -240,22 +293,16 @@ function worksFindings({ count, rejected, depthM, option }: WorksTable): Finding
     return [finding('no-works', {}, message, 'give the proposed works with --works F')];
   }
   const findings: Finding[] = [];
-  const deep = depthM.reduce((n, depth) => (Number.isNaN(depth) ? n : n + 1), 0);
-  if (deep > 0) {
-    const message = `${deep} works give a depth; this version counts every piece in full, bores too, whatever its depth`;
-    findings.push(
-      finding(
-        'depth-not-judged',
-        {},
-        message,
-        'leave out works that pass below the roots, with an arborist’s word for it',
-      ),
-    );
+  const exempt = [...weights.whyNot].filter(([row, why]) => why !== 'other-option' && !rejected.has(row));
+  if (exempt.length > 0) {
+    const message = `${exempt.length} of ${count} works do not count under rule ${rule.id} (${[...new Set(exempt.map(([, why]) => why))].join(', ')})`;
+    const cure = 'check their kinds and depths, with an arborist’s word for what passes below the roots';
+    findings.push(finding('works-exempt', {}, message, cure));
   }
   const options = [...new Set(option.filter((name) => name !== undefined))];
   if (options.length > 1) {
-    const message = `works of the options ${options.join(', ')} are counted together; this version does not compare options`;
-    findings.push(finding('options-together', {}, message, 'assess each option in a run of its own'));
+    const message = `the figures are for design option ${main.option}; ${options.slice(1).join(', ')} stand beside them`;
+    findings.push(finding('options-compared', {}, message, 'put the option you favour first'));
   }
   return findings;
 }

@@ -15,6 +15,8 @@ export interface DrawnTree {
   readonly y: number;
   readonly radiusM: number;
   readonly quarters: readonly [number, number, number, number] | undefined;
+  /** The zone drawn for it, as rings relative to the tree; else a circle or quarters. */
+  readonly drawnZone: readonly (readonly Ring[])[] | undefined;
   readonly rings: readonly { readonly name: string; readonly radiusM: number }[];
   readonly crown: () => LonLatPolygons; // drawn when asked
   readonly overlapM2: number;
@@ -41,20 +43,20 @@ interface Clipped {
 class TreeDrawing implements TreeShapes {
   readonly #tree: DrawnTree;
   readonly #turn: number;
-  readonly #outline: Ring;
+  readonly #outline: Shape;
   #near: ReturnType<Meter['piecesNear']> | undefined;
   #overlap: Clipped | undefined;
   #severed: Clipped | undefined;
 
   constructor(tree: DrawnTree) {
-    const { frame, x, y, quarters, radiusM } = tree;
+    const { frame, x, y, quarters } = tree;
     this.#tree = tree;
     this.#turn = quarters ? (-frame.convergence(x, y) * Math.PI) / 180 : 0;
-    this.#outline = quarters ? quartersRing(quarters, this.#turn) : circleRing(radiusM);
+    this.#outline = outlineOf(tree, this.#turn);
   }
 
   get zone(): LonLatPolygons {
-    return this.#place([[this.#outline]]);
+    return this.#place(this.#outline);
   }
 
   get rings(): TreeShapes['rings'] {
@@ -81,7 +83,7 @@ class TreeDrawing implements TreeShapes {
     const { overlapM2 } = this.#tree;
     this.#overlap ??=
       overlapM2 > 0
-        ? this.#checked('overlap', insideOf(this.#pieces(), this.#outline, overlapM2))
+        ? this.#checked('overlap', insideOf(this.#pieces(), this.#outline, overlapM2, this.#spared()))
         : { shape: [], findings: [] };
     return this.#overlap;
   }
@@ -100,10 +102,16 @@ class TreeDrawing implements TreeShapes {
     return this.#near;
   }
 
+  /** Ground that is hard today, where works on it are no loss. */
+  #spared(): ReturnType<Meter['piecesNear']> {
+    const { meter, x, y, radiusM } = this.#tree;
+    return meter.touching.spare === 0 ? [] : meter.piecesNear(x, y, radiusM, meter.touching.spare);
+  }
+
   /** A trunk in the works loses its whole zone, by rule; else what lies behind the nearest works that cut. */
   #shadow(): Shape {
     const { stemInWorks, meter, x, y, radiusM, quarters } = this.#tree;
-    return stemInWorks ? [[this.#outline]] : meter.shadow(x, y, radiusM, quarters, this.#turn);
+    return stemInWorks ? this.#outline : meter.shadow(x, y, radiusM, quarters, this.#turn);
   }
 
   #checked(what: string, drawn: { readonly shape: Shape; readonly ok: boolean }): Clipped {
@@ -131,6 +139,11 @@ function isQuarters(
   crown: readonly [number, number, number, number] | readonly (readonly Ring[])[],
 ): crown is readonly [number, number, number, number] {
   return typeof crown[0] === 'number';
+}
+
+function outlineOf({ radiusM, quarters, drawnZone }: DrawnTree, turn: number): Shape {
+  if (drawnZone !== undefined) return unionShape(drawnZone);
+  return [[quarters ? quartersRing(quarters, turn) : circleRing(radiusM)]];
 }
 
 /** Union of convex pieces (a line with width, a polygon with working space) as lon/lat polygons. */

@@ -31,7 +31,19 @@ export {
   toReport,
 } from './report.js';
 // A rule as data, for writing one.
-export type { Limit, RadiusFormula, RadiusTerm, Rule, RuleRing, StemCombination } from './rule.js';
+export type {
+  Allowance,
+  Cut,
+  Exemption,
+  Limit,
+  RadiusFormula,
+  RadiusTerm,
+  Rule,
+  RuleRing,
+  StemCombination,
+  TreeClass,
+  TreeTest,
+} from './rule.js';
 // Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.
 export { builtinRule, parseRule, parseRuleText, ruleIds, withLimit } from './rules.js';
 // What goes in and comes out, as types and as lists of the words that are taken.
@@ -48,6 +60,8 @@ export {
   type Disposition,
   type DrawnPolygons,
   type DrawnTable,
+  EXISTING_USES,
+  type ExistingUse,
   type GroundScale,
   type InputRecord,
   type Layer,
@@ -57,6 +71,7 @@ export {
   type LonLatPolygons,
   type LotFigures,
   type LotResult,
+  type OtherReckoning,
   type Replacement,
   type ShiftGrid,
   type StemAtFace,

@@ -2,12 +2,12 @@
 // Terms: broken = more of an area taken than a limit allows. Order: not-assessed, stem-in-works, over-limit,
 // untouched, within-limit. A verdict is never an approval; the consequence is the rule's own words.
 
-import { type AreaSource, type CompiledLimits, compileLimits, isBroken, type Test } from './judge/limits.js';
+import { ALL, type AreaSource, type CompiledLimits, compileLimits, isBroken, type Test } from './judge/limits.js';
 import type { Rule } from './rule.js';
-import { CUT_RINGS } from './rules/kind-sets.js';
+import { ruleAreas } from './rules/areas.js';
 import type { JudgedTree, OverlapTable, TreeTable, Verdict, ZoneTable } from './types.js';
 
-/** One tree's figures, in square metres; kind sets in the order of `kindSets(rule)`. */
+/** One tree's figures, in square metres; sets in the order of `ruleAreas(rule).sets`. */
 export interface TreeFigures {
   /** Why it is not assessed; empty for an assessed tree. */
   readonly rejected: readonly string[];
@@ -17,13 +17,19 @@ export interface TreeFigures {
   readonly overlapM2: number;
   readonly severedM2: number;
   readonly stemInWorks: boolean;
-  readonly byKindM2: readonly number[]; // WORKS_KINDS
-  readonly kindSetM2: readonly number[];
+  readonly setM2: readonly number[];
+  /** Taken by works whose depth matters and is not known; default 0. */
+  readonly unknownM2?: number;
+  /** Hard today; default 0. */
+  readonly existingM2?: number;
+  /** Place of the tree's class in the rule, counted from 1; default 0, none. */
+  readonly classNumber?: number;
   /** Per ring of the rule; NaN area where the ring does not apply. */
   readonly rings: readonly {
     readonly areaM2: number;
     readonly overlapM2: number;
-    readonly kindSetM2: readonly number[];
+    readonly setM2: readonly number[];
+    readonly existingM2?: number;
   }[];
 }
 
@@ -51,21 +57,27 @@ export function affectedPct(overlapM2: number, severedM2: number, zoneM2: number
 /** Reads areas of one tree or ring; the columns behind it may hold a million. */
 interface Areas {
   all(row: number): number;
-  kind(index: number, row: number): number;
   set(index: number, row: number): number;
+  existing(row: number): number;
 }
 
 interface View {
   readonly zoneM2: (row: number) => number;
   readonly severedM2: (row: number) => number;
+  readonly unknownM2: (row: number) => number;
   readonly stem: (row: number) => boolean;
+  readonly classNumber: (row: number) => number;
   readonly zone: Areas;
   readonly rings: readonly { readonly areaM2: (row: number) => number; readonly areas: Areas }[];
 }
 
 function areaOf(areas: Areas, source: AreaSource, row: number): number {
-  if (source.of === 'all') return areas.all(row);
-  return source.of === 'kind' ? areas.kind(source.index, row) : areas.set(source.index, row);
+  return source === ALL ? areas.all(row) : areas.set(source, row);
+}
+
+/** What a share is taken of: the whole, or what of it is not hard today. */
+function wholeOf(test: Test, whole: number, areas: Areas, row: number): number {
+  return test.unsurfaced ? Math.max(whole - areas.existing(row), 0) : whole;
 }
 
 /** What the limits say: none broken, some broken, or that an area they need was never measured. */
@@ -81,24 +93,36 @@ function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, re
     } else if (Number.isNaN(area) && outcome === 'kept') outcome = 'unmeasured';
   };
   const zoneM2 = view.zoneM2(row);
-  for (const test of limits.zone) {
+  for (const test of limits.zone[view.classNumber(row)] ?? []) {
     let area = areaOf(view.zone, test.source, row);
-    // What is severed is known for all works together: only limits on all of them can count it.
-    if (rule.judge === 'affected' && test.source.of === 'all') {
-      area = view.stem(row) ? zoneM2 : area + view.severedM2(row);
+    if (test.source === ALL) {
+      if (limits.allowance !== null) area -= allowed(view, row, limits.allowance, area);
+      // What is severed is known for all works together: only limits on all of them can count it.
+      if (rule.judge === 'affected') area = view.stem(row) ? zoneM2 : area + view.severedM2(row);
     }
-    apply(test, area, zoneM2);
+    apply(test, area, wholeOf(test, zoneM2, view.zone, row));
   }
   for (let r = 0; r < limits.rings.length; r++) {
     const { tests, cut } = limits.rings[r] as CompiledLimits['rings'][number];
     const { areaM2, areas } = view.rings[r] as View['rings'][number];
     const whole = areaM2(row);
     if (Number.isNaN(whole)) continue; // the ring does not apply
-    for (const test of tests) apply(test, areaOf(areas, test.source, row), whole);
+    for (const test of tests) apply(test, areaOf(areas, test.source, row), wholeOf(test, whole, areas, row));
     const taken = { share: 0, tolerance: rule.tolerance };
     if (cut && isBroken(areaOf(areas, cut.source, row), whole, taken)) reasons.push(cut.reason);
   }
   return outcome;
+}
+
+/** What of the overlap an allowance takes off: ground under its kinds alone, up to its share of the zone. */
+function allowed(
+  view: View,
+  row: number,
+  { others, share }: NonNullable<CompiledLimits['allowance']>,
+  overlap: number,
+): number {
+  const alone = Math.max(overlap - areaOf(view.zone, others, row), 0);
+  return Math.min(alone, share * view.zoneM2(row));
 }
 
 function isUntouched(view: View, row: number): boolean {
@@ -113,8 +137,11 @@ function decide(view: View, row: number, limits: CompiledLimits, rule: Rule, rea
     reasons.push('not-measured');
     return 'not-assessed';
   }
+  const own = rule.classes?.[view.classNumber(row) - 1];
+  if (own !== undefined) reasons.push(`class-${own.name}`);
   const stem = view.stem(row);
   if (stem) reasons.push('trunk-in-works');
+  if (view.unknownM2(row) > 0) reasons.push('depth-unknown');
   const outcome = testAll(view, row, limits, rule, reasons);
   if (stem) return 'stem-in-works';
   if (outcome === 'broken') return 'over-limit';
@@ -170,26 +197,28 @@ function joined(first: readonly string[], second: readonly string[]): string[] {
  * Judges one tree by its figures.
  *
  * @example
- * judge({ rejected: [], notes: [], zoneM2: 100, overlapM2: 25, severedM2: 0, stemInWorks: false, byKindM2: [25, 0, 0, 0, 0, 0, 0],
- *   kindSetM2: [25], rings: [{ areaM2: 6.25, overlapM2: 0, kindSetM2: [0] }] }, builtinRule('foot-per-inch')).verdict; // 'over-limit'
+ * judge({ rejected: [], notes: [], zoneM2: 100, overlapM2: 25, severedM2: 0, stemInWorks: false, setM2: [25],
+ *   rings: [{ areaM2: 6.25, overlapM2: 0, setM2: [0] }] }, builtinRule('foot-per-inch')).verdict; // 'over-limit'
  */
 export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
   const verdicts = new Verdicts(rule);
-  const areas = (f: { overlapM2: number; kindSetM2: readonly number[] }, kinds: readonly number[]): Areas => ({
+  const areas = (f: { overlapM2: number; setM2: readonly number[]; existingM2?: number }): Areas => ({
     all: () => f.overlapM2,
-    kind: (index) => kinds[index] ?? Number.NaN,
-    set: (index) => f.kindSetM2[index] ?? Number.NaN,
+    set: (index) => f.setM2[index] ?? Number.NaN,
+    existing: () => f.existingM2 ?? 0,
   });
   const view: View = {
     zoneM2: () => tree.zoneM2,
     severedM2: () => tree.severedM2,
+    unknownM2: () => tree.unknownM2 ?? 0,
     stem: () => tree.stemInWorks,
-    zone: areas(tree, tree.byKindM2),
-    rings: tree.rings.map((ring) => ({ areaM2: () => ring.areaM2, areas: areas(ring, []) })),
+    classNumber: () => tree.classNumber ?? 0,
+    zone: areas(tree),
+    rings: tree.rings.map((ring) => ({ areaM2: () => ring.areaM2, areas: areas(ring) })),
   };
   if (tree.rejected.length > 0) return verdicts.of('not-assessed', joined(tree.rejected, tree.notes));
   const reasons: string[] = [];
-  const verdict = decide(view, 0, compileLimits(rule, CUT_RINGS), rule, reasons);
+  const verdict = decide(view, 0, compileLimits(rule, ruleAreas(rule)), rule, reasons);
   return verdicts.of(verdict, [...tree.notes, ...reasons]);
 }
 
@@ -200,7 +229,7 @@ export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
  */
 export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTable, rule: Rule): readonly JudgedTree[] {
   const verdicts = new Verdicts(rule);
-  const limits = compileLimits(rule, CUT_RINGS);
+  const limits = compileLimits(rule, ruleAreas(rule));
   const view = viewOf(zones, overlap);
   const all = new Array<JudgedTree>(trees.count);
   const none: readonly string[] = [];
@@ -227,18 +256,20 @@ function viewOf(zones: ZoneTable, overlap: OverlapTable): View {
   return {
     zoneM2: (row) => at(zones.areaM2, row),
     severedM2: (row) => at(overlap.severedM2, row),
+    unknownM2: (row) => overlap.unknownM2?.[row] ?? 0,
     stem: (row) => overlap.stemInWorks[row] === 1,
+    classNumber: (row) => zones.classNumber?.[row] ?? 0,
     zone: {
       all: (row) => at(overlap.overlapM2, row),
-      kind: (index, row) => at(overlap.byKindM2[index], row),
-      set: (index, row) => at(overlap.kindSetM2[index], row),
+      set: (index, row) => at(overlap.setM2[index], row),
+      existing: (row) => overlap.existingM2?.[row] ?? 0,
     },
     rings: zones.ringRadiusM.map((radius, r) => ({
       areaM2: (row) => Math.PI * at(radius, row) ** 2,
       areas: {
         all: (row) => at(overlap.ringOverlapM2[r], row),
-        kind: () => Number.NaN,
-        set: (index, row) => at(overlap.ringKindSetM2[r]?.[index], row),
+        set: (index, row) => at(overlap.ringSetM2[r]?.[index], row),
+        existing: (row) => overlap.ringExistingM2[r]?.[row] ?? 0,
       },
     })),
   };

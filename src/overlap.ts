@@ -4,19 +4,23 @@
 
 import { packedBoxes } from './geometry/box-index.js';
 import { type Meter, NEAREST_LIMIT_M } from './geometry/meter.js';
+import { EXISTING, PieceBuilder, type PieceTag } from './geometry/pieces.js';
 import { type Columns, columnMaker } from './overlap/columns.js';
 import { worksBoxes, worksNear } from './overlap/nearby.js';
 import { spatialOrder } from './overlap/order.js';
-import { worksPieces } from './overlap/pieces.js';
+import { addWorks, type PlacedWorks } from './overlap/pieces.js';
 import { type MeasureTask, measureRange, meterOf } from './overlap/task.js';
 import {
   type Frame,
   type OverlapTable,
   WORKS_KINDS,
-  type WorksKind,
   type WorksTable,
+  type WorksWeights,
+  type ZoneShapes,
   type ZoneTable,
 } from './types.js';
+
+export { regrow } from './overlap/regrow.js';
 
 /** Measures all trees of a task; returns when all are measured. One thread here; see node/threads.ts for several. */
 export type Runner = {
@@ -43,22 +47,31 @@ export const ONE_THREAD: Runner = {
 
 export interface OverlapInput {
   readonly zones: ZoneTable;
+  readonly shapes?: ZoneShapes; // zones that are no discs
   readonly treeLonLat: Float64Array; // 2 per tree; NaN where there is no point
   readonly works: WorksTable;
   readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
-  readonly cuts: readonly WorksKind[];
-  readonly kindSets: readonly (readonly WorksKind[])[];
+  /** What each row of works counts for, and the areas the rule asks for. */
+  readonly weights: WorksWeights;
+  readonly areas: RuleAreas;
+  /** Ground that is hard today. */
+  readonly existing?: {
+    readonly works: WorksTable;
+    readonly lonLat: Float64Array; // 2 per vertex of works.geometry
+    /** Works on it take nothing. */
+    readonly spared: boolean;
+  };
   readonly runner?: Runner; // default ONE_THREAD
   /** Told how many of all trees are measured. */
   readonly tick?: ((done: number) => void) | undefined;
   frameAt(lon: number, lat: number): Frame;
 }
 
-/** The bits of a set of kinds. */
-export function kindMask(kinds: readonly WorksKind[]): number {
-  let mask = 0;
-  for (const kind of kinds) mask |= 1 << WORKS_KINDS.indexOf(kind);
-  return mask;
+/** What a rule asks for, as bits of the pieces' classes (see rules/areas.ts). */
+export interface RuleAreas {
+  readonly kindBits: readonly number[]; // by index into WORKS_KINDS
+  readonly unknownBits: number;
+  readonly sets: readonly { readonly bits: number; readonly unsurfaced: boolean }[];
 }
 
 /** A tree's frame, the works about it and its position there. */
@@ -86,20 +99,33 @@ export function overlaps(input: OverlapInput): Overlaps {
   const kinds = kindsOf(input.works);
   const table = emptyTable(input, columns, kinds);
   const boxes = worksBoxes(input.works, input.worksLonLat);
+  const { existing, weights, areas } = input;
+  const hardBoxes = existing && worksBoxes(existing.works, existing.lonLat);
+  const proposed: PlacedWorks = { works: input.works, lonLat: input.worksLonLat, tagOf: tagOf(weights) };
   const groups = groupByFrame(input, columns);
   const common = {
     radiusM: columns.share(input.zones.radiusM),
     areaM2: columns.share(input.zones.areaM2),
     trunkRadiusM: columns.share(input.zones.trunkRadiusM),
     quarters: quarterColumn(input.zones, columns),
+    shapes: input.shapes ?? new Map(),
     ringRadiusM: input.zones.ringRadiusM.map(columns.share),
     kinds,
-    masks: input.kindSets.map(kindMask),
+    kindBits: areas.kindBits,
+    sets: areas.sets.map(({ bits, unsurfaced }) => ({ bits, without: unsurfaced ? EXISTING : 0 })),
+    unknownBits: areas.unknownBits,
+    spareExisting: existing?.spared ?? false,
     out: table,
   };
   const taskOf = (group: Group, compact: boolean): MeasureTask => {
-    const rows = worksNear(boxes, input.works, group.box, group.reachM);
-    const pieces = worksPieces(input.works, input.worksLonLat, rows, group.frame, kindMask(input.cuts), compact);
+    const builder = new PieceBuilder();
+    const rows = worksNear(boxes, input.works, group.box, group.reachM, weights.counts);
+    addWorks(builder, proposed, rows, group.frame, compact);
+    if (existing !== undefined && hardBoxes !== undefined) {
+      const hard = worksNear(hardBoxes, existing.works, group.box, group.radiusM);
+      addWorks(builder, { works: existing.works, lonLat: existing.lonLat, tagOf: HARD }, hard, group.frame, compact);
+    }
+    const pieces = builder.finish();
     return {
       ...common,
       pieces: columns.sharePieces(pieces),
@@ -116,6 +142,13 @@ export function overlaps(input: OverlapInput): Overlaps {
     done += group.rows.length;
   }
   return { table, siteOf: sites(groups, (group) => meterOf(taskOf(group, false))) };
+}
+
+/** Ground that is hard today: nobody's proposal, and it cuts nothing. */
+const HARD = (row: number): PieceTag => ({ owner: row, classBit: EXISTING, cuts: false });
+
+function tagOf({ classBit, cuts }: WorksWeights): (row: number) => PieceTag {
+  return (row) => ({ owner: row, classBit: classBit[row] as number, cuts: cuts[row] === 1 });
 }
 
 function sites(groups: readonly Group[], meterFor: (group: Group) => Meter): Overlaps['siteOf'] {
@@ -141,6 +174,7 @@ interface Group {
   readonly xy: Float64Array; // frame positions, 2 per tree of the group
   readonly convergence: Float64Array;
   readonly box: readonly [number, number, number, number]; // lon/lat of its trees
+  readonly radiusM: number; // of its largest zone
   readonly reachM: number; // how far from a tree works can matter
 }
 
@@ -182,7 +216,8 @@ function groupOf(input: OverlapInput, columns: Columns, frame: Frame, members: r
     radius = Math.max(radius, input.zones.radiusM[t] as number);
   }
   frame.toFrame(xy, xy);
-  return { frame, rows, xy, convergence, box: [west, south, east, north], reachM: Math.max(radius, NEAREST_LIMIT_M) };
+  const reachM = Math.max(radius, NEAREST_LIMIT_M);
+  return { frame, rows, xy, convergence, box: [west, south, east, north], radiusM: radius, reachM };
 }
 
 function quarterColumn(zones: ZoneTable, columns: Columns): Float64Array | null {
@@ -206,14 +241,20 @@ function emptyTable(input: OverlapInput, columns: Columns, kinds: readonly numbe
   const column = (): Float64Array => columns.floats(n).fill(Number.NaN);
   // Kinds that no works are of share one column: 0 wherever a tree is measured.
   const none = input.zones.radiusM.map((radius) => (Number.isNaN(radius) ? Number.NaN : 0));
-  const sets = (): Float64Array[] => input.kindSets.map(column);
+  const sets = (): Float64Array[] => input.areas.sets.map(column);
+  const hard = input.existing !== undefined;
   return {
     overlapM2: column(),
     severedM2: column(),
     byKindM2: WORKS_KINDS.map((_, k) => (kinds.includes(k) ? column() : none)),
-    kindSetM2: sets(),
+    setM2: sets(),
+    unknownM2: input.areas.unknownBits === 0 ? null : column(),
+    existingM2: hard ? column() : null,
     ringOverlapM2: input.zones.ringRadiusM.map(column),
-    ringKindSetM2: input.zones.ringRadiusM.map(sets),
+    ringSetM2: input.zones.ringRadiusM.map(sets),
+    ringExistingM2: hard ? input.zones.ringRadiusM.map(column) : [],
+    worstM2: column(),
+    worstWorks: columns.integers(n).fill(-1),
     nearestM: column(),
     nearestBearing: column(),
     nearestWorks: columns.integers(n).fill(-1),

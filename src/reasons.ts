@@ -13,6 +13,8 @@ export const REASONS = {
   'not-measured': 'The overlap could not be measured.',
   // how the zone came about
   'zone-overridden': 'The radius given with the tree was used instead of the rule’s.',
+  'zone-drawn':
+    'The zone drawn for the tree was used instead of the rule’s circle; its radius is that of the farthest corner.',
   'zone-by-form': 'The tree’s form has a formula of its own in the rule.',
   'stems-combined':
     'Several stems were made one diameter; the trunk’s disc is that of this diameter, stems may stand outside it.',
@@ -25,6 +27,7 @@ export const REASONS = {
   'ring-beyond-zone': 'A ring of the rule reaches beyond the zone.',
   // verdict
   'trunk-in-works': 'Works stand on the trunk.',
+  'depth-unknown': 'Works whose depth would matter do not give it; they count in full.',
   'over-zone-limit': 'Works take more of the zone than the limit.',
   'over-kinds-limit': 'Works of some kinds take more of the zone than their limit.',
   'over-ring-limit': 'Works take more of a ring than its limit.',

@@ -51,10 +51,45 @@ export interface RadiusFormula {
 /** At most this share of the zone (or ring). */
 export interface Limit {
   readonly share: number; // 0..1
-  readonly of?: 'zone' | 'unsurfaced'; // default zone
+  readonly of?: 'zone' | 'unsurfaced'; // default zone; unsurfaced = less what is hard today
   readonly kinds?: readonly WorksKind[]; // only these kinds count against it; default all
+  readonly deeperThan?: string; // "4 in": only works deeper than that count against it; unknown depth does, and so do bores
   readonly reason?: string; // short code for rb_reasons when it is broken
   readonly tolerance?: number; // share of the zone; default the rule's
+}
+
+/** Works that do not count at all: of these kinds, and all that else is said holds. */
+export interface Exemption {
+  readonly kinds: readonly WorksKind[];
+  readonly deeperThan?: string; // a bore whose cover is deeper
+  readonly upTo?: string; // fill no deeper
+  readonly noDig?: true; // only works marked no_dig
+  readonly reason?: string; // short code beside the works; default exempt
+}
+
+/** Ground taken by these kinds alone is not counted against the overall limit, up to a share of the zone. */
+export interface Allowance {
+  readonly kinds: readonly WorksKind[];
+  readonly share: number; // 0..1
+}
+
+/** A kind that severs what lies beyond it; with a depth only where it is known to be deeper. */
+export type Cut = WorksKind | { readonly kind: WorksKind; readonly deeperThan: string };
+
+/** Which trees: everything that is said must hold; a tree of unknown diameter is in no range. */
+export interface TreeTest {
+  readonly species?: readonly string[]; // whole words at the start of its species: "Quercus" holds for "Quercus alba"
+  readonly forms?: readonly string[];
+  readonly from?: string; // diameter at least
+  readonly below?: string; // diameter less than
+  readonly veteran?: boolean;
+}
+
+/** Trees with a zone or limits of their own; the first class that fits a tree is its class. */
+export interface TreeClass extends TreeTest {
+  readonly name: string; // reason class-<name>
+  readonly zone?: RadiusFormula;
+  readonly limits?: readonly Limit[]; // in place of the rule's
 }
 
 export interface RuleRing extends RadiusFormula {
@@ -79,7 +114,13 @@ export interface Rule {
   /** The overall limit is the first without `kinds`; `--limit` replaces that one. */
   readonly limits: readonly Limit[];
   readonly judge: 'overlap' | 'affected';
-  readonly cuts: readonly WorksKind[]; // kinds that sever what lies beyond them
+  readonly cuts: readonly Cut[]; // kinds that sever what lies beyond them
+  readonly exempt?: readonly Exemption[];
+  readonly allowance?: Allowance;
+  /** Species and size classes, veterans: the first that fits. */
+  readonly classes?: readonly TreeClass[];
+  /** Trees the rule protects: those that fit any of these; diameters combined as stems.protected says. */
+  readonly protected?: readonly TreeTest[];
   readonly tolerance: number; // share of the zone; default 0.001
   readonly consequences: Readonly<
     Partial<Record<'untouched' | 'within-limit' | 'over-limit' | 'stem-in-works' | 'not-assessed', string>>

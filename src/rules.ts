@@ -9,10 +9,11 @@ import { problemOf, ruleInvalid } from './rules/problems.js';
 import { shareOf } from './rules/quantities.js';
 import { RULE_SCHEMA } from './rules/schema.js';
 
+export { type RuleAreas, ruleAreas } from './rules/areas.js';
 export { builtinRule, ruleIds } from './rules/builtin.js';
 export { needsDiameter } from './rules/evaluate.js';
-export { kindSets } from './rules/kind-sets.js';
 export { shareOf } from './rules/quantities.js';
+export { weigh } from './rules/weigh.js';
 
 /** Terms within terms: none needs more, and a file that has more would run the checker out of stack. */
 const DEEPEST = 32;
@@ -87,7 +88,7 @@ export function withLimit(rule: Rule, share: number): Rule {
       usage: true,
     });
   }
-  const overall = rule.limits.findIndex((limit) => limit.kinds === undefined);
+  const overall = rule.limits.findIndex((limit) => limit.kinds === undefined && limit.deeperThan === undefined);
   const limits =
     overall === -1
       ? [{ share, reason: 'over-zone-limit' }, ...rule.limits]

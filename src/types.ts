@@ -204,6 +204,7 @@ export interface TreeTable {
   readonly disposition: Uint8Array; // index into DISPOSITIONS
   readonly age: Uint8Array; // index into AGES; 255 = not given
   readonly tolerance: Uint8Array; // index into TOLERANCES; 255 = not given
+  readonly veteran: Uint8Array; // 1 where the survey says so
   readonly form: readonly (string | undefined)[]; // 'columnar', 'palm', ... lower case
   readonly species: readonly (string | undefined)[];
   /** Whether a tree is protected: 0 no, 1 yes, 255 not given. */
@@ -237,6 +238,14 @@ export interface WorksTable {
   /** Rows whose rings were repaired, and the share of area that changed (0.01 = 1 %). */
   readonly repaired: ReadonlyMap<number, number>;
   readonly rejected: ReadonlyMap<number, readonly string[]>;
+}
+
+/** What each row of works counts for under a rule and a design option. */
+export interface WorksWeights {
+  readonly counts: Uint8Array; // 1 where it counts
+  readonly classBit: Uint16Array; // see rules/areas.ts
+  readonly cuts: Uint8Array; // 1 where it severs what lies beyond it
+  readonly whyNot: ReadonlyMap<number, string>; // short code per row that does not count
 }
 
 /** Every feature of the lot layer. */
@@ -294,6 +303,14 @@ export interface LimbTable {
 
 // ---------------------------------------------------------------- zone: trees + rule -> radii
 
+/** A zone that is no disc: polygons in the frame of its tree, their union measured. */
+export interface ZoneShape {
+  readonly pieces: Pieces; // metres in the frame of the tree
+  readonly reachM: number; // from the tree to the farthest corner
+  readonly areaM2: number;
+}
+export type ZoneShapes = ReadonlyMap<number, ZoneShape>; // by tree row
+
 /** One row per tree; NaN where the tree is not assessed. */
 export interface ZoneTable {
   readonly dbhM: Float64Array; // the diameter the rule used
@@ -302,6 +319,12 @@ export interface ZoneTable {
   readonly trunkRadiusM: Float64Array; // for stem-in-works and distances from the face
   /** Rows whose zone follows the crown: north, east, south, west radii of its quarter ellipses. */
   readonly quarters: ReadonlyMap<number, readonly [number, number, number, number]>;
+  /** Place of the tree's class in the rule, counted from 1, 0 for none; null where the rule has no classes. */
+  readonly classNumber: Uint8Array | null;
+  /** 1 where the rule's own test protects the tree; null where the rule has none. */
+  readonly protectedByRule: Uint8Array | null;
+  /** 1 where the zone is a polygon drawn by an arborist: its radius is then that of its farthest corner; null: none. */
+  readonly shaped: Uint8Array | null;
   readonly ringNames: readonly string[];
   readonly ringRadiusM: readonly Float64Array[]; // per ring, one entry per tree; NaN where the ring does not apply
   readonly rejected: ReadonlyMap<number, readonly string[]>;
@@ -315,9 +338,14 @@ export interface OverlapTable {
   readonly overlapM2: Float64Array; // union of all counted works
   readonly severedM2: Float64Array;
   readonly byKindM2: readonly Float64Array[]; // per WORKS_KINDS
-  readonly kindSetM2: readonly Float64Array[]; // per set of kinds that a limit names together: area of their union
+  readonly setM2: readonly Float64Array[]; // per set of classes that a limit asks for: area of their union
+  readonly unknownM2: Float64Array | null; // works whose depth matters and is not known; null where none can
+  readonly existingM2: Float64Array | null; // ground that is hard today; null where no such layer was given
   readonly ringOverlapM2: readonly Float64Array[]; // per ring
-  readonly ringKindSetM2: readonly (readonly Float64Array[])[]; // per ring, per set of kinds
+  readonly ringSetM2: readonly (readonly Float64Array[])[]; // per ring, per set of classes
+  readonly ringExistingM2: readonly Float64Array[]; // per ring; empty where no such layer was given
+  readonly worstM2: Float64Array; // what nothing but one row of works takes, at most; 0 where none does
+  readonly worstWorks: Int32Array; // that row in WorksTable; -1 where no works touch the zone
   readonly nearestM: Float64Array; // from the trunk's centre; 0 inside; NaN when none within NEAREST_LIMIT_M
   readonly nearestBearing: Float64Array; // degrees clockwise from true north; NaN inside
   readonly nearestWorks: Int32Array; // row in WorksTable; -1 for none
@@ -412,6 +440,13 @@ export interface Progress {
   readonly total: number; // 0 where it is not known
 }
 
+/**
+ * What is made of ground that is hard today: `counted`: its share is told, works on it count; `spared`: works on it are no
+ * new loss; `regrown`: so too, and zones grow until their area less it is the rule's own.
+ */
+export const EXISTING_USES = ['counted', 'spared', 'regrown'] as const;
+export type ExistingUse = (typeof EXISTING_USES)[number];
+
 /** Options of `assess`; lengths in metres, shares 0..1. */
 export interface AssessOptions {
   /** Unit of a diameter, girth or stem field whose name does not say it. */
@@ -437,6 +472,8 @@ export interface AssessOptions {
   readonly today?: string;
   /** Trees were shot on the trunk's face: moved by half a diameter along the bearing from the face to the centre. */
   readonly stemAt?: StemAtFace;
+  /** What is made of ground that is hard today, where such a layer is given; default counted. */
+  readonly existingUse?: ExistingUse;
   /** Working space added round a kind. */
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
   /** Kept free between crowns and structures, sideways and upwards; default 0. */
@@ -497,6 +534,8 @@ export interface TreeResult {
   readonly overlapM2: number | null;
   readonly overlapPct: number | null;
   readonly overlapByKindM2: Readonly<Record<WorksKind, number>> | null;
+  readonly existingM2: number | null; // hard today; null where no such layer was given
+  readonly existingPct: number | null;
   readonly severedM2: number | null;
   readonly severedPct: number | null;
   readonly affectedPct: number | null;
@@ -507,6 +546,11 @@ export interface TreeResult {
   readonly nearestGridBearing: number | null; // from the tree layer's grid north; null for lon/lat sources
   readonly convergence: number | null; // grid north, degrees clockwise from true north
   readonly nearestWorks: string | null;
+  /** The piece whose removal would bring the percent down most, and by how many points; null where none is touched. */
+  readonly worstWorks: string | null;
+  readonly worstWorksPct: number | null;
+  /** Whether the survey, or else the rule, protects the tree; null where neither says. */
+  readonly isProtected: boolean | null;
   readonly verdict: Verdict;
   readonly consequence: string;
   readonly reasons: readonly string[];
@@ -572,8 +616,16 @@ export interface Totals {
 
 export interface Counts {
   readonly trees: { readonly in: number; readonly assessed: number; readonly notAssessed: number };
-  readonly works: { readonly in: number; readonly counted: number; readonly rejected: number };
+  /** in = counted + not counted (exempt, or of another design option) + rejected. */
+  readonly works: {
+    readonly in: number;
+    readonly counted: number;
+    readonly notCounted: number;
+    readonly rejected: number;
+  };
   readonly lots: { readonly in: number; readonly accepted: number; readonly rejected: number };
+  /** Ground that is hard today, where such a layer was given. */
+  readonly existing?: { readonly in: number; readonly accepted: number; readonly rejected: number };
   /** Drawn polygons, where a layer of them was given: in = joined to a tree + rejected. */
   readonly zones?: { readonly in: number; readonly joined: number; readonly rejected: number };
   readonly crowns?: { readonly in: number; readonly joined: number; readonly rejected: number };
@@ -586,8 +638,10 @@ export interface Job {
   readonly trees: TreeTable;
   readonly works: WorksTable;
   readonly lots: LotTable | null;
+  readonly existing: { readonly works: WorksTable; readonly lonLat: Float64Array } | null;
   readonly zones: ZoneTable;
   readonly crowns?: CrownTable | null; // null: no tree states a crown
+  readonly zoneShapes: ZoneShapes;
   readonly treeLonLat: Float64Array; // 2 per tree row; NaN where there is no point
   readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
   readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
@@ -657,6 +711,17 @@ export interface FencePlan {
   readonly findings: readonly Finding[]; // temporary-in-zone, fence-leaves-tree
 }
 
+/** The same trees under another rule, or with the works of another design option. */
+export interface OtherReckoning {
+  readonly rule: Rule;
+  /** The design option weighed; undefined where works have none. */
+  readonly option: string | undefined;
+  readonly counts: Readonly<Record<Verdict, number>>;
+  tree(row: number): TreeResult;
+  /** One tree's result that holds until the next is asked for. */
+  see(row: number): TreeResult;
+}
+
 /** The result of `assess`: plain readonly data, metres and percent. */
 export interface Assessment {
   readonly version: string;
@@ -673,6 +738,12 @@ export interface Assessment {
   eachTree(): Iterable<TreeResult>;
   /** Every row of the limb list, in its order; empty without one. */
   readonly limbs: readonly LimbResult[];
+  /** The design option of the figures above; undefined where works have none. */
+  readonly option: string | undefined;
+  /** Under each further rule, in the order given; the design option is the one above. */
+  readonly otherRules: readonly OtherReckoning[];
+  /** With each further design option, in order of first mention; the rule is the one above. */
+  readonly otherOptions: readonly OtherReckoning[];
   /** One result per row of works, in input order; made, all of them, when first asked for. */
   readonly works: readonly WorksResult[];
   /** The same one after another, without keeping them. */

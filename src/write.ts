@@ -13,7 +13,8 @@ export { featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geoj
 export { limbPieces, toLimbSchedule } from './write/limbs.js';
 export { type LotRow, lotTable, lotTablePieces, toLotTable } from './write/lot-figures.js';
 export { SCALES, type Units } from './write/numbers.js';
-export { type BuiltRole, type GeoJSONOptions, isBuilt, type Plan, planOf, ROLES, type Role } from './write/options.js';
+export { optionsOf, optionTablePieces } from './write/option-table.js';
+export { type GeoJSONOptions, type Plan, planOf, ROLES, type Role } from './write/options.js';
 export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';
 export { scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './write/shape.js';

@@ -5,7 +5,8 @@
 import type { Finding } from './findings.js';
 import type { RadiusFormula, Rule, RuleRing } from './rule.js';
 import { type CompiledRadius, combineStems, compileRadius, type Need, type RadiusColumns } from './rules/evaluate.js';
-import { AGES, TOLERANCES, type TreeTable, type ZoneTable } from './types.js';
+import { AGES, TOLERANCES, type TreeTable, type ZoneShapes, type ZoneTable } from './types.js';
+import { classNumbers, formOf, protectedTrees } from './zone/classes.js';
 import { type Reason, ZoneNotes } from './zone/notes.js';
 import { RowMap } from './zone/row-map.js';
 
@@ -87,17 +88,6 @@ function reasonFor(row: number, needs: ReadonlySet<Need>, columns: RadiusColumns
   return needs.has('table') ? 'diameter-outside-table' : 'zone-empty';
 }
 
-/** A form as rules write it: 'Tree fern' is 'tree-fern'. */
-function formOf(trees: TreeTable, row: number): string {
-  const form = trees.form[row];
-  return form === undefined
-    ? ''
-    : form
-        .trim()
-        .toLowerCase()
-        .replace(/[\s_]+/g, '-');
-}
-
 /** Zone formulas by form of tree, compiled; only rules that have them pay for the look-up. */
 function byForm(rule: Rule, columns: RadiusColumns): ReadonlyMap<string, CompiledRadius> {
   return new Map(
@@ -136,27 +126,40 @@ export interface Zones {
 /**
  * Sizes each tree's zone and rings by a rule. Metres and square metres; NaN for trees that are not assessed:
  * those rejected before, and those that lack a figure the rule needs (reason in `table.rejected`, and a finding).
- * A radius given with the tree wins over the rule; its rings stay the rule's.
+ * A radius given with the tree wins over the rule, and a zone drawn for it (`shapes`) over both; rings stay the rule's.
  *
  * @example
  * const { table } = zones(trees, builtinRule('foot-per-inch'));
  * table.radiusM[0]; // 7.3152 for a trunk of 24 in: 24 ft
  */
-export function zones(trees: TreeTable, rule: Rule): Zones {
+export function zones(trees: TreeTable, rule: Rule, shapes: ZoneShapes = new Map()): Zones {
   const n = trees.count;
   const dbhM = diametersUsed(trees, rule);
   const columns = columnsOf(trees, dbhM);
   const main = compileRadius(rule.zone, columns);
   const forms = byForm(rule, columns);
-  const shaped = main.shaped || [...forms.values()].some((formula) => formula.shaped);
+  // A class may leave the zone to the rule; row 0 is for trees of no class.
+  const classes = [undefined, ...(rule.classes ?? []).map(({ zone }) => zone && compileRadius(zone, columns))];
+  const shaped =
+    main.shaped ||
+    classes.some((formula) => formula?.shaped === true) ||
+    [...forms.values()].some((formula) => formula.shaped);
   const out: Sizes = {
     radiusM: new Float64Array(n).fill(Number.NaN),
     areaM2: new Float64Array(n).fill(Number.NaN),
     sides: shaped ? new Float64Array(n * 4).fill(Number.NaN) : null,
   };
   const notes = new ZoneNotes(trees);
+  const classNumber = classNumbers(rule, trees, dbhM);
   for (let row = 0; row < n; row++) {
     if (trees.rejected.has(row)) continue;
+    const drawn = shapes.get(row);
+    if (drawn !== undefined) {
+      out.radiusM[row] = drawn.reachM;
+      out.areaM2[row] = drawn.areaM2;
+      notes.add(row, 'zone-drawn');
+      continue;
+    }
     const given = trees.zoneRadiusM[row] as number;
     if (given > 0 && given < Infinity) {
       out.radiusM[row] = given;
@@ -164,8 +167,9 @@ export function zones(trees: TreeTable, rule: Rule): Zones {
       notes.add(row, 'zone-overridden');
       continue;
     }
-    const form = forms.size > 0 ? forms.get(formOf(trees, row)) : undefined;
-    const formula = form ?? main;
+    const own = classNumber === null ? undefined : classes[classNumber[row] as number];
+    const form = forms.size > 0 && own === undefined ? forms.get(formOf(trees, row)) : undefined;
+    const formula = own ?? form ?? main;
     if (!size(row, formula, out)) {
       notes.reject(row, reasonFor(row, formula.needs, columns));
       continue;
@@ -187,6 +191,9 @@ export function zones(trees: TreeTable, rule: Rule): Zones {
     areaM2: out.areaM2,
     quarters: quartersOf(out.sides, n),
     trunkRadiusM: trunkRadii(dbhM, out.radiusM, notes),
+    shaped: shapes.size === 0 ? null : Uint8Array.from({ length: n }, (_, row) => (shapes.has(row) ? 1 : 0)),
+    classNumber,
+    protectedByRule: protectedTrees(rule, trees),
     ringNames: rule.rings.map((ring) => ring.name),
     ringRadiusM,
     rejected: notes.rejected(),

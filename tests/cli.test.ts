@@ -38,7 +38,11 @@ describe('wrong usage is exit 2 and says what would be right', () => {
     ['a sheet', assess('--plan', 'p.svg', '--sheet', 'A9'), /sheet "A9" is not known[\s\S]*tabloid/],
     ['a scale', assess('--report', 'r.html', '--scale', '1 to 200'), /no[t]? a scale[\s\S]*1in=20ft/],
     ['a sheet without a drawing', assess('--sheet', 'A3'), /--sheet is for a drawing/],
-    ['another', assess('--existing', 'e.geojson'), /--existing is not built yet/],
+    [
+      'an unknown use of hard ground',
+      assess('--existing-use', 'paved'),
+      /Allowed choices are counted, spared, regrown/,
+    ],
     ['a command of later steps', ['siting', 'x', '--y'], /siting is not built yet/],
     ['a bare percent', assess('--limit', '20'), /20 is no share[\s\S]*20% or 0\.2/],
     ['an unknown rule', assess('--rule', 'foot-per-inh'), /there is no rule "foot-per-inh"[\s\S]*foot-per-inch/],
@@ -50,11 +54,7 @@ describe('wrong usage is exit 2 and says what would be right', () => {
     ['a field that maps nothing', assess('--field', 'dbh'), /maps nothing/],
     ['a field that does not exist', assess('--field', 'dhb=DIAM'), /dhb/],
     ['columns', assess('--xy', '0,1'), /names no two columns/],
-    [
-      'a role of later steps',
-      assess('--roles', 'tree,existing'),
-      /"existing" is not made by this version[\s\S]*severed/,
-    ],
+    ['a role nobody knows', assess('--roles', 'tree,root'), /role "root" is not known[\s\S]*severed/],
     ['a unit', assess('--units', 'parsec'), /us, metric/],
     ['a diameter unit', assess('--dbh-unit', 'ell'), /in, cm, mm, m, ft/],
     ['standard input twice', ['assess', '--trees', '-', '--works', '-', '--out', 'x'], /more than once/],
@@ -170,7 +170,7 @@ describe('the other commands', () => {
     expect(await run('--version')).toEqual({ code: 0, out: `${VERSION}\n`, err: '' });
     const { code, out } = await run('assess', '--help');
     expect([code, out]).toEqual([0, expect.stringContaining('--overdig')]);
-    expect(out).not.toContain('--existing');
+    expect(out).toContain('--existing');
   });
 
   test('rules: the list names sources; one rule is JSON', async () => {

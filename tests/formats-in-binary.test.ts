@@ -512,7 +512,7 @@ describe('KMZ and the whole job', () => {
       ['not-assessed', ['code-unmapped']],
     ]);
     expect(assessment.trees[0]?.overlapPct).toBeGreaterThan(20);
-    expect(assessment.counts.works).toEqual({ in: 2, counted: 1, rejected: 1 });
+    expect(assessment.counts.works).toEqual({ in: 2, counted: 1, notCounted: 0, rejected: 1 });
     expect(new Set(assessment.findings.map((f) => f.code))).toEqual(
       new Set(
         ['default-rule', 'rule-note', 'code-unmapped', 'layer-not-mapped', 'crs-assigned', 'height-unit'].filter(

@@ -4,9 +4,10 @@ import { describe, expect, it } from 'vitest';
 import { affectedPct, judge, judgeAll, type TreeFigures } from '../src/judge.js';
 import { REASONS } from '../src/reasons.js';
 import type { Rule } from '../src/rule.js';
-import { builtinRule, kindSets, ruleIds } from '../src/rules.js';
+import { builtinRule, ruleIds } from '../src/rules.js';
 import { type OverlapTable, VERDICTS, WORKS_KINDS, type WorksKind } from '../src/types.js';
 import { zones } from '../src/zone.js';
+import { setKinds } from './support/rule-sets.js';
 import { treeTable } from './support/tree-table.js';
 
 const foot = builtinRule('foot-per-inch');
@@ -24,9 +25,8 @@ function figures(kinds: Partial<Record<WorksKind, number>>, rule: Rule, more: Pa
     overlapM2: sum(WORKS_KINDS),
     severedM2: 0,
     stemInWorks: false,
-    byKindM2: WORKS_KINDS.map(of),
-    kindSetM2: kindSets(rule).map(sum),
-    rings: rule.rings.map(() => ({ areaM2: 6.25, overlapM2: 0, kindSetM2: kindSets(rule).map(() => 0) })),
+    setM2: setKinds(rule).map(sum),
+    rings: rule.rings.map(() => ({ areaM2: 6.25, overlapM2: 0, setM2: setKinds(rule).map(() => 0) })),
     ...more,
   };
 }
@@ -63,13 +63,16 @@ describe('verdict', () => {
   });
 
   it('judges a limit on several kinds by their union, not by the sum of the kinds', () => {
-    const lying = figures({ building: 15, excavation: 15 }, british, { overlapM2: 15, kindSetM2: [15] });
+    const lying = figures({ building: 15, excavation: 15 }, british, {
+      overlapM2: 15,
+      setM2: setKinds(british).map(() => 15),
+    });
     const rule = {
       ...british,
       limits: [{ share: 0.2, kinds: ['excavation', 'building'] as const, reason: 'too-much' }],
     };
     expect(judge(lying, rule).verdict).toBe('within-limit');
-    expect(judge({ ...lying, kindSetM2: [21] }, rule).reasons).toEqual(['too-much']);
+    expect(judge({ ...lying, setM2: [21] }, rule).reasons).toEqual(['too-much']);
   });
 
   it('has a zero limit broken above a square millimetre where there is no tolerance', () => {
@@ -102,7 +105,7 @@ describe('verdict', () => {
   it.each([
     ['the overlap', { overlapM2: Number.NaN }],
     ['the zone', { zoneM2: Number.NaN }],
-    ['the union a limit needs', { kindSetM2: [] }],
+    ['the union a limit needs', { setM2: [] }],
   ])('never passes a tree when %s was not measured', (_case, more) => {
     expect(judge(figures({}, british, more), british)).toMatchObject({
       verdict: 'not-assessed',
@@ -124,7 +127,7 @@ describe('verdict', () => {
 
 describe('rings', () => {
   const ring = (overlapM2: number, cutM2: number, areaM2 = 6.25): Partial<TreeFigures> => ({
-    rings: [{ areaM2, overlapM2, kindSetM2: [cutM2] }],
+    rings: [{ areaM2, overlapM2, setM2: [cutM2] }],
   });
 
   it('break a limit of their own', () => {
@@ -191,7 +194,7 @@ describe('affectedPct', () => {
 describe('judgeAll', () => {
   it.each(ruleIds())('%s: is judge, row by row', (id) => {
     const rule = builtinRule(id);
-    const sets = kindSets(rule);
+    const sets = setKinds(rule);
     const share = fc.oneof(fc.constant(0), fc.double({ min: 0, max: 0.3, noNaN: true }));
     const tree = fc.record({
       dbh: fc.double({ min: 0.1, max: 1.5, noNaN: true }),
@@ -215,9 +218,14 @@ describe('judgeAll', () => {
           overlapM2: column((i) => of(i, WORKS_KINDS)),
           severedM2: column((i) => (rows[i]?.severed ?? 0) * area(i)),
           byKindM2: WORKS_KINDS.map((kind) => column((i) => of(i, [kind]))),
-          kindSetM2: sets.map((set) => column((i) => of(i, set))),
+          setM2: sets.map((set) => column((i) => of(i, set))),
+          unknownM2: null,
+          existingM2: null,
+          ringExistingM2: [],
+          worstM2: column(() => 0),
+          worstWorks: new Int32Array(rows.length).fill(-1),
           ringOverlapM2: rule.rings.map(() => column((i) => of(i, WORKS_KINDS) / 20)),
-          ringKindSetM2: rule.rings.map(() => sets.map((set) => column((i) => of(i, set) / 20))),
+          ringSetM2: rule.rings.map(() => sets.map((set) => column((i) => of(i, set) / 20))),
           nearestM: column(() => 1),
           nearestBearing: column(() => 0),
           nearestWorks: new Int32Array(rows.length),
@@ -233,12 +241,11 @@ describe('judgeAll', () => {
             overlapM2: overlap.overlapM2[i] as number,
             severedM2: overlap.severedM2[i] as number,
             stemInWorks: rows[i]?.stem === true,
-            byKindM2: overlap.byKindM2.map((c) => c[i] as number),
-            kindSetM2: overlap.kindSetM2.map((c) => c[i] as number),
+            setM2: overlap.setM2.map((c) => c[i] as number),
             rings: rule.rings.map((_, r) => ({
               areaM2: Math.PI * (table.ringRadiusM[r]?.[i] as number) ** 2,
               overlapM2: overlap.ringOverlapM2[r]?.[i] as number,
-              kindSetM2: (overlap.ringKindSetM2[r] ?? []).map((c) => c[i] as number),
+              setM2: (overlap.ringSetM2[r] ?? []).map((c) => c[i] as number),
             })),
           };
           expect(judged).toEqual(judge(alone, rule));

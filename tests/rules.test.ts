@@ -4,7 +4,8 @@ import { describe, expect, it } from 'vitest';
 import { InputError } from '../src/findings.js';
 import { REASONS } from '../src/reasons.js';
 import { ratioOf, shareOf } from '../src/rules/quantities.js';
-import { builtinRule, kindSets, parseRule, parseRuleText, ruleFindings, ruleIds, withLimit } from '../src/rules.js';
+import { builtinRule, parseRule, parseRuleText, ruleFindings, ruleIds, withLimit } from '../src/rules.js';
+import { setKinds } from './support/rule-sets.js';
 
 const GOOD = {
   id: 'a-town',
@@ -87,7 +88,7 @@ describe('a rule file', () => {
       notes: [],
       rings: [],
       judge: 'overlap',
-      cuts: ['building', 'excavation', 'trench'],
+      cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
       tolerance: 0.001,
       consequences: {},
     });
@@ -128,7 +129,7 @@ describe('a rule file', () => {
     [
       'a key nobody knows',
       { colour: 'green' },
-      'colour: unknown key, expected id, title, source, notes, stems, zone, zonesByForm, rings, limits, judge, cuts, tolerance, consequences, withinReason: leave it out',
+      'colour: unknown key, expected id, title, source, notes, stems, zone, zonesByForm, rings, limits, judge, cuts, tolerance, consequences, withinReason, exempt, allowance, classes, protected: leave it out',
     ],
     [
       'a mistyped term',
@@ -161,15 +162,19 @@ describe('a rule file', () => {
       'limits[0].kinds[0]: found "trenches", expected one of building, paving, excavation, trench, fill, compaction, bore: use one of these words, did you mean trench?',
     ],
     [
-      'ground now unsurfaced, which is not built',
-      { limits: [{ share: '20%', of: 'unsurfaced' }] },
-      'limits[0].of: found "unsurfaced", expected "zone": a share of the ground now unsurfaced is not built yet, as ground surfaced today is not read; leave "of" out to take the share of the whole zone',
+      'a limit by depth under another name',
+      { limits: [{ share: '20%', minDepth: '4 in' }] },
+      'limits[0].minDepth: unknown key, expected share, of, kinds, deeperThan, reason, tolerance: leave it out',
     ],
     [
-      'a limit by depth, which is not built',
-      { limits: [{ share: '20%', deeperThan: '4 in', minDepth: '4 in' }] },
-      'limits[0].deeperThan: unknown key, expected share, of, kinds, reason, tolerance: leave it out',
-      'limits[0].minDepth: unknown key, limits by depth are not built yet: leave it out; works count whatever their depth',
+      'a depth for bores, which do less harm the deeper they go',
+      { limits: [{ share: '20%', kinds: ['bore'], deeperThan: '4 in' }] },
+      'limits[0]: found {"share":"20%","kinds":["bore"],"deeperThan":"4 in"}, expected kinds of works that do more harm the deeper they go: leave deeperThan out; exempt bores by depth',
+    ],
+    [
+      'an exemption of everything',
+      { exempt: [{ kinds: ['fill'] }] },
+      'exempt[0]: found {"kinds":["fill"]}, expected what exempts them: add "upTo": "1 in", "deeperThan": "24 in" or "noDig": true',
     ],
     [
       'no limit anywhere',
@@ -307,17 +312,17 @@ describe('withLimit', () => {
   });
 });
 
-describe('kindSets', () => {
+describe('ruleAreas', () => {
   it('asks for unions only where a rule needs them', () => {
-    expect(ruleIds().map((id) => kindSets(builtinRule(id)))).toEqual([
+    expect(ruleIds().map((id) => setKinds(builtinRule(id)))).toEqual([
       [['building', 'excavation', 'trench']],
       [['building', 'excavation', 'trench']],
-      [['building', 'excavation', 'trench', 'fill', 'compaction']],
+      [['building', 'excavation', 'trench', 'fill', 'compaction'], ['paving']],
       [['building', 'excavation', 'trench']],
       [],
     ]);
   });
-  it('knows a set whatever its order, asks for single kinds in rings only, and never for all kinds', () => {
+  it('knows a set whatever its order, and never asks for all kinds', () => {
     const rule = parseRule(
       {
         ...GOOD,
@@ -331,7 +336,7 @@ describe('kindSets', () => {
       },
       'town.json',
     );
-    expect(kindSets(rule)).toEqual([['fill'], ['building', 'trench']]);
+    expect(setKinds(rule)).toEqual([['fill'], ['building', 'trench'], ['paving']]);
   });
 });
 
@@ -341,7 +346,7 @@ describe('docs/rules.md', () => {
     const example = /```json\n([\s\S]*?)```/.exec(page)?.[1] ?? '';
     const rule = parseRuleText(example, 'docs/rules.md');
     expect(rule.limits.map((l) => l.share)).toEqual([0.25, 0.1]);
-    expect(kindSets(rule)).toEqual([
+    expect(setKinds(rule)).toEqual([
       ['excavation', 'trench', 'fill'],
       ['building', 'paving'],
     ]);

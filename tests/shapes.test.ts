@@ -14,15 +14,15 @@ describe('drawn shapes', () => {
       const rings = Array.from({ length: 1 + Math.floor(random() * 4) }, () => star(random).map((v) => v * 6));
       const b = new PieceBuilder();
       rings.forEach((ring, i) => {
-        b.add([ring], { owner: i, kindBit: 1, cuts: true });
+        b.add([ring], { owner: i, classBit: 4, cuts: true });
       });
       const meter = new Meter(b.finish());
       const exact = meter.disc(0, 0, 6);
       const severed = meter.severed;
       const outline = circleRing(6);
       const pieces = meter.piecesNear(0, 0, 6);
-      const overlap = insideOf(pieces, outline, exact);
-      const shadow = shadowOf(meter.shadow(0, 0, 6), pieces, outline, severed);
+      const overlap = insideOf(pieces, [[outline]], exact);
+      const shadow = shadowOf(meter.shadow(0, 0, 6), pieces, [[outline]], severed);
       expect(overlap.ok && shadow.ok).toBe(true);
       expect(Math.abs(shapeArea(overlap.shape) - exact)).toBeLessThan(0.1);
       expect(Math.abs(shapeArea(shadow.shape) - severed)).toBeLessThan(0.1);
@@ -36,11 +36,11 @@ describe('drawn shapes', () => {
 
   it('a trench right round the trunk severs a ring with a hole', () => {
     const b = new PieceBuilder();
-    b.add([rect(-2, -2, 2, 2), reversed(rect(-1, -1, 1, 1))], { owner: 0, kindBit: 8, cuts: true });
+    b.add([rect(-2, -2, 2, 2), reversed(rect(-1, -1, 1, 1))], { owner: 0, classBit: 8, cuts: true });
     const meter = new Meter(b.finish());
     meter.disc(0, 0, 5);
     expect(meter.severed).toBeCloseTo(Math.PI * 25 - 16, 9);
-    const drawn = shadowOf(meter.shadow(0, 0, 5), meter.piecesNear(0, 0, 5), circleRing(5), meter.severed);
+    const drawn = shadowOf(meter.shadow(0, 0, 5), meter.piecesNear(0, 0, 5), [[circleRing(5)]], meter.severed);
     expect(drawn.ok).toBe(true);
     expect(drawn.shape).toHaveLength(1);
     expect(drawn.shape[0]).toHaveLength(2);

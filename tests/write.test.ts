@@ -389,7 +389,7 @@ describe('properties', () => {
 
 describe('options', () => {
   test.each([
-    [{ roles: ['existing'] }, 'role-not-built'],
+    [{ roles: ['roots'] }, 'role-unknown'],
     [{ roles: ['tree', 'trees'] }, 'role-unknown'],
     [{ prefix: '' }, 'prefix-unusable'],
     [{ prefix: '1_' }, 'prefix-unusable'],

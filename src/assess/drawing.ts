@@ -4,7 +4,7 @@
 import { drawCrown, drawPieces, drawTree, NO_SHAPES } from '../draw.js';
 import type { Pieces } from '../geometry/pieces.js';
 import type { Ring } from '../geometry/shapes.js';
-import { worksPieces } from '../overlap/pieces.js';
+import { untagged, worksPieces } from '../overlap/pieces.js';
 import type { Overlaps } from '../overlap.js';
 import type { Assessment, Job, LonLatPolygons, TreeShapes } from '../types.js';
 import type { TreeRows } from './results.js';
@@ -23,10 +23,12 @@ function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): T
   if (site === undefined || tree === null || tree.zoneRadiusM === null) {
     return { ...NO_SHAPES, crown: crownOf(job, row) };
   }
+  const drawnZone = job.zoneShapes.get(row);
   return drawTree({
     ...site,
     radiusM: tree.zoneRadiusM,
     quarters: job.zones.quarters.get(row),
+    drawnZone: drawnZone === undefined ? undefined : ringsOf(drawnZone.pieces, site.x, site.y),
     rings: tree.rings,
     crown: () => crownOf(job, row),
     overlapM2: tree.overlapM2 ?? 0,
@@ -59,7 +61,7 @@ function measuredWorks(job: Job, row: number): LonLatPolygons {
   const end = vertexStart[ringStart[partStart[row + 1] as number] as number] as number;
   if (first === end) return [];
   const frame = job.frameAt(job.worksLonLat[first * 2] as number, job.worksLonLat[first * 2 + 1] as number);
-  const pieces = worksPieces(job.works, job.worksLonLat, Uint32Array.of(row), frame, 0);
+  const pieces = worksPieces(untagged(job.works, job.worksLonLat), Uint32Array.of(row), frame);
   const x = pieces.xy[0] as number;
   const y = pieces.xy[1] as number;
   return drawPieces(ringsOf(pieces, x, y), frame, x, y);

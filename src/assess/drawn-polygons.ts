@@ -2,7 +2,7 @@
 // layer, counts and findings. Terms: see types.ts (DrawnTable).
 
 import { checkDrawn, trunksOutside } from '../check.js';
-import { type Finding, finding } from '../findings.js';
+import type { Finding } from '../findings.js';
 import type { PlacedLayer } from '../project.js';
 import type { AssessOptions, Counts, DrawnPolygons, DrawnTable, TreeTable } from '../types.js';
 import { lonLatOf } from './positions.js';
@@ -13,9 +13,6 @@ export interface DrawnResult {
   readonly counts: Pick<Counts, 'zones' | 'crowns'>;
   readonly findings: readonly Finding[];
 }
-
-/** Roles whose polygons were read and joined and whose figures nothing uses yet. */
-const NOT_USED: readonly DrawnTable['role'][] = ['zones'];
 
 /** Checks the layers of both roles, joins them to the trees and looks where the trunks stand. */
 export function drawnPolygons(
@@ -30,7 +27,6 @@ export function drawnPolygons(
     const { table, findings: checked } = checkDrawn(one.layer, role, trees, options);
     const lonLat = lonLatOf(table.geometry.xy, one.transform);
     findings.push(...checked, ...trunksOutside(table, lonLat, treeLonLat));
-    if (NOT_USED.includes(role)) findings.push(notUsed(table));
     return { table, lonLat };
   };
   const zonePolygons = polygons('zones');
@@ -48,9 +44,4 @@ export function drawnPolygons(
 
 function tallyOf({ count, rejected }: DrawnTable): NonNullable<Counts['zones']> {
   return { in: count, joined: count - rejected.size, rejected: rejected.size };
-}
-
-function notUsed({ role, layer, rowOfTree }: DrawnTable): Finding {
-  const message = `the ${role} drawn for ${rowOfTree.size} trees were read and joined; this version computes no figure from them`;
-  return finding('drawn-not-used', { layer: layer.name }, message, 'give zone_radius or crown_radius with the tree');
 }

@@ -2,10 +2,10 @@
 // drawn zones. Terms: see plan/fence.ts.
 
 import { BoxIndex } from '../geometry/box-index.js';
-import { PieceBuilder } from '../geometry/pieces.js';
+import { FIRST_CLASS, PieceBuilder } from '../geometry/pieces.js';
 import type { Ring } from '../geometry/shapes.js';
 import { worksBoxes } from '../overlap/nearby.js';
-import { worksPieces } from '../overlap/pieces.js';
+import { untagged, worksPieces } from '../overlap/pieces.js';
 import { fencePlan } from '../plan/fence.js';
 import type { FenceOptions, FencePlan, Frame, Job, JudgedTree, WorksTable } from '../types.js';
 import { ringsOf } from './drawing.js';
@@ -14,13 +14,13 @@ import { ringsOf } from './drawing.js';
 const DEGREES_PER_METRE = 1 / 110_000;
 
 export function fencesOf(job: Job, judged: readonly JudgedTree[], options: FenceOptions | undefined): FencePlan {
+  const placed = untagged(job.works, job.worksLonLat);
   return fencePlan({
     ...job,
     judged,
     options,
     worksNear: worksFinder(job),
-    worksRings: (row, frame, x, y) =>
-      ringsOf(worksPieces(job.works, job.worksLonLat, Uint32Array.of(row), frame, 0), x, y),
+    worksRings: (row, frame, x, y) => ringsOf(worksPieces(placed, Uint32Array.of(row), frame), x, y),
     drawnZone: (row, frame, x, y) => drawnZone(job, row, frame, x, y),
   });
 }
@@ -59,7 +59,7 @@ function drawnZone({ zonePolygons }: Job, row: number, frame: Frame, x: number, 
   if (zonePolygons === null || features === undefined) return null;
   const { partStart, ringStart, vertexStart } = zonePolygons.table.geometry;
   const builder = new PieceBuilder();
-  const tag = { owner: 0, kindBit: 1, cuts: false };
+  const tag = { owner: 0, classBit: FIRST_CLASS, cuts: false };
   for (const feature of features) {
     for (let part = partStart[feature] as number; part < (partStart[feature + 1] as number); part++) {
       const from = ringStart[part] as number;

@@ -5,6 +5,7 @@ import { crownResult } from '../crown.js';
 import { affectedPct } from '../judge.js';
 import type { LotOfTree, lotFinder } from '../plan/lots.js';
 import type { PlacedLayer } from '../project.js';
+import type { Rule } from '../rule.js';
 import {
   type Counts,
   type CrownResult,
@@ -25,6 +26,7 @@ import {
   type WorksKind,
   type WorksResult,
   type WorksTable,
+  type WorksWeights,
   type ZoneTable,
 } from '../types.js';
 
@@ -65,6 +67,11 @@ export class TreeRows {
     for (let row = 0; row < this.count; row++) yield view.to(row);
   }
 
+  /** One tree's result that holds until the next is asked for. */
+  see(row: number): TreeResult {
+    return this.#view.to(row);
+  }
+
   all(): TreeResult[] {
     return Array.from({ length: this.count }, (_, row) => this.at(row));
   }
@@ -83,6 +90,8 @@ function plainResult(view: TreeResult): TreeResult {
     overlapM2: view.overlapM2,
     overlapPct: view.overlapPct,
     overlapByKindM2: view.overlapByKindM2 === null ? null : { ...view.overlapByKindM2 },
+    existingM2: view.existingM2,
+    existingPct: view.existingPct,
     severedM2: view.severedM2,
     severedPct: view.severedPct,
     affectedPct: view.affectedPct,
@@ -93,6 +102,9 @@ function plainResult(view: TreeResult): TreeResult {
     nearestGridBearing: view.nearestGridBearing,
     convergence: view.convergence,
     nearestWorks: view.nearestWorks,
+    worstWorks: view.worstWorks,
+    worstWorksPct: view.worstWorksPct,
+    isProtected: view.isProtected,
     verdict: view.verdict,
     consequence: view.consequence,
     reasons: view.reasons,
@@ -168,6 +180,12 @@ class TreeRow implements TreeResult {
   get overlapByKindM2(): Readonly<Record<WorksKind, number>> | null {
     return this.overlapM2 === null ? null : this.#byKind;
   }
+  get existingM2(): number | null {
+    return given(this.#input.overlap.existingM2?.[this.row]);
+  }
+  get existingPct(): number | null {
+    return this.#percent(this.existingM2);
+  }
   get severedM2(): number | null {
     return given(this.#input.overlap.severedM2[this.row]);
   }
@@ -202,6 +220,20 @@ class TreeRow implements TreeResult {
   get nearestWorks(): string | null {
     const works = this.#input.overlap.nearestWorks[this.row] as number;
     return works < 0 ? null : (this.#input.works.key.at(works) as string);
+  }
+  get worstWorks(): string | null {
+    const works = this.#input.overlap.worstWorks[this.row] as number;
+    return works < 0 ? null : (this.#input.works.key.at(works) as string);
+  }
+  get worstWorksPct(): number | null {
+    const works = this.#input.overlap.worstWorks[this.row] as number;
+    return works < 0 ? null : this.#percent(given(this.#input.overlap.worstM2[this.row]));
+  }
+  get isProtected(): boolean | null {
+    const given = this.#input.trees.protected[this.row] as number;
+    const byRule = this.#input.zones.protectedByRule;
+    if (given <= 1) return given === 1;
+    return byRule === null ? null : byRule[this.row] === 1;
   }
   get verdict(): Verdict {
     return this.#judged.verdict;
@@ -275,29 +307,57 @@ function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number): Tree
   return out;
 }
 
-/** One result per row of works, in input order. */
-export function* worksResults(works: WorksTable): Generator<WorksResult> {
+/** One result per row of works, in input order: whether it counts under the rule and option of the main figures. */
+export function* worksResults(works: WorksTable, weights: WorksWeights, rule: Rule): Generator<WorksResult> {
   for (let row = 0; row < works.count; row++) {
-    const rejected = works.rejected.get(row);
+    const kind = WORKS_KINDS[works.kind[row] as number] as WorksKind;
+    const rejected = works.rejected.get(row)?.join(';') ?? weights.whyNot.get(row);
+    const isAllowed = rejected === undefined && rule.allowance?.kinds.includes(kind) === true;
     yield {
       row,
       key: works.key.at(row) as string,
-      kind: WORKS_KINDS[works.kind[row] as number] as WorksKind,
-      counted: rejected === undefined ? 'true' : 'false',
-      countedReason: rejected === undefined ? null : rejected.join(';'),
+      kind,
+      counted: rejected !== undefined ? 'false' : isAllowed ? 'partly' : 'true',
+      countedReason: rejected ?? (isAllowed ? 'allowance' : null),
       repaired: works.repaired.has(row),
     };
   }
 }
 
-/** Counts in and out: trees in = assessed + not assessed; works and lots in = taken + rejected. */
-export function tally(trees: readonly JudgedTree[], works: WorksTable, lots: LotTable | null): Counts {
+/** How many trees have each verdict. */
+export function verdictCounts(trees: readonly JudgedTree[]): Record<Verdict, number> {
   const verdicts = Object.fromEntries(VERDICTS.map((v) => [v, 0])) as Record<Verdict, number>;
   for (const tree of trees) verdicts[tree.verdict]++;
+  return verdicts;
+}
+
+/** Counts in and out: trees in = assessed + not assessed; works and lots in = taken + rejected. */
+export function tally(
+  { judged: trees, weights }: { readonly judged: readonly JudgedTree[]; readonly weights: WorksWeights },
+  works: WorksTable,
+  existing: WorksTable | null,
+  lots: LotTable | null,
+): Counts {
+  const verdicts = verdictCounts(trees);
   const notAssessed = verdicts['not-assessed'];
+  const notCounted = [...weights.whyNot.keys()].filter((row) => !works.rejected.has(row)).length;
   return {
     trees: { in: trees.length, assessed: trees.length - notAssessed, notAssessed },
-    works: { in: works.count, counted: works.count - works.rejected.size, rejected: works.rejected.size },
+    works: {
+      in: works.count,
+      counted: works.count - works.rejected.size - notCounted,
+      notCounted,
+      rejected: works.rejected.size,
+    },
+    ...(existing === null
+      ? {}
+      : {
+          existing: {
+            in: existing.count,
+            accepted: existing.count - existing.rejected.size,
+            rejected: existing.rejected.size,
+          },
+        }),
     lots: {
       in: lots?.count ?? 0,
       accepted: (lots?.count ?? 0) - (lots?.rejected.size ?? 0),

@@ -201,6 +201,8 @@ function properties(
   )
     .filter(([field]) => sources[field] !== undefined)
     .map(([field, column]) => ({ reader: new WordColumn(sources[field], FLAG_WORDS, 'yes or no', out), column }));
+  const veteran = new Uint8Array(n);
+  const veterans = new WordColumn(sources.veteran, FLAG_WORDS, 'yes or no', out);
   const form = new Array<string | undefined>(n);
   let zeroRadii = 0;
   const species = new Array<string | undefined>(n);
@@ -223,6 +225,7 @@ function properties(
     age[row] = ages.read(layer, row, NOT_GIVEN, 'not given');
     tolerance[row] = tolerances.read(layer, row, NOT_GIVEN, 'not given');
     for (const { reader, column } of flagReaders) column[row] = reader.read(layer, row, NOT_GIVEN, 'not given');
+    veteran[row] = veterans.read(layer, row, 0, 'no');
     form[row] = textOf(sources.form, layer, row)?.toLowerCase();
     species[row] = textOf(sources.species, layer, row) ?? textOf(sources.common_name, layer, row);
   }
@@ -231,7 +234,7 @@ function properties(
     const message = `${name} is 0 for ${zeroRadii} of ${n} trees: taken as not given, the rule sizes their zones`;
     out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'blank it, or fill in the radius');
   }
-  const words = { disposition, age, tolerance, form, species, ...flags };
+  const words = { disposition, age, tolerance, veteran, form, species, ...flags };
   const text: TreeTable['text'] = (row, field) => textOf(sources[field], layer, row);
   return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, ...words, text };
 }

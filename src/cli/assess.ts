@@ -1,7 +1,6 @@
 // rootberth assess. In: options of the command line; out: files, a short table on stdout, findings on stderr, exit code.
 // Terms: see types.ts. Everything is done by assessFiles and the writers; this file only translates.
 
-import { InputError } from '../findings.js';
 import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
 import type { FileReadOptions } from '../node/files.js';
 import {
@@ -13,12 +12,13 @@ import {
   writeAssessment,
 } from '../node/write-assessment.js';
 import { drain, writePieces } from '../node/write-file.js';
-import type { Assessment, BearingRef, FormatName, LayerRole } from '../types.js';
+import type { Assessment, BearingRef, ExistingUse, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
 import {
   findingsPieces,
   limbPieces,
   lotTablePieces,
+  optionTablePieces,
   schedulePieces,
   stakesPieces,
   summaryTable,
@@ -52,16 +52,19 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, Omit<Draw
   readonly trees?: string;
   readonly works?: readonly string[];
   readonly option?: readonly string[];
+  readonly existing?: readonly string[];
+  readonly existingUse?: ExistingUse;
   readonly lots?: string;
   readonly zones?: string;
   readonly crowns?: string;
   readonly crs?: string;
   readonly treesCrs?: string;
   readonly worksCrs?: string;
+  readonly existingCrs?: string;
   readonly lotsCrs?: string;
   readonly zonesCrs?: string;
   readonly crownsCrs?: string;
-  readonly rule?: string;
+  readonly rule?: readonly string[];
   readonly limit?: string;
   readonly dbhUnit?: LengthUnit;
   readonly field?: readonly string[];
@@ -82,6 +85,7 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, Omit<Draw
   readonly outCrs?: string;
   readonly schedule?: string;
   readonly lotTable?: string;
+  readonly optionTable?: string;
   readonly mitigation?: string;
   readonly workingSpace?: string;
   readonly postSpacing?: string;
@@ -144,6 +148,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
   const crsFor = given({
     trees: flags.treesCrs,
     works: flags.worksCrs,
+    existing: flags.existingCrs,
     lots: flags.lotsCrs,
     zones: flags.zonesCrs,
     crowns: flags.crownsCrs,
@@ -151,6 +156,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
   return {
     trees,
     works,
+    existing: flags.existing,
     lots: flags.lots,
     zones: flags.zones,
     crowns: flags.crowns,
@@ -161,11 +167,17 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     read: {
       trees: read('trees', trees, flags),
       works: read('works', works.find((file) => file.path === '-')?.path, salvage),
+      existing: read(
+        'existing',
+        flags.existing?.find((path) => path === '-'),
+        salvage,
+      ),
       lots: read('lots', flags.lots, salvage),
       zones: read('zones', flags.zones, salvage),
       crowns: read('crowns', flags.crowns, salvage),
     },
     ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid, mitigationFile: flags.mitigation }),
+    ...given({ existingUse: flags.existingUse }),
     ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),
     ...surveyAgeOf(flags),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),
@@ -219,6 +231,10 @@ async function writeAll(
     await writePieces(flags.stakes, stakesPieces(assessment, outputSystem(options)));
     wrote(flags.stakes);
   }
+  if (flags.optionTable !== undefined) {
+    await writePieces(flags.optionTable, optionTablePieces(assessment, { units: flags.units }));
+    wrote(flags.optionTable);
+  }
   if (flags.findings !== undefined) {
     await writePieces(flags.findings, findingsPieces(assessment, late));
     wrote(flags.findings);
@@ -253,15 +269,4 @@ function given<T extends Record<string, unknown>>(entries: T): { [K in keyof T]?
   return Object.fromEntries(Object.entries(entries).filter(([, value]) => value !== undefined)) as {
     [K in keyof T]?: Exclude<T[K], undefined>;
   };
-}
-
-/** Options of steps that this version does not have, by name, so that nobody thinks they took effect. */
-export function refuseNotBuilt(flags: Readonly<Record<string, unknown>>, names: ReadonlyMap<string, string>): void {
-  for (const [key, option] of names) {
-    if (flags[key] === undefined) continue;
-    throw new InputError('option-not-built', `${option} is not built yet in this version`, {
-      cure: 'leave it out; rootberth assess --help lists what there is',
-      usage: true,
-    });
-  }
 }

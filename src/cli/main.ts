@@ -3,19 +3,11 @@
 
 import { Command, CommanderError, Option } from 'commander';
 import { InputError } from '../findings.js';
-import type { FormatName } from '../types.js';
+import { EXISTING_USES, type FormatName } from '../types.js';
 import { VERSION } from '../version.js';
 import type { AssessFlags } from './assess.js';
 import type { CheckFlags } from './check.js';
 import { EXIT, type Io } from './io.js';
-
-/** Options of later steps: key in commander's hands -> as it is written. */
-const NOT_BUILT: ReadonlyMap<string, string> = new Map(
-  ['--existing', '--existing-crs'].map((option) => [
-    option.slice(2).replace(/-(\w)/g, (_, letter: string) => letter.toUpperCase()),
-    option,
-  ]),
-);
 
 const FORMATS: readonly FormatName[] = [
   'geojson',
@@ -111,12 +103,20 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--trees <file>', 'tree survey (required), in any format of docs/formats.md; - is standard input')
     .option('--works <[kind=]file>', 'proposed works; repeat for several files', collect)
     .option('--option <A=[kind=]file>', 'works of design option A; repeat', collect)
+    .option('--existing <file>', 'hard surfaces and structures that stand today; repeat', collect)
+    .addOption(
+      new Option(
+        '--existing-use <use>',
+        'counted: works on them count too (default); spared: they are no new loss; regrown: and zones grow',
+      ).choices(EXISTING_USES),
+    )
     .option('--lots <file>', 'parcels')
     .option('--zones <file>', 'zones that an arborist drew, each named after its tree')
     .option('--crowns <file>', 'crowns that an arborist drew, the same')
     .option('--crs <code>', 'coordinate system of every layer that does not state its own, such as EPSG:2913')
     .option('--trees-crs <code>', 'of the trees')
     .option('--works-crs <code>', 'of the works')
+    .option('--existing-crs <code>', 'of what stands today')
     .option('--lots-crs <code>', 'of the lots')
     .option('--zones-crs <code>', 'of the drawn zones')
     .option('--crowns-crs <code>', 'of the drawn crowns')
@@ -126,7 +126,11 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .addOption(new Option('--stem-at <place>', 'where trunks were shot').choices(['centre', 'face']))
     .option('--stem-bearing <field>', 'field of the bearing from the face to the trunk’s centre, degrees')
     .addOption(new Option('--stem-north <north>', 'what it counts from; default true').choices(['true', 'grid']))
-    .option('--rule <id|file.json>', 'the rule that applies (rootberth rules lists them)')
+    .option(
+      '--rule <id|file.json>',
+      'the rule that applies (rootberth rules lists them); repeat to judge under several, the first in the plain figures',
+      collect,
+    )
     .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2')
     .addOption(dbhUnit())
     .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM, works.depth=D; repeat', collect)
@@ -169,6 +173,7 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
     .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
     .option('--schedule <file.csv>', 'tree schedule')
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
+    .option('--option-table <file.csv>', 'design options side by side, tree by tree')
     .option('--mitigation <id|file.json>', 'what replaces lost trees: inch-for-inch, 125-percent, ... or a table')
     .option('--working-space <length>', 'kept free between works and protection fences: 1.5m (the default), 5ft')
     .option('--post-spacing <length>', 'most between two posts of a fence; default 10ft')
@@ -193,10 +198,8 @@ function addAssess(root: Command, io: Io, finish: (exit: number) => void): void 
       'after',
       '\nExit: 0 done, 1 the input can’t be used, 2 wrong usage, 3 --fail-on was met, 70 a defect.',
     );
-  for (const option of NOT_BUILT.values()) command.addOption(new Option(`${option} [value]`).hideHelp());
   command.action(async (flags: AssessFlags) => {
-    const { refuseNotBuilt, runAssess } = await import('./assess.js');
-    refuseNotBuilt({ ...flags }, NOT_BUILT);
+    const { runAssess } = await import('./assess.js');
     finish(await runAssess(flags, io));
   });
 }

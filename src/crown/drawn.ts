@@ -2,12 +2,12 @@
 // measured. Terms: parts = the polygons of one crown, whose union it is.
 
 import { Meter } from '../geometry/meter.js';
-import { PieceBuilder, type Pieces } from '../geometry/pieces.js';
+import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
 import type { DrawnPolygons, Frame } from '../types.js';
 import { addSpan, type BearingArcs, eachEdge } from './arcs.js';
 
-const STRUCTURE = 1;
-const CROWN = 2;
+const STRUCTURE = FIRST_CLASS;
+const CROWN = FIRST_CLASS << 1;
 
 export class DrawnCrown {
   readonly frame: Frame;
@@ -96,17 +96,17 @@ function partsOf({ table, lonLat }: DrawnPolygons, rows: readonly number[], fram
     frame.toFrame(lonLat.subarray(first * 2, end * 2), xy);
     for (let part = partStart[row] as number; part < (partStart[row + 1] as number); part++) {
       const [ring0, ring1] = [ringStart[part] as number, ringStart[part + 1] as number];
-      builder.addRings(xy, vertexStart, ring0, ring1, first, { owner, kindBit: CROWN, cuts: false });
+      builder.addRings(xy, vertexStart, ring0, ring1, first, { owner, classBit: CROWN, cuts: false });
     }
   });
   return builder.finish();
 }
 
-function copy(pieces: Pieces, kindBit: number, into: PieceBuilder): void {
+function copy(pieces: Pieces, classBit: number, into: PieceBuilder): void {
   for (let p = 0; p < pieces.count; p++) {
     const ring0 = pieces.ringStart[p] as number;
     const ring1 = pieces.ringStart[p + 1] as number;
-    into.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner: p, kindBit, cuts: false });
+    into.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner: p, classBit, cuts: false });
   }
 }
 

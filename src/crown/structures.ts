@@ -3,7 +3,7 @@
 
 import { BoxIndex } from '../geometry/box-index.js';
 import { Meter } from '../geometry/meter.js';
-import { PieceBuilder, type Pieces } from '../geometry/pieces.js';
+import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
 import { type Frame, WORKS_KINDS, type WorksTable } from '../types.js';
 
 /** A table whose buildings count, and how one of its rows looks in a frame, widened by the clearance. */
@@ -87,7 +87,7 @@ export class Structures {
       for (let p = 0; p < pieces.count; p++) {
         const ring0 = pieces.ringStart[p] as number;
         const ring1 = pieces.ringStart[p + 1] as number;
-        builder.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner, kindBit: 1, cuts: false });
+        builder.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner, classBit: FIRST_CLASS, cuts: false });
       }
     });
     return new Meter(builder.finish());

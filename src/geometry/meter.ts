@@ -1,16 +1,18 @@
-// Measures discs against many polygons: in: a centre, a radius (or four quarter radii); out: overlap by kind,
-// severed area, the nearest piece. One Meter serves any number of trees one after another and allocates nothing.
-// Terms: candidate = a piece whose box meets the disc's; touching = one that holds some of the disc.
+// Measures discs against many polygons: in: a centre, a radius (or four quarter radii, or a polygon); out: overlap by
+// class, severed area, what one owner alone takes, the nearest piece. One Meter serves any number of trees one after
+// another and allocates nothing. Terms: candidate = a piece whose box meets the disc's; spared = ground that is hard
+// today and of which no loss is counted.
 // Promise: exact for valid polygons (check.ts); for any finite input whatever, figures are numbers and an overlap lies
 // between nothing and the whole zone.
 
 import { BoxIndex } from './box-index.js';
 import { Disc } from './disc.js';
-import { comparePieces, FAR_M, heldWithin, type Pieces } from './pieces.js';
+import { comparePieces, EXISTING, FAR_M, heldWithin, type Pieces, WITHIN, WORKS } from './pieces.js';
 import { Probe } from './probe.js';
 import { Shadow } from './shadow.js';
 import type { Shape } from './shapes.js';
 import { Sweep } from './sweep.js';
+import { Touching } from './touching.js';
 
 /** The nearest works are looked for up to here, metres; farther ones have no bearing on a tree. */
 export const NEAREST_LIMIT_M = 1000;
@@ -23,11 +25,12 @@ export class Meter {
   readonly index: BoxIndex;
   readonly sweep: Sweep = new Sweep();
 
-  // results of the last call of `disc`
+  // results of the last call of `disc`, `quarters` or `polygon`
   severed: number = 0;
-  /** Area by mask of kinds (see Sweep), valid for the kinds in `present`; filled also where no sweep was needed. */
-  readonly byMask: Float64Array = new Float64Array(128);
+  /** Area by mask of classes (see Sweep), valid for those in `present`; filled also where no sweep was needed. */
+  byMask: Float64Array = new Float64Array(512);
   present: number = 0;
+  readonly touching: Touching = new Touching();
 
   // results of the last call of `nearest` or `discAndNearest`
   distance: number = Number.NaN;
@@ -40,14 +43,12 @@ export class Meter {
   #lastArea = 0; // closed-form area of the piece that was found touching last
   readonly #probe = new Probe();
   #lastNear = -1; // the piece found nearest last
-  #touching = new Int32Array(64);
-  #wraps = new Uint8Array(64);
-  #kindBit = new Uint8Array(64);
-  #cuts = new Uint8Array(64);
 
-  constructor(pieces: Pieces, indexData?: ArrayBufferLike) {
+  /** With `spareExisting`, works on ground that is hard today take nothing. */
+  constructor(pieces: Pieces, indexData?: ArrayBufferLike, spareExisting: boolean = false) {
     this.pieces = pieces;
     this.index = new BoxIndex(pieces.box, indexData);
+    this.touching.spare = spareExisting ? EXISTING : 0;
   }
 
   /** Measures the plain disc; returns the overlap (union of all pieces), square metres. */
@@ -55,14 +56,34 @@ export class Meter {
     const n = this.#enter(heldWithin(x, FAR_M), heldWithin(y, FAR_M), measurable(r));
     if (n === 0) return 0;
     const whole = Math.PI * r * r;
-    if (n === 1 && this.#cuts[0] === 0) {
+    if (n === 1 && this.touching.cuts[0] === 0) {
       // one piece that cuts nothing: the closed form is all there is to know
-      this.present = this.#kindBit[0] as number;
+      this.present = this.touching.classBit[0] as number;
+      this.#fitMasks();
       this.byMask[this.present] = Math.min(Math.max(this.#lastArea, 0), whole);
-      return this.byMask[this.present] as number;
+      const covered = this.covered();
+      if (this.touching.owners === 1) this.touching.sole[0] = covered;
+      return covered;
     }
-    this.#sweep(n, 1, -Math.PI, Math.PI);
+    this.#sweep(1, -Math.PI, Math.PI);
     return Math.min(Math.max(this.covered(), 0), whole);
+  }
+
+  /**
+   * Measures the inside of polygons: the union of the pieces of `zone`, none of whose corners is farther than `reach`
+   * from the point. What is severed is seen from the point, which need not lie inside.
+   */
+  polygon(x: number, y: number, reach: number, zone: Pieces): number {
+    const cx = heldWithin(x, FAR_M);
+    const cy = heldWithin(y, FAR_M);
+    if (this.#enter(cx, cy, measurable(reach * (1 + 1e-9))) === 0) return 0;
+    const { touching } = this;
+    for (let p = 0; p < zone.count; p++) {
+      this.#disc.add(zone, p, touching.count);
+      touching.add(this.#disc.wrapCount, WITHIN, 0, -1);
+    }
+    this.#sweep(1, -Math.PI, Math.PI, true);
+    return Math.max(this.covered(), 0);
   }
 
   /** `disc` and `nearest` in one pass: pieces that touch the disc have shown their distance already. */
@@ -99,7 +120,7 @@ export class Meter {
       this.#disc.map(cos / a, -sin / a, sin / b, cos / b);
       const reach = Math.max(a, b);
       const n = this.#gather(cx, cy, reach);
-      if (n > 0) this.#sweep(n, a * b, first, first + half);
+      if (n > 0) this.#sweep(a * b, first, first + half);
       area += (Math.PI / 4) * a * b;
     }
     return Math.min(Math.max(this.covered(), 0), area);
@@ -129,11 +150,12 @@ export class Meter {
     return out;
   }
 
-  /** Pieces whose box meets a square about the point, as rings relative to it. */
-  piecesNear(x: number, y: number, reach: number): number[][][] {
+  /** Pieces of any of these classes (bits) whose box meets a square about the point, as rings relative to it. */
+  piecesNear(x: number, y: number, reach: number, classes: number = WORKS): number[][][] {
     const n = this.index.search(x - reach, y - reach, x + reach, y + reach);
     const { ringStart, vertexStart, xy } = this.pieces;
     return [...this.index.found.subarray(0, n)]
+      .filter((p) => ((this.pieces.classBit[p] as number) & classes) !== 0)
       .sort((a, b) => a - b)
       .map((p) => {
         const rings: number[][] = [];
@@ -148,16 +170,19 @@ export class Meter {
       });
   }
 
-  /** Area covered by any piece in the last measured shape. */
+  /** Area that works take of the last measured shape. */
   covered(): number {
-    return this.coveredBy(127);
+    return this.coveredBy(WORKS, this.touching.spare);
   }
 
-  /** Area covered by pieces of any of these kinds (bits) in the last measured shape. */
-  coveredBy(kinds: number): number {
+  /** Area covered by any of these classes (bits) in the last measured shape, but by none of `without`. */
+  coveredBy(classes: number, without: number = 0): number {
+    const within = this.present & WITHIN;
     let sum = 0;
     for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) {
-      if ((mask & kinds) !== 0) sum += this.byMask[mask] as number;
+      if ((mask & classes) !== 0 && (mask & without) === 0 && (mask & within) === within) {
+        sum += this.byMask[mask] as number;
+      }
     }
     return sum;
   }
@@ -177,6 +202,7 @@ export class Meter {
   #clear(): void {
     this.severed = 0;
     this.present = 0;
+    this.touching.clear();
     this.#clearNearest();
   }
 
@@ -186,6 +212,7 @@ export class Meter {
     const probe = this.#probe;
     let bound2 = limit * limit;
     const look = (piece: number): number => {
+      if (((this.pieces.classBit[piece] as number) & WORKS) === 0) return bound2;
       const reach2 = bound2 * (1 + 1e-12) + Number.MIN_VALUE; // a hair more, so that ties are seen
       probe.measure(this.pieces, piece, x, y, reach2);
       if (probe.inside) this.#offer(piece, 0, Number.NaN, Number.NaN);
@@ -233,27 +260,26 @@ export class Meter {
     const found = this.index.found;
     if (candidates > 1) this.#order(found, candidates);
     const r2 = reach * reach;
-    let n = 0;
+    const { touching } = this;
+    touching.restart();
     for (let i = 0; i < candidates; i++) {
       const piece = found[i] as number;
       const parts = this.#disc.parts;
       const crossings = this.#disc.crossings;
-      this.#disc.add(this.pieces, piece, n);
-      if (this.#disc.plain) this.#offerDisc(piece, r2);
+      const bit = this.pieces.classBit[piece] as number;
+      const counted = (bit & WORKS) !== 0;
+      this.#disc.add(this.pieces, piece, touching.count);
+      if (this.#disc.plain && counted) this.#offerDisc(piece, r2);
       const holdsAll = this.#disc.parts === parts && (this.#disc.wrapCount & 1) === 1;
       if (this.#disc.parts === parts && !holdsAll) {
         this.#disc.crossings = crossings;
         continue;
       }
-      if (n === this.#touching.length) this.#grow();
       this.#lastArea = this.#disc.area;
-      this.#touching[n] = piece;
-      this.#wraps[n] = this.#disc.wrapCount & 1;
-      this.#kindBit[n] = this.pieces.kindBit[piece] as number;
-      this.#cuts[n] = this.pieces.cuts[piece] as number;
-      n++;
+      const owner = counted ? (this.pieces.owner[piece] as number) : -1;
+      touching.add(this.#disc.wrapCount, bit, this.pieces.cuts[piece] as number, owner);
     }
-    return n;
+    return touching.count;
   }
 
   /** Insertion sort by geometry: candidates are few, and the index gives them in an order that input order moves. */
@@ -268,11 +294,12 @@ export class Meter {
     }
   }
 
-  #sweep(n: number, scale: number, first: number, last: number): void {
-    this.sweep.run(this.#disc, n, this.#wraps, this.#kindBit, this.#cuts, first, last);
+  #sweep(scale: number, first: number, last: number, within: boolean = false): void {
+    this.sweep.run(this.#disc, this.touching, scale, first, last, within);
     const { present, byMask } = this.sweep;
     const before = this.present;
     this.present |= present;
+    this.#fitMasks();
     for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) {
       const earlier = (mask & ~before) === 0 ? (this.byMask[mask] as number) : 0;
       const added = (mask & ~present) === 0 ? (byMask[mask] as number) * scale : 0;
@@ -282,20 +309,12 @@ export class Meter {
     this.#onSwept?.();
   }
 
-  #grow(): void {
-    const size = this.#touching.length * 2;
-    const touching = new Int32Array(size);
-    touching.set(this.#touching);
-    this.#touching = touching;
-    const wraps = new Uint8Array(size);
-    wraps.set(this.#wraps);
-    this.#wraps = wraps;
-    const kindBit = new Uint8Array(size);
-    kindBit.set(this.#kindBit);
-    this.#kindBit = kindBit;
-    const cuts = new Uint8Array(size);
-    cuts.set(this.#cuts);
-    this.#cuts = cuts;
+  /** Makes room for every mask of the classes present; what is measured already stays. */
+  #fitMasks(): void {
+    if (this.present < this.byMask.length) return;
+    const wider = new Float64Array(2 ** (32 - Math.clz32(this.present)));
+    wider.set(this.byMask);
+    this.byMask = wider;
   }
 }
 

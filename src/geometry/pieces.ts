@@ -1,6 +1,7 @@
 // Planar polygons as columns: in: rings of vertices; out: Pieces, what the disc kernel measures.
-// Terms: piece = one polygon (shell anticlockwise, holes clockwise, no closing vertex) of one works row;
-// chunk = 16 consecutive edges of a long ring with their box, so that a road is not walked edge by edge.
+// Terms: piece = one polygon (shell anticlockwise, holes clockwise, no closing vertex) of one works row; class = what
+// a rule tells works apart by (kind, depth), one bit each; chunk = 16 consecutive edges of a long ring with their box,
+// so that a road is not walked edge by edge.
 
 import { FloatColumn, IndexColumn } from './column.js';
 
@@ -13,6 +14,17 @@ export const FAR_M = 1e15;
 const CHUNK_EDGES = 16;
 const CHUNKED_FROM = 32;
 
+/** Bit of ground that is hard today: it is covered, but by nothing proposed. */
+export const EXISTING = 1;
+/** Bit of the polygon that bounds what is measured, where that is no disc. */
+export const WITHIN = 2;
+/** Bit of the first class of works; the others follow. */
+export const FIRST_CLASS = 4;
+/** The bits of every class of works. */
+export const WORKS: number = 0xffff & ~(EXISTING | WITHIN);
+/** Classes that fit in the bits of a piece. */
+export const MOST_CLASSES = 14;
+
 /**
  * Polygons in one frame, metres. Piece p has rings ringStart[p] .. ringStart[p+1];
  * ring r has vertices vertexStart[r] .. vertexStart[r+1]; xy holds 2 numbers per vertex.
@@ -24,7 +36,7 @@ export interface Pieces {
   readonly xy: Float64Array;
   readonly box: Float64Array; // 4 per piece: min x, min y, max x, max y
   readonly owner: Uint32Array; // works row
-  readonly kindBit: Uint8Array; // 1 << index into WORKS_KINDS
+  readonly classBit: Uint16Array; // EXISTING, or FIRST_CLASS << number of the class
   readonly cuts: Uint8Array; // 1 where it severs what lies behind it
   readonly chunkStart: Uint32Array; // per ring + 1; equal neighbours where a ring has no chunks
   readonly chunkBox: Float64Array; // 4 per chunk
@@ -33,7 +45,7 @@ export interface Pieces {
 /** What a piece is, besides its shape. */
 export interface PieceTag {
   readonly owner: number;
-  readonly kindBit: number;
+  readonly classBit: number;
   readonly cuts: boolean;
 }
 
@@ -43,7 +55,7 @@ export interface PieceTag {
  * @example
  * const b = new PieceBuilder();
  * b.ring(); b.vertex(0, 0); b.vertex(4, 0); b.vertex(4, 3);
- * b.end({ owner: 0, kindBit: 1, cuts: true });
+ * b.end({ owner: 0, classBit: FIRST_CLASS, cuts: true });
  * const pieces = b.finish();
  */
 export class PieceBuilder {
@@ -51,7 +63,7 @@ export class PieceBuilder {
   readonly #ringStart = new IndexColumn();
   readonly #vertexStart = new IndexColumn();
   readonly #owner = new IndexColumn();
-  readonly #kindBit = new IndexColumn();
+  readonly #classBit = new IndexColumn();
   readonly #cuts = new IndexColumn();
 
   constructor() {
@@ -76,7 +88,7 @@ export class PieceBuilder {
   end(tag: PieceTag): void {
     this.#ringStart.push(this.#vertexStart.length - 1);
     this.#owner.push(tag.owner);
-    this.#kindBit.push(tag.kindBit);
+    this.#classBit.push(tag.classBit);
     this.#cuts.push(tag.cuts ? 1 : 0);
   }
 
@@ -114,7 +126,7 @@ export class PieceBuilder {
       vertexStart: this.#vertexStart.take(),
       xy,
       owner: this.#owner.take(),
-      kindBit: Uint8Array.from(this.#kindBit.take()),
+      classBit: Uint16Array.from(this.#classBit.take()),
       cuts: Uint8Array.from(this.#cuts.take()),
     });
   }
@@ -196,6 +208,6 @@ export function comparePieces(pieces: Pieces, a: number, b: number): number {
     const d = (pieces.xy[a0 * 2 + k] as number) - (pieces.xy[b0 * 2 + k] as number);
     if (d !== 0) return d;
   }
-  const kind = (pieces.kindBit[a] as number) - (pieces.kindBit[b] as number);
+  const kind = (pieces.classBit[a] as number) - (pieces.classBit[b] as number);
   return kind !== 0 ? kind : (pieces.cuts[a] as number) - (pieces.cuts[b] as number);
 }

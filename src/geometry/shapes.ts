@@ -25,17 +25,24 @@ const PER_METRE = 1000;
 /** Shapes under a square centimetre are not drawn. */
 const SMALLEST_M2 = 1e-4;
 
-/** What is inside `clip` of the union of `pieces`. */
+/** What is inside `clip` of the union of `pieces`, less the union of `spared`. */
 export function insideOf(
   pieces: readonly (readonly Ring[])[],
-  clip: Ring,
+  clip: Shape,
   exact: number,
+  spared: readonly (readonly Ring[])[] = [],
 ): { shape: Shape; ok: boolean } {
   return agreed(
     exact,
     clip,
-    () => onGrid(ClipType.Intersection, pieces.flat(), [clip]),
-    () => plain(intersection(toGeom([[clip]]), unionOf(pieces))),
+    () => {
+      const inside = onGrid(ClipType.Intersection, pieces.flat(), clip.flat());
+      return spared.length === 0 ? inside : onGrid(ClipType.Difference, inside.flat(), spared.flat());
+    },
+    () => {
+      const inside = intersection(toGeom(clip), unionOf(pieces));
+      return plain(spared.length === 0 ? inside : difference(inside, unionOf(spared)));
+    },
   );
 }
 
@@ -43,14 +50,14 @@ export function insideOf(
 export function shadowOf(
   shadow: Shape,
   pieces: readonly (readonly Ring[])[],
-  clip: Ring,
+  clip: Shape,
   exact: number,
 ): { shape: Shape; ok: boolean } {
   return agreed(
     exact,
     clip,
-    () => onGrid(ClipType.Difference, onGrid(ClipType.Intersection, shadow.flat(), [clip]).flat(), pieces.flat()),
-    () => plain(difference(intersection(toGeom([[clip]]), toGeom(shadow)), unionOf(pieces))),
+    () => onGrid(ClipType.Difference, onGrid(ClipType.Intersection, shadow.flat(), clip.flat()).flat(), pieces.flat()),
+    () => plain(difference(intersection(toGeom(clip), toGeom(shadow)), unionOf(pieces))),
   );
 }
 
@@ -112,9 +119,9 @@ export function ringArea(ring: Ring): number {
 }
 
 /** Tries the first engine, then the second; `ok` tells whether the area agrees with the exact figure. */
-function agreed(exact: number, clip: Ring, first: () => Shape, second: () => Shape): { shape: Shape; ok: boolean } {
+function agreed(exact: number, clip: Shape, first: () => Shape, second: () => Shape): { shape: Shape; ok: boolean } {
   // A grid of 1 mm and a chord error of 1 cm can move a boundary that is at most a few times the zone's own length.
-  const zone = ringArea(clip);
+  const zone = shapeArea(clip);
   const allowed = 0.004 * Math.sqrt(zone) + 0.0005 * zone;
   let best: Shape = [];
   for (const engine of [first, second]) {

@@ -1,7 +1,7 @@
 // Union of several polygons inside one disc: in: the edge parts and crossings a Disc has gathered; out: exact areas
-// by combination of kinds, and what works that cut leave severed behind them.
-// Terms: slab = the angle between two neighbouring events; depth = how many pieces cover a place; mask = the set of
-// kinds that cover it, one bit each; shadow = what lies beyond the nearest edge of works that cut.
+// by combination of classes, what works that cut leave severed behind them, and what each owner alone covers.
+// Terms: slab = the angle between two neighbouring events; mask = the set of classes that cover a place, one bit each
+// (pieces.ts); shadow = what lies beyond the nearest edge of works that cut; sole = covered by one owner's works only.
 //
 // Events are the ends of the edge parts, their pairwise crossings and the places where edges cross the circle. Within
 // a slab no two parts cross, so along its middle ray the parts sort by distance. The walk goes from the circle
@@ -12,6 +12,8 @@
 
 import { doubled, doubledIntegers } from './column.js';
 import type { Disc } from './disc.js';
+import { WITHIN, WORKS } from './pieces.js';
+import type { Touching } from './touching.js';
 
 /**
  * Works that reach the trunk with no more than an edge or a corner cut nothing off behind it. An edge passes through the
@@ -24,8 +26,8 @@ const HALF_TURN = 3.2;
 
 /** What one sweep has measured, square metres; a member of Sweep, overwritten by the next `run`. */
 export class Sweep {
-  /** Area by mask of kinds; entry 0 is not used, nor any with a kind that is not in `present`. */
-  readonly byMask: Float64Array = new Float64Array(128);
+  /** Area by mask of classes; entry 0 is not used, nor any with a class that is not in `present`. */
+  byMask: Float64Array = new Float64Array(512);
   present: number = 0;
   severed: number = 0;
   /** When set before `run`: called for every slab with the distance of the nearest edge of works that cut (r: none). */
@@ -47,32 +49,36 @@ export class Sweep {
 
   #atCircle = new Uint8Array(64); // parity at the circle, per piece
   #here = new Uint8Array(64); // parity on the way in
+  #depth = new Int32Array(64); // how many pieces of an owner cover the place
 
   /**
-   * Measures what `disc` holds between the angles `first` and `last` (-pi to pi for the whole disc).
-   * `pieces` pieces were added under local numbers 0 .. pieces-1; `wraps[i]`, `kindBit[i]`, `cuts[i]` belong to them.
+   * Measures what `disc` holds between the angles `first` and `last` (-pi to pi for the whole disc). Its pieces are
+   * those of `touching`, by their places there; what each owner covers alone is added up there too, times `scale`.
+   * With `within` only what lies in the piece of that bit counts as severed or as an owner's own.
    */
   run(
     disc: Disc,
-    pieces: number,
-    wraps: ArrayLike<number>,
-    kindBit: ArrayLike<number>,
-    cuts: ArrayLike<number>,
+    touching: Touching,
+    scale: number = 1,
     first: number = -Math.PI,
     last: number = Math.PI,
+    within: boolean = false,
   ): void {
+    const pieces = touching.count;
     this.severed = 0;
     this.present = 0;
-    for (let i = 0; i < pieces; i++) this.present |= kindBit[i] as number;
+    for (let i = 0; i < pieces; i++) this.present |= touching.classBit[i] as number;
+    if (this.present >= this.byMask.length) this.byMask = new Float64Array(2 ** (32 - Math.clz32(this.present)));
     for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) this.byMask[mask] = 0;
     if (pieces > this.#atCircle.length) {
       this.#atCircle = new Uint8Array(pieces * 2);
       this.#here = new Uint8Array(pieces * 2);
     }
-    for (let i = 0; i < pieces; i++) this.#atCircle[i] = (wraps[i] as number) & 1;
+    if (touching.owners > this.#depth.length) this.#depth = new Int32Array(touching.owners * 2);
+    for (let i = 0; i < pieces; i++) this.#atCircle[i] = (touching.wraps[i] as number) & 1;
     this.#gatherSpans(disc);
     this.#gatherEvents(disc, first, last);
-    this.#slabs(disc, pieces, kindBit, cuts, first, last);
+    this.#slabs(disc, touching, scale, first, last, within ? WITHIN : 0);
   }
 
   /** Edge parts as anticlockwise spans; a part across the cut ray becomes two, a part along a ray none. */
@@ -170,14 +176,7 @@ export class Sweep {
     }
   }
 
-  #slabs(
-    disc: Disc,
-    pieces: number,
-    kindBit: ArrayLike<number>,
-    cuts: ArrayLike<number>,
-    first: number,
-    last: number,
-  ): void {
+  #slabs(disc: Disc, touching: Touching, scale: number, first: number, last: number, within: number): void {
     let next = 0; // span to come
     let active = 0;
     let toggle = 0;
@@ -202,19 +201,12 @@ export class Sweep {
         if ((this.#from[span] as number) > from) break;
         if ((this.#to[span] as number) > from) this.#active[active++] = span;
       }
-      if (from >= first && to <= last) this.#slab(disc, from, to, active, pieces, kindBit, cuts);
+      if (from >= first && to <= last) this.#slab(disc, from, to, active, touching, scale, within);
     }
   }
 
-  #slab(
-    disc: Disc,
-    from: number,
-    to: number,
-    active: number,
-    pieces: number,
-    kindBit: ArrayLike<number>,
-    cuts: ArrayLike<number>,
-  ): void {
+  #slab(disc: Disc, from: number, to: number, active: number, touching: Touching, scale: number, within: number): void {
+    const { count: pieces, classBit, cuts, owner, sole, owners } = touching;
     const r = disc.r;
     const middle = (from + to) / 2;
     this.#sortActive(disc, active, Math.cos(middle), Math.sin(middle));
@@ -224,18 +216,26 @@ export class Sweep {
     const vy = Math.sin(to);
     const halfSine = 0.5 * (ux * vy - uy * vx);
 
+    const depth = this.#depth;
+    for (let o = 0; o < owners; o++) depth[o] = 0;
+    let here = 0; // owners whose works cover the place, and the sum of their numbers: of one owner, its number
+    let sum = 0;
     let cutting = 0;
     let mask = 0;
     for (let i = 0; i < pieces; i++) {
       const parity = this.#atCircle[i] as number;
       this.#here[i] = parity;
-      if (parity === 1) {
-        mask |= kindBit[i] as number;
-        cutting += cuts[i] as number;
+      if (parity === 0) continue;
+      mask |= classBit[i] as number;
+      cutting += cuts[i] as number;
+      const o = owner[i] as number;
+      if (o >= 0 && (depth[o] as number)++ === 0) {
+        here++;
+        sum += o;
       }
     }
     let outer = 0.5 * r * r * (to - from);
-    let gap = 0; // bare ground passed since the last works that cut
+    let gap = 0; // ground without works passed since the last works that cut
     let near0 = r;
     let near1 = r;
     let atTrunk = false; // whether the edge passed last goes through the trunk: what lies inside it is no wider than a hair
@@ -249,9 +249,11 @@ export class Sweep {
       const rho1 = bounded(c / (vx * dy - vy * dx), r);
       const inner = halfSine * rho0 * rho1;
       const area = outer - inner;
-      if (mask === 0) gap += area;
+      const counts = (mask & within) === within;
+      if (mask !== 0) this.byMask[mask] = (this.byMask[mask] as number) + area;
+      if ((mask & WORKS) === 0) gap += counts ? area : 0;
       else {
-        this.byMask[mask] = (this.byMask[mask] as number) + area;
+        if (here === 1 && counts && (mask & touching.spare) === 0) sole[sum] = (sole[sum] as number) + area * scale;
         if (cutting > 0 && !atTrunk) {
           this.severed += gap;
           gap = 0;
@@ -262,13 +264,30 @@ export class Sweep {
       outer = inner;
       atTrunk = c * c <= hair2 * (dx * dx + dy * dy) && reachesTrunk(disc, part, hair2);
       const piece = disc.partOf[part] as number;
-      const parity = (this.#here[piece] as number) ^ 1;
-      this.#here[piece] = parity;
-      cutting += parity === 1 ? (cuts[piece] as number) : -(cuts[piece] as number);
-      mask = parity === 1 ? mask | (kindBit[piece] as number) : this.#maskHere(pieces, kindBit);
+      const o = owner[piece] as number;
+      if (this.#here[piece] === 0) {
+        this.#here[piece] = 1;
+        cutting += cuts[piece] as number;
+        mask |= classBit[piece] as number;
+        if (o >= 0 && (depth[o] as number)++ === 0) {
+          here++;
+          sum += o;
+        }
+      } else {
+        this.#here[piece] = 0;
+        cutting -= cuts[piece] as number;
+        mask = this.#maskHere(pieces, classBit);
+        if (o >= 0 && --(depth[o] as number) === 0) {
+          here--;
+          sum -= o;
+        }
+      }
     }
-    if (mask !== 0) {
-      this.byMask[mask] = (this.byMask[mask] as number) + outer;
+    if (mask !== 0) this.byMask[mask] = (this.byMask[mask] as number) + outer;
+    if ((mask & WORKS) !== 0) {
+      if (here === 1 && (mask & within) === within && (mask & touching.spare) === 0) {
+        sole[sum] = (sole[sum] as number) + outer * scale;
+      }
       if (cutting > 0 && !atTrunk) {
         this.severed += gap;
         near0 = near1 = 0;
@@ -277,9 +296,9 @@ export class Sweep {
     this.onSlab?.(from, to, near0, near1);
   }
 
-  #maskHere(pieces: number, kindBit: ArrayLike<number>): number {
+  #maskHere(pieces: number, classBit: ArrayLike<number>): number {
     let mask = 0;
-    for (let i = 0; i < pieces; i++) if (this.#here[i] === 1) mask |= kindBit[i] as number;
+    for (let i = 0; i < pieces; i++) if (this.#here[i] === 1) mask |= classBit[i] as number;
     return mask;
   }
 

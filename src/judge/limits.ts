@@ -3,17 +3,16 @@
 
 import type { ReasonCode } from '../reasons.js';
 import type { Limit, Rule } from '../rule.js';
-import { canonicalKinds, kindSets, setKey } from '../rules/kind-sets.js';
-import { WORKS_KINDS } from '../types.js';
+import { type AreaSet, beyondAllowance, CUT_RINGS, cutSet, placeOf, type RuleAreas, setOf } from '../rules/areas.js';
 
-/** Where a limit's area stands in a tree's figures. */
-export type AreaSource =
-  | { readonly of: 'all' }
-  | { readonly of: 'kind'; readonly index: number } // WORKS_KINDS
-  | { readonly of: 'set'; readonly index: number }; // kindSets(rule)
+/** Row of a tree's set columns where a limit's area stands; ALL for the whole overlap. */
+export type AreaSource = number;
+export const ALL: AreaSource = -1;
 
 export interface Test {
   readonly source: AreaSource;
+  /** Whether the share is of the ground that is not hard today. */
+  readonly unsurfaced: boolean;
   readonly share: number;
   readonly tolerance: number;
   readonly reason: string;
@@ -34,19 +33,17 @@ export function isBroken(area: number, whole: number, test: Pick<Test, 'share' |
   return area > test.share * whole * (1 + SLACK);
 }
 
-function sourceOf(limit: Limit, sets: readonly string[], singles: boolean): AreaSource {
-  const kinds = canonicalKinds(limit.kinds ?? WORKS_KINDS);
-  if (kinds.length === WORKS_KINDS.length) return { of: 'all' };
-  if (singles && kinds.length === 1) return { of: 'kind', index: WORKS_KINDS.indexOf(kinds[0] as never) };
-  return { of: 'set', index: sets.indexOf(setKey(kinds)) };
+function sourceOf(set: AreaSet | null, areas: RuleAreas): AreaSource {
+  return set === null ? ALL : placeOf(set, areas);
 }
 
-function testsOf(limits: readonly Limit[], rule: Rule, sets: readonly string[], ring: boolean): readonly Test[] {
+function testsOf(limits: readonly Limit[], rule: Rule, areas: RuleAreas, ring: boolean): readonly Test[] {
   return limits.map((limit) => {
-    const source = sourceOf(limit, sets, !ring);
-    const usual: ReasonCode = ring ? 'over-ring-limit' : source.of === 'all' ? 'over-zone-limit' : 'over-kinds-limit';
+    const isOverall = limit.kinds === undefined && limit.deeperThan === undefined;
+    const usual: ReasonCode = ring ? 'over-ring-limit' : isOverall ? 'over-zone-limit' : 'over-kinds-limit';
     return {
-      source,
+      source: sourceOf(setOf(limit, areas), areas),
+      unsurfaced: limit.of === 'unsurfaced',
       share: limit.share,
       tolerance: limit.tolerance ?? rule.tolerance,
       reason: limit.reason ?? usual,
@@ -55,25 +52,34 @@ function testsOf(limits: readonly Limit[], rule: Rule, sets: readonly string[], 
 }
 
 export interface CompiledLimits {
-  readonly zone: readonly Test[];
+  /** The rule's own, then those of its classes in order: row 0 is for trees of no class. */
+  readonly zone: readonly (readonly Test[])[];
   readonly rings: readonly {
     readonly tests: readonly Test[];
-    /** Row of the ring's kind sets that holds the kinds that cut; null where the ring is not one of CUT_RINGS. */
+    /** Where the area of the works that cut stands; null where the ring is not one of CUT_RINGS. */
     readonly cut: { readonly source: AreaSource; readonly reason: string } | null;
   }[];
+  /** Ground that only some kinds take is not counted up to a share: where the rest stands. */
+  readonly allowance: { readonly others: AreaSource; readonly share: number } | null;
 }
 
-/** Compiles a rule's limits once; `cutRings` names the rings in which a cut is told on its own. */
-export function compileLimits(rule: Rule, cutRings: readonly string[]): CompiledLimits {
-  const sets = kindSets(rule).map(setKey);
+/** Compiles a rule's limits once. */
+export function compileLimits(rule: Rule, areas: RuleAreas): CompiledLimits {
+  const cut = cutSet(rule, areas);
+  const others = beyondAllowance(rule, areas);
+  const own = testsOf(rule.limits, rule, areas, false);
   return {
-    zone: testsOf(rule.limits, rule, sets, false),
+    zone: [
+      own,
+      ...(rule.classes ?? []).map((one) => (one.limits === undefined ? own : testsOf(one.limits, rule, areas, false))),
+    ],
     rings: rule.rings.map((ring) => ({
-      tests: testsOf(ring.limits, rule, sets, true),
+      tests: testsOf(ring.limits, rule, areas, true),
       cut:
-        cutRings.includes(ring.name) && rule.cuts.length > 0
-          ? { source: sourceOf({ share: 0, kinds: rule.cuts }, sets, false), reason: `cut-in-${ring.name}` }
+        CUT_RINGS.includes(ring.name) && cut !== null
+          ? { source: sourceOf(cut, areas), reason: `cut-in-${ring.name}` }
           : null,
     })),
+    allowance: others === null ? null : { others: sourceOf(others, areas), share: rule.allowance?.share ?? 0 },
   };
 }

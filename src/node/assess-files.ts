@@ -24,18 +24,26 @@ export interface WorksFile {
   readonly option?: string | undefined; // design option
 }
 
+/** A built-in id, a path that ends in .json, or a rule. */
+export type RuleAsked = string | Rule;
+
 /** What `assessFiles` is given; lengths in metres, shares 0..1, as in AssessOptions. */
 export interface AssessFilesOptions extends AssessOptions {
   readonly trees: string;
   readonly works: readonly (string | WorksFile)[];
   readonly lots?: string | undefined;
+  /** Hard surfaces and structures that stand today. */
+  readonly existing?: readonly string[] | undefined;
   /** Zones and crowns that an arborist drew, joined to the trees by id. */
   readonly zones?: string | undefined;
   readonly crowns?: string | undefined;
   /** A limb list: any table, coordinates or not. `limbs` says what it does not say itself. */
   readonly limbList?: string | undefined;
-  /** A built-in id, a path that ends in .json, or a rule. Default: foot-per-inch, with a finding that says so. */
-  readonly rule?: string | Rule | undefined;
+  /**
+   * A built-in id, a path that ends in .json, or a rule; of several the first makes the plain figures. Default:
+   * foot-per-inch, with a finding that says so.
+   */
+  readonly rule?: RuleAsked | readonly RuleAsked[] | undefined;
   /** What replaces lost trees: a built-in id, or a path that ends in .json; see `mitigation` for a table as data. */
   readonly mitigationFile?: string | undefined;
   /** How to read the files of a role: coordinate columns, layer of a zip, ... */
@@ -65,6 +73,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     trees: treesPath,
     works: worksFiles,
     lots: lotsPath,
+    existing: existingPaths = [],
     zones: zonesPath,
     crowns: crownsPath,
     limbList: limbsPath,
@@ -79,7 +88,8 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     ...given
   } = job;
   const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
-  const paths = [treesPath, ...files.map((file) => file.path), lotsPath, zonesPath, crownsPath, limbsPath];
+  const single = [lotsPath, zonesPath, crownsPath, limbsPath];
+  const paths = [treesPath, ...files.map((file) => file.path), ...existingPaths, ...single];
   if (paths.filter((path) => path === '-').length > 1) {
     throw new InputError('stdin-twice', 'standard input (-) is asked for more than once', {
       cure: 'give one of the layers as -, the others as files',
@@ -87,7 +97,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
     });
   }
   // First: a slip in an option should not cost the reading of large files.
-  const rule = await ruleFrom(ruleAsked);
+  const rules = await rulesFrom(ruleAsked);
   const grids = [...(given.grids ?? []), ...(await Promise.all((gridFiles ?? []).map(readGrid)))];
   const options: AssessOptions = {
     ...given,
@@ -113,6 +123,8 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
   const optional = async (path: string | undefined, role: LayerRole): Promise<Layer | undefined> =>
     path === undefined ? undefined : readStep(path, role, reader);
   const lots = await optional(lotsPath, 'lots');
+  const existing: Layer[] = [];
+  for (const path of existingPaths) existing.push(await readStep(path, 'existing', reader));
   const zones = await optional(zonesPath, 'zones');
   const crowns = await optional(crownsPath, 'crowns');
   const limbs = await optional(limbsPath, 'limbs');
@@ -126,7 +138,8 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
       ...(zones === undefined ? {} : { zones }),
       ...(crowns === undefined ? {} : { crowns }),
       ...(limbs === undefined ? {} : { limbs }),
-      ...(rule === undefined ? {} : { rule }),
+      ...(rules.length === 0 ? {} : { rule: rules }),
+      ...(existing.length === 0 ? {} : { existing }),
       options,
       runner,
       onProgress,
@@ -170,8 +183,14 @@ async function readStep(path: string, role: LayerRole, { read, onStep, onProgres
   });
 }
 
-/** The rule by id, from a file, or as it is; undefined leaves the choice to `assess`. */
-export async function ruleFrom(asked: string | Rule | undefined): Promise<Rule | undefined> {
+async function rulesFrom(asked: RuleAsked | readonly RuleAsked[] | undefined): Promise<readonly Rule[]> {
+  if (asked === undefined) return [];
+  const list = Array.isArray(asked) ? (asked as readonly RuleAsked[]) : [asked as RuleAsked];
+  return Promise.all(list.map(ruleFrom));
+}
+
+/** The rule by id, from a file, or as it is. */
+export async function ruleFrom(asked: RuleAsked): Promise<Rule> {
   if (typeof asked !== 'string') return asked;
   if (!/\.json$/i.test(asked)) return builtinRule(asked);
   return parseRuleText(await textOf(asked, 'rule'), basename(asked));

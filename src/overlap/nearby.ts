@@ -31,12 +31,16 @@ export function worksBoxes(works: WorksTable, lonLat: Float64Array): Float64Arra
   return boxes;
 }
 
-/** Rows whose box comes within `reachM` of the group's box; rejected rows have no vertices and never do. */
+/**
+ * Rows whose box comes within `reachM` of the group's box; rejected rows have no vertices and never do. Those that do not
+ * count are left out where `counts` is given.
+ */
 export function worksNear(
   boxes: Float64Array,
   works: WorksTable,
   group: readonly [number, number, number, number],
   reachM: number,
+  counts?: Uint8Array,
 ): Uint32Array {
   const [west, south, east, north] = group;
   const reach = reachM + widest(works);
@@ -45,6 +49,7 @@ export function worksNear(
   const dLon = cosine > 1e-6 ? Math.min(dLat / cosine, 360) : 360;
   const rows: number[] = [];
   for (let w = 0; w < works.count; w++) {
+    if (counts !== undefined && counts[w] === 0) continue;
     if (!((boxes[w * 4 + 3] as number) >= south - dLat && (boxes[w * 4 + 1] as number) <= north + dLat)) continue;
     const lon0 = boxes[w * 4] as number;
     const lon1 = boxes[w * 4 + 2] as number;

@@ -1,7 +1,7 @@
 // Works as the kernel measures them: in: rows of works as lon/lat and a frame; out: Pieces in that frame.
 // Terms: a polygon is a piece, a line with width several, working space adds strips round either.
 
-import { PieceBuilder, type Pieces, type PieceTag } from '../geometry/pieces.js';
+import { FIRST_CLASS, PieceBuilder, type Pieces, type PieceTag } from '../geometry/pieces.js';
 import { addLine, addMargin } from '../geometry/strip.js';
 import { compactParts } from '../geometry/subdivide.js';
 import { type Frame, GEOMETRY_KINDS, type WorksTable } from '../types.js';
@@ -9,25 +9,40 @@ import { type Frame, GEOMETRY_KINDS, type WorksTable } from '../types.js';
 const POLYGON = GEOMETRY_KINDS.indexOf('polygon');
 const MULTIPOLYGON = GEOMETRY_KINDS.indexOf('multipolygon');
 
+/** Works and where they lie; `tagOf` tells what a row's pieces are. */
+export interface PlacedWorks {
+  readonly works: WorksTable;
+  readonly lonLat: Float64Array; // 2 per vertex of works.geometry
+  tagOf(row: number): PieceTag;
+}
+
+/** Works as shapes alone, whatever they count for. */
+export function untagged(works: WorksTable, lonLat: Float64Array): PlacedWorks {
+  return { works, lonLat, tagOf: (owner) => ({ owner, classBit: FIRST_CLASS, cuts: false }) };
+}
+
 /**
- * The given rows in one frame; `cuts` holds the bits of the kinds that sever what lies behind them. With `compact`,
- * long polygons are cut into parts: for measuring, not for drawing.
+ * The given rows in one frame. With `compact`, long polygons are cut into parts: for measuring, not for drawing.
  */
-export function worksPieces(
-  works: WorksTable,
-  lonLat: Float64Array,
+export function worksPieces(placed: PlacedWorks, rows: Uint32Array, frame: Frame, compact: boolean = false): Pieces {
+  const builder = new PieceBuilder();
+  addWorks(builder, placed, rows, frame, compact);
+  return builder.finish();
+}
+
+/** Adds the given rows to a builder's pieces. */
+export function addWorks(
+  builder: PieceBuilder,
+  { works, lonLat, tagOf }: PlacedWorks,
   rows: Uint32Array,
   frame: Frame,
-  cuts: number,
-  compact: boolean = false,
-): Pieces {
-  const builder = new PieceBuilder();
+  compact: boolean,
+): void {
   const { partStart, ringStart, vertexStart, kind } = works.geometry;
   const plane = new RunProjector(works, lonLat, rows, frame);
   for (let i = 0; i < rows.length; i++) {
     const w = rows[i] as number;
-    const kindBit = 1 << (works.kind[w] as number);
-    const tag: PieceTag = { owner: w, kindBit, cuts: (kindBit & cuts) !== 0 && works.noDig[w] === 0 };
+    const tag = tagOf(w);
     const part0 = partStart[w] as number;
     const part1 = partStart[w + 1] as number;
     plane.to(i);
@@ -67,7 +82,6 @@ export function worksPieces(
       }
     }
   }
-  return builder.finish();
 }
 
 /** Whether a polygon may have to be cut: it has many corners or is long. Most have few and are not. */

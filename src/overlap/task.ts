@@ -3,8 +3,8 @@
 // Terms: row = a tree's place in the tree table; place = its place in the task; order = places in spatial order.
 
 import { Meter } from '../geometry/meter.js';
-import type { Pieces } from '../geometry/pieces.js';
-import type { OverlapTable } from '../types.js';
+import { EXISTING, type Pieces } from '../geometry/pieces.js';
+import type { OverlapTable, ZoneShapes } from '../types.js';
 
 export interface MeasureTask {
   readonly pieces: Pieces;
@@ -18,17 +18,23 @@ export interface MeasureTask {
   readonly areaM2: Float64Array;
   readonly trunkRadiusM: Float64Array;
   readonly quarters: Float64Array | null; // 4 per row, NaN where the zone is a circle
+  /** Zones that are no discs, by row. */
+  readonly shapes: ZoneShapes;
   readonly ringRadiusM: readonly Float64Array[];
-  /** Kinds (by index) that the works are of; the columns of others hold 0 already. */
+  /** Kinds (by index) that the works are of, and their bits; the columns of others hold 0 already. */
   readonly kinds: readonly number[];
-  /** Bits of the sets of kinds whose union is wanted. */
-  readonly masks: readonly number[];
+  readonly kindBits: readonly number[];
+  /** Sets of classes whose union is wanted: bits that cover it, and bits that must not. */
+  readonly sets: readonly { readonly bits: number; readonly without: number }[];
+  readonly unknownBits: number;
+  /** Works on ground that is hard today take nothing. */
+  readonly spareExisting: boolean;
   readonly out: OverlapTable;
 }
 
 /** A meter over a task's works. */
 export function meterOf(task: MeasureTask): Meter {
-  return new Meter(task.pieces, task.index ?? undefined);
+  return new Meter(task.pieces, task.index ?? undefined, task.spareExisting);
 }
 
 /** Measures the trees order[from] .. order[to]. */
@@ -45,7 +51,8 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
   const radius = task.radiusM[row] as number;
   const area = task.areaM2[row] as number;
   const gamma = task.convergence[place] as number;
-  const shaped = isShaped(task, row, four);
+  const shape = task.shapes.size === 0 ? undefined : task.shapes.get(row);
+  const shaped = shape !== undefined || isShaped(task, row, four);
   let overlap = 0;
   if (shaped) meter.nearest(x, y);
   else overlap = meter.discAndNearest(x, y, radius);
@@ -56,9 +63,12 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
     const grid = (Math.atan2(meter.nearX, meter.nearY) * 180) / Math.PI;
     out.nearestBearing[row] = (((grid + gamma) % 360) + 360) % 360;
   }
-  const touched = distance < radius;
-  if (shaped && touched) overlap = meter.quarters(x, y, four, (-gamma * Math.PI) / 180);
+  // Ground that is hard today has no distance: with such a layer every shaped zone is looked at.
+  const touched = distance < radius || out.existingM2 !== null;
+  if (shape !== undefined) overlap = touched ? Math.min(meter.polygon(x, y, shape.reachM, shape.pieces), area) : 0;
+  else if (shaped && touched) overlap = meter.quarters(x, y, four, (-gamma * Math.PI) / 180);
   out.overlapM2[row] = overlap;
+  writeWorst(out, meter, row, touched);
   writeSets(task, meter, row, touched);
   const stem = distance === 0 || distance < (task.trunkRadiusM[row] as number); // 0: the centre is in, dbh known or not
   out.stemInWorks[row] = stem ? 1 : 0;
@@ -76,11 +86,30 @@ function isShaped(task: MeasureTask, row: number, four: [number, number, number,
 }
 
 function writeSets(task: MeasureTask, meter: Meter, row: number, touched: boolean): void {
-  const { byKindM2, kindSetM2 } = task.out;
-  for (const k of task.kinds) (byKindM2[k] as Float64Array)[row] = touched ? meter.coveredBy(1 << k) : 0;
-  for (let s = 0; s < task.masks.length; s++) {
-    (kindSetM2[s] as Float64Array)[row] = touched ? meter.coveredBy(task.masks[s] as number) : 0;
+  const { byKindM2, setM2, unknownM2, existingM2 } = task.out;
+  const { spare } = meter.touching;
+  for (const k of task.kinds) {
+    (byKindM2[k] as Float64Array)[row] = touched ? meter.coveredBy(task.kindBits[k] as number, spare) : 0;
   }
+  for (let s = 0; s < task.sets.length; s++) {
+    (setM2[s] as Float64Array)[row] = touched ? setArea(task, meter, s) : 0;
+  }
+  if (unknownM2 !== null) unknownM2[row] = touched ? meter.coveredBy(task.unknownBits, spare) : 0;
+  if (existingM2 !== null) existingM2[row] = touched ? meter.coveredBy(EXISTING) : 0;
+}
+
+function setArea(task: MeasureTask, meter: Meter, s: number): number {
+  const { bits, without } = task.sets[s] as MeasureTask['sets'][number];
+  return meter.coveredBy(bits, without | meter.touching.spare);
+}
+
+function writeWorst(out: OverlapTable, meter: Meter, row: number, touched: boolean): void {
+  out.worstM2[row] = 0;
+  if (!touched) return;
+  const { touching } = meter;
+  touching.findWorst();
+  out.worstWorks[row] = touching.worst;
+  out.worstM2[row] = Math.min(Math.max(touching.worstM2, 0), out.overlapM2[row] as number);
 }
 
 function measureRing(
@@ -94,10 +123,12 @@ function measureRing(
 ): void {
   const radius = (task.ringRadiusM[r] as Float64Array)[row] as number;
   if (Number.isNaN(radius)) return;
-  const inRing = distance < radius;
+  const inRing = distance < radius || task.out.existingM2 !== null;
   (task.out.ringOverlapM2[r] as Float64Array)[row] = inRing ? meter.disc(x, y, radius) : 0;
-  for (let s = 0; s < task.masks.length; s++) {
-    const column = (task.out.ringKindSetM2[r] as readonly Float64Array[])[s] as Float64Array;
-    column[row] = inRing ? meter.coveredBy(task.masks[s] as number) : 0;
+  for (let s = 0; s < task.sets.length; s++) {
+    const column = (task.out.ringSetM2[r] as readonly Float64Array[])[s] as Float64Array;
+    column[row] = inRing ? setArea(task, meter, s) : 0;
   }
+  const existing = task.out.ringExistingM2[r];
+  if (existing !== undefined) existing[row] = inRing ? meter.coveredBy(EXISTING) : 0;
 }

@@ -3,7 +3,7 @@
 
 import { BoxIndex } from '../geometry/box-index.js';
 import { Disc } from '../geometry/disc.js';
-import { PieceBuilder, type Pieces } from '../geometry/pieces.js';
+import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
 import type { Frame, LotTable } from '../types.js';
 
 /** Survey coordinates are written to the centimetre: a trunk's centre this near to a line stands on it. */
@@ -63,7 +63,7 @@ function lotPieces(lots: LotTable, lonLat: Float64Array, frame: Frame): Pieces {
   frame.toFrame(lonLat, xy);
   for (let row = 0; row < lots.count; row++) {
     for (let p = partStart[row] as number; p < (partStart[row + 1] as number); p++) {
-      const tag = { owner: row, kindBit: 1, cuts: false };
+      const tag = { owner: row, classBit: FIRST_CLASS, cuts: false };
       builder.addRings(xy, vertexStart, ringStart[p] as number, ringStart[p + 1] as number, 0, tag);
     }
   }

@@ -85,15 +85,13 @@ function drawLots({ assessment, scene, paper }: DrawJob): Drawn {
 
 /** Surfaces that stand today, where the job has them. */
 function drawExisting({ assessment, scene, paper }: DrawJob): Drawn {
-  const { existing } = assessment.job as ExistingJob;
-  if (existing === null || existing === undefined) return NOTHING;
+  const { existing } = assessment.job;
+  if (existing === null) return NOTHING;
   const { works, lonLat } = existing;
   const least = LEAST_MM / paper.perMetre;
-  return pathOf(
-    'existing',
-    paper,
-    shapesIn(scene.ground, works.geometry, lonLat, paper.shown, least, (row) => works.rejected.has(row)),
-  );
+  const rejected = (row: number): boolean => works.rejected.has(row);
+  const shapes = shapesIn(scene.ground, works.geometry, lonLat, paper.shown, least, rejected);
+  return pathOf('existing', paper, shapes);
 }
 
 function pathOf(role: string, paper: Paper, shapes: readonly SceneShape[]): Drawn {
@@ -240,9 +238,4 @@ function drawFences({ assessment, scene, paper, detail }: DrawJob): Drawn {
 export function nearestLine(paper: Paper, tree: SceneTree, dx: number, dy: number): string {
   const line = linePath(paper.ring([tree.x, tree.y, tree.x + dx, tree.y + dy]));
   return line === '' ? '' : `<path class="rb-nearest" d="${line}"/>`;
-}
-
-/** Members of a job that carries existing ground. */
-interface ExistingJob {
-  readonly existing?: { readonly works: Assessment['job']['works']; readonly lonLat: Float64Array } | null;
 }

@@ -3,7 +3,7 @@
 // Measured by the kernel that measured the overlap (closed form), on the polygons the assessment says it measured.
 
 import { Meter } from '../geometry/meter.js';
-import { PieceBuilder } from '../geometry/pieces.js';
+import { FIRST_CLASS, PieceBuilder } from '../geometry/pieces.js';
 import type { Assessment, TreeResult, WorksKind } from '../types.js';
 import { Ground, grown } from './ground.js';
 import { shapesIn } from './scene.js';
@@ -37,7 +37,7 @@ export function piecesOf(assessment: Assessment, tree: TreeResult): PieceShare[]
     const builder = new PieceBuilder();
     // Relative to the trunk: the closed form loses no digits to the frame's offset.
     const relative = rings.map((ring) => ring.map((value, i) => value - (i % 2 === 0 ? x : y)));
-    builder.add(relative, { owner: shape.row, kindBit: 1, cuts: false });
+    builder.add(relative, { owner: shape.row, classBit: FIRST_CLASS, cuts: false });
     const areaM2 = new Meter(builder.finish()).disc(0, 0, zoneRadiusM);
     if (!(areaM2 > 0)) continue;
     const result = assessment.works[shape.row];

@@ -1,7 +1,7 @@
 // A rule as data -> a rule in words. In: a rule; out: sentences. Terms: see rule.ts.
 // Every sentence says what is in the data and nothing else; what it does not know, it names.
 
-import type { Limit, RadiusFormula, RadiusTerm, Rule, StemCombination } from '../rule.js';
+import type { Cut, Limit, RadiusFormula, RadiusTerm, Rule, StemCombination, TreeTest } from '../rule.js';
 
 const STEMS: Readonly<Record<StemCombination, string>> = {
   'root-of-squares': 'the root of the sum of their squares',
@@ -30,6 +30,23 @@ export function ruleWords(rule: Rule): string[] {
     );
   }
   all.push(limitsWords(rule.limits, 'the zone'));
+  if (rule.allowance !== undefined) {
+    const { kinds, share } = rule.allowance;
+    all.push(
+      `Ground that only ${kinds.join(', ')} take is not counted against the limit on all works up to ${percent(share)} of the zone.`,
+    );
+  }
+  for (const one of rule.classes ?? []) {
+    const zone = one.zone === undefined ? '' : ` the zone’s radius is ${formulaWords(one.zone)};`;
+    const limits = one.limits === undefined ? '' : ` ${limitsWords(one.limits, 'the zone')}`;
+    all.push(`Class ${one.name} (${testWords(one)}):${zone}${limits}`.replace(/;$/, '.'));
+  }
+  if (rule.protected !== undefined) all.push(`Protected: ${rule.protected.map(testWords).join('; or ')}.`);
+  for (const { kinds, deeperThan, upTo, noDig } of rule.exempt ?? []) {
+    const depth = deeperThan === undefined ? '' : ` deeper than ${deeperThan}`;
+    const most = upTo === undefined ? '' : ` up to ${upTo} deep`;
+    all.push(`Not counted: ${kinds.join(', ')}${depth}${most}${noDig === true ? ' built without digging' : ''}.`);
+  }
   all.push(
     rule.judge === 'affected'
       ? 'The verdict is on what is taken and what is cut off together.'
@@ -38,7 +55,7 @@ export function ruleWords(rule: Rule): string[] {
   all.push(
     rule.cuts.length === 0
       ? 'No kind of works cuts roots off.'
-      : `Kinds that cut roots off, so that what lies behind them is severed: ${rule.cuts.join(', ')}.`,
+      : `Kinds that cut roots off, so that what lies behind them is severed: ${rule.cuts.map(cutWords).join(', ')}.`,
   );
   all.push(
     `A limit counts as broken when it is passed by more than ${percent(rule.tolerance)} of the zone, so that a sliver turns no verdict.`,
@@ -46,11 +63,27 @@ export function ruleWords(rule: Rule): string[] {
   return all;
 }
 
+function cutWords(cut: Cut): string {
+  return typeof cut === 'string' ? cut : `${cut.kind} deeper than ${cut.deeperThan}`;
+}
+
+function testWords({ species, forms, from, below, veteran }: TreeTest): string {
+  const words = [
+    species === undefined ? '' : species.join(' or '),
+    forms === undefined ? '' : `of the form ${forms.join(' or ')}`,
+    from === undefined ? '' : `${from} in diameter or more`,
+    below === undefined ? '' : `less than ${below} in diameter`,
+    veteran === undefined ? '' : veteran ? 'veteran trees' : 'not veteran',
+  ].filter((one) => one !== '');
+  return words.length === 0 ? 'every tree' : words.join(', ');
+}
+
 function limitsWords(limits: readonly Limit[], of: string): string {
   if (limits.length === 0) return `No limit is set for ${of}.`;
   return limits
-    .map(({ share, kinds, of: base }) => {
-      const what = kinds === undefined ? 'Works' : sentence(kinds.join(', '));
+    .map(({ share, kinds, of: base, deeperThan }) => {
+      const named = kinds === undefined ? 'Works' : sentence(kinds.join(', '));
+      const what = deeperThan === undefined ? named : `${named} deeper than ${deeperThan}`;
       const ground = base === 'unsurfaced' ? `the part of ${of} that is not surfaced today` : of;
       return share === 0
         ? `${what} may take nothing of ${ground}.`

@@ -5,7 +5,7 @@
 import type { BaseIssue } from 'valibot';
 import { InputError } from '../findings.js';
 import { didYouMean } from './nearest.js';
-import { UNKNOWN_KEY } from './schema.js';
+import { UNKNOWN_KEY } from './schema-values.js';
 
 export interface Problem {
   readonly path: string;
@@ -31,11 +31,9 @@ function shown(value: unknown): string {
   return text.length <= LONGEST ? text : `${text.slice(0, LONGEST - 3)}...`;
 }
 
-/** Things people ask of a rule that the language does not hold yet, by the key they would write. */
+/** Things people ask of a rule that the language does not hold, by the key they would write. */
 const NOT_BUILT: readonly (readonly [RegExp, string])[] = [
-  [/depth/i, 'limits by depth are not built yet: leave it out; works count whatever their depth'],
-  [/unsurfaced/i, 'shares of the ground now unsurfaced are not built yet: leave it out; shares are of the whole zone'],
-  [/offset|polygon/i, 'zones moved to one side or drawn by hand are not built yet: leave it out'],
+  [/offset|polygon/i, 'a zone moved to one side is drawn, not reckoned: leave it out and give it with --zones'],
 ];
 
 function unknownKey(key: string, known: readonly string[]): string {

@@ -2,11 +2,19 @@
 // Terms: column = one property, typed; every feature of a role has every column (null: none). GeoJSON text, tables and
 // drawings all draw from these.
 
-import { type Assessment, type TreeResult, WORKS_KINDS, type WorksKind, type WorksResult } from '../types.js';
+import {
+  type Assessment,
+  type TreeResult,
+  WORKS_KINDS,
+  type WorksKind,
+  type WorksResult,
+  type WorksTable,
+} from '../types.js';
 import { jsonText } from './json.js';
 import { lotProperties } from './lot-figures.js';
 import { bearing, figure, SCALES } from './numbers.js';
 import type { DrawnRole, Plan } from './options.js';
+import { otherColumns } from './other-columns.js';
 
 /** One property of a feature made from a record of type T; its value is of its type, or null. */
 export type Column<T> = { readonly name: string /* without the prefix */ } & (
@@ -68,6 +76,12 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
       value: (t) => scaled(t.overlapByKindM2?.[kind] ?? null, area.factor),
     });
   }
+  if (assessment.job.existing !== null) {
+    columns.push(
+      { name: `existing_${area.suffix}`, type: 'real', value: (t) => scaled(t.existingM2, area.factor) },
+      { name: 'existing_pct', type: 'real', value: (t) => number(t.existingPct) },
+    );
+  }
   columns.push(
     { name: `severed_${area.suffix}`, type: 'real', value: (t) => scaled(t.severedM2, area.factor) },
     { name: 'severed_pct', type: 'real', value: (t) => number(t.severedPct) },
@@ -87,15 +101,30 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
     );
   }
   columns.push({ name: 'nearest_works', type: 'text', value: (t) => t.nearestWorks, unlike: true });
+  columns.push(
+    { name: 'worst_works', type: 'text', value: (t) => t.worstWorks, unlike: true },
+    { name: 'worst_works_pct', type: 'real', value: (t) => number(t.worstWorksPct) },
+  );
   if (assessment.job.crowns) columns.push(...crownColumns(plan));
   columns.push(
     { name: 'verdict', type: 'text', value: (t) => t.verdict },
     { name: 'consequence', type: 'text', value: (t) => t.consequence },
     { name: 'reasons', type: 'text', value: joinedReasons() },
+    ...(saysProtected(assessment) ? [{ name: 'protected', type: 'text', value: yesNo } as const] : []),
     { name: 'lot', type: 'text', value: (t) => t.lot },
+    ...otherColumns(assessment, plan),
   );
   if (z !== null) columns.push({ name: 'z', type: 'real', value: (t) => number(z[t.row] ?? null) });
   return columns;
+}
+
+/** Whether the survey or the rule says of any tree that it is protected. */
+export function saysProtected({ job }: Assessment): boolean {
+  return job.zones.protectedByRule !== null || job.trees.protected.some((given) => given <= 1);
+}
+
+function yesNo({ isProtected }: TreeResult): string | null {
+  return isProtected === null ? null : isProtected ? 'yes' : 'no';
 }
 
 /** Reasons as one text; trees that share a list share the text made of it. */
@@ -247,6 +276,18 @@ export function worksColumns(assessment: Assessment): Column<WorksResult>[] {
     { name: 'counted_reason', type: 'text', value: (w) => w.countedReason },
     { name: 'repaired', type: 'boolean', value: (w) => w.repaired },
     { name: 'reasons', type: 'text', value: (w) => (works.rejected.get(w.row) ?? []).join(';') },
+  ];
+}
+
+/** What ground that is hard today carries. */
+export function existingColumns(existing: WorksTable): Column<number>[] {
+  return [
+    { name: 'role', type: 'text', value: () => 'existing' },
+    { name: 'id', type: 'text', value: (row) => `existing:${row}` },
+    { name: 'layer', type: 'text', value: (row) => existing.layers[existing.layerOf[row] as number]?.name ?? null },
+    { name: 'accepted', type: 'boolean', value: (row) => !existing.rejected.has(row) },
+    { name: 'repaired', type: 'boolean', value: (row) => existing.repaired.has(row) },
+    { name: 'reasons', type: 'text', value: (row) => (existing.rejected.get(row) ?? []).join(';') },
   ];
 }
 

@@ -5,11 +5,19 @@
 
 import { type Finding, finding } from '../findings.js';
 import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
-import { type Column, type Drawn, drawnColumns, lotColumns, treeColumns, worksColumns } from './columns.js';
+import {
+  type Column,
+  type Drawn,
+  drawnColumns,
+  existingColumns,
+  lotColumns,
+  treeColumns,
+  worksColumns,
+} from './columns.js';
 import { DrawnShapes } from './drawn-shapes.js';
 import { type FenceRecord, fenceColumns, fenceFindings, fenceId, fenceRecords } from './fences.js';
 import { type Field, type OwnFields, ownFields, type Value } from './fields.js';
-import type { BuiltRole, DrawnRole, Plan } from './options.js';
+import type { DrawnRole, Plan, Role } from './options.js';
 import { type OutGeometry, Placer } from './shape.js';
 
 /** One feature: `values` run parallel to the table's fields. */
@@ -21,7 +29,7 @@ export interface FeatureRecord {
 
 /** The features of one role as a table. */
 export interface RoleTable {
-  readonly role: BuiltRole;
+  readonly role: Role;
   readonly fields: readonly Field[];
   /** Every feature, in the order GeoJSON has them; drawn when asked for. */
   features(): Generator<FeatureRecord>;
@@ -51,8 +59,9 @@ export function tablesOf(assessment: Assessment, plan: Plan): Tables {
 
 type Make = (assessment: Assessment, plan: Plan, place: Placer, drawn: DrawnShapes) => RoleTable;
 
-const MAKE: Readonly<Record<BuiltRole, Make>> = {
+const MAKE: Readonly<Record<Role, Make>> = {
   lot: lotTable,
+  existing: existingTable,
   works: worksTable,
   zone: drawnTable('zone'),
   ring: drawnTable('ring'),
@@ -65,7 +74,7 @@ const MAKE: Readonly<Record<BuiltRole, Make>> = {
 
 /** What a table of source features is made of. */
 interface Source<T> {
-  readonly role: BuiltRole;
+  readonly role: Role;
   /** Each in turn; one record may be the same object moved on. */
   readonly records: () => Iterable<T>;
   readonly columns: readonly Column<T>[];
@@ -121,6 +130,22 @@ function lotTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable 
       at: (lot) => [0, lot.row],
       id: (lot) => `lot:${lot.key}`,
       geometry: (lot) => (lots === null ? null : place.row(lots.geometry, lot.row, lotsLonLat)),
+    },
+    plan,
+  );
+}
+
+function existingTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable {
+  const { existing } = assessment.job;
+  return sourceTable<number>(
+    {
+      role: 'existing',
+      records: () => (existing === null ? [] : Array(existing.works.count).keys()),
+      columns: existing === null ? [] : existingColumns(existing.works),
+      layers: existing === null ? [] : existing.works.layers,
+      at: (row) => [existing?.works.layerOf[row] as number, existing?.works.rowInLayer[row] as number],
+      id: (row) => `existing:${existing?.works.key.at(row)}`,
+      geometry: (row) => (existing === null ? null : place.row(existing.works.geometry, row, existing.lonLat)),
     },
     plan,
   );

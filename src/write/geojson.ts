@@ -6,14 +6,14 @@ import type { FeatureCollection } from 'geojson';
 import type { Finding } from '../findings.js';
 import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
 import { ByteText } from './byte-text.js';
-import { lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
+import { existingColumns, lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';
 import { fenceColumns, fenceFindings, fenceId, fenceRecords } from './fences.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { memberBytes } from './member-bytes.js';
 import { degree } from './numbers.js';
-import { type BuiltRole, type GeoJSONOptions, type Plan, planOf } from './options.js';
+import { type GeoJSONOptions, type Plan, planOf, type Role } from './options.js';
 import { clashes, ownMembers } from './own.js';
 import { provenance } from './provenance.js';
 
@@ -171,8 +171,9 @@ function crsMember(plan: Plan): string {
 
 type RoleWriter = (assessment: Assessment, plan: Plan, drawn: DrawnFeatures) => Iterable<string>;
 
-const WRITERS: Readonly<Record<BuiltRole, RoleWriter>> = {
+const WRITERS: Readonly<Record<Role, RoleWriter>> = {
   lot: lotFeatures,
+  existing: existingFeatures,
   works: worksFeatures,
   zone: (_assessment, _plan, drawn) => drawn.features('zone'),
   ring: (_assessment, _plan, drawn) => drawn.features('ring'),
@@ -196,6 +197,20 @@ function* lotFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   for (const lot of assessment.lots) {
     const geometry = text.row(lots.geometry, lot.row, lotsLonLat);
     yield feature(lots.layer, lot.row, `lot:${lot.key}`, geometry, members(lot));
+  }
+}
+
+function* existingFeatures(assessment: Assessment, plan: Plan): Generator<string> {
+  const { existing } = assessment.job;
+  if (existing === null) return;
+  const { works, lonLat } = existing;
+  const members = membersOf(plan.prefix, existingColumns(works));
+  const text = geometryTextFor(plan.output);
+  const feature = sourceWriter(plan.prefix);
+  for (let row = 0; row < works.count; row++) {
+    const layer = works.layers[works.layerOf[row] as number] as Layer;
+    const geometry = text.row(works.geometry, row, lonLat);
+    yield feature(layer, works.rowInLayer[row] as number, `existing:${works.key.at(row)}`, geometry, members(row));
   }
 }
 

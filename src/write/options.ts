@@ -21,10 +21,6 @@ export const ROLES = [
 ] as const;
 export type Role = (typeof ROLES)[number];
 
-/** Roles this version does not make; asking for one is wrong usage, not an empty file. */
-const NOT_BUILT = ['existing'] as const;
-export type BuiltRole = Exclude<Role, (typeof NOT_BUILT)[number]>;
-
 /** Roles that are drawn for a tree from its figures. */
 export const DRAWN = ['zone', 'ring', 'crown', 'overlap', 'severed'] as const;
 export type DrawnRole = (typeof DRAWN)[number];
@@ -57,13 +53,13 @@ export interface GeoJSONOptions {
 /** The same, checked and complete. */
 export interface Plan {
   readonly units: Units;
-  readonly roles: readonly BuiltRole[];
+  readonly roles: readonly Role[];
   readonly prefix: string;
   readonly output: OutputSystem | null;
 }
 
 /**
- * Checks the options. Throws InputError (usage) on a role that does not exist or is not made by this version,
+ * Checks the options. Throws InputError (usage) on a role that does not exist,
  * on an unknown unit system and on a prefix that can't begin a property name. With the assessment, a local survey's
  * output stays in its own system; and one in another is refused.
  */
@@ -99,29 +95,23 @@ function outputOf({ output }: GeoJSONOptions, trees: CrsTransform | undefined): 
   return { crs: trees.crs, toOutput: trees.fromLonLat };
 }
 
-function rolesOf(options: GeoJSONOptions, assessment: Assessment | undefined): BuiltRole[] {
-  const built = ROLES.filter(isBuilt);
-  for (const role of options.roles ?? []) {
-    if (!ROLES.some((r) => r === role)) throw usage('role-unknown', `role "${role}" is not known`, built.join(', '));
-    if (!built.some((r) => r === role)) {
-      throw usage('role-not-built', `role "${role}" is not made by this version`, built.join(', '));
-    }
+function rolesOf({ roles: asked, shapes }: GeoJSONOptions, assessment: Assessment | undefined): Role[] {
+  for (const role of asked ?? []) {
+    if (!ROLES.some((r) => r === role)) throw usage('role-unknown', `role "${role}" is not known`, ROLES.join(', '));
   }
-  const asked = options.roles;
-  const fenced = assessment === undefined || isFenced(assessment);
-  const wanted = built.filter((role) => (asked === undefined ? role !== 'fence' || fenced : asked.includes(role)));
-  return options.shapes === false
-    ? wanted.filter((role) => role !== 'fence' && !DRAWN.some((d) => d === role))
-    : wanted;
+  const wanted = ROLES.filter((role) => (asked === undefined ? isUsual(role, assessment) : asked.includes(role)));
+  return shapes === false ? wanted.filter((role) => role !== 'fence' && !DRAWN.some((d) => d === role)) : wanted;
+}
+
+/** Whether a role is written where none is asked for. */
+function isUsual(role: Role, assessment: Assessment | undefined): boolean {
+  if (assessment === undefined) return true;
+  if (role === 'existing') return assessment.job.existing !== null;
+  return role !== 'fence' || isFenced(assessment);
 }
 
 function isFenced({ options, counts }: Assessment): boolean {
   return options.fences !== undefined || counts.trees.in <= FENCED_UNASKED;
-}
-
-/** Whether this version makes features of a role. */
-export function isBuilt(role: Role): role is BuiltRole {
-  return !NOT_BUILT.some((r) => r === role);
 }
 
 function usage(code: string, message: string, choices: string): InputError {

@@ -23,6 +23,9 @@ export function* provenance(assessment: Assessment, plan: Plan): Generator<strin
     positions: positionsWords(assessment, plan.output),
   };
   yield `{${common(assessment)},"options":${orderedText(assessment.options)},"rule":${jsonText(assessment.rule)},`;
+  if (assessment.otherRules.length > 0)
+    yield `"otherRules":${jsonText(assessment.otherRules.map(({ rule }) => rule))},`;
+  if (assessment.option !== undefined) yield `"designOption":${jsonText(assessment.option)},`;
   yield `"written":${jsonText(written)},"cautions":${jsonText(CAUTIONS)},"findings":`;
   yield* list(assessment.findings);
   yield '}';

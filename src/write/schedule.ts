@@ -2,7 +2,7 @@
 // Terms: cell = one field of a row; own field = a property of the source (common name, remarks) that is passed on.
 
 import type { Assessment, Layer, TreeResult } from '../types.js';
-import { kindsPresent } from './columns.js';
+import { kindsPresent, saysProtected } from './columns.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 
@@ -79,6 +79,7 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     ...kindsPresent(assessment.eachWorks()).map((kind) =>
       areas(`Of it ${kind}`, (t) => t.overlapByKindM2?.[kind] ?? null),
     ),
+    ...(assessment.job.existing === null ? [] : [percents('Hard today', (t) => t.existingPct)]),
     percents('Severed', (t) => t.severedPct),
     percents('Affected', (t) => t.affectedPct),
     ...assessment.rule.rings.map(({ name, title }) =>
@@ -90,12 +91,31 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
       ? number('Bearing to works (deg from grid north)', 1, (t) => northed(t.nearestGridBearing))
       : number('Bearing to works (deg from true north)', 1, (t) => northed(t.nearestBearing)),
     text('Works nearest', (t) => t.nearestWorks ?? ''),
+    text('Works that take most alone', (t) => t.worstWorks ?? ''),
+    percents('Taken by them alone', (t) => t.worstWorksPct),
     ...(assessment.job.crowns ? crownColumns : []),
     text('Verdict', (t) => t.verdict),
     text('Consequence', (t) => t.consequence),
     text('Reasons', (t) => t.reasons.join('; ')),
+    ...(saysProtected(assessment) ? [text('Protected', protectedText)] : []),
     text('Lot', (t) => t.lot ?? ''),
+    ...others(assessment).flatMap(({ title, see }) => [
+      percents(`Overlap, ${title}`, (t) => see(t.row).overlapPct),
+      text(`Verdict, ${title}`, (t) => see(t.row).verdict),
+    ]),
     text('Remarks', ownField(assessment, trees.layer, 'remarks')),
+  ];
+}
+
+function protectedText({ isProtected }: TreeResult): string {
+  return isProtected === null ? '' : isProtected ? 'yes' : 'no';
+}
+
+/** The same trees under each further rule and design option. */
+function others({ otherRules, otherOptions }: Assessment): { title: string; see: (row: number) => TreeResult }[] {
+  return [
+    ...otherRules.map(({ rule, see }) => ({ title: rule.id, see })),
+    ...otherOptions.map(({ option, see }) => ({ title: `option ${option}`, see })),
   ];
 }
 

@@ -342,7 +342,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     ],
     counts: {
       trees: { in: 4, assessed: 2, notAssessed: 2 },
-      works: { in: 3, counted: 2, rejected: 1 },
+      works: { in: 3, counted: 2, notCounted: 0, rejected: 1 },
       lots: { in: 2, accepted: 2, rejected: 0 },
       verdicts: { untouched: 1, 'within-limit': 0, 'over-limit': 1, 'stem-in-works': 0, 'not-assessed': 2 },
     },
@@ -358,6 +358,9 @@ export function handMade(change: Partial<Assessment> = {}): Made {
       return this.works;
     },
     limbs: [],
+    option: undefined,
+    otherRules: [],
+    otherOptions: [],
     works: [
       { row: 0, key: 'W1', kind: 'trench', counted: 'true', countedReason: null, repaired: false },
       { row: 1, key: 'W2', kind: 'building', counted: 'true', countedReason: null, repaired: true },
@@ -373,7 +376,9 @@ export function handMade(change: Partial<Assessment> = {}): Made {
       trees,
       works,
       lots,
-      zones: {} as ZoneTable,
+      existing: null,
+      zones: { protectedByRule: null } as ZoneTable,
+      zoneShapes: new Map(),
       treeLonLat: new Float64Array(8),
       zonePolygons: null,
       crownPolygons: null,

@@ -1,6 +1,7 @@
 // A job on a plane in metres from a few plain facts: trees with properties, polygons and lines of works, lots.
 import { type AssessJob, assess } from '../../src/assess.js';
 import { LayerBuilder } from '../../src/layer.js';
+import type { Rule } from '../../src/rule.js';
 import { builtinRule } from '../../src/rules.js';
 import type { Assessment, AssessOptions, Layer } from '../../src/types.js';
 
@@ -56,13 +57,21 @@ export function box(
 export function localJob(
   trees: readonly LocalFeature[],
   works: readonly LocalFeature[],
-  more: { readonly lots?: readonly LocalFeature[]; readonly options?: AssessOptions } = {},
+  more: {
+    readonly lots?: readonly LocalFeature[];
+    readonly existing?: readonly LocalFeature[];
+    readonly zones?: readonly LocalFeature[];
+    readonly rule?: Rule | readonly Rule[];
+    readonly options?: AssessOptions;
+  } = {},
 ): Assessment {
   const job: AssessJob = {
     trees: localLayer('trees.csv', trees),
     works: [{ layer: localLayer('works.csv', works) }],
     ...(more.lots === undefined ? {} : { lots: localLayer('lots.csv', more.lots) }),
-    rule: builtinRule('foot-per-inch'),
+    ...(more.existing === undefined ? {} : { existing: [localLayer('existing.csv', more.existing)] }),
+    ...(more.zones === undefined ? {} : { zones: localLayer('zones.csv', more.zones) }),
+    rule: more.rule ?? builtinRule('foot-per-inch'),
     options: { crs: 'local:m', ...more.options },
   };
   return assess(job);

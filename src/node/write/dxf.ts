@@ -4,20 +4,12 @@
 
 import { InputError } from '../../findings.js';
 import type { Assessment, TreeResult } from '../../types.js';
-import {
-  type BuiltRole,
-  type OutGeometry,
-  type OutputSystem,
-  Placer,
-  printable,
-  SCALES,
-  tablesOf,
-} from '../../write.js';
+import { type OutGeometry, type OutputSystem, Placer, printable, type Role, SCALES, tablesOf } from '../../write.js';
 import { writePieces } from '../write-file.js';
 import { type Drawing, openDrawing } from './dxf-drawing.js';
 import type { OutputFormat, Writing } from './format.js';
 
-/** Layer names and colours (AutoCAD colour index, a published table of 255). */
+/** Layer names and colours (the colour index of the DXF format). */
 const DXF_LAYERS = {
   trunk: ['Tree trunks', 32],
   zone: ['Root zones', 3],
@@ -29,6 +21,7 @@ const DXF_LAYERS = {
   fence: ['Protection fences', 30],
   gate: ['Fence gates', 4],
   ground: ['Ground protection', 34],
+  existing: ['Existing hard ground', 9],
   lot: ['Lots', 8],
   label: ['Tree labels', 7],
 } as const;
@@ -79,8 +72,9 @@ export const dxf: OutputFormat = {
 
 type LayerKey = keyof typeof DXF_LAYERS;
 
-const LAYER_OF: Readonly<Record<BuiltRole, LayerKey>> = {
+const LAYER_OF: Readonly<Record<Role, LayerKey>> = {
   lot: 'lot',
+  existing: 'existing',
   works: 'works',
   zone: 'zone',
   ring: 'ring',

@@ -33,7 +33,7 @@ export const as4970: Rule = {
   ],
   limits: [{ share: 0.1, reason: 'major-encroachment' }],
   judge: 'overlap',
-  cuts: ['building', 'excavation', 'trench'],
+  cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
   tolerance: 0.001,
   consequences: {
     untouched: 'No counted works reach the zone.',

@@ -12,7 +12,7 @@ export const bs5837: Rule = {
   notes: [
     'The area is capped at 707 m2. The printed table gives that as a radius of 15.0 m (706.858 m2), which is the cap used here.',
     'Structures, excavation, trenches, raised ground and compaction are held to none of the area: a default that can be argued with an arborist’s method statement. Which kinds stand in that list is a choice made here.',
-    'New surfacing is held to 20 % of the whole area. The standard takes the 20 % of the ground that is unsurfaced today, which is not read yet: where some of it is paved already, the true limit is smaller.',
+    'New surfacing is held to 20 % of the ground that is unsurfaced today, as the standard has it: that is the whole area unless the surfaces that stand are given (--existing).',
     'Bores are not limited by this rule; how deep they must run is for the arborist to say.',
     'The standard lets an arborist redraw the area as a polygon of the same size where roots are hindered; here it is a circle about the trunk.',
   ],
@@ -25,10 +25,10 @@ export const bs5837: Rule = {
       kinds: ['building', 'excavation', 'trench', 'fill', 'compaction'],
       reason: 'structure-or-excavation-in-zone',
     },
-    { share: 0.2, kinds: ['paving'], reason: 'surfacing-over-limit' },
+    { share: 0.2, of: 'unsurfaced', kinds: ['paving'], reason: 'surfacing-over-limit' },
   ],
   judge: 'overlap',
-  cuts: ['building', 'excavation', 'trench'],
+  cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
   tolerance: 0.001,
   consequences: {
     untouched: 'No counted works reach the area. Show its fence on the tree protection plan.',

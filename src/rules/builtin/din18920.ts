@@ -18,7 +18,7 @@ export const din18920: Rule = {
   rings: [],
   limits: [{ share: 0, reason: 'works-in-root-zone' }],
   judge: 'overlap',
-  cuts: ['building', 'excavation', 'trench'],
+  cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
   tolerance: 0.001,
   consequences: {
     untouched: 'No counted works reach the zone.',

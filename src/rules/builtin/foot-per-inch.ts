@@ -25,7 +25,7 @@ export const footPerInch: Rule = {
   ],
   limits: [{ share: 0.2, reason: 'over-zone-limit' }],
   judge: 'overlap',
-  cuts: ['building', 'excavation', 'trench'],
+  cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
   tolerance: 0.001,
   consequences: {
     untouched: 'No counted works reach the zone. Fence it, and ask the arborist whether anything else does.',

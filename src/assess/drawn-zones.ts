@@ -1,0 +1,60 @@
+// Drawn zones as shapes to measure. In: zones drawn by an arborist, joined to trees; out: by tree row, polygons in the
+// frame of the tree with their reach and area. Terms: several polygons of one tree are one zone: their union.
+
+import { Meter } from '../geometry/meter.js';
+import { FIRST_CLASS, indexedPieces, PieceBuilder, type Pieces, WITHIN } from '../geometry/pieces.js';
+import type { DrawnPolygons, Frame, ZoneShape, ZoneShapes } from '../types.js';
+
+const NO_SHAPES: ZoneShapes = new Map();
+
+/** The shapes of all trees that a drawn zone names; trees without a position have none. */
+export function drawnZones(
+  drawn: DrawnPolygons | null,
+  treeLonLat: Float64Array,
+  frameAt: (lon: number, lat: number) => Frame,
+): ZoneShapes {
+  if (drawn === null) return NO_SHAPES;
+  const shapes = new Map<number, ZoneShape>();
+  for (const [tree, rows] of drawn.table.rowOfTree) {
+    const at = treeLonLat.slice(tree * 2, tree * 2 + 2);
+    if (Number.isNaN(at[0])) continue;
+    const frame = frameAt(at[0] as number, at[1] as number);
+    frame.toFrame(at, at);
+    const shape = shapeOf(drawn, rows, frame, at[0] as number, at[1] as number);
+    if (shape.areaM2 > 0) shapes.set(tree, shape);
+  }
+  return shapes;
+}
+
+function shapeOf(
+  { table, lonLat }: DrawnPolygons,
+  rows: readonly number[],
+  frame: Frame,
+  x: number,
+  y: number,
+): ZoneShape {
+  const { partStart, ringStart, vertexStart } = table.geometry;
+  const builder = new PieceBuilder();
+  let reachM = 0;
+  for (const row of rows) {
+    for (let p = partStart[row] as number; p < (partStart[row + 1] as number); p++) {
+      const ring0 = ringStart[p] as number;
+      const ring1 = ringStart[p + 1] as number;
+      const first = vertexStart[ring0] as number;
+      const xy = lonLat.slice(first * 2, (vertexStart[ring1] as number) * 2);
+      frame.toFrame(xy, xy);
+      for (let i = 0; i < xy.length; i += 2) {
+        reachM = Math.max(reachM, Math.hypot((xy[i] as number) - x, (xy[i + 1] as number) - y));
+      }
+      builder.addRings(xy, vertexStart, ring0, ring1, first, { owner: row, classBit: WITHIN, cuts: false });
+    }
+  }
+  const pieces = builder.finish();
+  return { pieces, reachM, areaM2: unionArea(pieces, x, y, reachM) };
+}
+
+/** The area of overlapping polygons, by the same kernel that measures works. */
+function unionArea(pieces: Pieces, x: number, y: number, reachM: number): number {
+  const asWorks = indexedPieces({ ...pieces, classBit: pieces.classBit.map(() => FIRST_CLASS) });
+  return new Meter(asWorks).disc(x, y, reachM * (1 + 1e-9));
+}

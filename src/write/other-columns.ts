@@ -1,0 +1,41 @@
+// What a tree carries of other reckonings. In: an assessment and a plan; out: columns for each further rule and each
+// further design option. Terms: see types.ts (OtherReckoning).
+
+import type { Assessment, OtherReckoning, TreeResult } from '../types.js';
+import type { Column } from './columns.js';
+import { figure, SCALES } from './numbers.js';
+import type { Plan } from './options.js';
+
+/** Columns `<rule>_verdict` and so on, and `option_<name>_verdict` and so on; none where there is one reckoning only. */
+export function otherColumns(assessment: Assessment, plan: Plan): Column<TreeResult>[] {
+  return [
+    ...assessment.otherRules.flatMap((other) => [...zoneColumns(other, plan), ...verdictColumns(other, other.rule.id)]),
+    ...assessment.otherOptions.flatMap((other) => verdictColumns(other, `option_${nameOf(other)}`)),
+  ];
+}
+
+/** A design option's name as part of a property name: what is neither letter nor digit is an underscore. */
+export function nameOf({ option }: OtherReckoning): string {
+  return (option ?? '').trim().replace(/[^\p{L}\p{N}]+/gu, '_');
+}
+
+function zoneColumns(other: OtherReckoning, plan: Plan): Column<TreeResult>[] {
+  const { length } = SCALES[plan.units];
+  const scaled = (value: number | null): number | null => figure(value === null ? null : value * length.factor);
+  return [
+    {
+      name: `${other.rule.id}_zone_radius_${length.suffix}`,
+      type: 'real',
+      value: (t) => scaled(other.see(t.row).zoneRadiusM),
+    },
+  ];
+}
+
+function verdictColumns(other: OtherReckoning, name: string): Column<TreeResult>[] {
+  return [
+    { name: `${name}_overlap_pct`, type: 'real', value: (t) => figure(other.see(t.row).overlapPct) },
+    { name: `${name}_verdict`, type: 'text', value: (t) => other.see(t.row).verdict },
+    { name: `${name}_consequence`, type: 'text', value: (t) => other.see(t.row).consequence },
+    { name: `${name}_reasons`, type: 'text', value: (t) => other.see(t.row).reasons.join(';') },
+  ];
+}
