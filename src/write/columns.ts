@@ -120,7 +120,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
 
 /** Whether the survey or the rule says of any tree that it is protected. */
 export function saysProtected({ job }: Assessment): boolean {
-  return job.zones.protectedByRule !== null || job.trees.protected.some((given) => given <= 1);
+  return job.zones.protectedByRule !== null || job.trees.protected?.some((given) => given <= 1) === true;
 }
 
 function yesNo({ isProtected }: TreeResult): string | null {
