@@ -81,7 +81,9 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
     const arc =
       crown.arcFrom === null || crown.arcTo === null
         ? ''
-        : ` between ${figures.degrees(crown.arcFrom)} (${compass(crown.arcFrom)}) and ${figures.degrees(crown.arcTo)} (${compass(crown.arcTo)})`;
+        : crown.arcTo - crown.arcFrom >= 360
+          ? ', all round'
+          : ` between ${figures.degrees(crown.arcFrom)} (${compass(crown.arcFrom)}) and ${figures.degrees(crown.arcTo)} (${compass(crown.arcTo)})`;
     rows.push(['Crown in conflict', `${figures.percent(crown.overlapPct)} of the crown${arc}${lift}`]);
   }
   if (tree.lot !== null) rows.push(['Lot', `<bdi>${esc(cut(tree.lot, 40))}</bdi>`]);

@@ -122,14 +122,14 @@ thead{display:table-header-group}
 .sched button::after{content:none!important}
 tr{break-inside:avoid}
 .cards{grid-template-columns:repeat(auto-fill,minmax(min(100%,170mm),1fr));gap:4mm}
-.card{display:grid;grid-template-columns:70mm 1fr;column-gap:5mm;padding:3mm;align-content:start}
+.card{display:grid;grid-template-columns:66mm 1fr;column-gap:4mm;padding:2.5mm;align-content:start}
 .card>*{grid-column:2}
 .card>h3,.card>.v{grid-column:1/-1}
 .card>figure{grid-column:1;grid-row:3/span 9;margin:1mm 0 0}
-.card figure svg{max-width:70mm}
+.card figure svg{max-width:66mm}
 .fine{font-size:7pt}
-.card table{font-size:7.5pt;margin:.5mm 0}
-.card th,.card td{padding:.3mm 1.5mm}
+.card table{font-size:7.2pt;margin:.4mm 0}
+.card th,.card td{padding:.15mm 1.5mm}
 .card .why,.card .cons{font-size:7.5pt;margin:.5mm 0}
 a{color:inherit;text-decoration:none}
 *{-webkit-print-color-adjust:exact;print-color-adjust:exact}

@@ -91,13 +91,13 @@ export function shapesIn(
 ): SceneShape[] {
   const out: SceneShape[] = [];
   const degrees = ground.degrees(box);
+  const boxes = boxesOf(table, lonLat);
   for (let row = 0; row < table.kind.length; row++) {
+    if (degrees !== null && !comesNear(boxes, row * 4, degrees)) continue; // first: nearly all of a city is elsewhere
     const from = firstVertex(table, row);
     const to = firstVertex(table, row + 1);
     if (from === to || skip(row)) continue;
-    const places = lonLat.subarray(from * 2, to * 2);
-    if (degrees !== null && !comesNear(places, degrees)) continue;
-    const xy = ground.metres(places);
+    const xy = ground.metres(lonLat.subarray(from * 2, to * 2));
     const own = boxOfPairs(xy);
     if (own === null || !meets(own, box)) continue;
     if (own.x1 - own.x0 < leastM && own.y1 - own.y0 < leastM) continue;
@@ -115,18 +115,38 @@ export function shapesIn(
   return out;
 }
 
-/** Whether the box of some positions meets a box, without making one. */
-function comesNear(lonLat: Float64Array, { x0, y0, x1, y1 }: Box): boolean {
-  let [west, east, south, north] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (let i = 0; i < lonLat.length; i += 2) {
-    const lon = lonLat[i] as number;
-    const lat = lonLat[i + 1] as number;
-    if (lon < west) west = lon;
-    if (lon > east) east = lon;
-    if (lat < south) south = lat;
-    if (lat > north) north = lat;
+/** Boxes of rows by the columns they are of: a report asks for the same layer once per card. */
+const known = new WeakMap<Float64Array, Float64Array>();
+
+/** West, south, east, north of every row; west > east where it has no position. */
+function boxesOf(table: GeometryTable, lonLat: Float64Array): Float64Array {
+  const held = known.get(lonLat);
+  if (held !== undefined) return held;
+  const boxes = new Float64Array(table.kind.length * 4);
+  for (let row = 0; row < table.kind.length; row++) {
+    let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+    const end = firstVertex(table, row + 1) * 2;
+    for (let i = firstVertex(table, row) * 2; i < end; i += 2) {
+      const lon = lonLat[i] as number;
+      const lat = lonLat[i + 1] as number;
+      if (lon < west) west = lon;
+      if (lon > east) east = lon;
+      if (lat < south) south = lat;
+      if (lat > north) north = lat;
+    }
+    boxes.set([west, south, east, north], row * 4);
   }
-  return west <= x1 && east >= x0 && south <= y1 && north >= y0;
+  known.set(lonLat, boxes);
+  return boxes;
+}
+
+function comesNear(boxes: Float64Array, at: number, { x0, y0, x1, y1 }: Box): boolean {
+  return (
+    (boxes[at] as number) <= x1 &&
+    (boxes[at + 2] as number) >= x0 &&
+    (boxes[at + 1] as number) <= y1 &&
+    (boxes[at + 3] as number) >= y0
+  );
 }
 
 function firstVertex({ partStart, ringStart, vertexStart }: GeometryTable, row: number): number {
