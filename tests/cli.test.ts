@@ -192,7 +192,7 @@ describe('the other commands', () => {
     expect((await run('check', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913')).code).toBe(0);
   });
 
-  test('demo: six files, said to be invented', async () => {
+  test('demo: eight files, said to be invented', async () => {
     const target = join(dir, 'demo');
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
@@ -201,9 +201,11 @@ describe('the other commands', () => {
       'assessed.geojson',
       'findings.json',
       'limb-schedule.csv',
+      'lot-table.csv',
       'plan.svg',
       'report.html',
       'schedule.csv',
+      'stakes.csv',
     ]);
   });
 

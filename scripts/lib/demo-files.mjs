@@ -39,6 +39,7 @@ const FIELDS = [
   ['condition', 'condition', 'C', 10],
   ['disposition', 'dispositio', 'C', 12],
   ['off_site', 'off_site', 'C', 4],
+  ['protected', 'protected', 'C', 4],
   ['surveyed', 'surveyed', 'D', 8],
   ['surveyor', 'surveyor', 'C', 20],
   ['remarks', 'remarks', 'C', 100],
@@ -144,7 +145,7 @@ seed: the same bytes every run.
 | --- | --- | --- |
 | \`survey.csv\` | ${treeCount} surveyed trees, contract field names | EPSG:2913 (Oregon North, international feet): give \`--crs EPSG:2913\` |
 | \`survey.zip\` | the same trees as a zipped shapefile | the same, stated by its .prj |
-| \`works.geojson\` | ${worksCount} proposed works: houses, garages, drives, street, trenches, a bore, fill, a cut, a yard | lon/lat (RFC 7946) |
+| \`works.geojson\` | ${worksCount} proposed works: houses, garages, drives, street, trenches, a bore, fill, a cut; temporary: a yard, a way to it, a washout | lon/lat (RFC 7946) |
 | \`lots.geojson\` | 14 lots and the open tract behind them | lon/lat (RFC 7946) |
 | \`limbs.csv\` | limbs of the big oak, bearings from magnetic north (declination 15 degrees east, invented) | none: joined by \`tree\` |
 

@@ -216,5 +216,12 @@ function decide(trees) {
   gone.push(...free.filter((t) => t.condition === 'poor' && !gone.includes(t)).slice(0, 3));
   gone.push(trees.find((t) => t.role === 'in-footprint'));
   for (const t of gone) t.disposition = 'remove';
+  for (const t of trees) t.protected = isProtected(t) ? 'yes' : 'no';
   trees.find((t) => t.role === 'transplant').disposition = 'transplant';
+}
+
+/** The invented town protects oaks and madrones from 12 in, everything else from 30 in. */
+function isProtected(tree) {
+  const inches = zoneFeet(tree) ?? 0;
+  return inches >= (/^(Quercus|Arbutus)/.test(tree.species) ? 12 : 30);
 }

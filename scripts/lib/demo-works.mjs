@@ -38,6 +38,27 @@ export function demoWorks() {
   ];
 }
 
+/** Temporary works, laid out after the survey: they take no part in where the trees of the demo stand. */
+export function demoTemporary() {
+  return [
+    {
+      kind: 'compaction',
+      id: 'A-1',
+      remarks: 'temporary access to the yard, from the lane to the west',
+      temporary: true,
+      width_ft: 12,
+      line: [at(16, 229), at(110, 196)],
+    },
+    {
+      kind: 'compaction',
+      id: 'C-2',
+      remarks: 'concrete washout and pipe storage behind the house of lot 9',
+      temporary: true,
+      ring: [onLot(9, -30, 86), onLot(9, -14, 86), onLot(9, -14, 100), onLot(9, -30, 100)],
+    },
+  ];
+}
+
 const two = (i) => String(i).padStart(2, '0');
 
 function houseWorks(lot, [outline, width, depth, setback, shift, side]) {

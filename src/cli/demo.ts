@@ -16,6 +16,7 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
     'INVENTED DATA: a subdivision that does not exist. The command this stands for:\n' +
       '  rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
       '    --clearance 6ft --limbs limbs.csv --limb-limit 4in --limb-schedule limb-schedule.csv \\\n' +
+      '    --working-space 5ft --stakes stakes.csv --mitigation inch-for-inch --lot-table lot-table.csv \\\n' +
       '    --units us --out assessed.geojson --schedule schedule.csv --findings findings.json \\\n' +
       '    --report report.html --plan plan.svg\n\n',
   );
@@ -29,6 +30,10 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
       limbs: join(data, 'limbs.csv'),
       limbLimit: '4in',
       limbSchedule: join(dir, 'limb-schedule.csv'),
+      workingSpace: '5ft',
+      stakes: join(dir, 'stakes.csv'),
+      mitigation: 'inch-for-inch',
+      lotTable: join(dir, 'lot-table.csv'),
       units: 'us',
       today: '2026-07-01', // the invented survey is of that spring
       out,

@@ -128,11 +128,13 @@ class PlanBuilder {
     }
     const of = (test: (row: number) => boolean): Shape[] => [...shapes].filter(([row]) => test(row)).map(([, s]) => s);
     const temporary = (row: number): boolean => works.temporary[row] === 1;
+    const isSolid = (row: number): boolean => SOLID.includes(works.kind[row] as number);
     const isLine = (row: number): boolean => LINES.includes(works.geometry.kind[row] as number);
     const places = group.map((tree) => this.#placeOf(tree, frame, x, y));
     const layout = layOut({
       zones: group.flatMap((tree, i) => this.#zoneOf(tree, places[i] as Place, frame, x, y)),
-      works: of((row) => !temporary(row)),
+      solid: of((row) => !temporary(row) && isSolid(row)),
+      flat: of((row) => !temporary(row) && !isSolid(row)),
       ways: of((row) => temporary(row) && isLine(row)),
       workingSpaceM: this.#spaceM,
     });
@@ -225,6 +227,8 @@ class PlanBuilder {
 type Place = readonly [number, number];
 
 const BORE = WORKS_KINDS.indexOf('bore');
+/** Kinds that leave no way through: nobody hangs a gate across them. */
+const SOLID: readonly number[] = (['building', 'excavation', 'fill'] as const).map((kind) => WORKS_KINDS.indexOf(kind));
 const LINES: readonly number[] = [GEOMETRY_KINDS.indexOf('line'), GEOMETRY_KINDS.indexOf('multiline')];
 
 /** A post at every corner, and between so that none is farther from the next than the spacing. */

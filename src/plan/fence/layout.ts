@@ -32,8 +32,9 @@ const MEET_M = 0.01;
 export interface GroupScene {
   /** Zones of the trees, each outside its curve. */
   readonly zones: readonly (readonly Ring[])[];
-  /** Works that stay, each row united. */
-  readonly works: readonly Shape[];
+  /** Works that stay, each row united: those that leave no way through (buildings, pits, fill), and all others. */
+  readonly solid: readonly Shape[];
+  readonly flat: readonly Shape[];
   /** Temporary ways that pass through: gates open on them, and the ground under them is protected. */
   readonly ways: readonly Shape[];
   readonly workingSpaceM: number;
@@ -54,10 +55,11 @@ export interface GroupLayout {
 }
 
 export function layOut(scene: GroupScene): GroupLayout {
-  const taken = takenBy([...scene.works, ...scene.ways], scene.workingSpaceM);
+  const { solid, flat, ways } = scene;
+  const taken = takenBy([...solid, ...flat, ...ways], scene.workingSpaceM);
   const zone = withoutPockets(smooth(unionShape(scene.zones)), taken);
   const { kept, lost, exact } = divided(zone, taken);
-  const standing = unionShape(scene.works.flat());
+  const standing = unionShape([...solid, ...flat].flat());
   const ground = lessShape(lost, standing).filter((polygon) => shapeArea([polygon]) > SMALLEST_GROUND_M2);
   const edge = Outline.of(zone);
   return {
@@ -67,8 +69,7 @@ export function layOut(scene: GroupScene): GroupLayout {
       const outer = rings.flatMap((ring) => runsOn(ring, edge)).reduce((sum, run) => sum + run.lengthM, 0);
       return { rings, alongWorksM: Math.max(rings.reduce((sum, ring) => sum + ringLength(ring), 0) - outer, 0) };
     }),
-    gates:
-      kept.length === 0 ? [] : gatesOf(lost, lessShape(lost, unionShape([...scene.works, ...scene.ways].flat())), edge),
+    gates: kept.length === 0 ? [] : gatesOf(lost, scene, edge).map(({ line, lengthM }) => ({ line, lengthM })),
     ground: ground.map((polygon) => polygon.map(fromSouthWest)),
     exact,
   };
@@ -148,36 +149,48 @@ function divided(zone: Shape, taken: Shape): { readonly kept: Shape; readonly lo
 }
 
 /**
- * Gates in the mouths that works pass through. A narrow mouth is one gate; of a wide one the strips between works and fence
- * are gates. `free` is the lost ground without the works themselves.
+ * Gates in the mouths that works pass through. A narrow mouth is one gate; of a wide one, and of one that a building or a pit
+ * fills in part, the strips between works and fence are gates.
  */
-function gatesOf(lost: Shape, free: Shape, edge: Outline): Gate[] {
-  const open = (run: Run): boolean => !run.closed; // else the whole outline is taken: nothing is fenced there
-  const mouths = lost.flat().flatMap((ring) => runsOn(ring, edge).filter(open));
-  const strips = free.flat().flatMap((ring) => runsOn(ring, edge).filter(open));
+function gatesOf(lost: Shape, { solid, flat, ways }: GroupScene, edge: Outline): Gate[] {
+  const mouths = openRuns(lost, edge);
+  const free = beside(mouths, lessShape(lost, unionShape([...solid, ...flat, ...ways].flat())), edge);
+  const passable = beside(mouths, lessShape(lost, unionShape(solid.flat())), edge);
+  return mouths.flatMap((mouth, i): Gate[] => {
+    const whole = (runs: readonly Run[]): boolean => lengthOf(runs) > mouth.lengthM - 0.05;
+    const [around, through] = [free[i] as Run[], passable[i] as Run[]];
+    if (whole(around)) return []; // only working space reaches in here, no works
+    if (whole(through) && mouth.lengthM <= WIDEST_GATE_M) return [mouth];
+    return endsOf(mouth).flatMap((end): Run[] => {
+      const at = (runs: readonly Run[]): Run | undefined => runs.find((run) => endsOf(run).some((e) => meet(e, end)));
+      const gate = [at(through), at(around)].find((run) => run !== undefined && run.lengthM <= WIDEST_GATE_M);
+      return gate !== undefined && gate.lengthM > 2 * MEET_M ? [gate] : [];
+    });
+  });
+}
+
+/** Runs of a shape's rings on an outline, but for rings that lie on it wholly: there nothing is fenced. */
+function openRuns(shape: Shape, edge: Outline): Run[] {
+  return shape.flat().flatMap((ring) => runsOn(ring, edge).filter((run) => !run.closed));
+}
+
+/** Per mouth, the runs of a shape that lie in it. */
+function beside(mouths: readonly Run[], shape: Shape, edge: Outline): Run[][] {
   const lines = new Outline(
     mouths.map(({ line }) => line),
     mouths.map((_, i) => i),
     false,
   );
-  const beside = mouths.map((): Run[] => []);
-  for (const strip of strips) {
-    const [ax, ay, bx, by] = strip.line as unknown as [number, number, number, number];
-    beside[lines.at((ax + bx) / 2, (ay + by) / 2)]?.push(strip);
+  const out = mouths.map((): Run[] => []);
+  for (const run of openRuns(shape, edge)) {
+    const [ax, ay, bx, by] = run.line as unknown as [number, number, number, number];
+    out[lines.at((ax + bx) / 2, (ay + by) / 2)]?.push(run);
   }
-  return mouths.flatMap((mouth, i): Gate[] => {
-    const own = beside[i] as Run[];
-    const free = own.reduce((sum, strip) => sum + strip.lengthM, 0);
-    if (free > mouth.lengthM - 0.05) return []; // only working space reaches in here, no works
-    if (mouth.lengthM <= WIDEST_GATE_M) return [mouth];
-    const ends = endsOf(mouth);
-    return own.filter(
-      (strip) =>
-        strip.lengthM > 2 * MEET_M &&
-        strip.lengthM <= WIDEST_GATE_M &&
-        endsOf(strip).some((a) => ends.some((b) => meet(a, b))),
-    );
-  });
+  return out;
+}
+
+function lengthOf(runs: readonly Run[]): number {
+  return runs.reduce((sum, run) => sum + run.lengthM, 0);
 }
 
 export type Place = readonly [number, number];
