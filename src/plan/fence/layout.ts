@@ -58,7 +58,9 @@ export function layOut(scene: GroupScene): GroupLayout {
   const { solid, flat, ways } = scene;
   const taken = takenBy([...solid, ...flat, ...ways], scene.workingSpaceM);
   const zone = withoutPockets(smooth(unionShape(scene.zones)), taken);
-  const { kept, lost, exact } = divided(zone, taken);
+  const inTaken = commonShape(zone, taken);
+  if (inTaken.length === 0) return { zone, fenced: zone.map(undisturbed), gates: [], ground: [], exact: true };
+  const { kept, lost, exact } = divided(zone, taken, inTaken);
   const standing = unionShape([...solid, ...flat].flat());
   const ground = lessShape(lost, standing).filter((polygon) => shapeArea([polygon]) > SMALLEST_GROUND_M2);
   const edge = Outline.of(zone);
@@ -73,6 +75,11 @@ export function layOut(scene: GroupScene): GroupLayout {
     ground: ground.map((polygon) => polygon.map(fromSouthWest)),
     exact,
   };
+}
+
+/** Fenced ground that no works come near. */
+function undisturbed(polygon: readonly Ring[]): GroupLayout['fenced'][number] {
+  return { rings: polygon.map(fromSouthWest), alongWorksM: 0 };
 }
 
 /** Works with their working space; rings of many corners are made simpler first, and that much is added. */
@@ -122,10 +129,13 @@ function smoothRing(ring: Ring): Ring {
  * The zone parted by the taken ground; a second engine is asked when the parts do not add up to the whole. Both parts come
  * from the same two outlines: taken from each other, their rounded corners would leave slivers along the edges.
  */
-function divided(zone: Shape, taken: Shape): { readonly kept: Shape; readonly lost: Shape; readonly exact: boolean } {
+function divided(
+  zone: Shape,
+  taken: Shape,
+  inTaken: Shape,
+): { readonly kept: Shape; readonly lost: Shape; readonly exact: boolean } {
   const whole = shapeArea(zone);
   const allowed = 0.002 * zone.flat().reduce((sum, ring) => sum + ringLength(ring), 0) + 0.01;
-  const inTaken = commonShape(zone, taken);
   let first: Shape | undefined;
   let exact = false;
   for (const less of [lessShape, lessBySecond]) {
