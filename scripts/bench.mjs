@@ -47,12 +47,13 @@ async function compare(size) {
     `\noverlap stage, ${size} trees x ${scene.polygons.length} polygons, one thread, ${ROUNDS} rounds in turn`,
   );
   const results = await rounds(jobs, outside);
-  const base = results[0].median;
+  const base = results[0];
   const us = (ms) => (ms * 1000).toFixed(2);
   for (const r of results) {
     const part = r.units < size ? `   [${r.units} of the trees]` : '';
     console.log(
-      `${(r.engine.name ?? r.name).padEnd(38)}${us(r.median).padStart(12)} us/tree  (${us(r.min)} to ${us(r.max)})  x ${(r.median / base).toFixed(1)}${part}`,
+      `${(r.engine.name ?? r.name).padEnd(38)}${us(r.median).padStart(12)} us/tree  (${us(r.min)} to ${us(r.max)})  x ${(r.median / base.median).toFixed(1)}` +
+        `  processor ${us(r.cpu)} us/tree  x ${(r.cpu / base.cpu).toFixed(1)}${part}`,
     );
   }
   agreement(ours, jobs);

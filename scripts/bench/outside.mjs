@@ -68,10 +68,10 @@ function shapely(scene, folder) {
   engine.round = () => {
     const run = spawnSync(python, [here('with-shapely.py'), folder], { encoding: 'utf8', timeout: LIMIT_MS });
     if (run.status !== 0) throw new Error(`with-shapely.py: ${run.stderr}`);
-    const [ms, ...version] = run.stdout.trim().split(' ');
+    const [ms, cpuMs, ...version] = run.stdout.trim().split(' ');
     engine.name = `${version.join(' ')} (64-gon)`;
     engine.percents = new Float64Array(readFileSync(join(folder, 'percent.f64')).buffer.slice(0));
-    return Number(ms);
+    return { ms: Number(ms), cpuMs: Number(cpuMs) };
   };
   return engine;
 }
@@ -129,9 +129,15 @@ async function postgis(scene, folder, closing) {
       const [row, percent] = line.split('\t');
       if (percent !== undefined) engine.percents[Number(row)] = Number(percent);
     }
-    return Number(time[1]);
+    return { ms: Number(time[1]), cpuMs: ticks(run.stdout, 'after') - ticks(run.stdout, 'before') };
   };
   return engine;
+}
+
+/** Processor milliseconds of a backend so far: fields 14 and 15 of /proc/PID/stat, in hundredths of a second. */
+function ticks(text, word) {
+  const fields = new RegExp(`^${word} .*\\) (.*)$`, 'm').exec(text)?.[1]?.split(' ') ?? [];
+  return (Number(fields[11]) + Number(fields[12])) * 10;
 }
 
 /** The folder of the newest PostgreSQL that has PostGIS beside it; null for none. */

@@ -2,24 +2,35 @@
 // Terms: round = every job once, in turn, so that a machine that drifts drifts for all of them.
 
 /**
- * Runs every job `rounds` times, interleaved, after one warm-up round.
- * @param {{ name: string, work?: () => number, timed?: () => number, units: number }[]} jobs `work` returns a number that
- *   is kept alive; `timed` runs outside this process and returns its milliseconds
+ * Runs every job `rounds` times, interleaved, after one warm-up round. On a machine with other work on it processor time
+ * is the fairer figure; both are kept.
+ * @param {{ name: string, work?: () => number, timed?: () => { ms: number, cpuMs: number }, units: number }[]} jobs `work`
+ *   returns a number that is kept alive; `timed` runs outside this process, warms up by itself and returns its times
+ * @returns the jobs with `median`, `min`, `max` of the wall milliseconds a unit, and `cpu`, the median of the processor's
  */
 export function interleaved(jobs, rounds) {
   const times = jobs.map(() => []);
+  const cpus = jobs.map(() => []);
   let alive = 0;
+  const here = (work) => {
+    const before = process.cpuUsage();
+    const start = performance.now();
+    alive += work();
+    const ms = performance.now() - start;
+    const { user, system } = process.cpuUsage(before);
+    return { ms, cpuMs: (user + system) / 1000 };
+  };
   for (let round = -1; round < rounds; round++) {
     jobs.forEach((job, i) => {
-      if (job.timed !== undefined && round < 0) return; // it warms up by itself
-      const start = performance.now();
-      if (job.timed === undefined) alive += job.work();
-      const ms = job.timed === undefined ? performance.now() - start : job.timed();
-      if (round >= 0) times[i].push(ms / job.units);
+      if (job.timed !== undefined && round < 0) return;
+      const { ms, cpuMs } = job.timed === undefined ? here(job.work) : job.timed();
+      if (round < 0) return;
+      times[i].push(ms / job.units);
+      cpus[i].push(cpuMs / job.units);
     });
   }
   if (Number.isNaN(alive)) throw new Error('a job returned NaN');
-  return jobs.map((job, i) => ({ ...job, ...spread(times[i]) }));
+  return jobs.map((job, i) => ({ ...job, ...spread(times[i]), cpu: spread(cpus[i]).median }));
 }
 
 /** Median, smallest and largest of some figures. */

@@ -33,15 +33,16 @@ export function wholeProcess(size, rounds) {
     `\nwhole process, ${size} trees, ${mb.toFixed(0)} MB of GeoJSON in, --roles tree, ${rounds} rounds in turn`,
   );
   const wallOf = (job) => spread(job.runs.map((run) => run.wall));
-  const floor = wallOf(jobs[0]).median;
+  const cpuOf = (job) => spread(job.runs.map((run) => run.cpu)).median;
+  const floor = { wall: wallOf(jobs[0]).median, cpu: cpuOf(jobs[0]) };
   for (const job of jobs) {
     const wall = wallOf(job);
-    const cpu = spread(job.runs.map((run) => run.cpu)).median;
+    const cpu = cpuOf(job);
     const peak = Math.max(...job.runs.map((run) => run.peakMb));
     console.log(
       `${job.name.padEnd(26)} ${wall.median.toFixed(2).padStart(7)} s wall (${wall.min.toFixed(2)} to ${wall.max.toFixed(2)})` +
         `  ${cpu.toFixed(2).padStart(7)} s processor  ${peak.toFixed(0).padStart(5)} MB peak (${(peak / mb).toFixed(2)} x input)` +
-        `  x ${(wall.median / floor).toFixed(2)}`,
+        `  wall x ${(wall.median / floor.wall).toFixed(2)}, processor x ${(cpu / floor.cpu).toFixed(2)}`,
     );
   }
 }

@@ -1,5 +1,6 @@
 -- PostGIS on the bench's scene. In: works.tsv (id, WKT), trees.tsv (id, x, y, r) in the current folder; out: percent.tsv, and
--- the milliseconds of the query by \timing. The index is made once and not counted; circles, join, intersections, unions
+-- the
+-- milliseconds of the query by \timing, the backend's processor time before and after. The index is made once and not counted; circles, join, intersections, unions
 -- and areas are. One thread.
 \set ON_ERROR_STOP on
 \set QUIET on
@@ -13,6 +14,9 @@ SELECT NOT EXISTS (SELECT FROM works) AS empty \gset
 CREATE INDEX works_geom ON works USING gist (geom);
 ANALYZE;
 \endif
+\t on
+\a
+SELECT 'before ' || pg_read_file('/proc/self/stat');
 \timing on
 -- 16 segments a quarter are 64 sides; the radius is scaled so that their area is the circle's
 CREATE TEMP TABLE percents AS
@@ -24,7 +28,6 @@ CREATE TEMP TABLE percents AS
   FROM zones t JOIN works w ON ST_Intersects(t.zone, w.geom)
   GROUP BY t.id, t.r;
 \timing off
+SELECT 'after ' || pg_read_file('/proc/self/stat');
 \copy percents TO 'percent.tsv'
-\t on
-\a
 SELECT 'version ' || postgis_lib_version() || ', GEOS ' || postgis_geos_version();
