@@ -13,11 +13,9 @@ import { nearestWords, reasonWords } from './words.js';
 
 const PIECES_AT_MOST = 8;
 
-/** Figures that later steps of the assessment add to a tree; each may be missing. */
+/** A figure that a later step of the assessment adds to a tree; it may be missing. */
 interface Later {
   readonly marginM?: number | null;
-  readonly worstWorks?: string | null;
-  readonly worstWorksPct?: number | null;
 }
 
 export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figures, units: Units): string {
@@ -46,8 +44,8 @@ function rowHtml([name, value]: CardRow): string {
 }
 
 function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): CardRow[] {
-  const { crown } = tree;
-  const { marginM, worstWorks, worstWorksPct } = tree as TreeResult & Later;
+  const { crown, worstWorks, worstWorksPct, existingPct } = tree;
+  const { marginM } = tree as TreeResult & Later;
   const accuracy = assessment.job.trees.accuracyM?.[tree.row] ?? Number.NaN;
   const rows: CardRow[] = [
     ['Diameter', figures.diameter(tree.dbhM)],
@@ -69,14 +67,11 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
     const words = marginM >= 0 ? 'room left: works may come so much nearer' : 'works must retreat so far on every side';
     rows.push(['Margin', `${figures.length(Math.abs(marginM))} (${words})`]);
   }
-  if (worstWorks !== undefined && worstWorks !== null) {
-    const by =
-      worstWorksPct === undefined || worstWorksPct === null
-        ? ''
-        : `, ${figures.percent(worstWorksPct)} that nothing else takes`;
+  if (worstWorks !== null) {
+    const by = worstWorksPct === null ? '' : `, ${figures.percent(worstWorksPct)} that nothing else takes`;
     rows.push(['Helps most to move', `<bdi>${esc(cut(worstWorks, 40))}</bdi>${by}`]);
   }
-  if (crown !== null && crown !== undefined && crown.overlapM2 > 0) {
+  if (crown !== null && crown.overlapM2 > 0) {
     const lift = crown.liftM === null ? '' : `, or its base lifted by ${figures.length(crown.liftM)}`;
     const arc =
       crown.arcFrom === null || crown.arcTo === null
@@ -86,6 +81,7 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
           : ` between ${figures.degrees(crown.arcFrom)} (${compass(crown.arcFrom)}) and ${figures.degrees(crown.arcTo)} (${compass(crown.arcTo)})`;
     rows.push(['Crown in conflict', `${figures.percent(crown.overlapPct)} of the crown${arc}${lift}`]);
   }
+  if (existingPct !== null && existingPct > 0) rows.push(['Hard today', `${figures.percent(existingPct)} of the zone`]);
   if (tree.lot !== null) rows.push(['Lot', `<bdi>${esc(cut(tree.lot, 40))}</bdi>`]);
   rows.push(['Position surveyed to', Number.isFinite(accuracy) ? `± ${figures.length(accuracy)}` : 'not stated']);
   return rows;

@@ -2,7 +2,8 @@
 // Terms: always = said in every report. Trade facts here are common practice, no single source, where none is named.
 // One table: a caution is a row with the question whether it applies.
 
-import type { Assessment, TreeResult } from '../types.js';
+import { type Assessment, type TreeResult, WORKS_KINDS } from '../types.js';
+import { hasFences } from './layers.js';
 
 export interface Caution {
   readonly code: string;
@@ -24,10 +25,11 @@ interface Seen {
   readonly offSite: boolean;
   readonly tall: boolean; // a height is known
   readonly codes: ReadonlySet<string>; // of findings
-  readonly stakes: boolean;
+  readonly fenced: boolean; // fences are laid out, so that their corners can be staked out
   readonly invented: boolean;
 }
 
+const BUILDING = WORKS_KINDS.indexOf('building');
 const ALWAYS = (): boolean => true;
 
 const ROWS: readonly Row[] = [
@@ -89,7 +91,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'clay',
     text: 'On shrinkable clay, trees kept, felled or planted move the ground: ask a foundation engineer.',
-    applies: (seen) => seen.assessment.works.some(({ kind }) => kind === 'building'),
+    applies: (seen) => seen.assessment.job.works.kind.some((kind) => kind === BUILDING),
   },
   {
     code: 'height',
@@ -104,7 +106,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'stakes',
     text: 'Stake-out files are no boundary survey: a licensed surveyor verifies them, with their coordinate system, unit, factor and check points, before a stake is set.',
-    applies: (seen) => seen.stakes,
+    applies: (seen) => seen.fenced,
   },
   {
     code: 'old-survey',
@@ -114,7 +116,12 @@ const ROWS: readonly Row[] = [
   {
     code: 'depth',
     text: 'Works without a stated depth count in full.',
-    applies: (seen) => seen.codes.has('depth-unknown') || seen.codes.has('depth-not-judged'),
+    applies: (seen) => seen.codes.has('depth-unknown'),
+  },
+  {
+    code: 'options',
+    text: 'The plan and the cards show the works of one design option; works of the others have a broken outline.',
+    applies: (seen) => seen.assessment.otherOptions.length > 0,
   },
   {
     code: 'datum',
@@ -122,11 +129,6 @@ const ROWS: readonly Row[] = [
     applies: (seen) => seen.codes.has('crs-datum-null') || seen.codes.has('crs-mixed-datums'),
   },
 ];
-
-/** Members that later steps add to an assessment. */
-interface Later {
-  readonly fence?: { readonly stakes?: readonly unknown[] } | null;
-}
 
 /** The cautions that apply, in a fixed order. */
 export function cautionsOf(assessment: Assessment, about: { readonly stamp?: string | undefined } = {}): Caution[] {
@@ -151,7 +153,7 @@ function look(assessment: Assessment, invented: boolean): Seen {
     offSite: trees.offSite?.some((mark) => mark === 1) === true,
     tall: trees.heightM?.some((height) => Number.isFinite(height)) === true,
     codes,
-    stakes: ((assessment as Assessment & Later).fence?.stakes?.length ?? 0) > 0,
+    fenced: hasFences(assessment) && assessment.fences.fences.length > 0,
     invented,
   };
 }

@@ -2,37 +2,24 @@
 // Terms: reckoning = the same trees under another rule or with another option's works; turned = a tree whose verdict
 // differs between two of them.
 
-import type { Rule } from '../rule.js';
-import type { Assessment, TreeResult, Verdict } from '../types.js';
+import type { Assessment, OtherReckoning } from '../types.js';
 import { VERDICTS } from '../types.js';
 import type { Figures } from './figures.js';
 import { VERDICT_STYLES } from './palette.js';
 import { cut, esc } from './text.js';
 
-/** A further reckoning, as an assessment that has several carries it. */
-interface Other {
-  readonly rule: Rule;
-  readonly option: string | undefined;
-  readonly counts: Readonly<Record<Verdict, number>>;
-  tree(row: number): TreeResult;
-}
-
-interface Several {
-  readonly option?: string | undefined;
-  readonly otherRules?: readonly Other[];
-  readonly otherOptions?: readonly Other[];
-}
+type Reckoned = Pick<OtherReckoning, 'rule' | 'option' | 'counts' | 'see'>;
 
 const TURNED_AT_MOST = 300;
 
 export function otherHtml(assessment: Assessment, figures: Figures): string {
-  const { option, otherOptions = [], otherRules = [] } = assessment as Assessment & Several;
+  const { option, otherOptions, otherRules } = assessment;
   if (otherOptions.length + otherRules.length === 0) return '';
-  const own: Other = {
+  const own: Reckoned = {
     rule: assessment.rule,
     option,
     counts: assessment.counts.verdicts,
-    tree: (row) => assessment.tree(row),
+    see: (row) => assessment.tree(row),
   };
   const all = [own, ...otherOptions, ...otherRules];
   const names = all.map((one) => nameOf(one, otherOptions.length > 0, otherRules.length > 0));
@@ -48,11 +35,16 @@ export function otherHtml(assessment: Assessment, figures: Figures): string {
 }
 
 /** Trees whose verdict is not the same everywhere. */
-function turnedHtml(assessment: Assessment, all: readonly Other[], names: readonly string[], figures: Figures): string {
+function turnedHtml(
+  assessment: Assessment,
+  all: readonly Reckoned[],
+  names: readonly string[],
+  figures: Figures,
+): string {
   const rows: string[] = [];
   let turned = 0;
   for (let row = 0; row < assessment.counts.trees.in; row++) {
-    const results = all.map((one) => one.tree(row));
+    const results = all.map((one) => one.see(row));
     if (results.every(({ verdict }) => verdict === results[0]?.verdict)) continue;
     turned++;
     if (rows.length >= TURNED_AT_MOST) continue;
@@ -69,7 +61,7 @@ function turnedHtml(assessment: Assessment, all: readonly Other[], names: readon
   return `<h3>Trees that change their verdict</h3>${wide('Trees that change their verdict', `<tr><th scope="col">Tree</th>${heads}</tr>`, rows)}${rest}`;
 }
 
-function nameOf({ option, rule }: Other, withOption: boolean, withRule: boolean): string {
+function nameOf({ option, rule }: Reckoned, withOption: boolean, withRule: boolean): string {
   const parts = [
     ...(withOption ? [`option <bdi>${esc(cut(option ?? 'without a name', 40))}</bdi>`] : []),
     ...(withRule ? [`<code>${esc(cut(rule.id, 60))}</code>`] : []),

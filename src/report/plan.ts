@@ -127,7 +127,7 @@ function expectedLegend(assessment: Assessment, scene: Scene, detail: Detail): r
   );
   if (assessment.rule.rings.length > 0 && detail !== 'symbols') keys.add('ring');
   if (assessment.job.lots !== null) keys.add('lot');
-  for (const { kind, counted } of assessment.works)
+  for (const { kind, counted } of assessment.eachWorks())
     keys.add(counted === 'false' ? `works:${kind}:off` : `works:${kind}`);
   if (assessment.inputs.some(({ role }) => role === 'existing')) keys.add('existing');
   return legendOf(keys, verdictsOf(scene), new Set(scene.trees.map((tree) => tree.disposition)));

@@ -25,7 +25,10 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
   const rows: readonly (readonly [string, string])[] = [
     ['Rule', `${esc(rule.title)} <code>${esc(rule.id)}</code>${limitHtml(assessment)}`],
     ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
-    ['Works', `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.rejected} rejected`],
+    [
+      'Works',
+      `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.notCounted} not counted, ${counts.works.rejected} rejected`,
+    ],
     ...(counts.lots.in === 0 ? [] : [['Lots', `${counts.lots.in} read, ${counts.lots.accepted} accepted`] as const]),
     ['Survey', trees === undefined ? '' : `<bdi>${esc(trees.name)}</bdi>, ${esc(trees.crs)}`],
     ['Accuracy', accuracyHtml(assessment, figures)],
