@@ -108,7 +108,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   checkWriteOptions(out, options); // wrong roles, prefix or system: say so before any file is read
   drawingOptions(flags);
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
-  const bar = progressBar(process.stderr, flags.quiet === true);
+  const bar = await progressBar(process.stderr, flags.quiet === true);
   const assessment = await assessFiles({
     ...job,
     onProgress: bar.show,

@@ -1,7 +1,7 @@
 // A bar for long stages. In: Progress, now and then; out: one line on a terminal's stderr, gone when the stage is over.
 // Terms: quiet = no terminal, or --quiet: nothing is drawn. A stage of less than a second never shows.
 
-import cliProgress, { type SingleBar } from 'cli-progress';
+import type { SingleBar } from 'cli-progress';
 import type { Progress } from '../types.js';
 
 const APPEARS_AFTER_MS = 1000;
@@ -23,8 +23,9 @@ export interface Bar {
 const NO_BAR: Bar = { show: () => undefined, end: () => undefined };
 
 /** A bar on a terminal; one that draws nothing anywhere else. */
-export function progressBar(stream: NodeJS.WriteStream, quiet: boolean): Bar {
+export async function progressBar(stream: NodeJS.WriteStream, quiet: boolean): Promise<Bar> {
   if (quiet || stream.isTTY !== true) return NO_BAR;
+  const { default: cliProgress } = await import('cli-progress');
   let stage = '';
   let since = 0;
   let bar: SingleBar | null = null;

@@ -10,7 +10,7 @@ import type { Layer } from '../types.js';
 import { isDatabase, readAny } from './formats.js';
 import { type ReadProgress, readLargeGeoJson } from './geojson-file.js';
 import { hashOf, LARGE_BYTES, PartFile } from './parts.js';
-import { readZip, type ZipCaps, type ZipLayer } from './zip.js';
+import type { ZipCaps, ZipLayer } from './zip.js';
 
 /** Options of `readLayer`: those of the core, and what only files have. */
 export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
@@ -120,6 +120,7 @@ async function unpack(
   caps: ZipCaps | undefined,
   options: ReadOptions,
 ): Promise<{ readonly found: ZipLayer; readonly within: string | undefined }> {
+  const { readZip } = await import('./zip.js'); // loaded when the first archive is read
   const get = (name: string | undefined): Promise<ZipLayer> =>
     readZip(archive, options.name, name, caps, options.salvage);
   // The document of a KMZ is called doc.kml where there are several (OGC 12-007r2, annex C).

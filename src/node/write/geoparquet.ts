@@ -2,7 +2,7 @@
 // In: a path and what to write; out: a file, row group by row group. Terms: `geo` = the file's own statement of its
 // geometry column (WKB), types, box and coordinate system (PROJJSON; none stated means OGC:CRS84).
 
-import { parquetWriteRows } from 'hyparquet-writer';
+import type { parquetWriteRows } from 'hyparquet-writer';
 import { projjson } from '../../project/projjson-text.js';
 import { boxOf, positionsWords, type Value, wkb } from '../../write.js';
 import { writeWhole } from '../write-file.js';
@@ -22,14 +22,22 @@ export const geoparquet: OutputFormat = {
   write: async (path, writing) => {
     const tables = tablesFor(writing);
     const table = unionOf(tables.tables);
+    const library = await import('hyparquet-writer'); // loaded when it is first used: every run would pay for it
     await writeWhole(path, async (temporary) =>
-      withByteFile(temporary, (file) => fill(parquetSink(file), table, writing)),
+      withByteFile(temporary, (file) =>
+        fill(library.parquetWriteRows, parquetSink(file, library.ByteWriter), table, writing),
+      ),
     );
     return tables.findings();
   },
 };
 
-function fill(writer: ReturnType<typeof parquetSink>, table: UnionTable, writing: Writing): void {
+function fill(
+  write: typeof parquetWriteRows,
+  writer: ReturnType<typeof parquetSink>,
+  table: UnionTable,
+  writing: Writing,
+): void {
   const names = columnNames(table, ['geometry']);
   const seen: Seen = { types: new Set(), box: null };
   // The footer is written last, so its statement may be filled in when all rows have gone by.
@@ -51,7 +59,7 @@ function fill(writer: ReturnType<typeof parquetSink>, table: UnionTable, writing
     { name: 'geometry', type: 'BYTE_ARRAY' as const, statistics: false },
   ];
   const about = { key: 'rootberth:positions', value: positionsWords(writing.assessment, writing.plan.output) };
-  const done = parquetWriteRows({
+  const done = write({
     writer,
     rows: rows(),
     columns,
