@@ -2,7 +2,7 @@
 // Terms: as in types.ts (FencePlan); along works = where the fence has to stand inside a zone.
 
 import type { Assessment } from '../types.js';
-import { counted, type Figures } from './figures.js';
+import { counted, type Figures, NONE } from './figures.js';
 import { hasFences } from './layers.js';
 import { cut, esc } from './text.js';
 
@@ -25,7 +25,7 @@ export function fencesHtml(assessment: Assessment, figures: Figures): string {
       String(fence.posts),
       String(fence.gates),
     ];
-    return `<tr><th scope="row">${i + 1}</th><td>${names.join(', ')}${more}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
+    return `<tr><th scope="row">${i + 1}</th><td>${names.length === 0 ? NONE : names.join(', ')}${more}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
   });
   const protectedM2 = sum(groundProtection.map(({ areaM2 }) => areaM2));
   const heads = [

@@ -56,7 +56,8 @@ h2{font-size:1.25rem;margin:2rem 0 .6rem;padding-bottom:.2rem;border-bottom:2px 
 h3{font-size:1.05rem;margin:0}
 p{margin:.4rem 0;max-width:80ch}
 code{font:.85em ui-monospace,Consolas,"Liberation Mono",monospace;color:var(--soft);overflow-wrap:anywhere}
-bdi{overflow-wrap:anywhere}
+bdi{overflow-wrap:break-word}
+.why-col{min-width:13em}
 table{border-collapse:collapse;font-size:.88rem}
 th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-bottom:1px solid var(--line)}
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
@@ -104,6 +105,8 @@ ${verdictCss}
 .sev-error{font-weight:bold}
 @media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
 @media print{
+.why-col{min-width:0}
+bdi{overflow-wrap:anywhere}
 @page{margin:10mm}
 body{max-width:none;padding:0;font-size:9pt;line-height:1.35}
 p,.cautions li,.rule li{max-width:none}

@@ -11,6 +11,7 @@ import { cut, esc } from './text.js';
 interface Column {
   readonly title: string;
   readonly number: boolean;
+  readonly css?: string;
   cell(tree: TreeResult): string; // HTML
   /** What the column sorts by where its text does not do. */
   order?(tree: TreeResult): number;
@@ -33,7 +34,10 @@ export function scheduleHtml(
 ): string {
   const columns = columnsOf(assessment, figures, hasCard);
   const head = columns
-    .map(({ title, number }) => `<th scope="col"${number ? ' class="n"' : ''}>${esc(title)}</th>`)
+    .map(
+      ({ title, number, css }) =>
+        `<th scope="col"${number ? ' class="n"' : css === undefined ? '' : ` class="${css}"`}>${esc(title)}</th>`,
+    )
     .join('');
   const body = rows.map((row) => {
     const tree = assessment.tree(row);
@@ -88,7 +92,12 @@ function columnsOf(assessment: Assessment, figures: Figures, hasCard: (row: numb
       cell: verdictHtml,
       order: (tree) => VERDICTS.indexOf(tree.verdict),
     },
-    text('Reasons', (tree) => tree.reasons.join('; ')),
+    {
+      title: 'Reasons',
+      number: false,
+      css: 'why-col',
+      cell: (tree) => (tree.reasons.length === 0 ? NONE : `<bdi>${esc(cut(tree.reasons.join('; '), 200))}</bdi>`),
+    },
     ...(hasLots ? [text('Lot', (tree) => tree.lot)] : []),
   ];
 }
