@@ -62,6 +62,11 @@ export {
   type DrawnTable,
   EXISTING_USES,
   type ExistingUse,
+  type Fence,
+  type FenceGate,
+  type FenceOptions,
+  type FencePlan,
+  type GroundProtection,
   type GroundScale,
   type InputRecord,
   type Layer,
@@ -102,5 +107,6 @@ export {
   toLimbSchedule,
   toLotTable,
   toSchedule,
+  toStakes,
   type Units,
 } from './write.js';

@@ -18,7 +18,7 @@ export { type GeoJSONOptions, type Plan, planOf, ROLES, type Role } from './writ
 export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';
 export { scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './write/shape.js';
-export { stakesPieces } from './write/stakes.js';
+export { stakesPieces, toStakes } from './write/stakes.js';
 export { printable, summaryTable } from './write/summary.js';
 export { wkb, wkt } from './write/wkb.js';
 

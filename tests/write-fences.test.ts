@@ -2,8 +2,7 @@
 import { describe, expect, test } from 'vitest';
 import { assess } from '../src/assess.js';
 import { readLayer } from '../src/read.js';
-import { stakesPieces } from '../src/write/stakes.js';
-import { toGeoJSON } from '../src/write.js';
+import { toGeoJSON, toStakes } from '../src/write.js';
 import { handMade } from './support/assessment.js';
 import { bytesOf } from './support/layers.js';
 import { box, type LocalFeature, localJob } from './support/local-job.js';
@@ -86,7 +85,7 @@ describe('stakes', () => {
 
   test('every corner once, in the survey’s metres, within 10 cm outside the zone; gates by their ends', () => {
     const assessment = localJob([zone(100, 200, 8, 'A'), zone(150, 200, 4, 'B')], [box(900, 0, 901, 1, {})]);
-    const [head, ...stakes] = rows([...stakesPieces(assessment)].join(''));
+    const [head, ...stakes] = rows(toStakes(assessment));
     expect(head).toEqual(['id', 'fence', 'kind', 'easting', 'northing', 'unit']);
     const ofA = stakes.filter(([, fence]) => fence === 'F1');
     expect(ofA).toHaveLength((assessment.fences.fences[0]?.shape[0]?.[0]?.length as number) - 1);
@@ -97,12 +96,12 @@ describe('stakes', () => {
       expect(out).toBeGreaterThan(0);
       expect(out).toBeLessThan(0.1);
     }
-    const withGate = rows([...stakesPieces(job())].join('')).filter(([, , kind]) => kind === 'gate');
+    const withGate = rows(toStakes(job())).filter(([, , kind]) => kind === 'gate');
     expect(withGate.length).toBeGreaterThanOrEqual(4);
   });
 
   test('the head carries system, unit, factor, two check points far apart, and the cautions', () => {
-    const text = [...stakesPieces(job())].join('');
+    const text = toStakes(job());
     const head = text.split('\r\n').filter((line) => line.startsWith('#'));
     expect(head.join('\n')).toMatch(/system: local:m/);
     expect(head.join('\n')).toMatch(/unit: m\n# ground factor: 1 /);
@@ -140,7 +139,7 @@ describe('stakes', () => {
         ground: { factor: 1.0001, east: 0, north: 0 },
       },
     });
-    const text = [...stakesPieces(assessment)].join('');
+    const text = toStakes(assessment);
     expect(text).toContain(`check point: tree A at ${east.toFixed(3)}, ${north.toFixed(3)} ft`);
     expect(text).toMatch(/ground factor: 1\.0001 about 0, 0/);
     for (const [, fence, , easting, northing] of rows(text).slice(1)) {
@@ -159,6 +158,6 @@ describe('stakes', () => {
     const collection = { type: 'FeatureCollection', features: [point('A', -122.7)] };
     const layer = readLayer(bytesOf(JSON.stringify(collection)), { name: 't.geojson' });
     const assessment = assess({ trees: layer, works: [] });
-    expect(() => [...stakesPieces(assessment)]).toThrow(/need plane coordinates/);
+    expect(() => toStakes(assessment)).toThrow(/need plane coordinates/);
   });
 });

@@ -17,6 +17,11 @@ const CAUTIONS = [
 /** Thousandths of a metre or foot: below what a stake can be set to. */
 const DECIMALS = 3;
 
+/** The stakes as one text; see `stakesPieces`. */
+export function toStakes(assessment: Assessment, output: OutputSystem | null = null): string {
+  return [...stakesPieces(assessment, output)].join('');
+}
+
 /**
  * Stakes in the survey's own system, or in a projected `output` where the survey is in degrees.
  *

@@ -138,7 +138,7 @@ describe('fences in any scene', () => {
     );
   });
 
-  test('no fence comes nearer to works than the working space, and none inside a zone it stands round', () => {
+  test('no fence comes nearer to works than the working space, no gate crosses a building, and no fence is inside a zone it stands round', () => {
     fc.assert(
       fc.property(circles(6), slabs(4), between(0, 2), (trees, works, space) => {
         const { plan, assessment } = planOf(trees, works, space);
@@ -148,6 +148,13 @@ describe('fences in any scene', () => {
               const [x, y] = [ax + t * (bx - ax), ay + t * (by - ay)];
               for (const slab of works) expect(depth(slab, x, y)).toBeLessThan(-space + SHALLOW_M);
             }
+          }
+        }
+        const buildings = works.filter(({ line }) => !line);
+        for (const [ax, ay, bx, by] of plan.gates.flatMap((gate) => segments(assessment, gate.line))) {
+          for (const t of [0.1, 0.5, 0.9]) {
+            for (const slab of buildings)
+              expect(depth(slab, ax + t * (bx - ax), ay + t * (by - ay))).toBeLessThan(SHALLOW_M);
           }
         }
         // whatever of a zone is farther from works than the space lies inside a fence, or in a scrap too small for one
