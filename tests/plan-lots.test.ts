@@ -1,12 +1,14 @@
 // Trees per lot and in total on a plane: who stands where, whose zone reaches in, what is kept, lost and replaced.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { assess } from '../src/assess.js';
 import { InputError } from '../src/findings.js';
 import { distanceToArea } from '../src/geometry/distance.js';
 import { parseMitigation } from '../src/plan/mitigation.js';
+import { parseRule } from '../src/rules.js';
 import type { LotFigures } from '../src/types.js';
 import { toGeoJSON, toLotTable } from '../src/write.js';
-import { box, localJob, tree } from './support/local-job.js';
+import { box, localJob, localLayer, tree } from './support/local-job.js';
 
 const LOTS = [box(0, 0, 20, 20, { id: 'A' }), box(20, 0, 40, 20, { id: 'B' })];
 const FAR = [box(500, 500, 510, 510, { id: 'W', kind: 'building' })];
@@ -72,6 +74,15 @@ describe('lots', () => {
     );
     expect(totals.all).toMatchObject({ trees: 3, overLimit: 1, stemInWorks: 1, removed: 1 });
     expect(totals.offLots).toEqual(totals.all);
+  });
+
+  test('the rule’s own test protects trees of which the survey says nothing', () => {
+    const base = { id: 'town', title: 'Town', source: 'test', stems: { zone: 'sum' }, limits: [{ share: '20%' }] };
+    const zone = { radius: { perDiameter: '1 ft per in' } };
+    const rule = parseRule({ ...base, zone, protected: [{ from: '20 in' }] }, 'town.json');
+    const trees = [tree(0, 0, inches(24)), tree(60, 0, inches(12)), tree(120, 0, { ...inches(30), protected: 'no' })];
+    const job = { trees: localLayer('t.csv', trees), works: [], rule, options: { crs: 'local:m' } };
+    expect(assess(job).totals.all.protected).toBe(1);
   });
 
   test('no lots, no trees: nothing to count', () => {

@@ -4,6 +4,7 @@
 import { crownResult } from '../crown.js';
 import { affectedPct } from '../judge.js';
 import type { LotOfTree, lotFinder } from '../plan/lots.js';
+import { isProtected } from '../plan/protected.js';
 import type { PlacedLayer } from '../project.js';
 import type { Rule } from '../rule.js';
 import {
@@ -230,10 +231,7 @@ class TreeRow implements TreeResult {
     return works < 0 ? null : this.#percent(given(this.#input.overlap.worstM2[this.row]));
   }
   get isProtected(): boolean | null {
-    const given = this.#input.trees.protected[this.row] as number;
-    const byRule = this.#input.zones.protectedByRule;
-    if (given <= 1) return given === 1;
-    return byRule === null ? null : byRule[this.row] === 1;
+    return isProtected(this.#input.trees, this.#input.zones, this.row);
   }
   get verdict(): Verdict {
     return this.#judged.verdict;

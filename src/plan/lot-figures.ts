@@ -15,6 +15,7 @@ import {
   type ZoneTable,
 } from '../types.js';
 import type { LotOfTree, lotFinder } from './lots.js';
+import { isProtected } from './protected.js';
 import { lotsReached } from './reach.js';
 import { isLost, ReplacementSum } from './replacement.js';
 
@@ -115,20 +116,20 @@ function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, 
   const { trees, zones, mitigation } = input;
   const disposition = DISPOSITIONS[trees.disposition[row] as number] ?? 'keep';
   const verdict = (input.judged[row] as JudgedTree).verdict;
-  const isProtected = trees.protected[row] === 1;
+  const guarded = isProtected(trees, zones, row) === true;
   const dbhM = diameterOf(trees, zones, row);
   const count = COUNT_OF[disposition];
   sums.trees++;
   sums[count]++;
   if (onLine) sums.onLine++;
   if (trees.offSite[row] === 1) sums.offSite++;
-  if (isProtected) sums.protected++;
+  if (guarded) sums.protected++;
   if (verdict === 'not-assessed') sums.notAssessed++;
   if (disposition === 'keep' && verdict === 'over-limit') sums.overLimit++;
   if (disposition === 'keep' && verdict === 'stem-in-works') sums.stemInWorks++;
   if (dbhM === null) sums.withoutDbh++;
   else sums[`${count}DbhM`] += dbhM;
-  if (isProtected && disposition === 'remove') {
+  if (guarded && disposition === 'remove') {
     sums.protectedRemoved++;
     sums.protectedRemovedDbhM += dbhM ?? 0;
   }
@@ -138,7 +139,7 @@ function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, 
     species: trees.species[row],
     commonName: trees.text(row, 'common_name'),
     condition: trees.text(row, 'condition'),
-    protected: isProtected,
+    protected: guarded,
   });
 }
 
