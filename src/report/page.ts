@@ -106,7 +106,6 @@ ${verdictCss}
 @media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
 @media print{
 .why-col{min-width:0}
-bdi{overflow-wrap:anywhere}
 @page{margin:10mm}
 body{max-width:none;padding:0;font-size:9pt;line-height:1.35}
 p,.cautions li,.rule li{max-width:none}
