@@ -2,12 +2,11 @@
 // out: CrownTable and findings. Terms: structure = a building, widened by the clearance sideways and upwards;
 // quarters = the crown from above, four quarter ellipses about true north; lift = raising the crown's base by pruning.
 
-import { BearingArcs, edgesInQuarters } from './crown/arcs.js';
+import { conflictsOf, NO_CONFLICT } from './crown/conflicts.js';
 import { DrawnCrown } from './crown/drawn.js';
-import { areaOfQuarters, type Four, fourOf, type Row } from './crown/shape.js';
-import { type Structure, type StructureSource, Structures } from './crown/structures.js';
+import { areaOfQuarters, fourOf, type Row } from './crown/shape.js';
+import { type StructureSource, Structures } from './crown/structures.js';
 import { type Finding, finding } from './findings.js';
-import type { Meter } from './geometry/meter.js';
 import type { Pieces } from './geometry/pieces.js';
 import {
   type CrownConflict,
@@ -23,14 +22,6 @@ import { METRES_PER } from './units.js';
 
 export { limbResults } from './crown/limbs.js';
 export type { StructureSource } from './crown/structures.js';
-
-/** What a share of a crown is held against: ANSI A300-1995, 5.3.1; later editions give no number (from memory). */
-export const QUARTER_PCT = 25;
-
-/** Overlaps up to this are rounding, square metres. */
-const LEAST_M2 = 1e-6;
-/** Heights are not known better than this, metres. */
-const LEAST_M = 1e-9;
 
 export interface CrownInput {
   readonly trees: TreeTable;
@@ -69,10 +60,9 @@ export function crowns(
   for (const row of partial) conflicts.set(row, { ...NO_CONFLICT, reasons: ['crown-incomplete'] });
   const structures = new Structures(input.structures, input.clearanceM);
   if (structures.count > 0) {
-    for (const row of rows) {
-      const conflict = conflictOf(input, structures, drawn.get(row), row);
-      if (conflict !== null) conflicts.set(row, conflict);
-    }
+    const found = conflictsOf({ ...input, rows, drawn }, structures).concat([...conflicts]);
+    conflicts.clear();
+    for (const [row, conflict] of found.sort((one, two) => one[0] - two[0])) conflicts.set(row, conflict);
   }
   const areaM2 = (row: number): number => {
     if (Number.isNaN(treeLonLat[row * 2] as number)) return Number.NaN;
@@ -125,129 +115,10 @@ function widthOf([from, to]: readonly [number, number]): number {
   return to < from ? to + 360 - from : to - from;
 }
 
-const NO_CONFLICT: CrownConflict = { overlapM2: 0, arcs: [], liftM: null, works: null, reasons: [] };
-
 function sidesGiven(crownM: Float64Array, row: number): number {
   let given = 0;
   for (let side = 0; side < 4; side++) if (!Number.isNaN(crownM[row * 4 + side] as number)) given++;
   return given;
-}
-
-/** A structure found in the crown, as seen from above. */
-interface Hit {
-  readonly structure: Structure;
-  readonly meter: Meter;
-  readonly areaM2: number;
-}
-
-/** A crown in its frame, whichever way it was given. */
-interface Crown {
-  readonly frame: Frame;
-  readonly x: number;
-  readonly y: number;
-  readonly areaM2: number;
-  readonly holdsTrunk: boolean;
-  overlap(meter: Meter): number;
-  spans(meter: Meter, arcs: BearingArcs): void;
-}
-
-function conflictOf(
-  input: CrownInput,
-  structures: Structures,
-  drawn: DrawnCrown | undefined,
-  row: Row,
-): CrownConflict | null {
-  const four = fourOf(input.trees.crownM, row);
-  const lon = input.treeLonLat[row * 2] as number;
-  const lat = input.treeLonLat[row * 2 + 1] as number;
-  const found = structures.near(lon, lat, drawn?.reachM ?? Math.max(...four));
-  if (found.length === 0) return null;
-  const crown = drawn === undefined ? quartersCrown(four, lon, lat, input.frameAt(lon, lat)) : polygonCrown(drawn);
-  const reasons = new Set<string>();
-  const base = input.trees.crownBaseM[row] as number;
-  const hits: Hit[] = [];
-  let liftM: number | null = null;
-  let unknown = false;
-  for (const structure of found) {
-    const meter = structures.meter(structure, crown.frame);
-    const areaM2 = crown.overlap(meter);
-    if (!(areaM2 > LEAST_M2)) continue;
-    const above = structure.heightM + input.clearanceM - base;
-    if (above <= LEAST_M) {
-      reasons.add('crown-cleared');
-      continue;
-    }
-    if (Number.isNaN(above)) unknown = true;
-    else liftM = Math.max(liftM ?? 0, above);
-    hits.push({ structure, meter, areaM2 });
-  }
-  if (hits.length === 0) return reasons.size === 0 ? null : { ...NO_CONFLICT, reasons: [...reasons] };
-  if (unknown) reasons.add('crown-height-unknown');
-  const together = hits.map((hit) => hit.structure);
-  const overlapM2 =
-    hits.length === 1 ? (hits[0] as Hit).areaM2 : crown.overlap(structures.union(together, crown.frame));
-  if ((overlapM2 / crown.areaM2) * 100 > QUARTER_PCT) reasons.add('crown-over-quarter');
-  return {
-    overlapM2,
-    arcs: arcsOf(hits, crown),
-    liftM: unknown ? null : liftM,
-    works: nearestOf(hits, crown.x, crown.y),
-    reasons: [...reasons],
-  };
-}
-
-function quartersCrown(four: Four, lon: number, lat: number, frame: Frame): Crown {
-  const at = Float64Array.of(lon, lat);
-  frame.toFrame(at, at);
-  const x = at[0] as number;
-  const y = at[1] as number;
-  const turn = (-frame.convergenceAt(lon, lat) * Math.PI) / 180;
-  return {
-    frame,
-    x,
-    y,
-    areaM2: areaOfQuarters(four),
-    holdsTrunk: true,
-    overlap: (meter) => meter.quarters(x, y, four, turn),
-    spans: (meter, arcs) => edgesInQuarters(meter.pieces, x, y, four, turn, arcs),
-  };
-}
-
-function polygonCrown(drawn: DrawnCrown): Crown {
-  const { frame, x, y, areaM2, holdsTrunk } = drawn;
-  return {
-    frame,
-    x,
-    y,
-    areaM2,
-    holdsTrunk,
-    overlap: (meter) => drawn.overlap(meter.pieces),
-    spans: (meter, arcs) => drawn.spans(meter.pieces, arcs),
-  };
-}
-
-/** The bearings under which structures stand in the crown; all round where they hold the trunk. */
-function arcsOf(hits: readonly Hit[], crown: Crown): CrownConflict['arcs'] {
-  const arcs = new BearingArcs();
-  for (const { meter } of hits) {
-    meter.nearest(crown.x, crown.y);
-    if (meter.distance === 0 && crown.holdsTrunk) return [[0, 360]];
-    crown.spans(meter, arcs);
-  }
-  return arcs.merged();
-}
-
-function nearestOf(hits: readonly Hit[], x: number, y: number): string | null {
-  let best: string | null = null;
-  let least = Number.POSITIVE_INFINITY;
-  for (const { structure, meter } of hits) {
-    meter.nearest(x, y);
-    if (meter.distance < least) {
-      least = meter.distance;
-      best = structure.key;
-    }
-  }
-  return best;
 }
 
 function findingsOf(input: CrownInput, table: CrownTable, partial: readonly number[], structures: number): Finding[] {

@@ -244,6 +244,34 @@ describe('beside a second engine', () => {
   }
 });
 
+describe('together and alone', () => {
+  it('a tree’s crown has the same figures to the last bit whoever stands beside it', () => {
+    const random = mulberry32(5);
+    const trees = Array.from({ length: 30 }, (_, i) => {
+      const [x, y, r] = [5000 + random() * 320, 5000 + random() * 320, 2 + random() * 9].map((v) => v.toFixed(3));
+      return `${x},${y},T${i},0.3,${r},${(random() * 9).toFixed(1)}`;
+    });
+    const features = Array.from({ length: 120 }, (_, i) => {
+      const [x, y] = [5000 + random() * 320, 5000 + random() * 320];
+      const ring = star(random, 4).map((v, k) => v * 4 + (k % 2 === 0 ? x : y));
+      const corners = Array.from({ length: ring.length / 2 }, (_, k) => [ring[k * 2], ring[k * 2 + 1]]);
+      const properties = { id: `B${i}`, kind: 'building', height_m: i % 3 === 0 ? null : random() * 12 };
+      return { type: 'Feature', properties, geometry: { type: 'Polygon', coordinates: [[...corners, corners[0]]] } };
+    });
+    const works = bytesOf(JSON.stringify({ type: 'FeatureCollection', features }));
+    const run = (rows: readonly string[]) =>
+      assess({
+        trees: readLayer(bytesOf(`x,y,id,dbh_m,crown_radius_m,crown_base_m\n${rows.join('\n')}\n`), { name: 't.csv' }),
+        works: [{ layer: readLayer(works, { name: 'w' }) }],
+        options: { crs: 'local:m', clearanceM: 1 },
+      }).trees.map((tree) => tree.crown);
+    const together = run(trees);
+    expect(together.filter((crown) => (crown?.overlapM2 ?? 0) > 0).length).toBeGreaterThan(8);
+    expect(together).toEqual(trees.map((tree) => run([tree])[0]));
+    expect(run([...trees].reverse())).toEqual([...together].reverse());
+  });
+});
+
 describe('true north', () => {
   it('quarters and bearings count from it where the grid is turned', () => {
     // UTM zone 10 at its western edge: grid north is some 2 degrees west of true north.

@@ -5,7 +5,7 @@ import type { StructureSource } from '../crown.js';
 import { untagged, worksPieces } from '../overlap/pieces.js';
 import type { WorksTable, WorksWeights } from '../types.js';
 
-/** The buildings of the design option that is weighed, each row made into pieces when a crown comes near. */
+/** The buildings of the design option that is weighed, made into pieces when a crown comes near. */
 export function structuresOf(
   works: WorksTable,
   lonLat: Float64Array,
@@ -18,9 +18,9 @@ export function structuresOf(
   return {
     works: { ...works, rejected },
     lonLat,
-    pieces(row, frame) {
+    pieces(rows, frame) {
       widened ??= { ...works, overdigM: new Float64Array(works.count).fill(clearanceM) };
-      return worksPieces(untagged(widened, lonLat), Uint32Array.of(row), frame);
+      return worksPieces(untagged(widened, lonLat), rows, frame);
     },
   };
 }

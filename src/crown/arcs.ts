@@ -8,10 +8,22 @@ import type { Four } from './shape.js';
 const DEGREES = 180 / Math.PI;
 /** Spans nearer than this are one, degrees: pieces of one building share corners. */
 const JOIN = 1e-7;
+/** A span this narrow is no more than a touch, degrees. */
+const LEAST = 1e-6;
 
 /** Collects spans of bearings and joins them. */
 export class BearingArcs {
   readonly #spans: [from: number, to: number][] = []; // from in [0, 360), to up to 360 more
+
+  /** Whether anything wider than rounding was added. */
+  get isOpen(): boolean {
+    return this.#spans.some(([from, to]) => to - from > LEAST);
+  }
+
+  /** Takes over what another has collected. */
+  addAll(other: BearingArcs): void {
+    this.#spans.push(...other.#spans);
+  }
 
   /** Clockwise from one bearing through `width` degrees. */
   add(from: number, width: number): void {
@@ -50,9 +62,10 @@ export class BearingArcs {
   }
 }
 
-/** Adds the spans of every edge's part inside the crown of four quarter ellipses, as in Meter.quarters. */
+/** Adds the spans of every edge of pieces `from` .. `to` inside the crown of four quarter ellipses (Meter.quarters). */
 export function edgesInQuarters(
   pieces: Pieces,
+  [from, to]: readonly [number, number],
   x: number,
   y: number,
   four: Four,
@@ -62,7 +75,7 @@ export function edgesInQuarters(
   const reach = Math.max(...four);
   const sin = Math.sin(turn);
   const cos = Math.cos(turn);
-  for (let p = 0; p < pieces.count; p++) {
+  for (let p = from; p < to; p++) {
     const { box } = pieces;
     if ((box[p * 4] as number) > x + reach || (box[p * 4 + 2] as number) < x - reach) continue;
     if ((box[p * 4 + 1] as number) > y + reach || (box[p * 4 + 3] as number) < y - reach) continue;

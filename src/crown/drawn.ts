@@ -8,6 +8,8 @@ import { addSpan, type BearingArcs, eachEdge } from './arcs.js';
 
 const STRUCTURE = FIRST_CLASS;
 const CROWN = FIRST_CLASS << 1;
+/** Pieces from the first to the one after the last. */
+type Range = readonly [number, number];
 
 export class DrawnCrown {
   readonly frame: Frame;
@@ -58,21 +60,22 @@ export class DrawnCrown {
     return (meter.present & both) === both ? (meter.byMask[both] as number) : 0;
   }
 
-  /** Adds the bearings under which the pieces stand in the crown: of their edges in it, and of its edges in them. */
-  spans(structures: Pieces, arcs: BearingArcs): void {
-    this.#inside(structures, this.parts, arcs);
-    this.#inside(this.parts, structures, arcs);
+  /** Adds the bearings under which pieces (from, to) stand in the crown: of their edges in it, and of its edges in them. */
+  spans(structures: Pieces, range: Range, arcs: BearingArcs): void {
+    const whole = [0, this.parts.count] as const;
+    this.#inside(structures, range, this.parts, whole, arcs);
+    this.#inside(this.parts, whole, structures, range, arcs);
   }
 
   /** The parts of `edges` that lie in `held`, as seen from the trunk. */
-  #inside(edges: Pieces, held: Pieces, arcs: BearingArcs): void {
-    for (let p = 0; p < edges.count; p++) {
+  #inside(edges: Pieces, [from, to]: Range, held: Pieces, within: Range, arcs: BearingArcs): void {
+    for (let p = from; p < to; p++) {
       eachEdge(edges, p, (ax, ay, bx, by) => {
-        const cuts = crossings(held, ax, ay, bx, by);
+        const cuts = crossings(held, within, ax, ay, bx, by);
         for (let i = 0; i + 1 < cuts.length; i++) {
           const [t0, t1] = [cuts[i] as number, cuts[i + 1] as number];
           const middle = (t0 + t1) / 2;
-          if (!(t1 > t0) || !holds(held, ax + middle * (bx - ax), ay + middle * (by - ay))) continue;
+          if (!(t1 > t0) || !holds(held, within, ax + middle * (bx - ax), ay + middle * (by - ay))) continue;
           const end = (t: number): [number, number] => [ax + t * (bx - ax) - this.x, ay + t * (by - ay) - this.y];
           this.#span(...end(t0), ...end(t1), arcs);
         }
@@ -111,11 +114,11 @@ function copy(pieces: Pieces, classBit: number, into: PieceBuilder): void {
 }
 
 /** Where an edge crosses the edges of pieces: 0, the crossings in order, 1. */
-function crossings(pieces: Pieces, ax: number, ay: number, bx: number, by: number): number[] {
+function crossings(pieces: Pieces, [from, to]: Range, ax: number, ay: number, bx: number, by: number): number[] {
   const cuts = [0, 1];
   const dx = bx - ax;
   const dy = by - ay;
-  for (let p = 0; p < pieces.count; p++) {
+  for (let p = from; p < to; p++) {
     eachEdge(pieces, p, (px, py, qx, qy) => {
       const ex = qx - px;
       const ey = qy - py;
@@ -130,8 +133,8 @@ function crossings(pieces: Pieces, ax: number, ay: number, bx: number, by: numbe
 }
 
 /** Whether any piece holds a point, each by the even-odd rule. */
-function holds(pieces: Pieces, x: number, y: number): boolean {
-  for (let p = 0; p < pieces.count; p++) {
+function holds(pieces: Pieces, [from, to]: Range, x: number, y: number): boolean {
+  for (let p = from; p < to; p++) {
     let inside = false;
     eachEdge(pieces, p, (ax, ay, bx, by) => {
       if (ay > y !== by > y && x < ((bx - ax) * (y - ay)) / (by - ay) + ax) inside = !inside;

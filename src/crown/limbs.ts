@@ -177,7 +177,7 @@ function meeting(
   let meetsAtM: number | null = null;
   let works: string | null = null;
   for (const structure of near) {
-    const at = firstMeeting(structures.meter(structure, frame).pieces, segment);
+    const at = firstMeeting(structures.tile([structure], frame).pieces, segment);
     if (at === null) continue;
     const top = structure.heightM + input.clearanceM;
     if (limbHeight >= top - LEAST_M) {

@@ -1,16 +1,17 @@
-// Structures that crowns may meet. In: rows of works and a way to their pieces; out: those near a tree, and meters over
-// them. Terms: source = a table of works; structure = one row of it of the kind `building`, widened by the clearance.
+// Structures that crowns may meet. In: rows of works and a way to their pieces; out: those near a tree, and tiles of them.
+// Terms: source = a table of works; structure = one row of it of the kind `building`, widened by the clearance; tile =
+// structures of a place made into pieces once, for all the trees that stand there.
 
 import { BoxIndex } from '../geometry/box-index.js';
 import { Meter } from '../geometry/meter.js';
 import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
 import { type Frame, WORKS_KINDS, type WorksTable } from '../types.js';
 
-/** A table whose buildings count, and how one of its rows looks in a frame, widened by the clearance. */
+/** A table whose buildings count, and how rows of it look in a frame, widened by the clearance; pieces in their order. */
 export interface StructureSource {
   readonly works: WorksTable;
   readonly lonLat: Float64Array; // 2 per vertex of works.geometry
-  pieces(row: number, frame: Frame): Pieces;
+  pieces(rows: Uint32Array, frame: Frame): Pieces;
 }
 
 export interface Structure {
@@ -25,13 +26,10 @@ const BUILDING = WORKS_KINDS.indexOf('building');
 const DEGREES_PER_METRE = 1 / 110_000;
 /** Mitred corners reach up to twice the distance a shape is widened by (geometry/strip.ts). */
 const MITRE = 2;
-/** Meters kept; neighbouring trees meet the same houses. */
-const KEPT = 256;
 
 export class Structures {
   readonly #list: Structure[] = [];
   readonly #index: BoxIndex;
-  readonly #meters = new Map<Structure, { readonly frame: number; readonly meter: Meter }>();
 
   constructor(sources: readonly StructureSource[], clearanceM: number) {
     const boxes: number[] = [];
@@ -60,38 +58,79 @@ export class Structures {
     const dLon = eastward(dLat, lat);
     // A shape across 180 degrees lies on the side its first corner is on.
     const shifts = Math.abs(lon) + dLon > 179 ? ALL_ROUND : HERE;
-    const found = new Set<number>();
+    let found: Set<number> | undefined;
     for (const shift of shifts) {
       const n = this.#index.search(lon + shift - dLon, lat - dLat, lon + shift + dLon, lat + dLat);
-      for (let i = 0; i < n; i++) found.add(this.#index.found[i] as number);
+      if (n > 0) found ??= new Set();
+      for (let i = 0; i < n; i++) found?.add(this.#index.found[i] as number);
     }
-    if (found.size === 0) return NONE;
+    if (found === undefined) return NONE;
     return [...found].sort((a, b) => a - b).map((i) => this.#list[i] as Structure);
   }
 
-  /** A meter over one structure in a frame. */
-  meter(structure: Structure, frame: Frame): Meter {
-    const known = this.#meters.get(structure);
-    if (known?.frame === frame.key) return known.meter;
-    if (this.#meters.size >= KEPT) this.#meters.clear();
-    const meter = new Meter(structure.source.pieces(structure.row, frame));
-    this.#meters.set(structure, { frame: frame.key, meter });
-    return meter;
+  /** Structures of a place, in input order, as one tile. */
+  tile(structures: readonly Structure[], frame: Frame): Tile {
+    return new Tile(structures, frame);
+  }
+}
+
+/** Structures in one frame, measured together: where they overlap counts once. */
+export class Tile {
+  readonly frame: Frame;
+  readonly pieces: Pieces;
+  readonly #ranges = new Map<Structure, readonly [number, number]>();
+  #meter: Meter | undefined;
+
+  constructor(structures: readonly Structure[], frame: Frame) {
+    this.frame = frame;
+    const bySource = new Map<StructureSource, Structure[]>();
+    for (const structure of structures) {
+      const list = bySource.get(structure.source);
+      if (list === undefined) bySource.set(structure.source, [structure]);
+      else list.push(structure);
+    }
+    const parts = [...bySource].map(([source, list]) => {
+      const pieces = source.pieces(
+        Uint32Array.from(list, (structure) => structure.row),
+        frame,
+      );
+      return { pieces, list };
+    });
+    this.pieces = parts.length === 1 ? (parts[0] as (typeof parts)[0]).pieces : joined(parts.map((one) => one.pieces));
+    let base = 0;
+    for (const { pieces, list } of parts) {
+      let p = 0;
+      for (const structure of list) {
+        const from = p;
+        while (p < pieces.count && pieces.owner[p] === structure.row) p++;
+        this.#ranges.set(structure, [base + from, base + p]);
+      }
+      base += pieces.count;
+    }
   }
 
-  /** A meter over several together, so that where they overlap counts once. */
-  union(structures: readonly Structure[], frame: Frame): Meter {
-    const builder = new PieceBuilder();
-    structures.forEach((structure, owner) => {
-      const { pieces } = this.meter(structure, frame);
-      for (let p = 0; p < pieces.count; p++) {
-        const ring0 = pieces.ringStart[p] as number;
-        const ring1 = pieces.ringStart[p + 1] as number;
-        builder.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner, classBit: FIRST_CLASS, cuts: false });
-      }
-    });
-    return new Meter(builder.finish());
+  /** Over all its structures; made when first asked for. */
+  get meter(): Meter {
+    this.#meter ??= new Meter(this.pieces);
+    return this.#meter;
   }
+
+  /** The pieces of one structure, from the first to the one after the last. */
+  range(structure: Structure): readonly [number, number] {
+    return this.#ranges.get(structure) ?? [0, 0];
+  }
+}
+
+function joined(parts: readonly Pieces[]): Pieces {
+  const builder = new PieceBuilder();
+  parts.forEach((pieces, owner) => {
+    for (let p = 0; p < pieces.count; p++) {
+      const ring0 = pieces.ringStart[p] as number;
+      const ring1 = pieces.ringStart[p + 1] as number;
+      builder.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner, classBit: FIRST_CLASS, cuts: false });
+    }
+  });
+  return builder.finish();
 }
 
 const HERE = [0] as const;
