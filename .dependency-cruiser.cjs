@@ -50,6 +50,19 @@ module.exports = {
       to: { path: '^src/(node|cli)(\\.ts$|/)' },
     },
     {
+      name: 'core-without-crs-table',
+      comment: 'the table of the whole world is large: Node registers it, a browser loads what it needs',
+      severity: 'error',
+      from: { path: '^src/', pathNot: '^src/(node|cli|crs)(\\.ts$|/)' },
+      to: { path: '^src/(crs/|project/crs-data)' },
+    },
+    {
+      name: 'crs-regions-are-data',
+      severity: 'error',
+      from: { path: '^src/crs/' },
+      to: { path: '^src/', pathNot: '^src/project/crs-(data|registry)' },
+    },
+    {
       name: 'no-cycles',
       severity: 'error',
       from: {},

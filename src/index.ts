@@ -13,7 +13,18 @@ export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severit
 export type { Loss, Mitigation, MitigationClass, Requirement, TotalTable } from './mitigation.js';
 export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './plan/mitigation.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
-export { crsFromWkt, findCrs, type GridAbout, type GridPart, readNtv2, shiftGrid, transformFor } from './project.js';
+// In Node every system is at hand; elsewhere `registerCrs` takes the tables of rootberth/crs/*.
+export {
+  type CrsTable,
+  crsFromWkt,
+  findCrs,
+  type GridAbout,
+  type GridPart,
+  readNtv2,
+  registerCrs,
+  shiftGrid,
+  transformFor,
+} from './project.js';
 // Bytes of a file -> Layer.
 export { type ReadOptions, readLayer, readLayerAsync } from './read.js';
 // Short codes of rb_reasons and the sentences they stand for.

@@ -1,6 +1,8 @@
 // Public entry of `rootberth/node`: everything of the core, and what touches files.
 // In and out: see each function. Terms: see types.ts.
 
+import './node/crs.js';
+
 export * from './index.js';
 export { type AssessFilesOptions, assessFiles, type WorksFile } from './node/assess-files.js';
 export { type FileReadOptions, readLayer } from './node/files.js';

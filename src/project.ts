@@ -9,6 +9,7 @@ import type { CrsTransform } from './types.js';
 
 export { type AssignedLayer, assignCrs, type CrsOptions, type RoleLayer, resolveStatement } from './project/assign.js';
 export { boundsOf, lonLatBounds } from './project/bounds.js';
+export { type CrsTable, registerCrs } from './project/crs-registry.js';
 export { CRS84, findCrs } from './project/find.js';
 export { CELL, cellOf, frameAt, frameKey, frameOf, planeFrame } from './project/frame.js';
 export { type GridAbout, type GridPart, shiftGrid } from './project/grid.js';

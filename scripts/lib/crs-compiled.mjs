@@ -19,8 +19,18 @@ export function compiled() {
       writeFileSync(`${out}${folder}${file.replace(/\.ts$/, '.js')}`, js.outputText);
     }
   }
+  mkdirSync(`${out}crs/`, { recursive: true });
+  const world = readFileSync(`${root}src/crs/world.ts`, 'utf8');
+  writeFileSync(
+    `${out}crs/world.js`,
+    ts.transpileModule(world, { compilerOptions: { module: ts.ModuleKind.ESNext } }).outputText,
+  );
   writeFileSync(`${out}package.json`, '{"type":"module"}');
-  return (name) => import(`${out}project/${name}.js`);
+  return async (name) => {
+    const { registerCrs } = await import(`${out}project/crs-registry.js`);
+    registerCrs((await import(`${out}crs/world.js`)).world);
+    return import(`${out}project/${name}.js`);
+  };
 }
 
 /** Runs a program with a text on its input; gives its output ('' when it can't be run). */

@@ -1,6 +1,8 @@
 // rootberth check. In: files; out: what they hold, in tables, and the command line that would assess them; what is wrong
 // with them on stderr. Terms: see describe.ts, which does the looking; `assess` is told, never guesses.
 
+import '../node/crs.js';
+
 import Table from 'cli-table3';
 import { assessCommand, type LookedAt } from '../describe/command.js';
 import { descriptionRows, type Row } from '../describe/text.js';

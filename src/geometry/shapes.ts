@@ -2,19 +2,13 @@
 // Terms: grid = whole millimetres from the tree, on which clipper2 works; second engine = polyclip-ts, slower, asked
 // when the first one's area is not the exact figure.
 
-import {
-  Clipper,
-  ClipType,
-  EndType,
-  FillRule,
-  JoinType,
-  type Path64,
-  type Point64,
-  type PolyPath64,
-  PolyTree64,
-} from 'clipper2-ts';
+// By module, not by the package's entry: that one brings half as much again that is not used here into every web page.
+import { ClipType, FillRule, type Path64, PathType, type Point64 } from 'clipper2-ts/dist/Core.js';
+import { Clipper64, type PolyPath64, PolyTree64 } from 'clipper2-ts/dist/Engine.js';
+import { ClipperOffset, EndType, JoinType } from 'clipper2-ts/dist/Offset.js';
 import { difference, intersection, union } from 'polyclip-ts';
 import { backwards } from './ring.js';
+import { simplified } from './simplify.js';
 
 /** A ring as flat x, y, not closed. */
 export type Ring = readonly number[];
@@ -90,14 +84,17 @@ export function lessBySecond(a: Shape, b: Shape): Shape {
  */
 export function widenedShape(shape: Shape, distance: number): Shape {
   if (distance <= 0 || shape.length === 0) return shape;
-  const grown = Clipper.inflatePaths(toPaths(shape.flat()), distance * PER_METRE, JoinType.Miter, EndType.Polygon, 2);
+  const offset = new ClipperOffset(2, 0);
+  offset.addPaths(toPaths(shape.flat()), JoinType.Miter, EndType.Polygon);
+  const grown: Path64[] = [];
+  offset.execute(distance * PER_METRE, grown);
   return onGrid(ClipType.Union, grown.map(flatPath), []);
 }
 
 /** A ring with the corners left out that lie within a tolerance of the line without them (Ramer, Douglas, Peucker). */
 export function simplerRing(ring: Ring, tolerance: number): Ring {
   const path = toPath(ring);
-  return path.length < 5 ? ring : flatPath(Clipper.ramerDouglasPeucker(path, tolerance * PER_METRE));
+  return path.length < 5 ? ring : flatPath(simplified(path, tolerance * PER_METRE));
 }
 
 /** Area of a shape, square metres. */
@@ -139,7 +136,10 @@ function agreed(exact: number, clip: Shape, first: () => Shape, second: () => Sh
 
 function onGrid(type: ClipType, subject: readonly Ring[], clip: readonly Ring[]): Shape {
   const tree = new PolyTree64();
-  Clipper.booleanOpWithPolyTree(type, toPaths(subject), clip.length > 0 ? toPaths(clip) : null, tree, FillRule.NonZero);
+  const engine = new Clipper64();
+  engine.addPaths(toPaths(subject), PathType.Subject);
+  if (clip.length > 0) engine.addPaths(toPaths(clip), PathType.Clip);
+  engine.execute(type, FillRule.NonZero, tree);
   const out: Ring[][] = [];
   collect(tree, out);
   return out;
@@ -209,7 +209,7 @@ function fromPath(path: Path64, shell: boolean): Ring {
   return turned(flatPath(path), shell);
 }
 
-function flatPath(path: Path64): number[] {
+function flatPath(path: readonly Point64[]): number[] {
   const ring: number[] = [];
   for (const point of path) ring.push(point.x / PER_METRE, point.y / PER_METRE);
   return ring;

@@ -1,6 +1,8 @@
 // Files -> Assessment. In: paths and options; out: the assessment of what is in them. Terms: see types.ts.
 // Reads, picks the rule and calls `assess`: no logic of its own.
 
+import './crs.js';
+
 import { readFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';

@@ -2,6 +2,8 @@
 // came up on the way. Terms: role = see write/options.ts; sidecar = see write/format.ts; a folder is meant when the path
 // ends with /. A new format is one file in write/ and one row here.
 
+import './crs.js';
+
 import { mkdir } from 'node:fs/promises';
 import { extname, join, sep } from 'node:path';
 import { type Finding, InputError } from '../findings.js';

@@ -1,10 +1,12 @@
-// In: the generated table (crs-data.ts); out: its rows unfolded one at a time, when asked for.
+// In: the tables that are registered; out: their rows unfolded one at a time, when asked for.
 // Terms: conversion = projection with its parameters; datum row = a geographic system with its one way to WGS 84;
 // refused = a code that exists and is not used, with the reason.
 
 import type { Crs, CrsUnit } from '../types.js';
 import { METRES_PER } from '../units.js';
-import { AREAS, CONVERSIONS, DATUMS, REASONS, REFUSED, ROWS, TEMPLATES } from './crs-data.js';
+import { type CrsRow, type Registered, registered } from './crs-registry.js';
+
+export type { CrsRow };
 
 /** A geographic system and its one operation to WGS 84. */
 export interface DatumRow {
@@ -27,63 +29,37 @@ export interface Conversion {
   readonly parameters: ReadonlyMap<string, number>;
 }
 
-export interface CrsRow {
-  readonly code: number;
-  readonly datum: number; // index for datumRow
-  readonly area: number; // index into the areas, -1 for none
-  readonly conversion: number; // index for conversion, -1 for a geographic system
-  readonly deprecated: boolean;
-}
-
-function lazy<T>(make: () => T): () => T {
-  let made: { readonly value: T } | null = null;
-  return () => {
-    made ??= { value: make() };
-    return made.value;
-  };
-}
-
-const whole = (text: string): number => (text === '' ? -1 : Number.parseInt(text, 36));
-
-const templates = lazy(() => TEMPLATES.split('\n').map((line) => line.split(' ')));
-const datumLines = lazy(() => DATUMS.split('\n'));
-const areaLines = lazy(() => AREAS.split('\n'));
-const conversionLines = lazy(() => CONVERSIONS.split('\n'));
-
 /** Every row, by code. */
-export const rows: () => ReadonlyMap<number, CrsRow> = lazy(() => {
-  const byCode = new Map<number, CrsRow>();
-  let code = 0;
-  for (const line of ROWS.split('\n')) {
-    const deprecated = line.endsWith('!');
-    const [step = '', datum = '', area = '', conversion = ''] = (deprecated ? line.slice(0, -1) : line).split(',');
-    code += whole(step);
-    byCode.set(code, { code, datum: whole(datum), area: whole(area), conversion: whole(conversion), deprecated });
-  }
-  return byCode;
-});
-
-const refused = lazy(() => {
-  const reasons = REASONS.split('\n');
-  const byCode = new Map<number, { readonly name: string; readonly reason: string }>();
-  for (const line of REFUSED.split('\n')) {
-    const [code = '', name = '', reason = ''] = line.split('|');
-    byCode.set(Number(code), { name, reason: reasons[whole(reason)] ?? '' });
-  }
-  return byCode;
-});
+export function rows(): ReadonlyMap<number, CrsRow> {
+  return registered().rows;
+}
 
 /** Why a code that EPSG knows is not in the table; undefined when EPSG (as of the table) does not know it. */
 export function refusal(code: number): { readonly name: string; readonly reason: string } | undefined {
-  return refused().get(code);
+  return registered().refused.get(code);
 }
 
-const datumCache = new Map<number, DatumRow>();
+// What was unfolded holds as long as the same tables are registered.
+let datumCache = new Map<number, DatumRow>();
+let conversionCache = new Map<number, Conversion>();
+let cachedOf: Registered | null = null;
+
+function current(): Registered {
+  const now = registered();
+  if (now !== cachedOf) {
+    datumCache = new Map();
+    conversionCache = new Map();
+    cachedOf = now;
+  }
+  return now;
+}
+
 export function datumRow(index: number): DatumRow {
+  const { datums } = current();
   let row = datumCache.get(index);
   if (row === undefined) {
     const [code = '', name = '', ellipsoid = '', pm = '', shift = '', operation = '', accuracy = '', names = ''] = (
-      datumLines()[index] ?? ''
+      datums[index] ?? ''
     ).split('|');
     row = {
       code: Number(code),
@@ -105,18 +81,18 @@ export function datumRow(index: number): DatumRow {
 
 /** Number of datum rows. */
 export function datumCount(): number {
-  return datumLines().length;
+  return registered().datums.length;
 }
 
 const UNIT_OF: Readonly<Record<string, CrsUnit>> = { m: 'm', f: 'ft', u: 'ftUS' };
 const UNIT_METRES: Readonly<Record<string, number>> = { m: 1, f: METRES_PER.ft, u: METRES_PER.ftUS };
 
-const conversionCache = new Map<number, Conversion>();
 export function conversion(index: number): Conversion {
+  const { conversions } = current();
   let row = conversionCache.get(index);
   if (row === undefined) {
-    const [name = '', unit = '', template = '', values = ''] = (conversionLines()[index] ?? '').split('|');
-    const [projection = '', ...keys] = templates()[whole(template)] ?? [];
+    const [name = '', unit = '', template = '', values = ''] = (conversions[index] ?? '').split('|');
+    const [projection = '', ...keys] = template.split(' ');
     const list = values.split(' ');
     row = {
       name,
@@ -132,7 +108,9 @@ export function conversion(index: number): Conversion {
 
 function areaOf(index: number): Crs['areaOfUse'] {
   if (index < 0) return null;
-  const [west = Number.NaN, south = Number.NaN, east = Number.NaN, north = Number.NaN] = (areaLines()[index] ?? '')
+  const [west = Number.NaN, south = Number.NaN, east = Number.NaN, north = Number.NaN] = (
+    registered().areas[index] ?? ''
+  )
     .split(' ')
     .map(Number);
   return [west, south, east, north];

@@ -4,6 +4,7 @@
 import { InputError } from '../findings.js';
 import type { Crs } from '../types.js';
 import { METRES_PER } from '../units.js';
+import { registered } from './crs-registry.js';
 import { type CrsRow, refusal, rowName, rows, unfold } from './crs-table.js';
 
 /** Longitude, latitude on WGS 84: what GeoJSON uses (RFC 7946 section 4). */
@@ -69,7 +70,8 @@ export function crsOfCode(code: number): Crs | undefined {
  * latitude), whatever the axis order the code's registry gives.
  *
  * @param code `EPSG:2913`, `2913`, `OGC:CRS84`, an OGC URN or address, or `local:ft`, `local:ftUS`, `local:m`.
- * @throws InputError `crs-unknown` (wrong usage) with near names, or the reason why the code can not be used.
+ * @throws InputError `crs-unknown` (wrong usage) with near names, or the reason why the code can not be used;
+ *   `crs-table-missing` where the code may be in a table that was not registered (see `registerCrs`; not in Node).
  * @example
  * findCrs('EPSG:2913').unit; // 'ft'
  */
@@ -98,9 +100,19 @@ export function findCrs(code: string): Crs {
         cure,
       });
     }
+    if (!registered().complete) throw tableMissing(`EPSG:${number}`);
     throw unknown(text, nearCodes(number));
   }
   throw unknown(text, nearNames(text));
+}
+
+/** A system that is in none of the tables at hand, which are not all there are. */
+export function tableMissing(what: string, layer?: string): InputError {
+  const message = `${what} is in none of the tables of coordinate systems at hand (${registered().names.join(', ')})`;
+  return new InputError('crs-table-missing', message, {
+    ...(layer === undefined ? { usage: true } : { layer }),
+    cure: 'load the table that has it: registerCrs(world) of rootberth/crs/world',
+  });
 }
 
 function unknown(text: string, hint: string): InputError {

@@ -5,8 +5,9 @@
 import { InputError } from '../findings.js';
 import type { Crs, CrsUnit } from '../types.js';
 import { METRES_PER } from '../units.js';
+import { registered } from './crs-registry.js';
 import { conversion, projectionPart, refusal, rowName, rows, simplified, unitPart } from './crs-table.js';
-import { crsOfCode } from './find.js';
+import { crsOfCode, tableMissing } from './find.js';
 import { projjsonTree } from './projjson.js';
 import type { Earth, Fail, Stated, StatedGeographic, StatedProjected } from './stated.js';
 import { datumsOf, ownDatum } from './wkt-datum.js';
@@ -33,6 +34,7 @@ export interface ReadCrs {
  * datum; else, for projections that are computed well, a `custom` Crs. Of a compound system the horizontal part.
  *
  * @throws InputError `crs-unreadable` when the text says nothing usable; the cure is to name the system.
+ *   `crs-table-missing` where a table that was not registered may have it (see `registerCrs`; not in Node)
  * @example
  * crsFromWkt(prjText, 'lots.shp').code; // 'EPSG:2913'
  */
@@ -56,7 +58,10 @@ export function readCrs(text: string | object, layerName: string): ReadCrs {
   const stated: Stated | undefined = statedByWkt1(node) ?? statedByWkt2(node, fail);
   if (stated === undefined) throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);
   if (!(stated.earth.a > 6e6) || Number.isNaN(stated.earth.rf)) throw fail('the text names no ellipsoid of the earth');
-  return stated.kind === 'projected' ? projected(stated, fail) : geographic(stated, fail);
+  const found = stated.kind === 'projected' ? projected(stated, fail) : geographic(stated, fail);
+  // A system composed from the text's own numbers has no vetted way to WGS 84: only the whole table can say there is none.
+  if (found.crs.code === 'custom' && !registered().complete) throw tableMissing(`"${stated.name}"`, layerName);
+  return found;
 }
 
 function treeOf(text: string | object, fail: Fail): WktNode {

@@ -1,0 +1,6 @@
+// What `rootberth` is in Node (package.json, condition "node"): the core with every coordinate reference system at hand.
+// In and out: see index.ts. Terms: see types.ts.
+
+import './crs.js';
+
+export * from '../index.js';

@@ -1,0 +1,99 @@
+// The regional tables against the whole one: same systems, same figures; what is not in them is told, never made up.
+import { beforeEach, describe, expect, it, vi } from 'vitest';
+import { europe } from '../src/crs/europe.js';
+import { oceania } from '../src/crs/oceania.js';
+import { us } from '../src/crs/us.js';
+import { world } from '../src/crs/world.js';
+import type { CrsTable } from '../src/project/crs-registry.js';
+import type { Crs } from '../src/types.js';
+
+/** The coordinate code as a browser loads it: with no table but its own. */
+async function fresh(...tables: readonly CrsTable[]) {
+  vi.resetModules();
+  const { registerCrs } = await import('../src/project/crs-registry.js');
+  for (const table of tables) registerCrs(table);
+  const [{ findCrs }, { crsFromWkt }, { rows }, { esriWkt }] = await Promise.all([
+    import('../src/project/find.js'),
+    import('../src/project/wkt.js'),
+    import('../src/project/crs-table.js'),
+    import('../src/project/esri-wkt.js'),
+  ]);
+  return { registerCrs, findCrs, crsFromWkt, rows, esriWkt };
+}
+
+const codeOf = (run: () => unknown): string => {
+  try {
+    run();
+  } catch (error) {
+    return (error as { code: string }).code;
+  }
+  return 'none';
+};
+
+beforeEach(() => vi.resetModules());
+
+describe('regions', () => {
+  it.each([
+    ['us', us, 2000, [2913, 2285, 6557, 26910, 32610, 32161, 26963]],
+    ['europe', europe, 1000, [27700, 25832, 31370, 2154, 3035]],
+    ['oceania', oceania, 300, [28355, 7855, 2193, 3577]],
+  ] as const)('%s holds what the world says of its systems', async (_, table, least, codes) => {
+    const whole = await fresh(world);
+    const part = await fresh(table);
+    const kept = [...part.rows().keys()];
+    expect(kept.length).toBeGreaterThan(least);
+    for (const code of codes) expect(kept).toContain(code);
+    const different = kept.filter((code) => {
+      const a: Crs = whole.findCrs(`EPSG:${code}`);
+      return JSON.stringify(a) !== JSON.stringify(part.findCrs(`EPSG:${code}`));
+    });
+    expect(different).toEqual([]);
+  });
+
+  it('a .prj is read as with the whole table', async () => {
+    const whole = await fresh(world);
+    const part = await fresh(us);
+    const texts = [...part.rows().keys()]
+      .filter((_, i) => i % 7 === 0)
+      .flatMap((code) => whole.esriWkt(whole.findCrs(`EPSG:${code}`)) ?? []);
+    expect(texts.length).toBeGreaterThan(200);
+    expect(texts.filter((text) => part.crsFromWkt(text, 'a').code !== whole.crsFromWkt(text, 'a').code)).toEqual([]);
+  });
+
+  it('several are one', async () => {
+    const whole = await fresh(world);
+    const both = await fresh(us, europe);
+    for (const code of [2913, 27700, 4326, 4267, 25832, 26910]) {
+      expect(both.findCrs(`EPSG:${code}`)).toEqual(whole.findCrs(`EPSG:${code}`));
+    }
+    const codes = [...both.rows().keys()];
+    expect(codes).toEqual([...codes].sort((a, b) => a - b));
+  });
+});
+
+describe('what is not at hand', () => {
+  it('is told with its cure, and found once the table is there', async () => {
+    const { findCrs, registerCrs } = await fresh();
+    expect(findCrs('EPSG:4326').kind).toBe('geographic');
+    expect(findCrs('EPSG:3857').unit).toBe('m');
+    expect(findCrs('local:ft').kind).toBe('local');
+    expect(codeOf(() => findCrs('EPSG:2913'))).toBe('crs-table-missing');
+    registerCrs(us);
+    expect(findCrs('EPSG:2913').unit).toBe('ft');
+    expect(codeOf(() => findCrs('EPSG:27700'))).toBe('crs-table-missing');
+    expect(codeOf(() => findCrs('EPSG:2046'))).toBe('crs-unknown'); // refused: its axes point west and south
+    registerCrs(world);
+    expect(findCrs('EPSG:27700').unit).toBe('m');
+    expect(codeOf(() => findCrs('EPSG:2914000'))).toBe('crs-unknown');
+  });
+
+  it('a text is never composed to a system of its own while the world is not at hand', async () => {
+    const whole = await fresh(world);
+    const british = whole.esriWkt(whole.findCrs('EPSG:27700')) ?? '';
+    const own = british.replace('400000.0', '400123.0');
+    expect(whole.crsFromWkt(own, 'lots').code).toBe('custom');
+    const part = await fresh(us);
+    expect(codeOf(() => part.crsFromWkt(british, 'lots'))).toBe('crs-table-missing');
+    expect(codeOf(() => part.crsFromWkt(own, 'lots'))).toBe('crs-table-missing');
+  });
+});
