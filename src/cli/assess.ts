@@ -11,7 +11,7 @@ import {
   type WriteOptions,
   writeAssessment,
 } from '../node/write-assessment.js';
-import { drain, writePieces } from '../node/write-file.js';
+import { drain } from '../node/write-file.js';
 import type { Assessment, BearingRef, ExistingUse, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
 import {
@@ -29,6 +29,7 @@ import { digest } from './digest.js';
 import { type DrawingFlags, drawingOptions, writeDrawings } from './drawings.js';
 import { EXIT, type Io } from './io.js';
 import { limbsOf } from './limb-values.js';
+import { type OutputFlags, stdoutTaker, writeText } from './outputs.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
 import {
   boxesOf,
@@ -48,7 +49,7 @@ import {
 } from './values.js';
 
 /** Options as commander hands them over. */
-export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, Omit<DrawingFlags, 'units'> {
+export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, OutputFlags, Omit<DrawingFlags, 'units'> {
   readonly trees?: string;
   readonly works?: readonly string[];
   readonly option?: readonly string[];
@@ -76,21 +77,14 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, Omit<Draw
   readonly limbBearing?: BearingRef;
   readonly declination?: string;
   readonly limbLimit?: string;
-  readonly limbSchedule?: string;
   readonly layer?: readonly string[];
   readonly bbox?: readonly string[];
   readonly format?: FormatName;
-  readonly out?: string;
   readonly outFormat?: string;
   readonly outCrs?: string;
-  readonly schedule?: string;
-  readonly lotTable?: string;
-  readonly optionTable?: string;
   readonly mitigation?: string;
   readonly workingSpace?: string;
   readonly postSpacing?: string;
-  readonly stakes?: string;
-  readonly findings?: string;
   readonly units?: Units;
   readonly roles?: string;
   readonly prefix?: string;
@@ -107,6 +101,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
   checkWriteOptions(out, options); // wrong roles, prefix or system: say so before any file is read
   drawingOptions(flags);
+  const taken = stdoutTaker(flags) !== undefined;
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const bar = await progressBar(process.stderr, flags.quiet === true);
   const assessment = await assessFiles({
@@ -124,9 +119,8 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const watch = { ...options, onProgress: bar.show };
   const late = await writeAll(assessment, out, flags, watch, io, wrote).finally(bar.end);
   say(digest([...assessment.findings, ...late], io.colour.err));
-  const toStdout = out === '-';
-  const table = summaryTable(assessment, { units: flags.units, colour: toStdout ? io.colour.err : io.colour.out });
-  if (toStdout) say(table);
+  const table = summaryTable(assessment, { units: flags.units, colour: taken ? io.colour.err : io.colour.out });
+  if (taken) say(table);
   else await io.out(table);
   return exitOf(assessment, flags, io);
 }
@@ -215,31 +209,21 @@ async function writeAll(
     late = written.findings;
     written.files.forEach(wrote);
   }
-  if (flags.schedule !== undefined) {
-    await writePieces(flags.schedule, schedulePieces(assessment, { units: flags.units }));
-    wrote(flags.schedule);
-  }
-  if (flags.lotTable !== undefined) {
-    await writePieces(flags.lotTable, lotTablePieces(assessment, { units: flags.units }));
-    wrote(flags.lotTable);
-  }
-  if (flags.limbSchedule !== undefined) {
-    await writePieces(flags.limbSchedule, limbPieces(assessment, { units: flags.units }));
-    wrote(flags.limbSchedule);
-  }
-  if (flags.stakes !== undefined) {
-    await writePieces(flags.stakes, stakesPieces(assessment, outputSystem(options)));
-    wrote(flags.stakes);
-  }
-  if (flags.optionTable !== undefined) {
-    await writePieces(flags.optionTable, optionTablePieces(assessment, { units: flags.units }));
-    wrote(flags.optionTable);
-  }
-  if (flags.findings !== undefined) {
-    await writePieces(flags.findings, findingsPieces(assessment, late));
-    wrote(flags.findings);
-  }
-  await writeDrawings(assessment, flags, late, wrote);
+  const units = { units: flags.units };
+  const texts: readonly (readonly [path: string | undefined, pieces: () => Generator<string, unknown, undefined>])[] = [
+    [flags.schedule, () => schedulePieces(assessment, units)],
+    [flags.lotTable, () => lotTablePieces(assessment, units)],
+    [flags.limbSchedule, () => limbPieces(assessment, units)],
+    [flags.stakes, () => stakesPieces(assessment, outputSystem(options))],
+    [flags.optionTable, () => optionTablePieces(assessment, units)],
+    [flags.findings, () => findingsPieces(assessment, late)],
+  ];
+  const write = async (path: string, pieces: Generator<string, unknown, undefined>): Promise<void> => {
+    await writeText(path, pieces, io);
+    if (path !== '-') wrote(path);
+  };
+  for (const [path, pieces] of texts) if (path !== undefined) await write(path, pieces());
+  await writeDrawings(assessment, flags, late, write);
   return late;
 }
 

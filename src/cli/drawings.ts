@@ -2,7 +2,6 @@
 // What can be wrong with the words is said before any file is read.
 
 import type { Finding } from '../findings.js';
-import { writePieces } from '../node/write-file.js';
 import { type ReportOptions, scaleNamed, sheetsNamed, toPlan, toReport } from '../report.js';
 import type { Assessment } from '../types.js';
 import type { Units } from '../write.js';
@@ -50,17 +49,11 @@ export async function writeDrawings(
   assessment: Assessment,
   flags: DrawingFlags,
   late: readonly Finding[],
-  wrote: (file: string) => void,
+  write: (file: string, pieces: Generator<string, void, undefined>) => Promise<void>,
 ): Promise<void> {
   const options = drawingOptions(flags);
-  if (flags.plan !== undefined) {
-    await writePieces(flags.plan, whole(toPlan(assessment, options)));
-    wrote(flags.plan);
-  }
-  if (flags.report !== undefined) {
-    await writePieces(flags.report, whole(toReport(assessment, { ...options, more: late })));
-    wrote(flags.report);
-  }
+  if (flags.plan !== undefined) await write(flags.plan, whole(toPlan(assessment, options)));
+  if (flags.report !== undefined) await write(flags.report, whole(toReport(assessment, { ...options, more: late })));
 }
 
 function* whole(text: string): Generator<string, void, undefined> {

@@ -1,35 +1,15 @@
 // The command line. In: arguments and streams; out: an exit code. Terms: see io.ts.
 // Commands are loaded when they are run, so that --version and --help need not wait for the library.
 
-import { Command, CommanderError, Option } from 'commander';
+import { Argument, Command, CommanderError } from 'commander';
 import { InputError } from '../findings.js';
-import { EXISTING_USES, type FormatName } from '../types.js';
 import { VERSION } from '../version.js';
-import type { AssessFlags } from './assess.js';
 import type { CheckFlags } from './check.js';
+import { EXAMPLES } from './examples.js';
 import { EXIT, type Io } from './io.js';
+import { assessOptions, checkOptions } from './options.js';
 
-const FORMATS: readonly FormatName[] = [
-  'geojson',
-  'geojsonseq',
-  'csv',
-  'points',
-  'shapefile',
-  'geopackage',
-  'kml',
-  'landxml',
-  'dxf',
-  'flatgeobuf',
-  'xlsx',
-];
-
-const COLUMNS_HELP =
-  'columns of a survey without a heading: letters P,N,E,Z,D (point, northing, easting, elevation, description), or names';
-const SALVAGE_HELP = 'read damaged shapefiles and zips as far as they go, with a finding for each record lost';
-const BBOX_HELP =
-  'read only what meets a box, in the file’s own coordinates (GeoPackage, FlatGeobuf; of the trees, or works= and the like)';
-const CODE_HELP =
-  'description code of survey points -> species: OAK=Quercus; points of other codes are set aside; repeat';
+const SHELLS = ['bash', 'zsh', 'fish'] as const;
 
 /**
  * Runs one command line and gives its exit code; throws nothing.
@@ -57,19 +37,42 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
   }
 }
 
-function program(io: Io, finish: (exit: number) => void): Command {
+/** The whole tree of commands and options; `finish` is told the exit code of the one that ran. */
+export function program(io: Io, finish: (exit: number) => void): Command {
   const root = new Command('rootberth')
     .description('How much of each tree’s root protection zone do the proposed works take?')
     .version(VERSION, '-V, --version', 'print the version')
     .exitOverride()
-    .configureOutput({ writeOut: (text) => void io.out(text), writeErr: (text) => io.err(text) })
-    .showHelpAfterError('(--help lists commands and options)');
-  addAssess(root, io, finish);
-  addCheck(root, io, finish);
+    .configureOutput({
+      writeOut: (text) => void io.out(text),
+      writeErr: (text) => io.err(text),
+      getOutHasColors: () => io.colour.out,
+      getErrHasColors: () => io.colour.err,
+    })
+    .showHelpAfterError('(--help lists commands and options)')
+    .addHelpText('after', EXAMPLES.rootberth);
+  assessOptions(root.command('assess').description('assess every tree against the works'))
+    .addHelpText('after', EXAMPLES.assess)
+    .action(async (_flags: unknown, command: Command) => {
+      const { runJob } = await import('./job-file.js');
+      finish(await runJob(command, io));
+    });
+  checkOptions(
+    root
+      .command('check')
+      .description('read and judge the inputs only')
+      .argument('<file...>', 'tree surveys, works, lots'),
+  )
+    .addHelpText('after', EXAMPLES.check)
+    .action(async (files: string[], flags: CheckFlags) => {
+      const { runCheck } = await import('./check.js');
+      finish(await runCheck(files, flags, io));
+    });
   root
     .command('rules')
     .description('list the built-in rules, or print one as JSON')
     .argument('[id]', 'a rule')
+    .addHelpText('after', EXAMPLES.rules)
     .action(async (id: string | undefined) => {
       const { runRules } = await import('./rules.js');
       finish(await runRules(id, io));
@@ -78,9 +81,20 @@ function program(io: Io, finish: (exit: number) => void): Command {
     .command('demo')
     .description('the whole job on the built-in invented subdivision')
     .argument('[dir]', 'folder to write to', 'demo-out')
+    .addHelpText('after', EXAMPLES.demo)
     .action(async (dir: string) => {
       const { runDemo } = await import('./demo.js');
       finish(await runDemo(dir, io));
+    });
+  root
+    .command('completion')
+    .description('print a script that completes commands, options and files in a shell')
+    .addArgument(new Argument('<shell>', 'the shell').choices(SHELLS))
+    .addHelpText('after', EXAMPLES.completion)
+    .action(async (shell: (typeof SHELLS)[number]) => {
+      const { completionScript } = await import('./completion.js');
+      await io.out(completionScript(root, shell));
+      finish(EXIT.done);
     });
   root
     .command('siting', { hidden: true })
@@ -94,155 +108,4 @@ function program(io: Io, finish: (exit: number) => void): Command {
       });
     });
   return root;
-}
-
-function addAssess(root: Command, io: Io, finish: (exit: number) => void): void {
-  const command = root
-    .command('assess')
-    .description('assess every tree against the works')
-    .option('--trees <file>', 'tree survey (required), in any format of docs/formats.md; - is standard input')
-    .option('--works <[kind=]file>', 'proposed works; repeat for several files', collect)
-    .option('--option <A=[kind=]file>', 'works of design option A; repeat', collect)
-    .option('--existing <file>', 'hard surfaces and structures that stand today; repeat', collect)
-    .addOption(
-      new Option(
-        '--existing-use <use>',
-        'counted: works on them count too (default); spared: they are no new loss; regrown: and zones grow',
-      ).choices(EXISTING_USES),
-    )
-    .option('--lots <file>', 'parcels')
-    .option('--zones <file>', 'zones that an arborist drew, each named after its tree')
-    .option('--crowns <file>', 'crowns that an arborist drew, the same')
-    .option('--crs <code>', 'coordinate system of every layer that does not state its own, such as EPSG:2913')
-    .option('--trees-crs <code>', 'of the trees')
-    .option('--works-crs <code>', 'of the works')
-    .option('--existing-crs <code>', 'of what stands today')
-    .option('--lots-crs <code>', 'of the lots')
-    .option('--zones-crs <code>', 'of the drawn zones')
-    .option('--crowns-crs <code>', 'of the drawn crowns')
-    .addOption(gridOption())
-    .option('--ground-factor <factor>', 'ground over grid: coordinates scaled to ground are brought to grid')
-    .option('--ground-origin <E,N>', 'the point about which they were scaled; default 0,0')
-    .addOption(new Option('--stem-at <place>', 'where trunks were shot').choices(['centre', 'face']))
-    .option('--stem-bearing <field>', 'field of the bearing from the face to the trunk’s centre, degrees')
-    .addOption(new Option('--stem-north <north>', 'what it counts from; default true').choices(['true', 'grid']))
-    .option(
-      '--rule <id|file.json>',
-      'the rule that applies (rootberth rules lists them); repeat to judge under several, the first in the plain figures',
-      collect,
-    )
-    .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2')
-    .addOption(dbhUnit())
-    .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM, works.depth=D; repeat', collect)
-    .option('--survey-age <age>', 'age from which a survey date is old: 2y (default), 18mo, or never')
-    .option('--today <date>', 'date to count it from (default: today), such as 2026-10-01')
-    .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
-    .option('--clearance <length>', 'kept free between crowns and buildings, sideways and upwards: 2m; default none')
-    .option('--limbs <file>', 'limb list: tree, bearing, diameter, height, length of each limb')
-    .addOption(
-      new Option('--limb-bearing <north>', 'what its bearings count from, where it does not say').choices([
-        'true',
-        'grid',
-        'magnetic',
-      ]),
-    )
-    .option('--declination <degrees>', 'of magnetic north, east positive: 15.2, 15.2E or 3W')
-    .option('--limb-limit <length>', 'diameter at the cut above which a limb is flagged, such as 4in')
-    .option('--limb-schedule <file.csv>', 'the limbs, and which of them are in the way')
-    .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
-    .option('--no-header', 'the CSV has no heading row')
-    .option('--columns <list>', COLUMNS_HELP)
-    .option('--code <code=species>', CODE_HELP, collect)
-    .option('--salvage', SALVAGE_HELP)
-    .addOption(
-      new Option('--format <name>', 'format of standard input, where its content does not tell').choices(FORMATS),
-    )
-    .option(
-      '--layer <[role=]name|name=kind>',
-      'layer of a file that holds several (of the trees, or works=, lots=, zones=, crowns=); drawing layer -> kind of works; repeat',
-      collect,
-    )
-    .option('--bbox <[role=]W,S,E,N>', BBOX_HELP, collect)
-    .option(
-      '--out <file>',
-      'the result (required), in the format of its ending: .geojson, .ndjson, .gpkg (GeoPackage), .zip (shapefiles), ' +
-        '.fgb (FlatGeobuf), .parquet (GeoParquet), .csv (trees), .dxf (drawing in the survey’s own coordinates), ' +
-        '.xlsx (schedule); - is standard output (GeoJSON, NDJSON, CSV); a name ending in / one file per role',
-    )
-    .option('--out-format <name>', 'format of --out where its ending does not tell, such as gpkg for a folder')
-    .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
-    .option('--schedule <file.csv>', 'tree schedule')
-    .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
-    .option('--option-table <file.csv>', 'design options side by side, tree by tree')
-    .option('--mitigation <id|file.json>', 'what replaces lost trees: inch-for-inch, 125-percent, ... or a table')
-    .option('--working-space <length>', 'kept free between works and protection fences: 1.5m (the default), 5ft')
-    .option('--post-spacing <length>', 'most between two posts of a fence; default 10ft')
-    .option('--stakes <file.csv>', 'corners of the fences for staking out, in the survey’s own coordinates')
-    .option('--findings <file.json>', 'findings')
-    .option(
-      '--report <file.html>',
-      'report: one page that prints, with the plan and a card for each tree over its limit',
-    )
-    .option('--plan <file.svg>', 'plan drawing, true to scale')
-    .option('--sheet <name>', 'sheet of the plan: A4 to A0, letter, legal, tabloid, ansi-c, arch-d, ...; A3-portrait')
-    .option('--scale <scale>', 'scale of the plan: 1:200, 1in=20ft; default the largest round one that fits')
-    .option('--title <text>', 'heading of report and plan')
-    .option('--cards <n|all>', 'trees over their limit that get a card in the report, worst first; default 200')
-    .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
-    .option('--roles <list>', 'features to write, such as tree,zone')
-    .option('--prefix <text>', 'what each computed property begins with', 'rb_')
-    .addOption(new Option('--fail-on <verdict>', 'exit 3 when a tree is over its limit').choices(['over-limit']))
-    .option('--threads <n>', 'threads that measure (default: as many as the machine offers)')
-    .option('--quiet', 'no progress and no findings on stderr')
-    .addHelpText(
-      'after',
-      '\nExit: 0 done, 1 the input can’t be used, 2 wrong usage, 3 --fail-on was met, 70 a defect.',
-    );
-  command.action(async (flags: AssessFlags) => {
-    const { runAssess } = await import('./assess.js');
-    finish(await runAssess(flags, io));
-  });
-}
-
-function addCheck(root: Command, io: Io, finish: (exit: number) => void): void {
-  root
-    .command('check')
-    .description('read and judge the inputs only')
-    .argument('<file...>', 'tree surveys, works, lots')
-    .option('--crs <code>', 'coordinate system of every file that does not state its own')
-    .addOption(gridOption())
-    .option('--ground-factor <factor>', 'ground over grid: coordinates scaled to ground are brought to grid')
-    .option('--ground-origin <E,N>', 'the point about which they were scaled; default 0,0')
-    .addOption(dbhUnit())
-    .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM; repeat', collect)
-    .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')
-    .option('--no-header', 'the CSV has no heading row')
-    .option('--columns <list>', COLUMNS_HELP)
-    .option('--code <code=species>', CODE_HELP, collect)
-    .option('--salvage', SALVAGE_HELP)
-    .option('--bbox <W,S,E,N>', BBOX_HELP, collect)
-    .option('--layer <name|name=kind>', 'layer of a file that holds several; drawing layer -> kind; repeat', collect)
-    .action(async (files: string[], flags: CheckFlags) => {
-      const { runCheck } = await import('./check.js');
-      finish(await runCheck(files, flags, io));
-    });
-}
-
-function dbhUnit(): Option {
-  return new Option('--dbh-unit <unit>', 'unit of a diameter field whose name does not say it').choices([
-    'in',
-    'cm',
-    'mm',
-    'm',
-    'ft',
-  ]);
-}
-
-function gridOption(): Option {
-  const words = 'shift grid of an old datum, NTv2 (.gsb) or GeoTIFF (.tif); NAD27=F names the datum; repeat';
-  return new Option('--grid <[datum=]file>', words).argParser(collect);
-}
-
-function collect(value: string, earlier: string[] | undefined): string[] {
-  return [...(earlier ?? []), value];
 }

@@ -1,0 +1,66 @@
+// What --help shows by example. In: nothing; out: one text a command, to stand after its options.
+// Terms: every line that begins with "  rootberth" is run by a test on the demo's files, which stand in for the names here.
+
+const EXIT_CODES =
+  'Exit: 0 done, 1 the input can’t be used, 2 wrong usage, 3 --fail-on was met, 70 a defect.\n' +
+  'The tool informs a decision; a qualified arborist and the local code decide.';
+
+function examples(...pairs: readonly (readonly [what: string, command: string])[]): string {
+  return `\nExamples:\n${pairs.map(([what, command]) => `  # ${what}\n  ${command}`).join('\n')}`;
+}
+
+export const EXAMPLES: Readonly<Record<'rootberth' | 'assess' | 'check' | 'rules' | 'demo' | 'completion', string>> = {
+  rootberth: `${examples(
+    ['the whole job on invented data', 'rootberth demo'],
+    ['what is in a file, and the command that would assess it', 'rootberth check survey.zip works.geojson'],
+    [
+      'assess a survey',
+      'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --out assessed.geojson',
+    ],
+  )}\n\nrootberth <command> --help shows its options, with more examples.`,
+  assess: `${examples(
+    [
+      'a survey in State Plane feet, works in longitude and latitude',
+      'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --out assessed.geojson',
+    ],
+    [
+      'the rule and limit of the place, feet and inches, a report to print',
+      'rootberth assess --trees survey.zip --works works.geojson --rule as4970-2009 --limit 15% \\\n' +
+        '      --units us --out assessed.geojson --report report.html',
+    ],
+    [
+      'columns by other names; a whole file of paving; 2 ft dug beyond the walls',
+      'rootberth assess --trees survey.csv --crs EPSG:2913 --field dbh=base_dia_in --works works.geojson \\\n' +
+        '      --works paving=drive.geojson --overdig building=2ft --out assessed.gpkg',
+    ],
+    [
+      'keep the job, and repeat it with another limit',
+      'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --out a.geojson --save-config job.json\n' +
+        '  rootberth assess --config job.json --limit 25%',
+    ],
+    [
+      'only the schedule, down a pipe',
+      'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --quiet --out a.geojson --schedule -',
+    ],
+  )}\n\n${EXIT_CODES}`,
+  check: examples(
+    ['what a survey holds, and which coordinate system it states', 'rootberth check survey.zip'],
+    [
+      'several files together: datums and feet are compared',
+      'rootberth check survey.csv works.geojson --crs EPSG:2913',
+    ],
+  ),
+  rules: examples(
+    ['all of them, with source and cautions', 'rootberth rules'],
+    ['a rule file of your own to start from', 'rootberth rules foot-per-inch > our-code.json'],
+  ),
+  demo: examples(['results in demo-out/, or in a folder of your own', 'rootberth demo']),
+  completion: examples(
+    [
+      'bash: from the next shell on',
+      'rootberth completion bash > ~/.local/share/bash-completion/completions/rootberth',
+    ],
+    ['zsh: in a folder of your fpath', 'rootberth completion zsh > ~/.zfunc/_rootberth'],
+    ['fish', 'rootberth completion fish > ~/.config/fish/completions/rootberth.fish'],
+  ),
+};

@@ -1,0 +1,78 @@
+// What a job file may hold. In: the command `assess` with its options; out: one key for each option that says what the job
+// is. Terms: key = the option's long name without dashes; place = where in a value the name of a file begins.
+
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Command, Option } from 'commander';
+import { WORKS_KINDS } from '../types.js';
+import { collect } from './options.js';
+
+/** Options of the run itself, which are no part of a job. */
+const NOT_A_JOB: readonly string[] = ['help', 'config', 'no-config', 'save-config', 'explain'];
+
+/** How a value names a file; null: it names none. */
+export type FileWords = 'file' | 'kind=file' | 'A=kind=file' | 'datum=file' | 'id or file';
+
+export interface JobKey {
+  readonly key: string;
+  readonly attribute: string; // as commander names it
+  readonly takes: 'text' | 'texts' | 'flag';
+  readonly choices: readonly string[] | null;
+  readonly file: FileWords | null;
+  readonly negates: boolean; // --no-header
+  readonly about: string;
+}
+
+const FILE_WORDS: Readonly<Record<string, FileWords>> = {
+  '[kind=]file': 'kind=file',
+  'A=[kind=]file': 'A=kind=file',
+  '[datum=]file': 'datum=file',
+  'id|file.json': 'id or file',
+};
+
+/** What an option's placeholder says of files. */
+export function fileWordsOf(option: Option): FileWords | null {
+  const placeholder = /<(.+)>$/.exec(option.flags)?.[1] ?? '';
+  return FILE_WORDS[placeholder] ?? (/^file(\.\w+)?$/.test(placeholder) ? 'file' : null);
+}
+
+/** The keys of a job file, in the order of the help. */
+export function jobKeys(command: Command): readonly JobKey[] {
+  return command.options.map(keyOf).filter(({ key }) => !NOT_A_JOB.includes(key));
+}
+
+function keyOf(option: Option): JobKey {
+  const takesValue = option.required || option.optional;
+  return {
+    key: (option.long ?? '').slice(2),
+    attribute: option.attributeName(),
+    takes: !takesValue ? 'flag' : option.parseArg === collect ? 'texts' : 'text',
+    choices: option.argChoices ?? null,
+    file: fileWordsOf(option),
+    negates: option.negate,
+    about: option.description,
+  };
+}
+
+/** Where in a value the file's name begins; null where it names none. `dir`: the folder that names are relative to. */
+function placeOf(words: FileWords, value: string, dir: string): number | null {
+  if (words === 'file') return 0;
+  if (words === 'id or file') return /\.json$/i.test(value) ? 0 : null;
+  if (words === 'A=kind=file') {
+    const at = value.indexOf('=') + 1;
+    return at + (placeOf('kind=file', value.slice(at), dir) ?? 0);
+  }
+  // A file whose own name holds an equals sign is taken as it is when it is there.
+  const at = value.indexOf('=');
+  if (at < 0 || existsSync(join(dir, value))) return 0;
+  const isPrefix = words === 'datum=file' || WORKS_KINDS.some((kind) => kind === value.slice(0, at).toLowerCase());
+  return isPrefix ? at + 1 : 0;
+}
+
+/** The value with its file's name changed; one that names no file, or standard input and output, as it is. */
+export function withFile(key: JobKey, value: string, dir: string, change: (file: string) => string): string {
+  const place = key.file === null ? null : placeOf(key.file, value, dir);
+  if (place === null) return value;
+  const file = value.slice(place);
+  return file === '' || file === '-' ? value : value.slice(0, place) + change(file);
+}

@@ -1,0 +1,94 @@
+// Job files checked. In: the keys and a file's JSON; out: one text, list of texts or flag per key, or InputError that names
+// the keys; and the same as a JSON schema, for editors. Terms: see job-keys.ts.
+
+import * as v from 'valibot';
+import { InputError } from '../findings.js';
+import { didYouMean } from '../rules/nearest.js';
+import type { JobKey } from './job-keys.js';
+
+/** A job file's content: key -> value as the option takes it. */
+export type JobValues = Readonly<Record<string, string | readonly string[] | boolean>>;
+
+const EXPECTED = 'an object, such as { "trees": "survey.csv" }';
+
+type Check = v.GenericSchema<unknown, string | readonly string[] | boolean>;
+
+function checkOf({ takes, choices }: JobKey): Check {
+  if (takes === 'flag') return v.boolean('true or false');
+  if (choices !== null) return v.picklist(choices, `one of ${choices.map((one) => `"${one}"`).join(', ')}`);
+  const textOf = (expected: string) => v.pipe(v.union([v.string(), v.number()], expected), v.transform(String));
+  if (takes === 'text') return textOf('a text, such as "value"');
+  const list = v.array(textOf('a text'), 'a text, or a list of texts');
+  return v.pipe(
+    v.unknown(),
+    v.transform((value) => (Array.isArray(value) ? value : [value])),
+    list,
+  );
+}
+
+/**
+ * Checks a job file's JSON.
+ *
+ * @throws InputError `job-file-invalid`: every key that can't be used, with what was found and what to write.
+ */
+export function checkJob(json: unknown, keys: readonly JobKey[], name: string): JobValues {
+  const entries: Record<string, v.GenericSchema> = { $schema: v.optional(v.string('a text')) };
+  for (const key of keys) entries[key.key] = v.optional(checkOf(key));
+  if (Array.isArray(json)) throw jobInvalid(name, `is a list, expected ${EXPECTED}`);
+  const result = v.safeParse(v.strictObject(entries, EXPECTED), json);
+  if (result.success) {
+    const { $schema: _, ...values } = result.output as Record<string, string>;
+    return values;
+  }
+  const known = keys.map(({ key }) => key);
+  const lines = result.issues.map((issue) => {
+    const path = issue.path?.map(({ key }) => String(key)) ?? [];
+    const place = path.join('.');
+    if (issue.expected === 'never') {
+      return `${place}: no option of that name${didYouMean(place, known) || ', leave it out; rootberth assess --help lists them'}`;
+    }
+    const value = shown(issue.path === undefined ? json : issue.path.at(-1)?.value);
+    return `${place === '' ? '' : `${place}: `}found ${value}, expected ${issue.message}`;
+  });
+  const path = result.issues[0].path?.map(({ key }) => String(key)).join('.');
+  throw jobInvalid(
+    name,
+    `has ${lines.length === 1 ? '1 problem' : `${lines.length} problems`}: ${lines.join('; ')}`,
+    path,
+  );
+}
+
+/** The error for a job file that can't be used. */
+export function jobInvalid(name: string, what: string, path?: string): InputError {
+  return new InputError('job-file-invalid', `job file ${name} ${what}`, {
+    layer: name,
+    ...(path === undefined ? {} : { path }),
+    cure: 'mend the keys named: they are the long options without dashes; --no-config leaves rootberth.json aside',
+  });
+}
+
+function shown(value: unknown): string {
+  const text = value === undefined ? 'nothing' : JSON.stringify(value);
+  return text.length <= 60 ? text : `${text.slice(0, 57)}...`;
+}
+
+/** The schema of a job file for editors (JSON Schema 2020-12); shipped as data/rootberth.schema.json. */
+export function jobJsonSchema(keys: readonly JobKey[]): object {
+  const text = { type: ['string', 'number'] };
+  const typeOf = ({ takes, choices }: JobKey): object => {
+    if (takes === 'flag') return { type: 'boolean' };
+    if (choices !== null) return { enum: choices };
+    return takes === 'text' ? text : { anyOf: [text, { type: 'array', items: text }] };
+  };
+  return {
+    $schema: 'https://json-schema.org/draft/2020-12/schema',
+    title: 'rootberth.json',
+    description: 'A job of rootberth assess: its long options as keys, files relative to this one.',
+    type: 'object',
+    additionalProperties: false,
+    properties: {
+      $schema: { type: 'string' },
+      ...Object.fromEntries(keys.map((key) => [key.key, { description: key.about, ...typeOf(key) }])),
+    },
+  };
+}

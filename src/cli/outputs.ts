@@ -1,0 +1,40 @@
+// Text outputs. In: a path or - and pieces of text; out: a file, or standard output. Terms: taker = the one output that goes
+// to standard output; the short table goes to stderr then.
+
+import { drain, writePieces } from '../node/write-file.js';
+import type { Io } from './io.js';
+import { usage } from './values.js';
+
+/** Writes a text to a file, or to standard output for -. */
+export async function writeText(path: string, pieces: Generator<string, unknown, undefined>, io: Io): Promise<void> {
+  if (path !== '-') await writePieces(path, pieces);
+  else await drain(pieces, (text) => io.out(text));
+}
+
+/** Long options whose value may be -, by their place in the flags. */
+const OUTPUTS = {
+  out: '--out',
+  schedule: '--schedule',
+  lotTable: '--lot-table',
+  optionTable: '--option-table',
+  limbSchedule: '--limb-schedule',
+  stakes: '--stakes',
+  findings: '--findings',
+  plan: '--plan',
+  report: '--report',
+  saveConfig: '--save-config',
+} as const;
+
+export type OutputFlags = { readonly [K in keyof typeof OUTPUTS]?: string };
+
+/**
+ * The option whose text goes to standard output; undefined for none.
+ *
+ * @throws InputError `stdout-twice`, usage
+ */
+export function stdoutTaker(flags: OutputFlags): string | undefined {
+  const takers = (Object.keys(OUTPUTS) as (keyof typeof OUTPUTS)[]).filter((key) => flags[key] === '-');
+  const [first, second] = takers.map((key) => OUTPUTS[key]);
+  if (second === undefined) return first;
+  throw usage('stdout-twice', `${first} and ${second} both ask for standard output (-)`, 'give one of them a file');
+}
