@@ -1,6 +1,8 @@
 // Public entry of `rootberth`: the names a program may use; everything else may change without notice.
 // In and out: layers and rules in, an assessment out, text or objects from that. No file is touched here.
 
+// One piece of works moved about: the figures of the trees it reaches, measured anew, quickly.
+export { type MovedTree, moveWorks, type WorksMover } from './assess/move.js';
 // The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
 export { type AssessJob, assess, DEFAULT_RULE } from './assess.js';
 export { assessCommand, type CommandAdvice, type LookedAt } from './describe/command.js';
@@ -25,8 +27,15 @@ export {
   shiftGrid,
   transformFor,
 } from './project.js';
-// Bytes of a file -> Layer.
-export { type ReadOptions, readLayer, readLayerAsync } from './read.js';
+// Bytes of a file -> Layer; the parts of a loose shapefile -> Layer.
+export {
+  type ReadOptions,
+  readLayer,
+  readLayerAsync,
+  readShapefile,
+  type ShapefilePart,
+  type ShapefileParts,
+} from './read.js';
 // Short codes of rb_reasons and the sentences they stand for.
 export { REASONS } from './reasons.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.

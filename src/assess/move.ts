@@ -1,0 +1,150 @@
+// What moving one piece of works does, while it moves. In: an assessment, a row of works, how far; out: the figures of the
+// trees it reaches. Terms: home = where the assessment has it. Same stages, same figures as `assess` of works that were
+// moved in the file; only the trees that the piece reaches, at home or there, are measured anew.
+
+import { affectedPct, judgeAll } from '../judge.js';
+import { overlaps } from '../overlap.js';
+import { ruleAreas, weigh } from '../rules.js';
+import type { Assessment, Frame, Job, Verdict, ZoneTable } from '../types.js';
+
+/** One tree's figures with the piece where it is; percent 0 to 100. */
+export interface MovedTree {
+  readonly row: number;
+  readonly overlapPct: number;
+  readonly severedPct: number;
+  readonly affectedPct: number;
+  readonly verdict: Verdict;
+}
+
+/** One piece of works, to be moved about. */
+export interface WorksMover {
+  readonly row: number;
+  /**
+   * Moves the piece so far from home along the frame's axes (true north within a tenth of a degree), metres. All trees that
+   * it reaches there or reached at home; the others are as the assessment has them.
+   */
+  to(eastM: number, northM: number): readonly MovedTree[];
+  /** The piece's vertices where it is now, lon/lat pairs in the order of `job.works.geometry`. */
+  readonly lonLat: Float64Array;
+}
+
+/** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
+const DEGREES_PER_METRE = 1 / 110_000;
+
+/**
+ * A piece of works of an assessment, ready to be moved. The assessment itself stays as it is.
+ *
+ * @example
+ * const mover = moveWorks(assessment, 3);
+ * mover.to(2, 0)[0]?.overlapPct; // the first tree it reaches, with the piece two metres further east
+ */
+export function moveWorks(assessment: Assessment, row: number): WorksMover {
+  const { job, rule, option, options } = assessment;
+  const areas = ruleAreas(rule);
+  const weights = weigh(rule, areas, job.works, option);
+  const worksLonLat = job.worksLonLat.slice();
+  const [from, to] = verticesOf(job, row);
+  const home = worksLonLat.slice(from * 2, to * 2);
+  const frame = job.frameAt(home[0] as number, home[1] as number);
+  const homeXy = new Float64Array(home.length);
+  frame.toFrame(home, homeXy);
+  const atHome = reached(job, row, home);
+  const moved = worksLonLat.subarray(from * 2, to * 2);
+  const { existing } = job;
+  return {
+    row,
+    lonLat: moved,
+    to(eastM, northM) {
+      shifted(frame, homeXy, home, eastM, northM, moved);
+      const rows = [...new Set([...atHome, ...reached(job, row, moved)])].sort((a, b) => a - b);
+      const zones = only(job.zones, rows);
+      const { table } = overlaps({
+        zones,
+        shapes: job.zoneShapes,
+        treeLonLat: job.treeLonLat,
+        works: job.works,
+        worksLonLat,
+        weights,
+        areas,
+        ...(existing === null
+          ? {}
+          : { existing: { ...existing, spared: (options.existingUse ?? 'counted') !== 'counted' } }),
+        frameAt: job.frameAt,
+      });
+      const judged = judgeAll(job.trees, zones, table, rule);
+      return rows.map((tree): MovedTree => {
+        const zoneM2 = zones.areaM2[tree] as number;
+        const overlapM2 = table.overlapM2[tree] as number;
+        const severedM2 = table.severedM2[tree] as number;
+        const { verdict } = judged[tree] as (typeof judged)[number];
+        return {
+          row: tree,
+          overlapPct: (overlapM2 / zoneM2) * 100,
+          severedPct: (severedM2 / zoneM2) * 100,
+          affectedPct: affectedPct(overlapM2, severedM2, zoneM2, table.stemInWorks[tree] === 1),
+          verdict,
+        };
+      });
+    },
+  };
+}
+
+function verticesOf(job: Job, row: number): readonly [from: number, to: number] {
+  const { partStart, ringStart, vertexStart } = job.works.geometry;
+  const first = (at: number): number => vertexStart[ringStart[partStart[at] as number] as number] as number;
+  return [first(row), first(row + 1)];
+}
+
+/** Home itself to the last bit where it is not moved. */
+function shifted(
+  frame: Frame,
+  homeXy: Float64Array,
+  home: Float64Array,
+  eastM: number,
+  northM: number,
+  out: Float64Array,
+): void {
+  if (eastM === 0 && northM === 0) {
+    out.set(home);
+    return;
+  }
+  for (let i = 0; i < homeXy.length; i += 2) {
+    out[i] = (homeXy[i] as number) + eastM;
+    out[i + 1] = (homeXy[i + 1] as number) + northM;
+  }
+  frame.toLonLat(out, out);
+}
+
+/** Trees whose zone may hold some of a piece: by boxes, generously. */
+function reached(job: Job, row: number, lonLat: Float64Array): number[] {
+  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let i = 0; i < lonLat.length; i += 2) {
+    west = Math.min(west, lonLat[i] as number);
+    east = Math.max(east, lonLat[i] as number);
+    south = Math.min(south, lonLat[i + 1] as number);
+    north = Math.max(north, lonLat[i + 1] as number);
+  }
+  const orZero = (value: number): number => (Number.isNaN(value) ? 0 : value);
+  // A mitred corner lies at most twice the offset away.
+  const ownM = 2 * (orZero(job.works.widthM[row] as number) / 2 + orZero(job.works.overdigM[row] as number));
+  const cosine = Math.max(Math.cos((Math.max(Math.abs(south), Math.abs(north)) * Math.PI) / 180), 1e-6);
+  const rows: number[] = [];
+  const { radiusM } = job.zones;
+  for (let tree = 0; tree < radiusM.length; tree++) {
+    const reachM = (radiusM[tree] as number) + ownM;
+    if (!(reachM > 0)) continue;
+    const dLat = reachM * DEGREES_PER_METRE;
+    const dLon = dLat / cosine;
+    const lon = job.treeLonLat[tree * 2] as number;
+    const lat = job.treeLonLat[tree * 2 + 1] as number;
+    if (lon >= west - dLon && lon <= east + dLon && lat >= south - dLat && lat <= north + dLat) rows.push(tree);
+  }
+  return rows;
+}
+
+/** The same zones with all but some trees left out: only a tree with a radius is measured. */
+function only(zones: ZoneTable, rows: readonly number[]): ZoneTable {
+  const radiusM = new Float64Array(zones.radiusM.length).fill(Number.NaN);
+  for (const row of rows) radiusM[row] = zones.radiusM[row] as number;
+  return { ...zones, radiusM };
+}
