@@ -8,6 +8,7 @@ import { drawnZones } from './assess/drawn-zones.js';
 import { fencesOf } from './assess/fences.js';
 import { limbsOf } from './assess/limbs.js';
 import { lotPlan } from './assess/lots.js';
+import { Margins } from './assess/margin.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
 import { inputRecords, TreeRows, tally, verdictCounts, worksResults } from './assess/results.js';
 import { type Stems, stemCentres } from './assess/stems.js';
@@ -65,6 +66,9 @@ export interface AssessJob {
   /** Stops the job with the signal's reason; looked at between batches of trees. */
   readonly signal?: AbortSignal | undefined;
 }
+
+/** Margins take milliseconds a tree: they are found unasked in jobs of up to this many. */
+const MARGINS_UNASKED = 2000;
 
 /** The rule used when none is chosen. */
 export const DEFAULT_RULE = 'foot-per-inch';
@@ -150,8 +154,13 @@ export function assess(job: AssessJob): Assessment {
     treeTransform: transform,
   };
   const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
-  const rowsOf = ({ zones, measured, judged }: Variant): TreeRows =>
-    new TreeRows({ ...jobTables, zones, overlap: measured.table, judged, findLot, transform });
+  const withMargins = options.margins ?? trees.table.count <= MARGINS_UNASKED;
+  const rowsOf = (variant: Variant): TreeRows => {
+    const { zones, measured, judged } = variant;
+    const margins = withMargins ? new Margins(variant) : null;
+    const margin = margins && ((row: number) => margins.at(row));
+    return new TreeRows({ ...jobTables, zones, overlap: measured.table, judged, findLot, transform, margin });
+  };
   const rows = rowsOf(main);
   const planned = lotPlan(jobTables, main.judged, findLot, options.mitigation);
   let fences: Assessment['fences'] | undefined;

@@ -4,6 +4,7 @@
 import { type Finding, finding } from './findings.js';
 import type { Meter } from './geometry/meter.js';
 import { circleRing, quartersRing } from './geometry/outline.js';
+import { EXISTING } from './geometry/pieces.js';
 import { insideOf, type Ring, type Shape, shadowOf, unionShape } from './geometry/shapes.js';
 import type { Frame, LonLatPolygons, TreeShapes } from './types.js';
 
@@ -105,7 +106,8 @@ class TreeDrawing implements TreeShapes {
   /** Ground that is hard today, where works on it are no loss. */
   #spared(): ReturnType<Meter['piecesNear']> {
     const { meter, x, y, radiusM } = this.#tree;
-    return meter.touching.spare === 0 ? [] : meter.piecesNear(x, y, radiusM, meter.touching.spare);
+    const spared = meter.touching.spare & EXISTING;
+    return spared === 0 ? [] : meter.piecesNear(x, y, radiusM, spared);
   }
 
   /** A trunk in the works loses its whole zone, by rule; else what lies behind the nearest works that cut. */

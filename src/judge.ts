@@ -2,10 +2,20 @@
 // Terms: broken = more of an area taken than a limit allows. Order: not-assessed, stem-in-works, over-limit,
 // untouched, within-limit. A verdict is never an approval; the consequence is the rule's own words.
 
-import { ALL, type AreaSource, type CompiledLimits, compileLimits, isBroken, type Test } from './judge/limits.js';
+import {
+  ALL,
+  type AreaSource,
+  type CompiledLimits,
+  compileLimits,
+  isBroken,
+  mostAllowed,
+  type Test,
+} from './judge/limits.js';
 import type { Rule } from './rule.js';
 import { ruleAreas } from './rules/areas.js';
 import type { JudgedTree, OverlapTable, TreeTable, Verdict, ZoneTable } from './types.js';
+
+export { type CompiledLimits, compileLimits } from './judge/limits.js';
 
 /** One tree's figures, in square metres; sets in the order of `ruleAreas(rule).sets`. */
 export interface TreeFigures {
@@ -80,18 +90,11 @@ function wholeOf(test: Test, whole: number, areas: Areas, row: number): number {
   return test.unsurfaced ? Math.max(whole - areas.existing(row), 0) : whole;
 }
 
-/** What the limits say: none broken, some broken, or that an area they need was never measured. */
-type Outcome = 'kept' | 'broken' | 'unmeasured';
+/** What is looked at of one limit: area against what it allows, square metres. */
+type Look = (test: Test, area: number, whole: number) => void;
 
-/** Tests every limit of a tree's zone and rings; adds the reasons of the broken ones and of cuts in its rings. */
-function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Outcome {
-  let outcome: Outcome = 'kept';
-  const apply = (test: Test, area: number, whole: number): void => {
-    if (isBroken(area, whole, test)) {
-      outcome = 'broken';
-      if (!reasons.includes(test.reason)) reasons.push(test.reason);
-    } else if (Number.isNaN(area) && outcome === 'kept') outcome = 'unmeasured';
-  };
+/** Looks at every limit of a tree's zone and rings. */
+function lookAtAll(view: View, row: number, limits: CompiledLimits, rule: Rule, look: Look): void {
   const zoneM2 = view.zoneM2(row);
   for (const test of limits.zone[view.classNumber(row)] ?? []) {
     let area = areaOf(view.zone, test.source, row);
@@ -100,16 +103,35 @@ function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, re
       // What is severed is known for all works together: only limits on all of them can count it.
       if (rule.judge === 'affected') area = view.stem(row) ? zoneM2 : area + view.severedM2(row);
     }
-    apply(test, area, wholeOf(test, zoneM2, view.zone, row));
+    look(test, area, wholeOf(test, zoneM2, view.zone, row));
   }
   for (let r = 0; r < limits.rings.length; r++) {
-    const { tests, cut } = limits.rings[r] as CompiledLimits['rings'][number];
     const { areaM2, areas } = view.rings[r] as View['rings'][number];
     const whole = areaM2(row);
     if (Number.isNaN(whole)) continue; // the ring does not apply
-    for (const test of tests) apply(test, areaOf(areas, test.source, row), wholeOf(test, whole, areas, row));
+    for (const test of limits.rings[r]?.tests ?? []) {
+      look(test, areaOf(areas, test.source, row), wholeOf(test, whole, areas, row));
+    }
+  }
+}
+
+/** What the limits say: none broken, some broken, or that an area they need was never measured. */
+type Outcome = 'kept' | 'broken' | 'unmeasured';
+
+/** Tests every limit; adds the reasons of the broken ones and of cuts in rings where any cut is told. */
+function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Outcome {
+  let outcome: Outcome = 'kept';
+  lookAtAll(view, row, limits, rule, (test, area, whole) => {
+    if (isBroken(area, whole, test)) {
+      outcome = 'broken';
+      if (!reasons.includes(test.reason)) reasons.push(test.reason);
+    } else if (Number.isNaN(area) && outcome === 'kept') outcome = 'unmeasured';
+  });
+  for (let r = 0; r < limits.rings.length; r++) {
+    const cut = limits.rings[r]?.cut;
+    const { areaM2, areas } = view.rings[r] as View['rings'][number];
     const taken = { share: 0, tolerance: rule.tolerance };
-    if (cut && isBroken(areaOf(areas, cut.source, row), whole, taken)) reasons.push(cut.reason);
+    if (cut && isBroken(areaOf(areas, cut.source, row), areaM2(row), taken)) reasons.push(cut.reason);
   }
   return outcome;
 }
@@ -193,15 +215,7 @@ function joined(first: readonly string[], second: readonly string[]): string[] {
   return [...new Set([...first, ...second])];
 }
 
-/**
- * Judges one tree by its figures.
- *
- * @example
- * judge({ rejected: [], notes: [], zoneM2: 100, overlapM2: 25, severedM2: 0, stemInWorks: false, setM2: [25],
- *   rings: [{ areaM2: 6.25, overlapM2: 0, setM2: [0] }] }, builtinRule('foot-per-inch')).verdict; // 'over-limit'
- */
-export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
-  const verdicts = new Verdicts(rule);
+function viewOfOne(tree: TreeFigures): View {
   const areas = (f: { overlapM2: number; setM2: readonly number[]; existingM2?: number }): Areas => ({
     all: () => f.overlapM2,
     set: (index) => f.setM2[index] ?? Number.NaN,
@@ -216,6 +230,38 @@ export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
     zone: areas(tree),
     rings: tree.rings.map((ring) => ({ areaM2: () => ring.areaM2, areas: areas(ring) })),
   };
+  return view;
+}
+
+/**
+ * How far the limit that is passed most is passed, as a share of the zone: above 0 some limit is broken, below it is the
+ * room left. Continuous in the areas, so that a root of it is where the verdict turns.
+ *
+ * @example
+ * excess({ ...figures, zoneM2: 100, overlapM2: 25 }, builtinRule('foot-per-inch')); // 0.05: 25 % of 20 % allowed
+ */
+export function excess(
+  tree: TreeFigures,
+  rule: Rule,
+  limits: CompiledLimits = compileLimits(rule, ruleAreas(rule)),
+): number {
+  let most = -Infinity;
+  lookAtAll(viewOfOne(tree), 0, limits, rule, (test, area, whole) => {
+    most = Math.max(most, (area - mostAllowed(whole, test)) / tree.zoneM2);
+  });
+  return most;
+}
+
+/**
+ * Judges one tree by its figures.
+ *
+ * @example
+ * judge({ rejected: [], notes: [], zoneM2: 100, overlapM2: 25, severedM2: 0, stemInWorks: false, setM2: [25],
+ *   rings: [{ areaM2: 6.25, overlapM2: 0, setM2: [0] }] }, builtinRule('foot-per-inch')).verdict; // 'over-limit'
+ */
+export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
+  const verdicts = new Verdicts(rule);
+  const view = viewOfOne(tree);
   if (tree.rejected.length > 0) return verdicts.of('not-assessed', joined(tree.rejected, tree.notes));
   const reasons: string[] = [];
   const verdict = decide(view, 0, compileLimits(rule, ruleAreas(rule)), rule, reasons);

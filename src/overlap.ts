@@ -4,7 +4,7 @@
 
 import { packedBoxes } from './geometry/box-index.js';
 import { type Meter, NEAREST_LIMIT_M } from './geometry/meter.js';
-import { EXISTING, PieceBuilder, type PieceTag } from './geometry/pieces.js';
+import { EXISTING, indexedPieces, PieceBuilder, type Pieces, type PieceTag } from './geometry/pieces.js';
 import { type Columns, columnMaker } from './overlap/columns.js';
 import { worksBoxes, worksNear } from './overlap/nearby.js';
 import { spatialOrder } from './overlap/order.js';
@@ -16,6 +16,7 @@ import {
   WORKS_KINDS,
   type WorksTable,
   type WorksWeights,
+  type ZoneShape,
   type ZoneShapes,
   type ZoneTable,
 } from './types.js';
@@ -84,6 +85,8 @@ export interface Site {
 
 export interface Overlaps {
   readonly table: OverlapTable;
+  /** Measures one tree against other pieces, given relative to it: a table of one row, where no trunk stands in works. */
+  measureOne(tree: number, site: Site, pieces: Pieces, index: ArrayBufferLike | null): OverlapTable;
   /** Where a tree was measured; undefined for one that was not assessed. The works of its group are kept once asked. */
   siteOf(tree: number): Site | undefined;
 }
@@ -115,6 +118,7 @@ export function overlaps(input: OverlapInput): Overlaps {
     sets: areas.sets.map(({ bits, unsurfaced }) => ({ bits, without: unsurfaced ? EXISTING : 0 })),
     unknownBits: areas.unknownBits,
     spareExisting: existing?.spared ?? false,
+    stems: true,
     out: table,
   };
   const taskOf = (group: Group, compact: boolean): MeasureTask => {
@@ -141,7 +145,59 @@ export function overlaps(input: OverlapInput): Overlaps {
     runner.run(taskOf(group, true), (inGroup) => input.tick?.(done + inGroup));
     done += group.rows.length;
   }
-  return { table, siteOf: sites(groups, (group) => meterOf(taskOf(group, false))) };
+  return {
+    table,
+    measureOne: (tree, site, pieces, index) => measureOne(input, tree, site, pieces, index),
+    siteOf: sites(groups, (group) => meterOf(taskOf(group, false))),
+  };
+}
+
+/** One tree of a job against pieces of its own, which lie about it as the origin. */
+function measureOne(
+  input: OverlapInput,
+  tree: number,
+  site: Site,
+  pieces: Pieces,
+  index: ArrayBufferLike | null,
+): OverlapTable {
+  const { zones, areas, shapes, existing } = input;
+  const one = (column: Float64Array): Float64Array => column.subarray(tree, tree + 1);
+  const four = zones.quarters.get(tree);
+  const shape = shapes?.get(tree);
+  const single: OverlapInput = {
+    ...input,
+    zones: { ...zones, radiusM: one(zones.radiusM), ringRadiusM: zones.ringRadiusM.map(one) },
+  };
+  const kinds = WORKS_KINDS.map((_, k) => k);
+  const task: MeasureTask = {
+    pieces,
+    index,
+    order: Uint32Array.of(0),
+    rows: Uint32Array.of(0),
+    xy: new Float64Array(2),
+    convergence: Float64Array.of(site.frame.convergence(site.x, site.y)),
+    radiusM: one(zones.radiusM),
+    areaM2: one(zones.areaM2),
+    trunkRadiusM: one(zones.trunkRadiusM),
+    quarters: four === undefined ? null : Float64Array.from(four),
+    shapes: shape === undefined ? new Map() : new Map([[0, aboutOrigin(shape, site)]]),
+    ringRadiusM: zones.ringRadiusM.map(one),
+    kinds,
+    kindBits: areas.kindBits,
+    sets: areas.sets.map(({ bits, unsurfaced }) => ({ bits, without: unsurfaced ? EXISTING : 0 })),
+    unknownBits: areas.unknownBits,
+    spareExisting: existing?.spared ?? false,
+    stems: false,
+    out: emptyTable(single, columnMaker(false), kinds),
+  };
+  measureRange(task, meterOf(task), 0, 1);
+  return task.out;
+}
+
+function aboutOrigin(shape: ZoneShape, { x, y }: Site): ZoneShape {
+  const { pieces } = shape;
+  const xy = pieces.xy.map((value, i) => value - (i % 2 === 0 ? x : y));
+  return { ...shape, pieces: indexedPieces({ ...pieces, xy }) };
 }
 
 /** Ground that is hard today: nobody's proposal, and it cuts nothing. */

@@ -472,6 +472,8 @@ export interface AssessOptions {
   readonly today?: string;
   /** Trees were shot on the trunk's face: moved by half a diameter along the bearing from the face to the centre. */
   readonly stemAt?: StemAtFace;
+  /** Whether margins are found; default: in jobs of up to 2,000 trees. */
+  readonly margins?: boolean;
   /** What is made of ground that is hard today, where such a layer is given; default counted. */
   readonly existingUse?: ExistingUse;
   /** Working space added round a kind. */
@@ -549,6 +551,11 @@ export interface TreeResult {
   /** The piece whose removal would bring the percent down most, and by how many points; null where none is touched. */
   readonly worstWorks: string | null;
   readonly worstWorksPct: number | null;
+  /**
+   * Uniform move of the boundary of all counted works at which a limit is just met: positive = room left, negative = they
+   * must retreat; null where more than 50 m is left, for a tree not assessed, and in large jobs that did not ask for it.
+   */
+  readonly marginM: number | null;
   /** Whether the survey, or else the rule, protects the tree; null where neither says. */
   readonly isProtected: boolean | null;
   readonly verdict: Verdict;

@@ -60,7 +60,7 @@ describe('works that only touch the trunk sever nothing behind it', () => {
   };
   const severedBy = (ring: readonly number[], x = 0): number => {
     const b = new PieceBuilder();
-    b.add([ring], { owner: 0, classBit: 4, cuts: true });
+    b.add([ring], { owner: 0, classBit: 8, cuts: true });
     const meter = new Meter(b.finish());
     meter.disc(x, 0, 1);
     return (meter.severed / Math.PI) * 100;
@@ -93,8 +93,8 @@ describe('a part of an edge that rounding turns round due east of the trunk', ()
     const triangle = [1, -1, 1, -3.3e-17, -1, 1];
     const line = [0, 0, 0, 1, 0, 1];
     const b = new PieceBuilder();
-    b.add([triangle], { owner: 0, classBit: 4, cuts: false });
-    b.add([line], { owner: 1, classBit: 8, cuts: false });
+    b.add([triangle], { owner: 0, classBit: 8, cuts: false });
+    b.add([line], { owner: 1, classBit: 16, cuts: false });
     const expected = byAngle([works(triangle)], disc).covered;
     expect(expected).toBeCloseTo(0.8636476090008057, 12);
     expect(new Meter(b.finish()).disc(0, 0, 1)).toBeCloseTo(expected, 12);

@@ -17,7 +17,7 @@ beforeAll(async () => {
 function meterOf(polygons: readonly Polygon[]): Meter {
   const b = new PieceBuilder();
   polygons.forEach((p, i) => {
-    b.add(p, { owner: i, classBit: 4 << (i % 7), cuts: i % 2 === 0 });
+    b.add(p, { owner: i, classBit: 8 << (i % 7), cuts: i % 2 === 0 });
   });
   return new Meter(b.finish());
 }

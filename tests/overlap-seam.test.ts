@@ -47,7 +47,7 @@ describe('seams and splits', () => {
         lonLat.forEach((ring, owner) => {
           const xy = Float64Array.from(ring, (v, i) => v + (i % 2 === 0 ? lon : lat));
           frame.toFrame(xy, xy);
-          b.add([xy], { owner, classBit: 4, cuts: true });
+          b.add([xy], { owner, classBit: 8, cuts: true });
         });
         const at = Float64Array.of(lon, lat);
         frame.toFrame(at, at);

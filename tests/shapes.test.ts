@@ -14,7 +14,7 @@ describe('drawn shapes', () => {
       const rings = Array.from({ length: 1 + Math.floor(random() * 4) }, () => star(random).map((v) => v * 6));
       const b = new PieceBuilder();
       rings.forEach((ring, i) => {
-        b.add([ring], { owner: i, classBit: 4, cuts: true });
+        b.add([ring], { owner: i, classBit: 8, cuts: true });
       });
       const meter = new Meter(b.finish());
       const exact = meter.disc(0, 0, 6);
@@ -36,7 +36,7 @@ describe('drawn shapes', () => {
 
   it('a trench right round the trunk severs a ring with a hole', () => {
     const b = new PieceBuilder();
-    b.add([rect(-2, -2, 2, 2), reversed(rect(-1, -1, 1, 1))], { owner: 0, classBit: 8, cuts: true });
+    b.add([rect(-2, -2, 2, 2), reversed(rect(-1, -1, 1, 1))], { owner: 0, classBit: 16, cuts: true });
     const meter = new Meter(b.finish());
     meter.disc(0, 0, 5);
     expect(meter.severed).toBeCloseTo(Math.PI * 25 - 16, 9);

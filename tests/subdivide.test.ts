@@ -60,7 +60,7 @@ describe('compactParts', () => {
         const b = new PieceBuilder();
         roads.forEach((polygon, owner) => {
           for (const part of cut ? compactParts(polygon) : [polygon])
-            b.add(part, { owner, classBit: 4 << owner, cuts: owner === 0 });
+            b.add(part, { owner, classBit: 8 << owner, cuts: owner === 0 });
         });
         return new Meter(b.finish());
       });
@@ -70,7 +70,7 @@ describe('compactParts', () => {
         const r = 2 + random() * 30;
         const [whole, parts] = meters.map((m) => {
           const overlap = m.discAndNearest(x, y, r);
-          return [overlap, m.severed, m.distance, m.coveredBy(4), m.coveredBy(8), m.nearOwner];
+          return [overlap, m.severed, m.distance, m.coveredBy(8), m.coveredBy(16), m.nearOwner];
         }) as [number[], number[]];
         whole.forEach((v, i) => {
           expect(parts[i]).toBeCloseTo(v, 7);

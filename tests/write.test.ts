@@ -295,7 +295,7 @@ describe('properties', () => {
         '"rb_overlap_building_m2":10,"rb_overlap_trench_m2":35,"rb_severed_m2":2,"rb_severed_pct":1.71313,' +
         '"rb_affected_pct":36.081487,"rb_ring_no-cut_pct":12.5,"rb_nearest_m":0.3048,"rb_nearest_face_m":0.0508,' +
         '"rb_nearest_bearing":0,"rb_nearest_grid_bearing":1.5,"rb_convergence":-1.5,"rb_nearest_works":"W1",' +
-        '"rb_worst_works":"W1","rb_worst_works_pct":25.5,"rb_verdict":"over-limit","rb_consequence":"exceeds the limit","rb_reasons":"over-zone-limit;ring-no-cut",' +
+        '"rb_worst_works":"W1","rb_worst_works_pct":25.5,"rb_margin_m":-0.3048,"rb_verdict":"over-limit","rb_consequence":"exceeds the limit","rb_reasons":"over-zone-limit;ring-no-cut",' +
         '"rb_lot":"L-122.5","rb_z":101.5}},',
     );
     const out = toGeoJSON(assessment);

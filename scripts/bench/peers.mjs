@@ -42,7 +42,7 @@ const candidates = (scene, t) => {
 export function exact(scene) {
   const builder = new PieceBuilder();
   scene.polygons.forEach((ring, i) => {
-    builder.add([ring], { owner: i, classBit: 4 << scene.kinds[i], cuts: CUTTING.has(scene.kinds[i]) });
+    builder.add([ring], { owner: i, classBit: 8 << scene.kinds[i], cuts: CUTTING.has(scene.kinds[i]) });
   });
   const meter = new Meter(builder.finish());
   const percent = (t) => {

@@ -15,7 +15,7 @@ export function measured(kernel, { polygons, zone, compact = false }) {
   const builder = new kernel.PieceBuilder();
   polygons.forEach((p, owner) => {
     for (const part of compact ? kernel.compactParts(p.rings) : [p.rings]) {
-      builder.add(part, { owner, classBit: 4 << p.kind, cuts: p.cuts });
+      builder.add(part, { owner, classBit: 8 << p.kind, cuts: p.cuts });
     }
   });
   const meter = new kernel.Meter(builder.finish());
@@ -24,7 +24,7 @@ export function measured(kernel, { polygons, zone, compact = false }) {
   const overlap = isDisc
     ? meter.discAndNearest(zone.x, zone.y, zone.r)
     : meter.quarters(zone.x, zone.y, zone.radii, zone.turn);
-  const shares = Array.from({ length: 7 }, (_, kind) => meter.coveredBy(4 << kind));
+  const shares = Array.from({ length: 7 }, (_, kind) => meter.coveredBy(8 << kind));
   const severed = meter.severed;
   if (!isDisc) meter.nearest(zone.x, zone.y);
   return { overlap, severed, shares, distance: meter.distance };

@@ -42,6 +42,8 @@ export interface ResultInput {
   readonly treeLonLat: Float64Array;
   readonly findLot: ReturnType<typeof lotFinder> | null;
   readonly transform: CrsTransform; // of the tree layer
+  /** One tree's margin by its row; null where the job is too large to find them unasked. */
+  readonly margin: ((row: number) => number | null) | null;
   frameAt(lon: number, lat: number): Frame;
 }
 
@@ -105,6 +107,7 @@ function plainResult(view: TreeResult): TreeResult {
     nearestWorks: view.nearestWorks,
     worstWorks: view.worstWorks,
     worstWorksPct: view.worstWorksPct,
+    marginM: view.marginM,
     isProtected: view.isProtected,
     verdict: view.verdict,
     consequence: view.consequence,
@@ -229,6 +232,9 @@ class TreeRow implements TreeResult {
   get worstWorksPct(): number | null {
     const works = this.#input.overlap.worstWorks[this.row] as number;
     return works < 0 ? null : this.#percent(given(this.#input.overlap.worstM2[this.row]));
+  }
+  get marginM(): number | null {
+    return this.#input.margin === null ? null : this.#input.margin(this.row);
   }
   get isProtected(): boolean | null {
     return isProtected(this.#input.trees, this.#input.zones, this.row);

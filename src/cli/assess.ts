@@ -55,6 +55,7 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, OutputFla
   readonly option?: readonly string[];
   readonly existing?: readonly string[];
   readonly existingUse?: ExistingUse;
+  readonly margins?: 'all' | 'none';
   readonly lots?: string;
   readonly zones?: string;
   readonly crowns?: string;
@@ -172,6 +173,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     },
     ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid, mitigationFile: flags.mitigation }),
     ...given({ existingUse: flags.existingUse }),
+    ...(flags.margins === undefined ? {} : { margins: flags.margins === 'all' }),
     ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),
     ...surveyAgeOf(flags),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),

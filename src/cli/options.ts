@@ -52,6 +52,13 @@ export function assessOptions(command: Command): Command {
       collect,
     )
     .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2')
+    .addOption(
+      new Option(
+        '--margins <which>',
+        'how far works may approach or must retreat; default for up to 1,000 trees',
+      ).choices(['all', 'none']),
+    )
+    .option('--dbh-accuracy <length>', 'how far diameters may be off, 1cm: tells which verdicts hold all the same')
     .optionsGroup('Coordinates:')
     .option('--crs <code>', 'coordinate system of every layer that does not state its own, such as EPSG:2913')
     .option('--trees-crs <code>', 'of the trees')

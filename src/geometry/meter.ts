@@ -7,7 +7,7 @@
 
 import { BoxIndex } from './box-index.js';
 import { Disc } from './disc.js';
-import { comparePieces, EXISTING, FAR_M, heldWithin, type Pieces, WITHIN, WORKS } from './pieces.js';
+import { comparePieces, EXISTING, FAR_M, heldWithin, type Pieces, RETREATED, WITHIN, WORKS } from './pieces.js';
 import { Probe } from './probe.js';
 import { Shadow } from './shadow.js';
 import type { Shape } from './shapes.js';
@@ -48,7 +48,7 @@ export class Meter {
   constructor(pieces: Pieces, indexData?: ArrayBufferLike, spareExisting: boolean = false) {
     this.pieces = pieces;
     this.index = new BoxIndex(pieces.box, indexData);
-    this.touching.spare = spareExisting ? EXISTING : 0;
+    this.touching.spare = RETREATED | (spareExisting ? EXISTING : 0);
   }
 
   /** Measures the plain disc; returns the overlap (union of all pieces), square metres. */

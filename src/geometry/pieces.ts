@@ -18,12 +18,14 @@ const CHUNKED_FROM = 32;
 export const EXISTING = 1;
 /** Bit of the polygon that bounds what is measured, where that is no disc. */
 export const WITHIN = 2;
+/** Bit of ground from which works have drawn back: they count as if they were not there. */
+export const RETREATED = 4;
 /** Bit of the first class of works; the others follow. */
-export const FIRST_CLASS = 4;
+export const FIRST_CLASS = 8;
 /** The bits of every class of works. */
-export const WORKS: number = 0xffff & ~(EXISTING | WITHIN);
+export const WORKS: number = 0xffff & ~(EXISTING | WITHIN | RETREATED);
 /** Classes that fit in the bits of a piece. */
-export const MOST_CLASSES = 14;
+export const MOST_CLASSES = 13;
 
 /**
  * Polygons in one frame, metres. Piece p has rings ringStart[p] .. ringStart[p+1];

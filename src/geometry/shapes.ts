@@ -97,6 +97,22 @@ export function simplerRing(ring: Ring, tolerance: number): Ring {
   return path.length < 5 ? ring : flatPath(simplified(path, tolerance * PER_METRE));
 }
 
+/** Distance from the origin to the nearest of some rings; Infinity without any. */
+export function distanceToRings(rings: readonly Ring[]): number {
+  let nearest = Infinity;
+  for (const ring of rings) {
+    for (let i = 0; i < ring.length; i += 2) {
+      const k = (i + 2) % ring.length;
+      const [ax, ay] = [ring[i] as number, ring[i + 1] as number];
+      const [dx, dy] = [(ring[k] as number) - ax, (ring[k + 1] as number) - ay];
+      const length2 = dx * dx + dy * dy;
+      const t = length2 > 0 ? Math.min(Math.max(-(ax * dx + ay * dy) / length2, 0), 1) : 0;
+      nearest = Math.min(nearest, Math.hypot(ax + t * dx, ay + t * dy));
+    }
+  }
+  return nearest;
+}
+
 /** Area of a shape, square metres. */
 export function shapeArea(shape: Shape): number {
   let sum = 0;

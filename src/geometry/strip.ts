@@ -1,10 +1,15 @@
 // Lines with width and polygons with working space, as sets of convex pieces whose union is the shape:
-// in: vertices in the frame and a distance; out: pieces. No curve is drawn: corners are mitred, ends are flat.
+// in: vertices in the frame and a distance; out: pieces. Working space has mitred corners and flat ends; what lies
+// within a distance has round ones, as chords.
 // Terms: strip = the rectangle along one edge; mitre = the kite that fills the outer side of a bend (cut off square
 // where it would reach farther than twice the distance); overlaps between the pieces are the kernel's business.
 
+import { chordCount } from './arc.js';
 import type { PieceBuilder, PieceTag } from './pieces.js';
 import { backwards } from './ring.js';
+
+/** Chords of a round corner miss its arc by at most this, metres. */
+const ROUND_M = 0.0005;
 
 /** A mitre may reach this many times the distance from its corner; sharper bends are bevelled. */
 const MITRE_LIMIT = 2;
@@ -66,6 +71,55 @@ export function addMargin(
     const [, , , , vx, vy] = edge(xy, b, c);
     if (ux * vy - uy * vx > 0) addBend(builder, xy, a, b, b, c, distance, tag);
   }
+}
+
+/**
+ * Adds all that lies within `distance` outside a ring (its inside on the left, not closed): a strip along every edge and
+ * the sector of a circle at every corner that points outwards. Edges farther than `reach` from the origin are left out.
+ */
+export function addRound(
+  builder: PieceBuilder,
+  ring: readonly number[],
+  distance: number,
+  reach: number,
+  tag: PieceTag,
+): void {
+  const xy = Float64Array.from(ring);
+  const n = xy.length / 2;
+  for (let b = 0; b < n; b++) {
+    const a = (b + n - 1) % n;
+    const [px, py, qx, qy, ux, uy] = edge(xy, a, b);
+    if (
+      Math.min(px, qx) > reach ||
+      Math.max(px, qx) < -reach ||
+      Math.min(py, qy) > reach ||
+      Math.max(py, qy) < -reach
+    ) {
+      continue;
+    }
+    const nx = uy * distance; // to the right: outwards
+    const ny = -ux * distance;
+    builder.add([[px, py, px + nx, py + ny, qx + nx, qy + ny, qx, qy]], tag);
+    const [, , , , vx, vy] = edge(xy, b, (b + 1) % n);
+    const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
+    if (turn > 0) builder.add([sector(qx, qy, nx, ny, turn)], tag);
+  }
+}
+
+/** A sector about a corner from a radius on, anticlockwise, as chords; area-true. */
+function sector(x: number, y: number, nx: number, ny: number, turn: number): number[] {
+  const radius = Math.hypot(nx, ny);
+  const chords = chordCount(radius, turn, ROUND_M);
+  const step = turn / chords;
+  const scale = Math.sqrt(step / Math.sin(step)); // the ends stay true: the strips beside it are met
+  const out = [x, y, x + nx, y + ny];
+  for (let k = 1; k <= chords; k++) {
+    const grown = k === chords ? 1 : scale;
+    const cos = Math.cos(k * step) * grown;
+    const sin = Math.sin(k * step) * grown;
+    out.push(x + nx * cos - ny * sin, y + nx * sin + ny * cos);
+  }
+  return out;
 }
 
 /** Fills the outer side of the bend between edge a-b and edge c-d, which meet in b = c. */

@@ -12,7 +12,7 @@
 
 import { doubled, doubledIntegers } from './column.js';
 import type { Disc } from './disc.js';
-import { WITHIN, WORKS } from './pieces.js';
+import { RETREATED, WITHIN, WORKS } from './pieces.js';
 import type { Touching } from './touching.js';
 
 /**
@@ -251,7 +251,7 @@ export class Sweep {
       const area = outer - inner;
       const counts = (mask & within) === within;
       if (mask !== 0) this.byMask[mask] = (this.byMask[mask] as number) + area;
-      if ((mask & WORKS) === 0) gap += counts ? area : 0;
+      if (isOpen(mask)) gap += counts ? area : 0;
       else {
         if (here === 1 && counts && (mask & touching.spare) === 0) sole[sum] = (sole[sum] as number) + area * scale;
         if (cutting > 0 && !atTrunk) {
@@ -284,7 +284,7 @@ export class Sweep {
       }
     }
     if (mask !== 0) this.byMask[mask] = (this.byMask[mask] as number) + outer;
-    if ((mask & WORKS) !== 0) {
+    if (!isOpen(mask)) {
       if (here === 1 && (mask & within) === within && (mask & touching.spare) === 0) {
         sole[sum] = (sole[sum] as number) + outer * scale;
       }
@@ -317,6 +317,11 @@ export class Sweep {
       this.#active[k] = span;
     }
   }
+}
+
+/** Whether no works stand on ground of these classes. */
+function isOpen(mask: number): boolean {
+  return (mask & WORKS) === 0 || (mask & RETREATED) !== 0;
 }
 
 /** Whether a part whose line passes the trunk within the square root of hair2 comes that close itself. */

@@ -2,6 +2,8 @@
 // the area that nobody else's works cover. Terms: owner = a row of works, which may have several pieces; sole = covered
 // by the works of one owner only; spare = bits of ground of which no loss is counted.
 
+import { RETREATED } from './pieces.js';
+
 /** Works whose sole areas differ by less count as equal, square metres: the first by input order is the worst. */
 const EQUAL_M2 = 1e-9;
 
@@ -11,7 +13,7 @@ export class Touching {
   classBit: Uint16Array = new Uint16Array(64);
   cuts: Uint8Array = new Uint8Array(64);
   owner: Int32Array = new Int32Array(64); // number of the owner here, -1 where nobody proposes it
-  spare = 0;
+  spare: number = RETREATED;
 
   owners = 0;
   sole: Float64Array = new Float64Array(64); // per owner, square metres

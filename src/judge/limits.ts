@@ -27,10 +27,15 @@ const SMALLEST_M2 = 1e-6;
  */
 const SLACK = 1e-9;
 
+/** The area up to which a limit holds, of the whole it is taken of. */
+export function mostAllowed(whole: number, test: Pick<Test, 'share' | 'tolerance'>): number {
+  if (test.share === 0) return Math.max(SMALLEST_M2, test.tolerance * whole);
+  return test.share * whole * (1 + SLACK);
+}
+
 /** Whether an area is over what a limit allows of the whole it is taken of. */
 export function isBroken(area: number, whole: number, test: Pick<Test, 'share' | 'tolerance'>): boolean {
-  if (test.share === 0) return area > Math.max(SMALLEST_M2, test.tolerance * whole);
-  return area > test.share * whole * (1 + SLACK);
+  return area > mostAllowed(whole, test);
 }
 
 function sourceOf(set: AreaSet | null, areas: RuleAreas): AreaSource {

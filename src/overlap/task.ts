@@ -29,6 +29,8 @@ export interface MeasureTask {
   readonly unknownBits: number;
   /** Works on ground that is hard today take nothing. */
   readonly spareExisting: boolean;
+  /** Whether a trunk in the works loses all by rule: not where works are thought elsewhere (assess/margin.ts). */
+  readonly stems: boolean;
   readonly out: OverlapTable;
 }
 
@@ -70,7 +72,7 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
   out.overlapM2[row] = overlap;
   writeWorst(out, meter, row, touched);
   writeSets(task, meter, row, touched);
-  const stem = distance === 0 || distance < (task.trunkRadiusM[row] as number); // 0: the centre is in, dbh known or not
+  const stem = task.stems && (distance === 0 || distance < (task.trunkRadiusM[row] as number)); // 0: the centre is in, dbh known or not
   out.stemInWorks[row] = stem ? 1 : 0;
   // Works on the trunk sever everything: by rule, not by what the sweep makes of a ray that starts inside them.
   const severed = touched ? meter.severed : 0;

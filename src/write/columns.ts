@@ -104,6 +104,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
   columns.push(
     { name: 'worst_works', type: 'text', value: (t) => t.worstWorks, unlike: true },
     { name: 'worst_works_pct', type: 'real', value: (t) => number(t.worstWorksPct) },
+    { name: `margin_${length.suffix}`, type: 'real', value: (t) => scaled(t.marginM, length.factor) },
   );
   if (assessment.job.crowns) columns.push(...crownColumns(plan));
   columns.push(

@@ -93,6 +93,7 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     text('Works nearest', (t) => t.nearestWorks ?? ''),
     text('Works that take most alone', (t) => t.worstWorks ?? ''),
     percents('Taken by them alone', (t) => t.worstWorksPct),
+    lengths('Works may approach by (negative: must retreat)', (t) => t.marginM),
     ...(assessment.job.crowns ? crownColumns : []),
     text('Verdict', (t) => t.verdict),
     text('Consequence', (t) => t.consequence),

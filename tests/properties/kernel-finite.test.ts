@@ -53,12 +53,12 @@ describe('kernel on any finite input', () => {
       fc.property(scene, ({ polygons, x, y, r, radii, turn }) => {
         const b = new PieceBuilder();
         polygons.forEach(({ rings, kind, cuts }, owner) => {
-          b.add(rings, { owner, classBit: 4 << kind, cuts });
+          b.add(rings, { owner, classBit: 8 << kind, cuts });
         });
         const meter = new Meter(b.finish());
         const figures = (): number[] => [
           meter.severed,
-          ...Array.from({ length: 7 }, (_, k) => meter.coveredBy(4 << k)),
+          ...Array.from({ length: 7 }, (_, k) => meter.coveredBy(8 << k)),
         ];
 
         const overlap = meter.discAndNearest(x, y, r);

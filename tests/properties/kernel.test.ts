@@ -22,7 +22,7 @@ interface Figures {
 function measure(scene: Scene): Figures {
   const b = new PieceBuilder();
   scene.pieces.forEach((p, i) => {
-    b.add([p.ring], { owner: i, classBit: 4 << p.kind, cuts: p.cuts });
+    b.add([p.ring], { owner: i, classBit: 8 << p.kind, cuts: p.cuts });
   });
   const m = new Meter(b.finish());
   const overlap = m.discAndNearest(scene.x, scene.y, scene.r);

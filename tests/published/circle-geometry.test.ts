@@ -10,7 +10,7 @@ import { ringArea } from '../../src/geometry/shapes.js';
 function overlap(...polygons: number[][]): number {
   const areas = [false, true].map((cuts) => {
     const b = new PieceBuilder();
-    for (const p of polygons) b.add([p], { owner: 0, classBit: 4, cuts });
+    for (const p of polygons) b.add([p], { owner: 0, classBit: 8, cuts });
     return new Meter(b.finish()).disc(0, 0, 1);
   });
   expect(areas[0]).toBeCloseTo(areas[1] as number, 12);
@@ -116,7 +116,7 @@ describe('severed ground', () => {
   it('a trench as a chord strip severs the segment behind it', () => {
     // strip 0.3..0.5 takes 11.6417722913 %, the segment beyond 0.5 is 19.5501109478 %
     const b = new PieceBuilder();
-    b.add([rect(0.3, -FAR, 0.5, FAR)], { owner: 0, classBit: 8, cuts: true });
+    b.add([rect(0.3, -FAR, 0.5, FAR)], { owner: 0, classBit: 16, cuts: true });
     const m = new Meter(b.finish());
     expect(percent(m.disc(0, 0, 1))).toBeCloseTo(11.6417722913, 9);
     expect(percent(m.severed)).toBeCloseTo(19.5501109478, 9);
@@ -124,7 +124,7 @@ describe('severed ground', () => {
 
   it('a short trench severs the sector behind it: half of theta r^2 less the triangle and the strip', () => {
     const b = new PieceBuilder();
-    b.add([rect(0.5, -0.1, 0.52, 0.1)], { owner: 0, classBit: 8, cuts: true });
+    b.add([rect(0.5, -0.1, 0.52, 0.1)], { owner: 0, classBit: 16, cuts: true });
     const m = new Meter(b.finish());
     const taken = m.disc(0, 0, 1);
     expect(taken).toBeCloseTo(0.2 * 0.02, 12);
@@ -135,8 +135,8 @@ describe('severed ground', () => {
 
   it('works that do not cut sever nothing', () => {
     const b = new PieceBuilder();
-    b.add([rect(0.3, -FAR, 0.5, FAR)], { owner: 0, classBit: 16, cuts: false });
-    b.add([rect(0.2, -0.1, 0.4, 0.1)], { owner: 1, classBit: 8, cuts: false });
+    b.add([rect(0.3, -FAR, 0.5, FAR)], { owner: 0, classBit: 32, cuts: false });
+    b.add([rect(0.2, -0.1, 0.4, 0.1)], { owner: 1, classBit: 16, cuts: false });
     const m = new Meter(b.finish());
     m.disc(0, 0, 1);
     expect(m.severed).toBe(0);
@@ -144,9 +144,9 @@ describe('severed ground', () => {
 
   it('ground in front of the nearest cut is kept, works behind it are not counted twice', () => {
     const b = new PieceBuilder();
-    b.add([rect(0.3, -FAR, 0.5, FAR)], { owner: 0, classBit: 8, cuts: true });
-    b.add([rect(0.6, -FAR, 0.7, FAR)], { owner: 1, classBit: 8, cuts: false });
-    b.add([rect(0, -0.1, 0.1, 0.1)], { owner: 2, classBit: 8, cuts: false });
+    b.add([rect(0.3, -FAR, 0.5, FAR)], { owner: 0, classBit: 16, cuts: true });
+    b.add([rect(0.6, -FAR, 0.7, FAR)], { owner: 1, classBit: 16, cuts: false });
+    b.add([rect(0, -0.1, 0.1, 0.1)], { owner: 2, classBit: 16, cuts: false });
     const m = new Meter(b.finish());
     const behind = (14.2378489933 - 9.4060202187 + 11.6417722913) / 100; // strip 0.6..0.7 and strip 0.3..0.5
     expect(m.disc(0, 0, 1)).toBeCloseTo(behind * Math.PI + 0.02, 9);
@@ -158,22 +158,22 @@ describe('severed ground', () => {
 describe('quarter ellipses (crown-shaped zones)', () => {
   it('an ellipse wholly covered has its closed-form area', () => {
     const b = new PieceBuilder();
-    b.add([rect(-FAR, -FAR, FAR, FAR)], { owner: 0, classBit: 4, cuts: true });
+    b.add([rect(-FAR, -FAR, FAR, FAR)], { owner: 0, classBit: 8, cuts: true });
     const m = new Meter(b.finish());
     expect(m.quarters(1, 2, [3, 4, 5, 6], 0.3)).toBeCloseTo((Math.PI / 4) * (12 + 20 + 30 + 18), 9);
   });
 
   it('half planes through the trunk take two quarters each', () => {
     const b = new PieceBuilder();
-    b.add([rect(0, -FAR, FAR, FAR)], { owner: 0, classBit: 4, cuts: false }); // the east half
+    b.add([rect(0, -FAR, FAR, FAR)], { owner: 0, classBit: 8, cuts: false }); // the east half
     const m = new Meter(b.finish());
     expect(m.quarters(0, 0, [3, 4, 5, 6], 0)).toBeCloseTo((Math.PI / 4) * (12 + 20), 10);
   });
 
   it('equal radii are a circle, however turned', () => {
     const b = new PieceBuilder();
-    b.add([[0.4, -2, 3, -1, 2, 3, -0.2, 0.9]], { owner: 0, classBit: 4, cuts: true });
-    b.add([[-1, -1, 0.5, -0.4, 0.1, 0.2]], { owner: 1, classBit: 8, cuts: false });
+    b.add([[0.4, -2, 3, -1, 2, 3, -0.2, 0.9]], { owner: 0, classBit: 8, cuts: true });
+    b.add([[-1, -1, 0.5, -0.4, 0.1, 0.2]], { owner: 1, classBit: 16, cuts: false });
     const m = new Meter(b.finish());
     const circle = m.disc(0, 0, 1.3);
     const severed = m.severed;
@@ -183,7 +183,7 @@ describe('quarter ellipses (crown-shaped zones)', () => {
 
   it('an ellipse and a half plane at d: the segment formula scaled by the axes', () => {
     const b = new PieceBuilder();
-    b.add([rect(2, -FAR, FAR, FAR)], { owner: 0, classBit: 4, cuts: true }); // d / a = 0.5 for east radius 4
+    b.add([rect(2, -FAR, FAR, FAR)], { owner: 0, classBit: 8, cuts: true }); // d / a = 0.5 for east radius 4
     const m = new Meter(b.finish());
     expect((m.quarters(0, 0, [3, 4, 3, 4], 0) / (Math.PI * 12)) * 100).toBeCloseTo(19.5501109478, 9);
   });

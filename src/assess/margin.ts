@@ -1,0 +1,191 @@
+// How far works may approach, or must retreat, until the verdict turns. In: one reckoning of all trees; out: margins on
+// demand. Terms: margin = the distance by which the boundary of all counted works together can move, uniformly, before a
+// limit is just met: outwards (positive) where none is broken, inwards (negative) where one is.
+//
+// Moved works are measured and judged by the ordinary path; the root is bracketed by distances that need no measuring.
+
+import { packedBoxes } from '../geometry/box-index.js';
+import { Meter } from '../geometry/meter.js';
+import { PieceBuilder, type Pieces, type PieceTag, RETREATED, WORKS } from '../geometry/pieces.js';
+import { backwards } from '../geometry/ring.js';
+import { rootIn } from '../geometry/root.js';
+import { commonShape, distanceToRings, type Ring, unionShape } from '../geometry/shapes.js';
+import { addRound } from '../geometry/strip.js';
+import { type CompiledLimits, compileLimits, excess, type TreeFigures } from '../judge.js';
+import type { Site } from '../overlap.js';
+import type { OverlapTable } from '../types.js';
+import type { Variant } from './variant.js';
+
+/** Room is told up to here, metres: works farther off have no bearing on how a site is laid out. */
+export const MOST_ROOM_M = 50;
+/** Margins are found to a tenth of a millimetre; boundaries of several touching works lie on a grid of one. */
+const WIDTH_M = 0.0001;
+/** Works that hold the trunk are drawn back up to here, metres, before they are given up. */
+const MOST_RETREAT_M = 1000;
+
+export class Margins {
+  readonly #variant: Variant;
+  readonly #limits: CompiledLimits;
+  readonly #known = new Map<number, number | null>();
+
+  constructor(variant: Variant) {
+    this.#variant = variant;
+    this.#limits = compileLimits(variant.rule, variant.areas);
+  }
+
+  /** One tree's margin, metres; null for a tree not assessed, and where more than MOST_ROOM_M is left. */
+  at(row: number): number | null {
+    let margin = this.#known.get(row);
+    if (margin === undefined) {
+      margin = this.#find(row);
+      this.#known.set(row, margin);
+    }
+    return margin;
+  }
+
+  #find(row: number): number | null {
+    const { measured, judged, zones } = this.#variant;
+    const site = measured.siteOf(row);
+    const verdict = judged[row]?.verdict;
+    const nearest = measured.table.nearestM[row] as number;
+    if (site === undefined || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
+    const rings = zones.ringRadiusM.map((radius) => (radius[row] as number) || 0);
+    const reach = Math.max(zones.radiusM[row] as number, ...rings);
+    const room = nearest - reach; // works that come no nearer than this take nothing
+    if (room > MOST_ROOM_M) return null;
+    const trunk = zones.trunkRadiusM[row] as number;
+    const isOver = verdict === 'over-limit' || verdict === 'stem-in-works';
+    if (!isOver) {
+      const near = new NearWorks(site, reach + Math.max(nearest - trunk, 0) + WIDTH_M);
+      const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
+      return rootIn(short, Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M, WIDTH_M) - WIDTH_M;
+    }
+    let most = Math.max(-room, WIDTH_M);
+    let near = new NearWorks(site, reach + most);
+    // The trunk is free of the works when they have drawn back to beyond its face.
+    const depth = nearest > 0 ? -nearest : near.depth;
+    const over = (by: number): number => {
+      const pieces = near.narrowed(by);
+      const onTrunk = trunk + depth - by;
+      // Works narrower than that have vanished before.
+      const stands = onTrunk > 0 && new Meter(pieces).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0;
+      return this.#excess(row, site, pieces, stands ? onTrunk / reach : Math.min(onTrunk / reach, 0));
+    };
+    while (over(most) > 0) {
+      if (most > MOST_RETREAT_M) return null;
+      most *= 2;
+      near = new NearWorks(site, reach + most);
+    }
+    return -rootIn(over, 0, most, WIDTH_M);
+  }
+
+  /** How far the most passed limit is passed, as a share; above 0 the tree is over it. */
+  #excess(row: number, site: Site, pieces: Pieces, onTrunk: number): number {
+    const table = this.#variant.measured.measureOne(row, site, pieces, packedBoxes(pieces.box, ArrayBuffer));
+    const figures = figuresOf(this.#variant, row, table, onTrunk > 0);
+    // A trunk in the works is over whatever the areas: told by its distance, so that there is a root to be found.
+    return Math.max(excess(figures, this.#variant.rule, this.#limits), onTrunk);
+  }
+}
+
+/** The row's figures as the judge takes them; `table` holds them in its first row. */
+function figuresOf({ zones }: Variant, row: number, table: OverlapTable, stemInWorks: boolean): TreeFigures {
+  const at = (column: Float64Array | null | undefined): number => column?.[0] ?? Number.NaN;
+  return {
+    rejected: [],
+    notes: [],
+    zoneM2: zones.areaM2[row] as number,
+    overlapM2: at(table.overlapM2),
+    severedM2: at(table.severedM2),
+    stemInWorks,
+    setM2: table.setM2.map(at),
+    existingM2: table.existingM2?.[0] ?? 0,
+    classNumber: zones.classNumber?.[row] ?? 0,
+    rings: zones.ringRadiusM.map((radius, r) => ({
+      areaM2: Math.PI * (radius[row] as number) ** 2,
+      overlapM2: at(table.ringOverlapM2[r]),
+      setM2: (table.ringSetM2[r] ?? []).map(at),
+      existingM2: table.ringExistingM2[r]?.[0] ?? 0,
+    })),
+  };
+}
+
+/** Works about a tree, relative to it, with their common boundary moved; ground that is hard today stays. */
+class NearWorks {
+  readonly #pieces: readonly NearPiece[];
+  readonly #reach: number;
+  #outline: readonly Ring[] | undefined;
+
+  constructor(site: Site, reach: number) {
+    this.#pieces = piecesWithin(site, reach);
+    this.#reach = reach;
+  }
+
+  /** Distance from the tree to the boundary of all works together. */
+  get depth(): number {
+    return distanceToRings(this.#boundary());
+  }
+
+  /** Widened: each piece, and all that lies within the distance of it. */
+  grown(by: number): Pieces {
+    const builder = new PieceBuilder();
+    for (const { rings, tag } of this.#pieces) {
+      builder.add(rings, tag);
+      if ((tag.classBit & WORKS) !== 0 && by > 0) {
+        for (const ring of rings) addRound(builder, ring, by, this.#reach, tag);
+      }
+    }
+    return builder.finish();
+  }
+
+  /** Drawn back: the pieces, and the ground within the distance of their common boundary as no longer theirs. */
+  narrowed(by: number): Pieces {
+    const builder = new PieceBuilder();
+    for (const { rings, tag } of this.#pieces) builder.add(rings, tag);
+    const tag = { owner: 0, classBit: RETREATED, cuts: false };
+    if (by > 0) for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#reach, tag);
+    return builder.finish();
+  }
+
+  /** Rings of the union: where two pieces touch there is no boundary. */
+  #boundary(): readonly Ring[] {
+    const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).map(({ rings }) => rings);
+    this.#outline ??= works.length === 1 ? (works[0] as readonly Ring[]) : unionShape(works).flat();
+    return this.#outline;
+  }
+}
+
+interface NearPiece {
+  readonly rings: readonly Ring[];
+  readonly tag: PieceTag;
+}
+
+/** Pieces that come within a square about the tree, cut to it where they reach far beyond: roads are long. */
+function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
+  const { pieces, index } = meter;
+  const square: Ring = [-reach, -reach, reach, -reach, reach, reach, -reach, reach];
+  const n = index.search(x - reach, y - reach, x + reach, y + reach);
+  const out: NearPiece[] = [];
+  for (const p of [...index.found.subarray(0, n)].sort((a, b) => a - b)) {
+    const tag: PieceTag = {
+      owner: pieces.owner[p] as number,
+      classBit: pieces.classBit[p] as number,
+      cuts: pieces.cuts[p] === 1,
+    };
+    const rings: Ring[] = [];
+    for (let r = pieces.ringStart[p] as number; r < (pieces.ringStart[p + 1] as number); r++) {
+      const from = (pieces.vertexStart[r] as number) * 2;
+      const to = (pieces.vertexStart[r + 1] as number) * 2;
+      rings.push(Array.from(pieces.xy.subarray(from, to), (v, i) => v - (i % 2 === 0 ? x : y)));
+    }
+    const [west, south, east, north] = pieces.box.subarray(p * 4, p * 4 + 4) as unknown as [
+      number,
+      number,
+      number,
+      number,
+    ];
+    const isFar = west < x - 2 * reach || south < y - 2 * reach || east > x + 2 * reach || north > y + 2 * reach;
+    for (const polygon of isFar ? commonShape([rings], [[square]]) : [rings]) out.push({ rings: polygon, tag });
+  }
+  return out;
+}

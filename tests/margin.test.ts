@@ -1,0 +1,95 @@
+// Margins: the distance at which the verdict turns, against closed forms of the circular segment and by running the
+// moved works through the ordinary path.
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { builtinRule, parseRule } from '../src/rules.js';
+import { box, localJob, tree } from './support/local-job.js';
+
+const FAR = 500;
+const R = 10;
+const rule = (more: object = {}) =>
+  parseRule(
+    {
+      id: 'town',
+      title: 'Town code',
+      source: 'invented',
+      stems: { zone: 'sum' },
+      zone: { radius: { length: '10 m' } },
+      limits: [{ share: '20%' }],
+      ...more,
+    },
+    'town.json',
+  );
+const TREE = tree(0, 0, { id: 'T1', dbh_cm: 50 });
+const margin = (works: Parameters<typeof localJob>[1], chosen = rule(), more = {}) =>
+  localJob([TREE], works, { rule: chosen, ...more }).trees[0]?.marginM as number;
+// a chord this far out (in radii) cuts off 20 %, 10 % of a circle: closed form
+const TWENTY = 0.4918618328 * R;
+const TEN = 0.6870488261 * R;
+
+describe('margin', () => {
+  it.each([
+    ['a house front 8 m away may approach until it takes 20 %', 8, 8 - TWENTY],
+    ['one beyond the zone, the same', 25, 25 - TWENTY],
+    ['one at 3 m must retreat', 3, 3 - TWENTY],
+  ])('%s', (_case, d, expected) => {
+    expect(margin([box(d, -FAR, FAR, FAR, {})])).toBeCloseTo(expected, 2);
+    expect(Math.abs(margin([box(d, -FAR, FAR, FAR, {})]) - expected)).toBeLessThan(0.002);
+  });
+  it('two fronts, one on either side, share the limit: 10 % each', () => {
+    expect(margin([box(8, -FAR, FAR, FAR, {}), box(-FAR, -FAR, -8, FAR, { id: 'W' })])).toBeCloseTo(8 - TEN, 2);
+  });
+  it('a ring that bears nothing is met where works touch it, less its tolerance', () => {
+    const ring = rule({ rings: [{ name: 'no-cut', radius: { length: '4 m' }, limits: [{ share: 0 }] }], tolerance: 0 });
+    expect(margin([box(8, -0.5, FAR, 0.5, {})], ring)).toBeCloseTo(4, 1); // 1e-6 m2 of the ring may be touched
+    expect(margin([box(3, -0.1, 3.2, 0.1, {})], ring)).toBeLessThan(0);
+  });
+  it('a trunk in the works: they retreat until they leave the trunk or take no more than the limit', () => {
+    const narrow = [box(-0.2, -0.2, 0.2, 0.2, {})]; // takes next to nothing, but stands on the trunk
+    const { trees } = localJob([TREE], narrow, { rule: rule() });
+    expect(trees[0]?.verdict).toBe('stem-in-works');
+    expect(Math.abs((trees[0]?.marginM as number) + 0.2)).toBeLessThan(0.01); // it has to go altogether: to a square centimetre
+    expect(margin([box(-2, -FAR, FAR, FAR, {})])).toBeCloseTo(-2 - TWENTY, 2);
+  });
+  it('is null where there is more than 50 m, where there are no works, and where a tree is not assessed', () => {
+    expect(margin([box(R + 51, -FAR, FAR, FAR, {})])).toBeNull();
+    expect(margin([box(R + 49, -FAR, FAR, FAR, {})])).toBeCloseTo(R + 49 - TWENTY, 2);
+    expect(margin([])).toBeNull();
+  });
+  it('touching works open no gap between them when they retreat', () => {
+    const halves = [box(3, -FAR, FAR, 0, { id: 'a' }), box(3, 0, FAR, FAR, { id: 'b' })];
+    expect(margin(halves)).toBeCloseTo(3 - TWENTY, 2);
+  });
+  it('hard ground stays where it is; works on it move', () => {
+    const existing = [box(-FAR, -FAR, 0, FAR, {})];
+    const options = { existingUse: 'spared' as const };
+    expect(margin([box(-FAR, -FAR, -5, FAR, {})], rule(), { existing, options })).toBeGreaterThan(0);
+  });
+  it('moved by the margin, works are at the limit: within a hair before, over a hair behind', () => {
+    const limit = builtinRule('foot-per-inch');
+    fc.assert(
+      fc.property(
+        fc.record({
+          x: fc.double({ min: 1, max: 9, noNaN: true }),
+          y: fc.double({ min: -6, max: 6, noNaN: true }),
+          w: fc.double({ min: 2, max: 30, noNaN: true }),
+          h: fc.double({ min: 2, max: 30, noNaN: true }),
+        }),
+        ({ x, y, w, h }) => {
+          const at = (by: number) =>
+            localJob([TREE], [box(x - by, y - by, x + w + by, y + h + by, {})], {
+              rule: limit,
+              options: { margins: true },
+            });
+          const m = at(0).trees[0]?.marginM as number;
+          fc.pre(m < 0 && -m < Math.min(w, h) / 2 - 0.01); // narrowed boxes keep square corners: the closed form of moving
+          const over = (by: number): boolean =>
+            ['over-limit', 'stem-in-works'].includes(at(by).trees[0]?.verdict ?? '');
+          expect(over(m - 0.005)).toBe(false);
+          expect(over(m + 0.005)).toBe(true);
+        },
+      ),
+      { numRuns: 25 },
+    );
+  });
+});
