@@ -11,6 +11,7 @@ import { lotPlan } from './assess/lots.js';
 import { Margins } from './assess/margin.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
 import { inputRecords, TreeRows, tally, verdictCounts, worksResults } from './assess/results.js';
+import { type Holds, offBy, type Reckoned, steadiness } from './assess/steady.js';
 import { type Stems, stemCentres } from './assess/stems.js';
 import { structuresOf } from './assess/structures.js';
 import { type Ground, type Variant, variantOf } from './assess/variant.js';
@@ -68,7 +69,7 @@ export interface AssessJob {
 }
 
 /** Margins take milliseconds a tree: they are found unasked in jobs of up to this many. */
-const MARGINS_UNASKED = 2000;
+const MARGINS_UNASKED = 1000;
 
 /** The rule used when none is chosen. */
 export const DEFAULT_RULE = 'foot-per-inch';
@@ -155,13 +156,18 @@ export function assess(job: AssessJob): Assessment {
   };
   const findLot = lots === null ? null : lotFinder(lots.table, positions.lotsLonLat);
   const withMargins = options.margins ?? trees.table.count <= MARGINS_UNASKED;
-  const rowsOf = (variant: Variant): TreeRows => {
+  const rowsOf = (variant: Variant, margins: Margins | null, holds: Holds | null): TreeRows => {
     const { zones, measured, judged } = variant;
-    const margins = withMargins ? new Margins(variant) : null;
     const margin = margins && ((row: number) => margins.at(row));
-    return new TreeRows({ ...jobTables, zones, overlap: measured.table, judged, findLot, transform, margin });
+    return new TreeRows({ ...jobTables, zones, overlap: measured.table, judged, findLot, transform, margin, holds });
   };
-  const rows = rowsOf(main);
+  const marginsOf = (variant: Variant): Margins | null => (withMargins ? new Margins(variant) : null);
+  const margins = marginsOf(main);
+  const off = options.dbhAccuracyM ?? 0;
+  const thinner = margins === null || off === 0 ? [] : [-off, off].map((by) => reckoned(ground, by, rule, option));
+  const holds = margins && steadiness(stems.trees, [{ variant: main, margins }, ...thinner]);
+  const rows = rowsOf(main, margins, holds);
+  const otherRows = (variant: Variant): TreeRows => rowsOf(variant, marginsOf(variant), null);
   const planned = lotPlan(jobTables, main.judged, findLot, options.mitigation);
   let fences: Assessment['fences'] | undefined;
   let everyTree: readonly TreeResult[] | undefined;
@@ -194,6 +200,7 @@ export function assess(job: AssessJob): Assessment {
       ...limbs.findings,
       ...worksFindings(works.table, main),
       ...planned.findings,
+      ...(withMargins ? [] : [marginsSkipped(trees.table.count)]),
     ],
     get trees() {
       everyTree ??= rows.all();
@@ -201,8 +208,8 @@ export function assess(job: AssessJob): Assessment {
     },
     tree: (row) => rows.at(row),
     eachTree: () => rows.each(),
-    otherRules: otherRules.map((other) => reckoningOf(other, rowsOf(other))),
-    otherOptions: others.map((other) => reckoningOf(other, rowsOf(other))),
+    otherRules: otherRules.map((other) => reckoningOf(other, otherRows(other))),
+    otherOptions: others.map((other) => reckoningOf(other, otherRows(other))),
     get works() {
       everyWorks ??= [...worksResults(works.table, main.weights, rule)];
       return everyWorks;
@@ -261,6 +268,17 @@ function stemsOf(
 function designOptions({ option, rejected }: WorksTable): readonly (string | undefined)[] {
   const names = new Set(option.filter((name, row) => name !== undefined && !rejected.has(row)));
   return names.size === 0 ? [undefined] : [...names];
+}
+
+/** The same trees with diameters that are all off by a length. */
+function reckoned(ground: Ground, byM: number, rule: Rule, option: string | undefined): Reckoned {
+  const variant = variantOf({ ...ground, trees: offBy(ground.trees, byM) }, rule, option);
+  return { variant, margins: new Margins(variant) };
+}
+
+function marginsSkipped(count: number): Finding {
+  const message = `margins were not found for ${count} trees: they take milliseconds each and are left out of jobs of more than ${MARGINS_UNASKED}`;
+  return finding('margins-skipped', {}, message, 'ask for them with --margins all');
 }
 
 function reckoningOf({ rule, option, judged }: Variant, rows: TreeRows): OtherReckoning {

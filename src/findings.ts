@@ -96,6 +96,7 @@ export const FINDING_CODES = {
   'default-rule': ['info', 'no rule was chosen; the default was used'],
   'rule-note': ['info', 'something the user of a rule must know'],
   'regrow-unreached': ['warning', 'no zone within ten radii holds the area a tree needs beside hard ground'],
+  'margins-skipped': ['info', 'margins are left out of a large job'],
   'works-exempt': ['info', 'works that do not count under the rule'],
   'options-compared': ['info', 'several design options stand side by side'],
   'no-works': ['warning', 'there are no works to measure'],

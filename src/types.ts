@@ -472,8 +472,10 @@ export interface AssessOptions {
   readonly today?: string;
   /** Trees were shot on the trunk's face: moved by half a diameter along the bearing from the face to the centre. */
   readonly stemAt?: StemAtFace;
-  /** Whether margins are found; default: in jobs of up to 2,000 trees. */
+  /** Whether margins are found; default: in jobs of up to 1,000 trees. */
   readonly margins?: boolean;
+  /** How far trunk diameters may be off, all the same way: verdicts are tried with both. */
+  readonly dbhAccuracyM?: number;
   /** What is made of ground that is hard today, where such a layer is given; default counted. */
   readonly existingUse?: ExistingUse;
   /** Working space added round a kind. */
@@ -556,6 +558,8 @@ export interface TreeResult {
    * must retreat; null where more than 50 m is left, for a tree not assessed, and in large jobs that did not ask for it.
    */
   readonly marginM: number | null;
+  /** Whether no position or diameter within the survey's accuracy turns the verdict; null where none is given. */
+  readonly verdictHolds: boolean | null;
   /** Whether the survey, or else the rule, protects the tree; null where neither says. */
   readonly isProtected: boolean | null;
   readonly verdict: Verdict;

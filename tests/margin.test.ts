@@ -93,3 +93,32 @@ describe('margin', () => {
     );
   });
 });
+
+describe('accuracy', () => {
+  const holds = (properties: object, options = {}) =>
+    localJob([tree(0, 0, { id: 'T1', dbh_cm: 50, ...properties })], [box(5, -FAR, FAR, FAR, {})], {
+      rule: parseRule(
+        {
+          id: 'town',
+          title: 'Town code',
+          source: 'invented',
+          stems: { zone: 'sum' },
+          zone: { radius: { perDiameter: 20 } }, // 10 m: the margin is 5 m less 4.918 m, 0.081 m
+          limits: [{ share: '20%' }],
+        },
+        'town.json',
+      ),
+      options,
+    }).trees[0]?.verdictHolds;
+  it.each([
+    ['positions to 5 cm: the verdict holds', { accuracy_m: 0.05 }, {}, true],
+    ['positions to 10 cm: it may turn', { accuracy_m: 0.1 }, {}, false],
+    ['no accuracy given: nothing is said', {}, {}, null],
+    // 1 cm more makes the zone 10.2 m, of which 20 % is met at 5.017 m: the front stands at 5 m
+    ['diameters to 5 mm: it holds', {}, { dbhAccuracyM: 0.005 }, true],
+    ['diameters to 1 cm: it turns', {}, { dbhAccuracyM: 0.01 }, false],
+    ['both together', { accuracy_m: 0.05 }, { dbhAccuracyM: 0.005 }, false], // 0.081 m less 0.049 m is under 5 cm
+  ])('%s', (_case, properties, options, expected) => {
+    expect(holds(properties, options)).toBe(expected);
+  });
+});

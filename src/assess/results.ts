@@ -44,6 +44,8 @@ export interface ResultInput {
   readonly transform: CrsTransform; // of the tree layer
   /** One tree's margin by its row; null where the job is too large to find them unasked. */
   readonly margin: ((row: number) => number | null) | null;
+  /** Whether one tree's verdict outlives the survey's accuracy; null where margins are not found. */
+  readonly holds: ((row: number) => boolean | null) | null;
   frameAt(lon: number, lat: number): Frame;
 }
 
@@ -108,6 +110,7 @@ function plainResult(view: TreeResult): TreeResult {
     worstWorks: view.worstWorks,
     worstWorksPct: view.worstWorksPct,
     marginM: view.marginM,
+    verdictHolds: view.verdictHolds,
     isProtected: view.isProtected,
     verdict: view.verdict,
     consequence: view.consequence,
@@ -235,6 +238,9 @@ class TreeRow implements TreeResult {
   }
   get marginM(): number | null {
     return this.#input.margin === null ? null : this.#input.margin(this.row);
+  }
+  get verdictHolds(): boolean | null {
+    return this.#input.holds === null ? null : this.#input.holds(this.row);
   }
   get isProtected(): boolean | null {
     return isProtected(this.#input.trees, this.#input.zones, this.row);

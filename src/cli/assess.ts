@@ -56,6 +56,7 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, OutputFla
   readonly existing?: readonly string[];
   readonly existingUse?: ExistingUse;
   readonly margins?: 'all' | 'none';
+  readonly dbhAccuracy?: string;
   readonly lots?: string;
   readonly zones?: string;
   readonly crowns?: string;
@@ -174,6 +175,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     ...given({ crs: flags.crs, dbhUnit: flags.dbhUnit, gridFiles: flags.grid, mitigationFile: flags.mitigation }),
     ...given({ existingUse: flags.existingUse }),
     ...(flags.margins === undefined ? {} : { margins: flags.margins === 'all' }),
+    ...(flags.dbhAccuracy === undefined ? {} : { dbhAccuracyM: lengthOf('--dbh-accuracy', flags.dbhAccuracy, '1cm') }),
     ...given({ ground: groundOf(flags), stemAt: stemOf(flags) }),
     ...surveyAgeOf(flags),
     ...(Object.keys(crsFor).length === 0 ? {} : { crsFor }),

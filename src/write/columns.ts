@@ -106,12 +106,16 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
     { name: 'worst_works_pct', type: 'real', value: (t) => number(t.worstWorksPct) },
     { name: `margin_${length.suffix}`, type: 'real', value: (t) => scaled(t.marginM, length.factor) },
   );
+  if (saysAccuracy(assessment))
+    columns.push({ name: 'verdict_holds', type: 'text', value: (t) => yesNo(t.verdictHolds) });
   if (assessment.job.crowns) columns.push(...crownColumns(plan));
   columns.push(
     { name: 'verdict', type: 'text', value: (t) => t.verdict },
     { name: 'consequence', type: 'text', value: (t) => t.consequence },
     { name: 'reasons', type: 'text', value: joinedReasons() },
-    ...(saysProtected(assessment) ? [{ name: 'protected', type: 'text', value: yesNo } as const] : []),
+    ...(saysProtected(assessment)
+      ? [{ name: 'protected', type: 'text', value: (t: TreeResult) => yesNo(t.isProtected) } as const]
+      : []),
     { name: 'lot', type: 'text', value: (t) => t.lot },
     ...otherColumns(assessment, plan),
   );
@@ -124,8 +128,13 @@ export function saysProtected({ job }: Assessment): boolean {
   return job.zones.protectedByRule !== null || job.trees.protected?.some((given) => given <= 1) === true;
 }
 
-function yesNo({ isProtected }: TreeResult): string | null {
-  return isProtected === null ? null : isProtected ? 'yes' : 'no';
+/** Whether the accuracy of any position, or of diameters, is given. */
+export function saysAccuracy({ job, options }: Assessment): boolean {
+  return (options.dbhAccuracyM ?? 0) > 0 || job.trees.accuracyM?.some((accuracy) => accuracy >= 0) === true;
+}
+
+function yesNo(value: boolean | null): string | null {
+  return value === null ? null : value ? 'yes' : 'no';
 }
 
 /** Reasons as one text; trees that share a list share the text made of it. */

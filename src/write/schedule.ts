@@ -2,7 +2,7 @@
 // Terms: cell = one field of a row; own field = a property of the source (common name, remarks) that is passed on.
 
 import type { Assessment, Layer, TreeResult } from '../types.js';
-import { kindsPresent, saysProtected } from './columns.js';
+import { kindsPresent, saysAccuracy, saysProtected } from './columns.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 
@@ -94,11 +94,12 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     text('Works that take most alone', (t) => t.worstWorks ?? ''),
     percents('Taken by them alone', (t) => t.worstWorksPct),
     lengths('Works may approach by (negative: must retreat)', (t) => t.marginM),
+    ...(saysAccuracy(assessment) ? [text('Verdict holds within the accuracy', (t) => yesNo(t.verdictHolds))] : []),
     ...(assessment.job.crowns ? crownColumns : []),
     text('Verdict', (t) => t.verdict),
     text('Consequence', (t) => t.consequence),
     text('Reasons', (t) => t.reasons.join('; ')),
-    ...(saysProtected(assessment) ? [text('Protected', protectedText)] : []),
+    ...(saysProtected(assessment) ? [text('Protected', (t) => yesNo(t.isProtected))] : []),
     text('Lot', (t) => t.lot ?? ''),
     ...others(assessment).flatMap(({ title, see }) => [
       percents(`Overlap, ${title}`, (t) => see(t.row).overlapPct),
@@ -108,8 +109,8 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
   ];
 }
 
-function protectedText({ isProtected }: TreeResult): string {
-  return isProtected === null ? '' : isProtected ? 'yes' : 'no';
+function yesNo(value: boolean | null): string {
+  return value === null ? '' : value ? 'yes' : 'no';
 }
 
 /** The same trees under each further rule and design option. */

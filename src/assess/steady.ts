@@ -1,0 +1,51 @@
+// Whether a verdict outlives the survey's accuracy. In: margins under the diameter as surveyed and, where its accuracy is
+// given, under it less and more; positions' accuracy; out: holds or not, per tree, on demand.
+// Terms: holds = no position and no diameter within the accuracy turns the verdict from kept to broken limits, or back.
+
+import type { TreeTable, Verdict } from '../types.js';
+import type { Margins } from './margin.js';
+import type { Variant } from './variant.js';
+
+export interface Reckoned {
+  readonly variant: Variant;
+  readonly margins: Margins;
+}
+
+/** Whether one tree's verdict holds, by its row; null where nothing can be said. */
+export type Holds = (row: number) => boolean | null;
+
+/** Diameters all off by the same length, as if the tape had been read so; what would fall to 0 stays. */
+export function offBy(trees: TreeTable, byM: number): TreeTable {
+  const off = (d: number): number => (d + byM > 0 ? d + byM : d);
+  const stemsM = new Map([...trees.stemsM].map(([row, stems]) => [row, stems.map(off)]));
+  return { ...trees, dbhM: trees.dbhM.map(off), baseDiaM: trees.baseDiaM.map(off), stemsM };
+}
+
+/**
+ * Moving a tree by its accuracy is never worse than moving the boundary of all works by as much, so a verdict whose
+ * margin is larger than the accuracy holds; one whose margin is smaller may not, and is not said to.
+ *
+ * @returns null where no accuracy is given for the tree, and for a tree not assessed.
+ */
+export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Reckoned[]]): Holds {
+  return (row) => {
+    const [main] = reckoned;
+    const verdict = verdictOf(main, row);
+    const accuracy = trees.accuracyM[row] as number;
+    if (verdict === 'not-assessed' || (Number.isNaN(accuracy) && reckoned.length === 1)) return null;
+    const reach = Number.isNaN(accuracy) ? 0 : accuracy;
+    return reckoned.every((one) => {
+      if (isOver(verdictOf(one, row)) !== isOver(verdict)) return false;
+      const margin = one.margins.at(row);
+      return margin === null ? !isOver(verdict) : Math.abs(margin) > reach;
+    });
+  };
+}
+
+function verdictOf({ variant }: Reckoned, row: number): Verdict {
+  return variant.judged[row]?.verdict ?? 'not-assessed';
+}
+
+function isOver(verdict: Verdict): boolean {
+  return verdict === 'over-limit' || verdict === 'stem-in-works';
+}
