@@ -59,11 +59,12 @@ function isByDepth(kind: WorksKind, limit: Limit): boolean {
 
 function classesOf(rule: Rule): WorksClass[] {
   const limits = limitsOf(rule);
+  const asksForCuts = rule.rings.some((ring) => CUT_RINGS.includes(ring.name));
   const classes: WorksClass[] = [];
   for (const kind of WORKS_KINDS) {
     const depths = limits.filter((limit) => isByDepth(kind, limit)).map((limit) => metres(limit.deeperThan as string));
     const cut = cutDepthM(rule, kind);
-    const all = cut > 0 && cut < Infinity ? [...depths, cut] : depths;
+    const all = asksForCuts && cut > 0 && cut < Infinity ? [...depths, cut] : depths;
     const bounds = [...new Set(all)].sort((a, b) => a - b);
     const add = (overM: number, upToM: number): void => {
       classes.push({ kind, bit: FIRST_CLASS << classes.length, overM, upToM });
