@@ -6,6 +6,7 @@ import { drawing } from './assess/drawing.js';
 import { drawnPolygons } from './assess/drawn-polygons.js';
 import { drawnZones } from './assess/drawn-zones.js';
 import { fencesOf } from './assess/fences.js';
+import { groupOutlines } from './assess/groups.js';
 import { limbsOf } from './assess/limbs.js';
 import { lotPlan } from './assess/lots.js';
 import { Margins } from './assess/margin.js';
@@ -118,6 +119,10 @@ export function assess(job: AssessJob): Assessment {
     works: works.table,
     existing: hard && { ...hard, use: options.existingUse ?? 'counted' },
     shapes: drawnZones(drawn.zonePolygons, positions.treeLonLat, frames),
+    groups: {
+      outlines: groupOutlines({ trees: stems.trees, treeLonLat: stems.treeLonLat, transform, frameAt: frames }),
+      transform,
+    },
     runner: job.runner,
     frameAt: frames,
     tick(done) {
@@ -146,7 +151,7 @@ export function assess(job: AssessJob): Assessment {
     lots: lots?.table ?? null,
     existing: hard,
     zones: main.zones,
-    zoneShapes: ground.shapes,
+    zoneShapes: main.shapes,
     zonePolygons: drawn.zonePolygons,
     crownPolygons: drawn.crownPolygons,
     crowns: crowned?.table ?? null,

@@ -13,6 +13,8 @@ export const REASONS = {
   'not-measured': 'The overlap could not be measured.',
   // how the zone came about
   'zone-overridden': 'The radius given with the tree was used instead of the rule’s.',
+  'group-zone':
+    'A group: its zone is its outline and all within the radius of it; it has no rings, margin or severed ground.',
   'zone-drawn':
     'The zone drawn for the tree was used instead of the rule’s circle; its radius is that of the farthest corner.',
   'zone-by-form': 'The tree’s form has a formula of its own in the rule.',

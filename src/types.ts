@@ -183,6 +183,14 @@ export interface Names {
   at(row: number): string | undefined;
 }
 
+/** Groups, hedges and woodland of a tree layer: its polygons. */
+export interface GroupTable {
+  readonly geometry: GeometryTable; // one entry per row of the tree table, cleaned as works are; native
+  readonly repaired: ReadonlyMap<number, number>;
+  /** Row of a group -> a place inside it, native, which stands for it where a tree has its trunk. */
+  readonly placeOf: ReadonlyMap<number, readonly [number, number]>;
+}
+
 /**
  * Every feature of the tree layer, one row each, in input order: rows that can't be assessed stay, with reasons.
  * Lengths in metres; NaN stands for "not given".
@@ -204,6 +212,7 @@ export interface TreeTable {
   readonly disposition: Uint8Array; // index into DISPOSITIONS
   readonly age: Uint8Array; // index into AGES; 255 = not given
   readonly tolerance: Uint8Array; // index into TOLERANCES; 255 = not given
+  readonly groups: GroupTable | null; // null where every row is a single tree
   readonly veteran: Uint8Array; // 1 where the survey says so
   readonly form: readonly (string | undefined)[]; // 'columnar', 'palm', ... lower case
   readonly species: readonly (string | undefined)[];
@@ -308,6 +317,8 @@ export interface ZoneShape {
   readonly pieces: Pieces; // metres in the frame of the tree
   readonly reachM: number; // from the tree to the farthest corner
   readonly areaM2: number;
+  /** The zone of a group: it has no trunk. */
+  readonly isGroup?: boolean;
 }
 export type ZoneShapes = ReadonlyMap<number, ZoneShape>; // by tree row
 

@@ -43,17 +43,16 @@ describe('geometry', () => {
       '3 no-geometry',
       '4 no-geometry',
       '5 geometry-type',
-      '6 geometry-type',
+      '6 ring-short',
       '7 geometry-broken',
       '8 geometry-broken',
       '9 geometry-broken',
     ]);
     // the reader has already told of the last one
-    expect(codes(findings)).toEqual([
+    expect(codes(findings).filter((code) => code !== 'ring-short')).toEqual([
       'several-points',
       'geometry-null',
       'geometry-null',
-      'geometry-type',
       'geometry-type',
       'geometry-broken',
       'geometry-broken',

@@ -309,3 +309,36 @@ describe('blame', () => {
     expect(localJob([TREE], [], { rule: rule({}) }).trees[0]?.worstWorks).toBeNull();
   });
 });
+
+describe('groups', () => {
+  const hedge = (properties: object) => box(0, 0, 30, 2, { id: 'H1', ...properties });
+  it('a hedge with a stem size: its outline and all within the radius', () => {
+    const { trees } = localJob([hedge({ dbh_cm: 20 })], [box(10, 3, 20, FAR, { id: 'house' })], {
+      rule: rule({ zone: { radius: { perDiameter: 12 } } }),
+    });
+    const r = 2.4;
+    const area = 30 * 2 + 2 * (30 + 2) * r + Math.PI * r * r; // Steiner's formula for a convex outline
+    expect(Math.abs((trees[0]?.zoneAreaM2 as number) - area)).toBeLessThan(0.02); // millimetre grid
+    expect(trees[0]?.overlapM2).toBeCloseTo(10 * 1.4, 2); // 10 m along, from 3 m to 4.4 m
+    expect(trees[0]).toMatchObject({ severedM2: 0, marginM: null, rings: [], nearestWorks: 'house' });
+    expect(trees[0]?.nearestM).toBeCloseTo(1, 9);
+    expect(trees[0]?.nearestGridBearing).toBeCloseTo(0, 9);
+    expect(trees[0]?.reasons).toContain('group-zone');
+  });
+  it('an offset from the edge goes before the rule; works in it stand at no distance', () => {
+    const { trees } = localJob([hedge({ zone_radius_m: 5 })], [box(-FAR, -FAR, 1, FAR, { kind: 'fill' })], {
+      rule: rule({}),
+    });
+    const beyond = 2 * 5 + (Math.PI * 25) / 2 + 12 * 1; // west of the edge: strip and half disc; 1 m of 2 + 2 x 5
+    expect(Math.abs((trees[0]?.overlapM2 as number) - beyond)).toBeLessThan(0.02);
+    expect(trees[0]).toMatchObject({ nearestM: 0, nearestBearing: null });
+    expect(trees[0]?.verdict).not.toBe('stem-in-works');
+  });
+  it('comes out as the polygon it was, beside single trees', () => {
+    const text = [...geojsonText(localJob([TREE, hedge({ dbh_cm: 20 })], [east(50, {})]))].join('');
+    const features = JSON.parse(text).features.filter(
+      (f: { properties: { rb_role: string } }) => f.properties.rb_role === 'tree',
+    );
+    expect(features.map((f: { geometry: { type: string } }) => f.geometry.type)).toEqual(['Point', 'Polygon']);
+  });
+});

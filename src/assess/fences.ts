@@ -2,7 +2,6 @@
 // drawn zones. Terms: see plan/fence.ts.
 
 import { BoxIndex } from '../geometry/box-index.js';
-import { FIRST_CLASS, PieceBuilder } from '../geometry/pieces.js';
 import type { Ring } from '../geometry/shapes.js';
 import { worksBoxes } from '../overlap/nearby.js';
 import { untagged, worksPieces } from '../overlap/pieces.js';
@@ -54,21 +53,14 @@ function widest({ count, widthM, overdigM }: WorksTable): number {
   return 2 * most;
 }
 
-function drawnZone({ zonePolygons }: Job, row: number, frame: Frame, x: number, y: number): Ring[][] | null {
-  const features = zonePolygons?.table.rowOfTree.get(row);
-  if (zonePolygons === null || features === undefined) return null;
-  const { partStart, ringStart, vertexStart } = zonePolygons.table.geometry;
-  const builder = new PieceBuilder();
-  const tag = { owner: 0, classBit: FIRST_CLASS, cuts: false };
-  for (const feature of features) {
-    for (let part = partStart[feature] as number; part < (partStart[feature + 1] as number); part++) {
-      const from = ringStart[part] as number;
-      const to = ringStart[part + 1] as number;
-      const first = vertexStart[from] as number;
-      const xy = zonePolygons.lonLat.slice(first * 2, (vertexStart[to] as number) * 2);
-      frame.toFrame(xy, xy);
-      builder.addRings(xy, vertexStart, from, to, first, tag);
-    }
-  }
-  return ringsOf(builder.finish(), x, y);
+/** A zone that is no disc (drawn, or of a group), in another frame than the tree's own. */
+function drawnZone(job: Job, row: number, frame: Frame, x: number, y: number): Ring[][] | null {
+  const shape = job.zoneShapes.get(row);
+  if (shape === undefined) return null;
+  const own = job.frameAt(job.treeLonLat[row * 2] as number, job.treeLonLat[row * 2 + 1] as number);
+  if (own.key === frame.key) return ringsOf(shape.pieces, x, y);
+  const xy = shape.pieces.xy.slice();
+  own.toLonLat(xy, xy);
+  frame.toFrame(xy, xy);
+  return ringsOf({ ...shape.pieces, xy }, x, y);
 }

@@ -33,7 +33,7 @@ export class Margins {
     this.#limits = compileLimits(variant.rule, variant.areas);
   }
 
-  /** One tree's margin, metres; null for a tree not assessed, and where more than MOST_ROOM_M is left. */
+  /** One tree's margin, metres; null for a tree not assessed, for a group, and where more than MOST_ROOM_M is left. */
   at(row: number): number | null {
     let margin = this.#known.get(row);
     if (margin === undefined) {
@@ -44,11 +44,12 @@ export class Margins {
   }
 
   #find(row: number): number | null {
-    const { measured, judged, zones } = this.#variant;
+    const { measured, judged, zones, shapes } = this.#variant;
     const site = measured.siteOf(row);
     const verdict = judged[row]?.verdict;
     const nearest = measured.table.nearestM[row] as number;
     if (site === undefined || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
+    if (shapes.get(row)?.isGroup === true) return null; // there is no trunk to count from
     const rings = zones.ringRadiusM.map((radius) => (radius[row] as number) || 0);
     const reach = Math.max(zones.radiusM[row] as number, ...rings);
     const room = nearest - reach; // works that come no nearer than this take nothing

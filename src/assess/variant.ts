@@ -3,11 +3,13 @@
 // ground.
 
 import { type Finding, finding } from '../findings.js';
+import type { Ring } from '../geometry/shapes.js';
 import { judgeAll } from '../judge.js';
 import { type Overlaps, overlaps, type Runner, regrow } from '../overlap.js';
 import type { Rule } from '../rule.js';
 import { type RuleAreas, ruleAreas, weigh } from '../rules.js';
 import type {
+  CrsTransform,
   ExistingUse,
   Frame,
   JudgedTree,
@@ -18,6 +20,7 @@ import type {
   ZoneTable,
 } from '../types.js';
 import { zones } from '../zone.js';
+import { groupShapes, nearestToGroups, withGroups } from './groups.js';
 
 /** What all variants of a job stand on. */
 export interface Ground {
@@ -29,6 +32,8 @@ export interface Ground {
   readonly existing: { readonly works: WorksTable; readonly lonLat: Float64Array; readonly use: ExistingUse } | null;
   /** Zones drawn by an arborist, by tree row, in the frame of the tree. */
   readonly shapes: ZoneShapes;
+  /** Outlines of groups, relative to their place, and the system of the survey. */
+  readonly groups: { readonly outlines: ReadonlyMap<number, readonly Ring[]>; readonly transform: CrsTransform };
   readonly runner: Runner | undefined;
   frameAt(lon: number, lat: number): Frame;
   tick(done: number): void;
@@ -40,6 +45,8 @@ export interface Variant {
   /** The design option weighed; undefined where works have none. */
   readonly option: string | undefined;
   readonly zones: ZoneTable;
+  /** Zones that are no discs: drawn ones, and those of groups. */
+  readonly shapes: ZoneShapes;
   readonly weights: WorksWeights;
   readonly measured: Overlaps;
   readonly judged: readonly JudgedTree[];
@@ -50,15 +57,18 @@ export interface Variant {
 export function variantOf(ground: Ground, rule: Rule, option: string | undefined): Variant {
   const areas = ruleAreas(rule);
   const sized = zones(ground.trees, rule, ground.shapes);
-  const { existing } = ground;
+  const { existing, groups } = ground;
+  const groupZones = groupShapes(groups.outlines, sized.table, { ...ground, transform: groups.transform });
+  const shapes: ZoneShapes = groupZones.size === 0 ? ground.shapes : new Map([...ground.shapes, ...groupZones]);
+  const table = withGroups(sized.table, groupZones);
   const grown =
     existing === null || existing.use !== 'regrown'
-      ? { table: sized.table, unreached: [] }
-      : regrow(sized.table, { ...existing, treeLonLat: ground.treeLonLat, frameAt: ground.frameAt });
+      ? { table, unreached: [] }
+      : regrow(table, { ...existing, treeLonLat: ground.treeLonLat, frameAt: ground.frameAt });
   const weights = weigh(rule, areas, ground.works, option);
   const measured = overlaps({
     zones: grown.table,
-    shapes: ground.shapes,
+    shapes,
     treeLonLat: ground.treeLonLat,
     works: ground.works,
     worksLonLat: ground.worksLonLat,
@@ -71,8 +81,10 @@ export function variantOf(ground: Ground, rule: Rule, option: string | undefined
     tick: ground.tick,
     frameAt: ground.frameAt,
   });
+  nearestToGroups(groups.outlines, measured);
   return {
     rule,
+    shapes,
     areas,
     option,
     zones: grown.table,

@@ -4,12 +4,13 @@
 
 import type { Finding } from '../findings.js';
 import { twins } from '../geometry/twins.js';
-import { AGES, type Layer, type Names, TOLERANCES, type TreeTable } from '../types.js';
+import { AGES, type GroupTable, type Layer, type Names, TOLERANCES, type TreeTable } from '../types.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { type DiameterColumns, DiameterReader } from './diameter.js';
 import { diameterFieldMissing } from './field-errors.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';
 import { type FieldOptions, resolveFields, type Sources } from './fields.js';
+import { groupsOf } from './groups.js';
 import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { LARGEST_COORDINATE } from './ring-buffer.js';
@@ -50,7 +51,8 @@ export function checkTrees(
   const out = new Reporter(layer, findings);
   const keys = new Keys();
   keys.add(layer, sources.id, sources.tag, out);
-  const { xy, z } = positions(layer, out);
+  const groups = groupsOf(layer, out);
+  const { xy, z } = positions(layer, groups, out);
   tellZero(xy, out);
   const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required');
   tellTwins(xy, keys.all, out);
@@ -65,6 +67,7 @@ export function checkTrees(
     xy,
     z,
     key: keys.all.done(),
+    groups,
     ...columns,
     rejected: out.rejected,
     notes: out.notes,
@@ -73,7 +76,11 @@ export function checkTrees(
 }
 
 /** Trunk positions; rows without one are rejected and hold NaN. */
-function positions(layer: Layer, out: Reporter): { readonly xy: Float64Array; readonly z: Float64Array | null } {
+function positions(
+  layer: Layer,
+  groups: GroupTable | null,
+  out: Reporter,
+): { readonly xy: Float64Array; readonly z: Float64Array | null } {
   const g = layer.geometry;
   // The layer's own column serves as long as every row is a sound point: mostly to the end.
   const same = g.xy.length === layer.count * 2;
@@ -86,6 +93,11 @@ function positions(layer: Layer, out: Reporter): { readonly xy: Float64Array; re
   const z = g.z === null ? null : new Float64Array(layer.count).fill(Number.NaN);
   for (let row = 0; row < layer.count; row++) {
     const kind = g.kind[row] as number;
+    if (groups !== null && (kind === POLYGON || kind === MULTIPOLYGON)) {
+      apart(row);
+      xy.set(groups.placeOf.get(row) ?? [Number.NaN, Number.NaN], row * 2);
+      continue;
+    }
     const first = vertexOf(layer, g.partStart[row] as number);
     const points = vertexOf(layer, g.partStart[row + 1] as number) - first;
     if (!isTreeGeometry(kind, points, row, out)) {
@@ -118,6 +130,8 @@ function vertexOf(layer: Layer, part: number): number {
 const NONE = 0;
 const POINT = 1;
 const MULTIPOINT = 2;
+const POLYGON = 5;
+const MULTIPOLYGON = 6;
 const BROKEN = 7;
 
 function isTreeGeometry(kind: number, points: number, row: number, out: Reporter): boolean {
@@ -127,8 +141,15 @@ function isTreeGeometry(kind: number, points: number, row: number, out: Reporter
   } else if (kind === NONE || (kind <= MULTIPOINT && points === 0)) {
     out.refuse('geometry-null', 'no-geometry', row, 'geometry', 'the tree has no position', 'give the tree a point');
   } else if (kind !== POINT && kind !== MULTIPOINT) {
-    const message = 'a tree is a point; this is a line or a polygon';
-    out.refuse('geometry-type', 'geometry-type', row, 'geometry', message, 'give the trunk centre as a point');
+    const message = 'a tree is a point, a group of trees a polygon; this is a line';
+    out.refuse(
+      'geometry-type',
+      'geometry-type',
+      row,
+      'geometry',
+      message,
+      'give the trunk centre as a point, or a hedge its outline as a polygon',
+    );
   } else if (points > 1) {
     const message = `the tree holds ${points} points`;
     out.refuse(
@@ -143,7 +164,7 @@ function isTreeGeometry(kind: number, points: number, row: number, out: Reporter
   return false;
 }
 
-type PropertyColumns = Omit<TreeTable, 'layer' | 'count' | 'xy' | 'z' | 'key' | 'rejected' | 'notes'>;
+type PropertyColumns = Omit<TreeTable, 'layer' | 'count' | 'xy' | 'z' | 'key' | 'groups' | 'rejected' | 'notes'>;
 
 /** One pass over the rows: each one's properties are asked for once. */
 function properties(

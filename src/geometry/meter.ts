@@ -150,6 +150,16 @@ export class Meter {
     return out;
   }
 
+  /** Pieces of works whose box meets a square about the point, with the row of works they belong to. */
+  worksNear(x: number, y: number, reach: number): { readonly owner: number; readonly rings: number[][] }[] {
+    const near = this.index.search(x - reach, y - reach, x + reach, y + reach);
+    const counted = [...this.index.found.subarray(0, near)]
+      .filter((p) => ((this.pieces.classBit[p] as number) & WORKS) !== 0)
+      .sort((a, b) => a - b)
+      .map((p) => this.pieces.owner[p] as number);
+    return this.piecesNear(x, y, reach).map((rings, i) => ({ owner: counted[i] as number, rings }));
+  }
+
   /** Pieces of any of these classes (bits) whose box meets a square about the point, as rings relative to it. */
   piecesNear(x: number, y: number, reach: number, classes: number = WORKS): number[][][] {
     const n = this.index.search(x - reach, y - reach, x + reach, y + reach);

@@ -16,6 +16,8 @@ export type Ring = readonly number[];
 export type Shape = readonly (readonly Ring[])[];
 
 const PER_METRE = 1000;
+/** Round corners are drawn as chords that miss the arc by at most this, millimetres. */
+const ARC_MM = 0.25;
 /** Shapes under a square centimetre are not drawn. */
 const SMALLEST_M2 = 1e-4;
 
@@ -95,6 +97,56 @@ export function widenedShape(shape: Shape, distance: number): Shape {
 export function simplerRing(ring: Ring, tolerance: number): Ring {
   const path = toPath(ring);
   return path.length < 5 ? ring : flatPath(simplified(path, tolerance * PER_METRE));
+}
+
+/**
+ * The union of rings with its boundary moved outwards by a distance, corners rounded; on the millimetre grid.
+ *
+ * @example
+ * shapeArea(offsetShape([[0, 0, 4, 0, 4, 4, 0, 4]], 1)); // 16 + 16 + pi
+ */
+export function offsetShape(rings: readonly Ring[], distance: number): Shape {
+  const one = onGrid(ClipType.Union, rings, []).flat();
+  const offset = new ClipperOffset(2, ARC_MM);
+  offset.addPaths(toPaths(one), JoinType.Round, EndType.Polygon);
+  const moved: Path64[] = [];
+  offset.execute(distance * PER_METRE, moved);
+  return onGrid(ClipType.Union, moved.map(flatPath), []);
+}
+
+/** The shortest way between two areas: its length (0 where they share ground) and where it leads from the first. */
+export function distanceBetween(
+  a: readonly Ring[],
+  b: readonly Ring[],
+): { readonly distance: number; readonly dx: number; readonly dy: number } | null {
+  if (a.length === 0 || b.length === 0) return null;
+  if (commonShape([a], [b]).length > 0) return { distance: 0, dx: Number.NaN, dy: Number.NaN };
+  const there = cornersToEdges(a, b);
+  const back = cornersToEdges(b, a);
+  return there.distance <= back.distance ? there : { distance: back.distance, dx: -back.dx, dy: -back.dy };
+}
+
+/** The shortest way from a corner of `from` to an edge of `to`. */
+function cornersToEdges(from: readonly Ring[], to: readonly Ring[]): { distance: number; dx: number; dy: number } {
+  const best = { distance: Infinity, dx: Number.NaN, dy: Number.NaN };
+  for (const corners of from) {
+    for (let c = 0; c < corners.length; c += 2) {
+      const [x, y] = [corners[c] as number, corners[c + 1] as number];
+      for (const ring of to) {
+        for (let i = 0; i < ring.length; i += 2) {
+          const k = (i + 2) % ring.length;
+          const [ax, ay] = [(ring[i] as number) - x, (ring[i + 1] as number) - y];
+          const [ex, ey] = [(ring[k] as number) - x - ax, (ring[k + 1] as number) - y - ay];
+          const length2 = ex * ex + ey * ey;
+          const t = length2 > 0 ? Math.min(Math.max(-(ax * ex + ay * ey) / length2, 0), 1) : 0;
+          const [dx, dy] = [ax + t * ex, ay + t * ey];
+          const distance = Math.hypot(dx, dy);
+          if (distance < best.distance) Object.assign(best, { distance, dx, dy });
+        }
+      }
+    }
+  }
+  return best;
 }
 
 /** Distance from the origin to the nearest of some rings; Infinity without any. */

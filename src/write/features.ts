@@ -194,9 +194,10 @@ function treeTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable
 
 /** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, place: Placer): OutGeometry | null {
-  if (tree.lon !== null && tree.lat !== null) return place.point(tree.lon, tree.lat);
+  const isGroup = assessment.job.trees.groups?.placeOf.has(tree.row) === true;
+  if (!isGroup && tree.lon !== null && tree.lat !== null) return place.point(tree.lon, tree.lat);
   const { trees, treeLonLat, treeLayerToLonLat, treeTransform } = assessment.job;
-  if (treeTransform?.crs.kind === 'local') {
+  if (!isGroup && treeTransform?.crs.kind === 'local') {
     const x = treeLonLat[tree.row * 2] as number;
     if (!Number.isNaN(x)) return place.point(x, treeLonLat[tree.row * 2 + 1] as number);
   }

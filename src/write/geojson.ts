@@ -117,7 +117,7 @@ const COMMA = 0x2c;
 
 /** For each tree the function that writes it: the bytes of treeFeatures, without its strings. */
 function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteText) => void> {
-  const { layer } = assessment.job.trees;
+  const { layer, groups } = assessment.job.trees;
   const columns = treeColumns(assessment, plan);
   const members = memberBytes(plan.prefix, columns);
   const clash = clashes(layer, plan.prefix);
@@ -131,7 +131,7 @@ function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteT
     else out.text(jsonText(id));
     out.bytes(GEOMETRY);
     const { lon, lat } = tree;
-    if (plan.output === null && lon !== null && lat !== null) {
+    if (plan.output === null && groups === null && lon !== null && lat !== null) {
       out.bytes(POINT);
       out.rounded(degree(lon), 9);
       out.byte(COMMA);
@@ -250,11 +250,12 @@ function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   }
 }
 
-/** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
+/** The trunk's point; of a group its outline, of a row that is no single point what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryText): string {
-  if (tree.lon !== null && tree.lat !== null) return text.point(tree.lon, tree.lat);
+  const isGroup = assessment.job.trees.groups?.placeOf.has(tree.row) === true;
+  if (!isGroup && tree.lon !== null && tree.lat !== null) return text.point(tree.lon, tree.lat);
   const { trees, treeLonLat, treeLayerToLonLat, treeTransform } = assessment.job;
-  if (treeTransform?.crs.kind === 'local') {
+  if (!isGroup && treeTransform?.crs.kind === 'local') {
     const x = treeLonLat[tree.row * 2] as number;
     if (!Number.isNaN(x)) return text.point(x, treeLonLat[tree.row * 2 + 1] as number);
   }

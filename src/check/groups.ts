@@ -1,0 +1,69 @@
+// Groups of trees: in: a tree layer; out: its polygons, cleaned, with a place inside each.
+// Terms: group = a group, hedge or woodland drawn as the outline of its stems; place = a point inside it, which stands for
+// it where a tree has its trunk.
+
+import type { GroupTable, Layer } from '../types.js';
+import { GeometryWriter } from './geometry-writer.js';
+import type { Reporter } from './reporter.js';
+import { ShapeCleaner } from './rings.js';
+
+/** The polygons of a tree layer; null where it has none. Those that can't be used are rejected with their reasons. */
+export function groupsOf(layer: Layer, out: Reporter): GroupTable | null {
+  const POLYGON = 5;
+  if (!layer.geometry.kind.some((kind) => kind === POLYGON || kind === POLYGON + 1)) return null;
+  const writer = new GeometryWriter();
+  const repaired = new Map<number, number>();
+  const cleaner = new ShapeCleaner(writer, out, repaired);
+  const rows: number[] = [];
+  for (let row = 0; row < layer.count; row++) {
+    const kind = cleaner.kindOf(row);
+    if ((kind === 'polygon' || kind === 'multipolygon') && !out.isSetAside(row)) {
+      cleaner.polygon(row);
+      if (!out.rejected.has(row)) rows.push(row);
+    } else cleaner.none();
+  }
+  const geometry = writer.take();
+  const placeOf = new Map(rows.map((row) => [row, insidePoint(geometry, row)]));
+  return { geometry, repaired, placeOf };
+}
+
+/** A point inside a row's polygons: the middle of the longest stretch inside, on a line across the middle of each. */
+function insidePoint(
+  { partStart, ringStart, vertexStart, xy }: GroupTable['geometry'],
+  row: number,
+): readonly [number, number] {
+  let best: readonly [number, number] = [Number.NaN, Number.NaN];
+  let longest = -1;
+  for (let part = partStart[row] as number; part < (partStart[row + 1] as number); part++) {
+    const ring0 = ringStart[part] as number;
+    const ring1 = ringStart[part + 1] as number;
+    let south = Infinity;
+    let north = -Infinity;
+    for (let v = vertexStart[ring0] as number; v < (vertexStart[ring0 + 1] as number); v++) {
+      south = Math.min(south, xy[v * 2 + 1] as number);
+      north = Math.max(north, xy[v * 2 + 1] as number);
+    }
+    const y = (south + north) / 2;
+    const crossings: number[] = [];
+    for (let r = ring0; r < ring1; r++) {
+      const from = vertexStart[r] as number;
+      const to = vertexStart[r + 1] as number;
+      for (let v = from; v < to; v++) {
+        const w = v + 1 === to ? from : v + 1;
+        const [ay, by] = [xy[v * 2 + 1] as number, xy[w * 2 + 1] as number];
+        if (ay > y === by > y) continue;
+        const [ax, bx] = [xy[v * 2] as number, xy[w * 2] as number];
+        crossings.push(ax + ((y - ay) / (by - ay)) * (bx - ax));
+      }
+    }
+    crossings.sort((a, b) => a - b);
+    for (let i = 0; i + 1 < crossings.length; i += 2) {
+      const [west, east] = [crossings[i] as number, crossings[i + 1] as number];
+      if (east - west > longest) {
+        longest = east - west;
+        best = [(west + east) / 2, y];
+      }
+    }
+  }
+  return best;
+}
