@@ -22,11 +22,18 @@ module.exports = {
       to: { path: '^src/', pathNot: [SHARED, '^src/(report|write)(\\.ts$|/)'] },
     },
     {
+      name: 'stage-explain',
+      comment: 'an explanation writes out rules with their numbers and prints them the way write does',
+      severity: 'error',
+      from: { path: '^src/explain(\\.ts$|/)' },
+      to: { path: '^src/', pathNot: [SHARED, '^src/(explain(\\.ts$|/)|write/|rules/|zone/classes\\.ts$)'] },
+    },
+    {
       name: 'stage-zone-and-judge',
       comment: 'zones and verdicts are rules evaluated: both may also use rules/',
       severity: 'error',
       from: { path: '^src/(zone|judge)(\\.ts$|/)' },
-      to: { path: '^src/', pathNot: [SHARED, '^src/(rules|judge|zone)/'] },
+      to: { path: '^src/', pathNot: [SHARED, '^src/(rules/|judge(\\.ts$|/)|zone/)'] },
     },
     {
       name: 'geometry-is-a-kernel',

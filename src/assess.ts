@@ -11,6 +11,7 @@ import { limbsOf } from './assess/limbs.js';
 import { lotPlan } from './assess/lots.js';
 import { Margins } from './assess/margin.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './assess/positions.js';
+import { reckoningsOf } from './assess/reckoning.js';
 import { inputRecords, TreeRows, tally, verdictCounts, worksResults } from './assess/results.js';
 import { type Holds, offBy, type Reckoned, steadiness } from './assess/steady.js';
 import { type Stems, stemCentres } from './assess/stems.js';
@@ -229,6 +230,7 @@ export function assess(job: AssessJob): Assessment {
       return fences;
     },
     job: jobTables,
+    reckoning: reckoningsOf(main),
     ...drawing(jobTables, main.measured, rows),
   };
 }

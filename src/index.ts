@@ -9,6 +9,8 @@ export { assessCommand, type CommandAdvice, type LookedAt } from './describe/com
 export { descriptionRows } from './describe/text.js';
 // What a layer holds, what looks wrong with it and what an assessment would need; the command line for it; rows of text.
 export { describeLayer, type LayerDescription, type Need } from './describe.js';
+// One tree's reckoning, step by step, as lines of text.
+export { type ExplainOptions, explain } from './explain.js';
 // Finding: something to know about one feature; InputError: the input can't be used.
 export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
 // What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
@@ -93,14 +95,17 @@ export {
   type LayerRole,
   type LimbOptions,
   type LimbResult,
+  type LimitFigure,
   type LonLatPolygons,
   type LotFigures,
   type LotResult,
   type OtherReckoning,
+  type PieceFigure,
   type Replacement,
   type ShiftGrid,
   type StemAtFace,
   type Totals,
+  type TreeReckoning,
   type TreeResult,
   type TreeShapes,
   VERDICTS,

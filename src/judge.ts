@@ -65,13 +65,13 @@ export function affectedPct(overlapM2: number, severedM2: number, zoneM2: number
 }
 
 /** Reads areas of one tree or ring; the columns behind it may hold a million. */
-interface Areas {
+export interface Areas {
   all(row: number): number;
   set(index: number, row: number): number;
   existing(row: number): number;
 }
 
-interface View {
+export interface View {
   readonly zoneM2: (row: number) => number;
   readonly severedM2: (row: number) => number;
   readonly unknownM2: (row: number) => number;
@@ -81,7 +81,7 @@ interface View {
   readonly rings: readonly { readonly areaM2: (row: number) => number; readonly areas: Areas }[];
 }
 
-function areaOf(areas: Areas, source: AreaSource, row: number): number {
+export function areaOf(areas: Areas, source: AreaSource, row: number): number {
   return source === ALL ? areas.all(row) : areas.set(source, row);
 }
 
@@ -90,27 +90,36 @@ function wholeOf(test: Test, whole: number, areas: Areas, row: number): number {
   return test.unsurfaced ? Math.max(whole - areas.existing(row), 0) : whole;
 }
 
-/** What is looked at of one limit: area against what it allows, square metres. */
-type Look = (test: Test, area: number, whole: number) => void;
+/**
+ * What is looked at of one limit: area against what it allows, square metres. `ring`: the rule's, -1 for the zone; `place`: the
+ * limit's among those of zone or ring; `allowance`: taken off the area already.
+ */
+export type Look = (test: Test, area: number, whole: number, ring: number, place: number, allowance: number) => void;
 
 /** Looks at every limit of a tree's zone and rings. */
-function lookAtAll(view: View, row: number, limits: CompiledLimits, rule: Rule, look: Look): void {
+export function lookAtAll(view: View, row: number, limits: CompiledLimits, rule: Rule, look: Look): void {
   const zoneM2 = view.zoneM2(row);
-  for (const test of limits.zone[view.classNumber(row)] ?? []) {
+  const tests = limits.zone[view.classNumber(row)] ?? [];
+  for (let t = 0; t < tests.length; t++) {
+    const test = tests[t] as Test;
     let area = areaOf(view.zone, test.source, row);
+    let allowance = 0;
     if (test.source === ALL) {
-      if (limits.allowance !== null) area -= allowed(view, row, limits.allowance, area);
+      if (limits.allowance !== null) allowance = allowed(view, row, limits.allowance, area);
+      area -= allowance;
       // What is severed is known for all works together: only limits on all of them can count it.
       if (rule.judge === 'affected') area = view.stem(row) ? zoneM2 : area + view.severedM2(row);
     }
-    look(test, area, wholeOf(test, zoneM2, view.zone, row));
+    look(test, area, wholeOf(test, zoneM2, view.zone, row), -1, t, allowance);
   }
   for (let r = 0; r < limits.rings.length; r++) {
     const { areaM2, areas } = view.rings[r] as View['rings'][number];
     const whole = areaM2(row);
     if (Number.isNaN(whole)) continue; // the ring does not apply
-    for (const test of limits.rings[r]?.tests ?? []) {
-      look(test, areaOf(areas, test.source, row), wholeOf(test, whole, areas, row));
+    const ringTests = limits.rings[r]?.tests ?? [];
+    for (let t = 0; t < ringTests.length; t++) {
+      const test = ringTests[t] as Test;
+      look(test, areaOf(areas, test.source, row), wholeOf(test, whole, areas, row), r, t, 0);
     }
   }
 }
@@ -297,7 +306,8 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
   return all;
 }
 
-function viewOf(zones: ZoneTable, overlap: OverlapTable): View {
+/** The tables as one tree's figures. */
+export function viewOf(zones: ZoneTable, overlap: OverlapTable): View {
   const at = (column: Float64Array | undefined, row: number): number => column?.[row] ?? Number.NaN;
   return {
     zoneM2: (row) => at(zones.areaM2, row),

@@ -9,10 +9,12 @@ import { type Columns, columnMaker } from './overlap/columns.js';
 import { worksBoxes, worksNear } from './overlap/nearby.js';
 import { spatialOrder } from './overlap/order.js';
 import { addWorks, type PlacedWorks } from './overlap/pieces.js';
+import { shares } from './overlap/shares.js';
 import { type MeasureTask, measureRange, meterOf } from './overlap/task.js';
 import {
   type Frame,
   type OverlapTable,
+  type PieceFigure,
   WORKS_KINDS,
   type WorksTable,
   type WorksWeights,
@@ -89,6 +91,8 @@ export interface Overlaps {
   measureOne(tree: number, site: Site, pieces: Pieces, index: ArrayBufferLike | null): OverlapTable;
   /** Where a tree was measured; undefined for one that was not assessed. The works of its group are kept once asked. */
   siteOf(tree: number): Site | undefined;
+  /** What each row of works takes of one tree's zone, measured piece by piece; empty for one that was not assessed. */
+  sharesOf(tree: number): readonly PieceFigure[];
 }
 
 /**
@@ -145,10 +149,15 @@ export function overlaps(input: OverlapInput): Overlaps {
     runner.run(taskOf(group, true), (inGroup) => input.tick?.(done + inGroup));
     done += group.rows.length;
   }
+  const siteOf = sites(groups, (group) => meterOf(taskOf(group, false)));
   return {
     table,
     measureOne: (tree, site, pieces, index) => measureOne(input, tree, site, pieces, index),
-    siteOf: sites(groups, (group) => meterOf(taskOf(group, false))),
+    siteOf,
+    sharesOf(tree) {
+      const site = siteOf(tree);
+      return site === undefined ? [] : shares(input, boxes, tree, site);
+    },
   };
 }
 

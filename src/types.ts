@@ -6,7 +6,7 @@
 import type { Finding } from './findings.js';
 import type { Pieces } from './geometry/pieces.js';
 import type { Mitigation } from './mitigation.js';
-import type { Rule } from './rule.js';
+import type { Limit, Rule } from './rule.js';
 import type { LengthUnit } from './units.js';
 
 export type Properties = Readonly<Record<string, unknown>>;
@@ -744,6 +744,33 @@ export interface OtherReckoning {
   see(row: number): TreeResult;
 }
 
+/** What one row of works takes of a tree's zone, square metres. */
+export interface PieceFigure {
+  readonly works: number; // row in WorksTable
+  readonly whyNot: string | null; // short code where it does not count
+  readonly cuts: boolean; // severs what lies beyond it
+  readonly ownM2: number; // as if the others were not there
+  readonly soleM2: number; // what no other works that count cover; 0 where it does not count
+}
+
+/** A limit held against one tree, square metres. */
+export interface LimitFigure {
+  readonly ring: string | null; // null: of the zone
+  readonly limit: Limit | null; // null: no works that cut in a ring that holds the tree
+  readonly reason: string; // short code where it is broken
+  readonly takenM2: number; // what counts against it, after any allowance
+  readonly allowanceM2: number; // taken off before
+  readonly wholeM2: number; // what its share is of
+  readonly mostM2: number; // broken above this
+  readonly isBroken: boolean;
+}
+
+/** What one tree's verdict stands on; see `explain`. */
+export interface TreeReckoning {
+  readonly pieces: readonly PieceFigure[]; // every row of works that reaches the zone, in input order
+  readonly limits: readonly LimitFigure[];
+}
+
 /** The result of `assess`: plain readonly data, metres and percent. */
 export interface Assessment {
   readonly version: string;
@@ -776,6 +803,8 @@ export interface Assessment {
   /** Protection fences round trees to be kept; laid out when first asked for. */
   readonly fences: FencePlan;
   readonly job: Job;
+  /** Pieces and limits behind one tree's verdict, measured piece by piece when asked for; null where it is not assessed. */
+  reckoning(tree: number): TreeReckoning | null;
   /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
   shapes(tree: number): TreeShapes;
   /** The polygons that were measured for one row of works (line with width, working space, repaired ring). */

@@ -27,6 +27,7 @@ import {
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
 import { type DrawingFlags, drawingOptions, writeDrawings } from './drawings.js';
+import { printExplained } from './explain.js';
 import { EXIT, type Io } from './io.js';
 import { limbsOf } from './limb-values.js';
 import { type OutputFlags, stdoutTaker, writeText } from './outputs.js';
@@ -91,17 +92,21 @@ export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, OutputFla
   readonly roles?: string;
   readonly prefix?: string;
   readonly failOn?: 'over-limit';
+  readonly explain?: readonly string[];
   readonly quiet?: boolean;
   readonly threads?: string;
 }
 
+const OUT_WORDS = 'the file to write, or - for standard output';
+
 export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const job = jobOf(flags);
-  const out = needed(flags.out, '--out', 'the file to write, or - for standard output');
+  // One tree's reckoning needs no file.
+  const out = flags.explain === undefined ? needed(flags.out, '--out', OUT_WORDS) : flags.out;
   const roles = flags.roles?.split(',').map((role) => role.trim());
-  const format = formatOf(out, flags.outFormat);
+  const format = out === undefined ? undefined : formatOf(out, flags.outFormat);
   const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
-  checkWriteOptions(out, options); // wrong roles, prefix or system: say so before any file is read
+  checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
   drawingOptions(flags);
   const taken = stdoutTaker(flags) !== undefined;
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
@@ -121,6 +126,10 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const watch = { ...options, onProgress: bar.show };
   const late = await writeAll(assessment, out, flags, watch, io, wrote).finally(bar.end);
   say(digest([...assessment.findings, ...late], io.colour.err));
+  if (flags.explain !== undefined) {
+    await printExplained(assessment, flags.explain, flags.units, io);
+    return exitOf(assessment, flags, io);
+  }
   const table = summaryTable(assessment, { units: flags.units, colour: taken ? io.colour.err : io.colour.out });
   if (taken) say(table);
   else await io.out(table);
@@ -199,16 +208,16 @@ function fencesFor({ workingSpace, postSpacing, stakes }: AssessFlags): AssessFi
 
 async function writeAll(
   assessment: Assessment,
-  out: string,
+  out: string | undefined,
   flags: AssessFlags,
   options: WriteOptions,
   io: Io,
   wrote: (file: string) => void,
 ): Promise<Assessment['findings']> {
-  let late: Assessment['findings'];
+  let late: Assessment['findings'] = [];
   if (out === '-') {
     late = await drain(assessmentPieces(assessment, options), (text) => io.out(text));
-  } else {
+  } else if (out !== undefined) {
     const written = await writeAssessment(out, assessment, options);
     late = written.findings;
     written.files.forEach(wrote);

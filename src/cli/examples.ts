@@ -39,6 +39,10 @@ export const EXAMPLES: Readonly<Record<'rootberth' | 'assess' | 'check' | 'rules
         '  rootberth assess --config job.json --limit 25%',
     ],
     [
+      'one tree’s figures and verdict, to follow by hand',
+      'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --units us --explain T109',
+    ],
+    [
       'only the schedule, down a pipe',
       'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --quiet --out a.geojson --schedule -',
     ],

@@ -124,6 +124,11 @@ export function assessOptions(command: Command): Command {
     .option('--mitigation <id|file.json>', 'what replaces lost trees: inch-for-inch, 125-percent, ... or a table')
     .option('--option-table <file.csv>', 'design options side by side, tree by tree')
     .option('--findings <file.json>', 'findings')
+    .option(
+      '--explain <tree>',
+      'print the whole reckoning of a tree, step by step (id, tag or trees:17); repeat',
+      collect,
+    )
     .optionsGroup('Fences:')
     .option('--working-space <length>', 'kept free between works and protection fences: 1.5m (the default), 5ft')
     .option('--post-spacing <length>', 'most between two posts of a fence; default 10ft')

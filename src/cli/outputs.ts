@@ -32,9 +32,10 @@ export type OutputFlags = { readonly [K in keyof typeof OUTPUTS]?: string };
  *
  * @throws InputError `stdout-twice`, usage
  */
-export function stdoutTaker(flags: OutputFlags): string | undefined {
+export function stdoutTaker(flags: OutputFlags & { readonly explain?: readonly string[] }): string | undefined {
   const takers = (Object.keys(OUTPUTS) as (keyof typeof OUTPUTS)[]).filter((key) => flags[key] === '-');
-  const [first, second] = takers.map((key) => OUTPUTS[key]);
+  const asked = flags.explain === undefined ? [] : ['--explain'];
+  const [first, second] = [...asked, ...takers.map((key) => OUTPUTS[key])];
   if (second === undefined) return first;
-  throw usage('stdout-twice', `${first} and ${second} both ask for standard output (-)`, 'give one of them a file');
+  throw usage('stdout-twice', `${first} and ${second} both ask for standard output`, `give ${second} a file`);
 }

@@ -59,6 +59,12 @@ export class Touching {
     }
   }
 
+  /** What only the works of a row cover; 0 for one that has no piece here. */
+  soleOf(row: number): number {
+    for (let o = 0; o < this.owners; o++) if (this.#rows[o] === row) return this.sole[o] as number;
+    return 0;
+  }
+
   #numberOf(row: number): number {
     for (let o = this.owners - 1; o >= 0; o--) if (this.#rows[o] === row) return o;
     const o = this.owners++;

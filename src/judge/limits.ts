@@ -9,13 +9,17 @@ import { type AreaSet, beyondAllowance, CUT_RINGS, cutSet, placeOf, type RuleAre
 export type AreaSource = number;
 export const ALL: AreaSource = -1;
 
-export interface Test {
-  readonly source: AreaSource;
-  /** Whether the share is of the ground that is not hard today. */
-  readonly unsurfaced: boolean;
+/** How much of an area is too much. */
+export interface Bounds {
   readonly share: number;
   readonly tolerance: number;
   readonly reason: string;
+}
+
+export interface Test extends Bounds {
+  readonly source: AreaSource;
+  /** Whether the share is of the ground that is not hard today. */
+  readonly unsurfaced: boolean;
 }
 
 /** An area this small is rounding of the measurement, not ground: a square millimetre. */

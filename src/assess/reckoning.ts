@@ -1,0 +1,14 @@
+// What one tree's verdict stands on. In: a variant; out: pieces and limits of a tree, when asked for. Terms: see types.ts.
+
+import { limitFigures } from '../judge/figures.js';
+import type { Assessment } from '../types.js';
+import type { Variant } from './variant.js';
+
+/** `reckoning` of an Assessment. */
+export function reckoningsOf({ zones, measured, rule, judged }: Variant): Assessment['reckoning'] {
+  return (tree) => {
+    const verdict = judged[tree]?.verdict;
+    if (verdict === undefined || verdict === 'not-assessed') return null;
+    return { pieces: measured.sharesOf(tree), limits: limitFigures(zones, measured.table, rule, tree) };
+  };
+}
