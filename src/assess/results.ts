@@ -129,8 +129,9 @@ class TreeRow implements TreeResult {
   readonly #input: ResultInput;
   readonly #local: boolean;
   readonly #byKind: Record<WorksKind, number>;
-  #convergence: number | null = null;
-  #lot: LotOfTree | null = null;
+  // What costs something is worked out when it is asked for, once a row.
+  #convergence: number | null | undefined;
+  #lot: LotOfTree | null | undefined;
   #crown: CrownResult | null | undefined;
 
   constructor(input: ResultInput) {
@@ -149,11 +150,8 @@ class TreeRow implements TreeResult {
   to(row: number): this {
     this.row = row;
     this.#crown = undefined;
-    const { lon, lat } = this;
-    const { treeLonLat, transform, findLot } = this.#input;
-    this.#convergence = lon === null || lat === null ? null : gridConvergence(transform, lon, lat);
-    this.#lot =
-      findLot === null ? null : lotOf(this.#input, row, given(treeLonLat[row * 2]), given(treeLonLat[row * 2 + 1]));
+    this.#convergence = undefined;
+    this.#lot = undefined;
     return this;
   }
 
@@ -219,9 +217,13 @@ class TreeRow implements TreeResult {
   }
   get nearestGridBearing(): number | null {
     const bearing = given(this.#input.overlap.nearestBearing[this.row]);
-    return this.#local ? bearing : gridBearing(bearing, this.#convergence);
+    return this.#local ? bearing : gridBearing(bearing, this.convergence);
   }
   get convergence(): number | null {
+    if (this.#convergence === undefined) {
+      const { lon, lat } = this;
+      this.#convergence = lon === null || lat === null ? null : gridConvergence(this.#input.transform, lon, lat);
+    }
     return this.#convergence;
   }
   get nearestWorks(): string | null {
@@ -254,16 +256,28 @@ class TreeRow implements TreeResult {
   get reasons(): readonly string[] {
     const { reasons } = this.#judged;
     const inAir = this.#input.crowns?.conflicts.get(this.row)?.reasons ?? NONE;
-    const onLine = this.#lot !== null && this.#lot.shared.length > 1 ? ON_LOT_LINE : NONE;
+    const lot = this.#onLot;
+    const onLine = lot !== null && lot.shared.length > 1 ? ON_LOT_LINE : NONE;
     return inAir.length + onLine.length === 0 ? reasons : [...reasons, ...inAir, ...onLine];
   }
   get lot(): string | null {
-    return this.#lot === null || this.#lot.lot < 0 ? null : (this.#input.lots?.key.at(this.#lot.lot) ?? null);
+    const lot = this.#onLot;
+    return lot === null || lot.lot < 0 ? null : (this.#input.lots?.key.at(lot.lot) ?? null);
   }
 
   get crown(): CrownResult | null {
     if (this.#crown === undefined) this.#crown = crownResult(this.#input.crowns, this.row);
     return this.#crown;
+  }
+
+  get #onLot(): LotOfTree | null {
+    if (this.#lot === undefined) {
+      const { treeLonLat, findLot } = this.#input;
+      const at = this.row * 2;
+      this.#lot =
+        findLot === null ? null : lotOf(this.#input, this.row, given(treeLonLat[at]), given(treeLonLat[at + 1]));
+    }
+    return this.#lot;
   }
 
   get #judged(): JudgedTree {
