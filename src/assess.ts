@@ -15,7 +15,7 @@ import { reckoningsOf } from './assess/reckoning.js';
 import { inputRecords, TreeRows, tally, verdictCounts, worksResults } from './assess/results.js';
 import { type Holds, offBy, type Reckoned, steadiness } from './assess/steady.js';
 import { type Stems, stemCentres } from './assess/stems.js';
-import { structuresOf } from './assess/structures.js';
+import { standing, structuresOf } from './assess/structures.js';
 import { type Ground, type Variant, variantOf } from './assess/variant.js';
 import { checkLots, checkTrees, checkWorks } from './check.js';
 import { crowns } from './crown.js';
@@ -135,11 +135,15 @@ export function assess(job: AssessJob): Assessment {
   const main = variantOf(ground, rule, option);
   const otherRules = chosen.rules.slice(1).map((other) => variantOf(ground, other, option));
   const others = otherOptions.map((other) => variantOf(ground, rule, other));
+  const clearanceM = options.clearanceM ?? 0;
   const air = {
     trees: stems.trees,
     treeLonLat: positions.treeLonLat,
-    structures: [structuresOf(works.table, positions.worksLonLat, main.weights, options.clearanceM ?? 0)],
-    clearanceM: options.clearanceM ?? 0,
+    structures: [
+      structuresOf(works.table, positions.worksLonLat, main.weights, clearanceM),
+      ...(hard === null ? [] : [standing(hard.works, hard.lonLat, clearanceM)]),
+    ],
+    clearanceM,
     frameAt: frames,
   };
   const crowned = crowns({ ...air, crownPolygons: drawn.crownPolygons });

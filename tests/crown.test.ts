@@ -42,6 +42,33 @@ describe('area of a crown', () => {
   });
 });
 
+describe('what stands today', () => {
+  const east = eastOf(4);
+  const crown = (standing: Parameters<typeof crownJob>[3], options = {}) =>
+    crownJob({ ...round(8), crown_base_m: 3 }, [], options, standing).trees[0]?.crown;
+
+  it('is a structure in the air where it gives a height or says it is a building', () => {
+    const built = crownOf({ ...round(8), crown_base_m: 3 }, [{ ring: east, height_m: 5 }]);
+    const today = crown([{ ring: east, height_m: 5 }]);
+    expect(today).toEqual({ ...built, works: 'E1' });
+    expect(crown([{ ring: east, kind: 'building' }])?.overlapM2).toBe(built.overlapM2);
+    expect(crown([{ ring: east }])?.overlapM2).toBe(0); // hard ground
+    expect(crown([{ ring: east, height_m: 2 }])?.overlapM2).toBe(0); // below the crown
+  });
+
+  it('counts once where the proposed building covers it', () => {
+    const job = crownJob({ ...round(8) }, [{ ring: east }], {}, [{ ring: east, height_m: 5 }]);
+    expect(job.trees[0]?.crown?.overlapM2).toBeCloseTo(crownOf(round(8), [{ ring: east }]).overlapM2, 9);
+  });
+
+  it('is not dug for again, and needs no depth', () => {
+    const plain = crownJob(round(8), [], {}, [{ ring: east }]);
+    const dug = crownJob(round(8), [], { overdigM: { paving: 2 } }, [{ ring: east }]);
+    expect(dug.trees[0]?.existingM2).toBe(plain.trees[0]?.existingM2);
+    expect(plain.findings.map(({ code }) => code)).not.toContain('depth-unknown');
+  });
+});
+
 describe('a crown and a wall', () => {
   // Circular segment: share = (acos(k) - k sqrt(1 - k2)) / pi for a wall at k = d/R; the figures are the usual table's.
   const SEGMENTS: readonly [k: number, percent: number][] = [

@@ -71,7 +71,8 @@ export function checkWorks(
     cleanRows(columns, new ShapeCleaner(writer, out, repaired), out);
     base += input.layer.count;
   });
-  for (let row = 0; row < count; row++) {
+  // What stands today is not dug for again.
+  for (let row = 0; row < count && role === 'works'; row++) {
     columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row] as number] as WorksKind] ?? 0;
   }
   const table = { count, layers, key: keys.all.done(), ...columns, geometry: writer.take(), repaired, rejected };
@@ -128,7 +129,7 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
     const message = `${assumed} of ${layer.count} ${layer.count === 1 ? 'feature does not say what it is' : 'features do not say what they are'} and ${assumed === 1 ? 'was' : 'were'} taken as building`;
     out.sayOnce('kind-assumed', null, message, `fill in kind, or set it for the file (paving=${layer.name})`);
   }
-  if (withoutDepth > 0) {
+  if (withoutDepth > 0 && role === 'works') {
     const message = `${withoutDepth} of ${layer.count} ${layer.count === 1 ? 'feature has no depth and counts' : 'features have no depth and count'} in full`;
     out.sayOnce('depth-unknown', null, message, 'fill in depth_m or depth_ft where it is known');
   }

@@ -1,16 +1,17 @@
 // Structures that crowns may meet. In: rows of works and a way to their pieces; out: those near a tree, and tiles of them.
-// Terms: source = a table of works; structure = one row of it of the kind `building`, widened by the clearance; tile =
-// structures of a place made into pieces once, for all the trees that stand there.
+// Terms: source = a table of works or of what stands today; structure = one row of it that stands in the air, widened by
+// the clearance; tile = structures of a place made into pieces once, for all the trees that stand there.
 
 import { BoxIndex } from '../geometry/box-index.js';
 import { Meter } from '../geometry/meter.js';
 import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
-import { type Frame, WORKS_KINDS, type WorksTable } from '../types.js';
+import type { Frame, WorksTable } from '../types.js';
 
-/** A table whose buildings count, and how rows of it look in a frame, widened by the clearance; pieces in their order. */
+/** A table, which rows of it are structures, and how they look in a frame, widened by the clearance; pieces in their order. */
 export interface StructureSource {
   readonly works: WorksTable;
   readonly lonLat: Float64Array; // 2 per vertex of works.geometry
+  isStructure(row: number): boolean;
   pieces(rows: Uint32Array, frame: Frame): Pieces;
 }
 
@@ -21,7 +22,6 @@ export interface Structure {
   readonly heightM: number; // NaN: not given
 }
 
-const BUILDING = WORKS_KINDS.indexOf('building');
 /** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
 const DEGREES_PER_METRE = 1 / 110_000;
 /** Mitred corners reach up to twice the distance a shape is widened by (geometry/strip.ts). */
@@ -36,7 +36,7 @@ export class Structures {
     for (const source of sources) {
       const { works } = source;
       for (let row = 0; row < works.count; row++) {
-        if (works.kind[row] !== BUILDING || works.rejected.has(row)) continue;
+        if (!source.isStructure(row) || works.rejected.has(row)) continue;
         const width = works.widthM[row] as number;
         const reach = ((Number.isNaN(width) ? 0 : width / 2) + clearanceM) * MITRE;
         const box = boxOf(source, row, reach);
