@@ -6,12 +6,12 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { demoFiles } from './lib/demo-files.mjs';
 import { demoTrees } from './lib/demo-trees.mjs';
-import { demoTemporary, demoWorks } from './lib/demo-works.mjs';
+import { demoLater, demoWorks } from './lib/demo-works.mjs';
 
 const dir = process.argv[2] ?? fileURLToPath(new URL('../data/demo/', import.meta.url));
 const lasting = demoWorks();
 const trees = demoTrees(lasting);
-const works = [...lasting, ...demoTemporary()];
+const works = [...lasting, ...demoLater()];
 mkdirSync(dir, { recursive: true });
 for (const [name, content] of Object.entries(demoFiles(trees, works))) writeFileSync(join(dir, name), content);
 

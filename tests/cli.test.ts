@@ -192,21 +192,32 @@ describe('the other commands', () => {
     expect((await run('check', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913')).code).toBe(0);
   });
 
-  test('demo: eight files, said to be invented', async () => {
+  test('demo: nine files, said to be invented, by the command it prints', async () => {
     const target = join(dir, 'demo');
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
     expect(out.match(/INVENTED DATA/g)).toHaveLength(2);
-    expect((await readdir(target)).sort()).toEqual([
+    const names = (await readdir(target)).sort();
+    expect(names).toEqual([
       'assessed.geojson',
       'findings.json',
       'limb-schedule.csv',
       'lot-table.csv',
+      'option-table.csv',
       'plan.svg',
       'report.html',
       'schedule.csv',
       'stakes.csv',
     ]);
+    const files = (): Promise<string[]> => Promise.all(names.map((name) => readFile(join(target, name), 'utf8')));
+    const written = await files();
+    const printed = /rootberth assess ((?:.*\\\n)*.*)/.exec(out)?.[1] as string;
+    const words = [...printed.replaceAll('\\\n', ' ').matchAll(/'([^']*)'|[^\s']+/g)].map(
+      ([word, inner]) => inner ?? word,
+    );
+    expect((await run('assess', ...words)).code).toBe(0);
+    const unstamped = (await files()).map((text, i) => (/svg|html/.test(names[i] as string) ? '' : text));
+    expect(unstamped.filter((text, i) => text !== '' && text !== written[i])).toEqual([]);
   });
 
   test('a defect of ours is exit 70 with the stack', async () => {

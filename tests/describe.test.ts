@@ -63,9 +63,9 @@ describe('check, to the letter', () => {
 │ size base_dia_in       │ 7.2 to 66 in, half up to 19.2 (40 given)                                                   │
 │ fields                 │ id, easting, northing, tag, species, common_name, dbh_in, stems_in, girth_in, base_dia_in, │
 │                        │ crown_radius_ft, crown_n_ft, crown_e_ft, crown_s_ft, crown_w_ft, height_ft, crown_base_ft, │
-│                        │ form, age, tolerance, condition, disposition, off_site, protected, surveyed, surveyor,     │
-│                        │ remarks, source                                                                            │
-│ SHA-256                │ f55550ed75001728acbcffd7a3b1b773225e9e71cc6143f0519c4028d4fda6c8                           │
+│                        │ form, age, tolerance, condition, disposition, off_site, protected, veteran, accuracy_ft,   │
+│                        │ surveyed, surveyor, remarks, source                                                        │
+│ SHA-256                │ 567a3cf1ea403aae7afed4f819d33d396ff2979edfb31786b59cc815d7e932f5                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 To assess:
   rootberth assess --trees survey.csv --works WORKS.geojson --crs EPSG:NNNN --out assessed.geojson
@@ -92,25 +92,26 @@ Before that:
 │ size girth_in          │ 62.8 to 94.2 in, half up to 78.5 (3 given)                                                 │
 │ fields                 │ id, tag, species, common_nam, dbh_in, stems_in, girth_in, base_d_in, crown_r_ft,           │
 │                        │ crown_n_ft, crown_e_ft, crown_s_ft, crown_w_ft, height_ft, crown_b_ft, form, age,          │
-│                        │ tolerance, condition, dispositio, off_site, protected, surveyed, surveyor, remarks, source │
+│                        │ tolerance, condition, dispositio, off_site, protected, veteran, accur_ft, surveyed,        │
+│                        │ surveyor, remarks, source                                                                  │
 │ likely fields          │ common_name=common_nam, base_dia=base_d_in, crown_radius=crown_r_ft,                       │
 │                        │ crown_base=crown_b_ft, disposition=dispositio                                              │
-│ SHA-256                │ ec0e0310d3001374aafbfd568c6d0cf2a71360d6c3a2db4af599b41a871a79c4                           │
+│ SHA-256                │ f439a14d568d3c90be99b4715f9bda8066555f4d43ee580472ab436539f9e268                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 works.geojson
 ┌────────────────────────┬────────────────────────────────────────────────────────────────────────────────────────────┐
 │ looks like             │ works                                                                                      │
 │ format                 │ geojson                                                                                    │
-│ features               │ 54 (35 polygon, 19 line)                                                                   │
-│ usable                 │ 54 of 54                                                                                   │
+│ features               │ 55 (36 polygon, 19 line)                                                                   │
+│ usable                 │ 55 of 55                                                                                   │
 │ coordinate system      │ OGC:CRS84 WGS 84 longitude, latitude (because it states none and every coordinate fits     │
 │                        │ degrees (RFC 7946))                                                                        │
 │ unit                   │ degree                                                                                     │
 │ datum                  │ WGS 84: none needed                                                                        │
 │ extent (lon, lat)      │ -122.693181, 45.510791 to -122.690838, 45.512105                                           │
 │ inside its area of use │ yes                                                                                        │
-│ fields                 │ id, kind, remarks, depth_ft, source, height_ft, width_ft, temporary                        │
-│ SHA-256                │ 9966ba8104b2dfd846700ddd66b2d6b4dfd78608a9a41a0afa694056187ab2bb                           │
+│ fields                 │ id, kind, remarks, depth_ft, source, height_ft, width_ft, option, temporary                │
+│ SHA-256                │ 3f3a7f5dd27a8e58a0f6e455507c1122413b34dbcc9496edc5943bfe24805c09                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 lots.geojson
 ┌────────────────────────┬────────────────────────────────────────────────────────────────────────────────────────────┐

@@ -2,7 +2,10 @@
 // Terms: stamp = the words "invented data" that every file and every feature carries.
 // The survey goes out twice, as CSV and as a shapefile, so that both can be tried on the same trees.
 import { demoLimbs } from './demo-limbs.mjs';
+import { demoRule } from './demo-rule.mjs';
 import { LOTS, TRACT, toGrid, toLonLat } from './demo-site.mjs';
+import { demoExisting, demoZones } from './demo-today.mjs';
+import { demoOptionB } from './demo-works.mjs';
 import { anticlockwise } from './planar.mjs';
 import { writeShapefile, zipShapefile } from './shapefile-writer.mjs';
 
@@ -40,6 +43,8 @@ const FIELDS = [
   ['disposition', 'dispositio', 'C', 12],
   ['off_site', 'off_site', 'C', 4],
   ['protected', 'protected', 'C', 4],
+  ['veteran', 'veteran', 'C', 4],
+  ['accuracy_ft', 'accur_ft', 'N', 5, 1],
   ['surveyed', 'surveyed', 'D', 8],
   ['surveyor', 'surveyor', 'C', 20],
   ['remarks', 'remarks', 'C', 100],
@@ -53,6 +58,10 @@ export function demoFiles(trees, works) {
     'survey.csv': csv(rows),
     'survey.zip': shapefile(rows),
     'works.geojson': collection('proposed works', works.map(worksFeature)),
+    'option-b.geojson': collection('lot 9, design option B', demoOptionB().map(worksFeature)),
+    'existing.geojson': collection('hard ground of today', demoExisting().map(worksFeature)),
+    'zones.geojson': collection('zones drawn by an arborist', demoZones(trees).map(zoneFeature)),
+    'town.json': `${JSON.stringify(demoRule(), null, 2)}\n`,
     'lots.geojson': collection('lots and open tract', [
       ...LOTS.map((ring, i) => lotFeature(`Lot ${i + 1}`, ring)),
       lotFeature('Tract A', TRACT),
@@ -106,8 +115,12 @@ function worksFeature(work) {
   const geometry = work.ring
     ? { type: 'Polygon', coordinates: [closed(work.ring)] }
     : { type: 'LineString', coordinates: work.line.map((p) => toLonLat(toGrid(p))) };
-  const { id, kind, remarks, depth_ft, width_ft, height_ft, temporary } = work;
-  return feature({ id, kind, remarks, depth_ft, width_ft, height_ft, temporary, source: STAMP }, geometry);
+  const { id, kind, remarks, depth_ft, width_ft, height_ft, temporary, option } = work;
+  return feature({ id, kind, remarks, depth_ft, width_ft, height_ft, temporary, option, source: STAMP }, geometry);
+}
+
+function zoneFeature({ tree, remarks, ring }) {
+  return feature({ tree, remarks, source: STAMP }, { type: 'Polygon', coordinates: [closed(ring)] });
 }
 
 function lotFeature(id, ring) {
@@ -145,7 +158,11 @@ seed: the same bytes every run.
 | --- | --- | --- |
 | \`survey.csv\` | ${treeCount} surveyed trees, contract field names | EPSG:2913 (Oregon North, international feet): give \`--crs EPSG:2913\` |
 | \`survey.zip\` | the same trees as a zipped shapefile | the same, stated by its .prj |
-| \`works.geojson\` | ${worksCount} proposed works: houses, garages, drives, street, trenches, a bore, fill, a cut; temporary: a yard, a way to it, a washout | lon/lat (RFC 7946) |
+| \`works.geojson\` | ${worksCount} proposed works: houses, garages, drives, street, trenches, a bore with 3 ft of cover, a deep fill and a shallow one, a cut; temporary: a yard, a way to it, a washout; house and drive of lot 9 are design option A | lon/lat (RFC 7946) |
+| \`option-b.geojson\` | house and drive of lot 9 as design option B, farther from the big oak: give \`--option B=option-b.geojson\` | lon/lat (RFC 7946) |
+| \`existing.geojson\` | what is hard today: an old farm drive, the slab of a barn, the shoulder of the lane | lon/lat (RFC 7946) |
+| \`zones.geojson\` | the zone of the big oak as an arborist drew it | lon/lat (RFC 7946), joined by \`tree\` |
+| \`town.json\` | the tree code of an invented town, as a rule file: classes, protected trees, rings by depth, bores that do not count, an allowance | none |
 | \`lots.geojson\` | 14 lots and the open tract behind them | lon/lat (RFC 7946) |
 | \`limbs.csv\` | limbs of the big oak, bearings from magnetic north (declination 15 degrees east, invented) | none: joined by \`tree\` |
 

@@ -6,9 +6,11 @@ export function demoPlan({ assess, readLayer, toPlan }, read) {
   const layer = (name) => readLayer(read(name), { name });
   const assessment = assess({
     trees: layer('survey.csv'),
-    works: [{ layer: layer('works.geojson') }],
+    works: [{ layer: layer('works.geojson') }, { layer: layer('option-b.geojson'), option: 'B' }],
+    existing: [layer('existing.geojson')],
+    zones: layer('zones.geojson'),
     lots: layer('lots.geojson'),
-    options: { crs: 'EPSG:2913', clearanceM: 6 * 0.3048 },
+    options: { crs: 'EPSG:2913', clearanceM: 6 * 0.3048, existingUse: 'spared' },
   });
   return toPlan(assessment, {
     units: 'us',

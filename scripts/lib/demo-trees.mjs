@@ -65,6 +65,8 @@ export function demoTrees(works) {
     tree.tag = String(1201 + i);
     tree.surveyed ??= DAYS[Math.min(2, Math.floor((3 * i) / trees.length))];
     tree.surveyor = i % 2 === 0 ? 'crew A' : 'crew B';
+    // crew A by total station, crew B by satellite under the crowns; the older survey was no better
+    tree.accuracy_ft = tree.surveyed < DAYS[0] ? 3 : i % 2 === 0 ? 0.1 : 0.5;
   });
   slips(trees);
   decide(trees);
@@ -106,6 +108,7 @@ function tree(next, name, place, diameter, extra = {}) {
     ]),
     disposition: 'keep',
     off_site: '',
+    veteran: '',
     remarks: weighted(next, REMARKS),
     ...extra,
   };
@@ -119,6 +122,7 @@ function placedByHand(next) {
   return [
     tree(next, 'oak', onLot(9, -39, 62), 54, {
       role: 'big-oak',
+      veteran: 'yes',
       base_dia_in: 66,
       crown_radius_ft: 44,
       crown_n_ft: 40,
@@ -152,6 +156,7 @@ function placedByHand(next) {
     tree(next, 'fir', at(86, -78), 31, { ...outside, remarks: 'neighbour, shot from the line' }),
     tree(next, 'oak', at(210, -152), 34, {
       ...outside,
+      veteran: 'yes',
       surveyed: '2023-09-14',
       remarks: 'neighbour, from an older survey',
     }),

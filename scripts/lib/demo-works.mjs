@@ -38,9 +38,16 @@ export function demoWorks() {
   ];
 }
 
-/** Temporary works, laid out after the survey: they take no part in where the trees of the demo stand. */
-export function demoTemporary() {
+/** Works laid out after the survey: they take no part in where the trees of the demo stand. */
+export function demoLater() {
   return [
+    {
+      kind: 'fill',
+      id: 'F-2',
+      remarks: 'topsoil spread behind the house of lot 13, 3 in',
+      depth_ft: 0.25,
+      ring: [onLot(13, -30, 78), onLot(13, 20, 76), onLot(13, 22, 96), onLot(13, -28, 98)],
+    },
     {
       kind: 'compaction',
       id: 'A-1',
@@ -59,16 +66,39 @@ export function demoTemporary() {
   ];
 }
 
+/** Design option B of lot 9: a narrower, taller house that stands back from the big oak. */
+export function demoOptionB() {
+  const ring = (left, right, front, rear) =>
+    [
+      [left, front],
+      [right, front],
+      [right, rear],
+      [left, rear],
+    ].map(([x, back]) => onLot(9, x, back));
+  return [
+    {
+      kind: 'building',
+      id: 'B-09-B',
+      remarks: 'house of lot 9, option B: three floors, garage within',
+      height_ft: 34,
+      ring: ring(-4, 30, 22, 70),
+    },
+    { kind: 'paving', id: 'D-09-B', remarks: 'drive of lot 9, option B', depth_ft: 0.8, ring: ring(8, 24, -11, 22) },
+  ];
+}
+
 const two = (i) => String(i).padStart(2, '0');
 
 function houseWorks(lot, [outline, width, depth, setback, shift, side]) {
   const put = (corners) => corners.map(([right, back]) => onLot(lot, shift + right * side, setback + back));
   const half = width / 2;
   const garage = 22;
+  const option = lot === 9 ? { option: 'A' } : {}; // the other design is demoOptionB
   const house = (corners, remarks) => ({
     kind: 'building',
     id: `B-${two(lot)}`,
     remarks,
+    ...option,
     height_ft: outline === 'rect' ? 26 : 24,
     ring: put(corners),
   });
@@ -76,6 +106,7 @@ function houseWorks(lot, [outline, width, depth, setback, shift, side]) {
     kind: 'paving',
     id: `D-${two(lot)}`,
     remarks: `drive of lot ${lot}`,
+    ...option,
     depth_ft: 0.8,
     ring: put(corners),
   });
@@ -210,9 +241,9 @@ function mains() {
     {
       kind: 'bore',
       id: 'BR-1',
-      remarks: 'conduit bored behind lots 2 to 5, no open cut',
+      remarks: 'conduit bored behind lots 2 to 5, no open cut, 3 ft of cover',
       width_ft: 0.5,
-      depth_ft: 6,
+      depth_ft: 3,
       line: [at(100, 152), at(180, 152), at(260, 152), at(340, 152), at(420, 152)],
     },
   ];

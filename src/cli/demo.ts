@@ -1,53 +1,52 @@
 // rootberth demo. In: a folder; out: the whole job on the shipped, invented subdivision. Terms: invented data = no place,
-// person or firm is meant. It runs the same path as `assess`, with nothing of its own.
+// person or firm is meant. The words printed are the words run: the same path as `assess`, with nothing of its own.
 
 import { mkdir } from 'node:fs/promises';
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { Command } from 'commander';
 import { guarded } from '../node/write-file.js';
-import { runAssess } from './assess.js';
+import { type AssessFlags, runAssess } from './assess.js';
 import type { Io } from './io.js';
+import { assessOptions } from './options.js';
 
 export async function runDemo(dir: string, io: Io): Promise<number> {
-  const data = fileURLToPath(new URL('../../data/demo/', import.meta.url));
   await guarded(dir, () => mkdir(dir, { recursive: true }));
-  const out = join(dir, 'assessed.geojson');
+  const lines = demoLines(dir);
   await io.out(
     'INVENTED DATA: a subdivision that does not exist. The command this stands for:\n' +
-      '  rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
-      '    --clearance 6ft --limbs limbs.csv --limb-limit 4in --limb-schedule limb-schedule.csv \\\n' +
-      '    --working-space 5ft --stakes stakes.csv --mitigation inch-for-inch --lot-table lot-table.csv \\\n' +
-      '    --units us --out assessed.geojson --schedule schedule.csv --findings findings.json \\\n' +
-      '    --report report.html --plan plan.svg\n\n',
+      `  rootberth assess ${lines.map((line) => line.map(quoted).join(' ')).join(' \\\n    ')}\n\n`,
   );
-  const code = await runAssess(
-    {
-      trees: join(data, 'survey.csv'),
-      works: [join(data, 'works.geojson')],
-      lots: join(data, 'lots.geojson'),
-      crs: 'EPSG:2913',
-      clearance: '6ft',
-      limbs: join(data, 'limbs.csv'),
-      limbLimit: '4in',
-      limbSchedule: join(dir, 'limb-schedule.csv'),
-      workingSpace: '5ft',
-      stakes: join(dir, 'stakes.csv'),
-      mitigation: 'inch-for-inch',
-      lotTable: join(dir, 'lot-table.csv'),
-      units: 'us',
-      today: '2026-07-01', // the invented survey is of that spring
-      out,
-      schedule: join(dir, 'schedule.csv'),
-      findings: join(dir, 'findings.json'),
-      report: join(dir, 'report.html'),
-      plan: join(dir, 'plan.svg'),
-      title: 'Alder Bench: trees and proposed works',
-      stamp: 'invented data',
-    },
-    io,
-  );
+  const command = assessOptions(new Command('assess')).parse(lines.flat(), { from: 'user' });
+  const code = await runAssess({ ...command.opts<AssessFlags>(), stamp: 'invented data' }, io);
   await io.out(
-    `\nINVENTED DATA. Open ${join(dir, 'report.html')} in a browser and ${out} in any map tool; the rest is beside them.\n`,
+    `\nINVENTED DATA. Open ${join(dir, 'report.html')} in a browser and ${join(dir, 'assessed.geojson')} in any map tool; ` +
+      'the rest is beside them.\n',
   );
   return code;
+}
+
+/** The words after `rootberth assess`, in the lines they are printed in: one subject a line. */
+function demoLines(dir: string): readonly (readonly string[])[] {
+  const folder = fileURLToPath(new URL('../../data/demo/', import.meta.url));
+  const from = (name: string): string => join(relative('', folder), name);
+  const to = (name: string): string => join(dir, name);
+  return [
+    ['--trees', from('survey.csv'), '--crs', 'EPSG:2913', '--lots', from('lots.geojson')],
+    ['--works', from('works.geojson'), '--option', `B=${from('option-b.geojson')}`],
+    ['--existing', from('existing.geojson'), '--existing-use', 'spared', '--zones', from('zones.geojson')],
+    ['--rule', 'foot-per-inch', '--rule', from('town.json'), '--dbh-accuracy', '1cm'],
+    ['--clearance', '6ft', '--limbs', from('limbs.csv'), '--limb-limit', '4in', '--working-space', '5ft'],
+    ['--mitigation', 'inch-for-inch', '--today', '2026-07-01'], // the invented survey is of that spring
+    ['--units', 'us', '--title', 'Alder Bench: trees and proposed works'],
+    ['--out', to('assessed.geojson'), '--schedule', to('schedule.csv'), '--findings', to('findings.json')],
+    ['--lot-table', to('lot-table.csv'), '--option-table', to('option-table.csv')],
+    ['--limb-schedule', to('limb-schedule.csv'), '--stakes', to('stakes.csv')],
+    ['--report', to('report.html'), '--plan', to('plan.svg')],
+  ];
+}
+
+/** A word as a POSIX shell takes it. */
+function quoted(word: string): string {
+  return /^[\w@%+=:,./\\-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
 }
