@@ -1,7 +1,6 @@
 // One entry of a zip -> its bytes, or a scratch file where it is large. In: a yauzl entry and what is left of the caps;
 // out: a part of a shapefile. Terms: budget = entries and bytes that an archive, and those in it, may still use.
 
-import type { Entry, ZipFile } from 'yauzl';
 import { InputError } from '../findings.js';
 import type { ShapefilePart } from '../read.js';
 import { LARGE_BYTES, ScratchFile } from './parts.js';
@@ -60,10 +59,19 @@ export class Budget {
   }
 }
 
+/** What is used of yauzl's entries; written out, so that the package's declarations ask for no types of others. */
+interface PackedEntry {
+  readonly fileName: string;
+  readonly compressedSize: number;
+  readonly uncompressedSize: number;
+  readonly crc32: number;
+  isEncrypted(): boolean;
+}
+
 /** Inflates one entry; stops as soon as it is larger than the directory says or the caps allow. */
-export async function inflate(
-  zip: ZipFile,
-  entry: Entry,
+export async function inflate<E extends PackedEntry>(
+  zip: { openReadStreamPromise(entry: E): Promise<unknown> },
+  entry: E,
   budget: Budget,
   scratch: ScratchFile[],
   large: boolean,
