@@ -3,6 +3,7 @@
 // A line of temporary works is a way that passes through, with gates; any other temporary works stay outside the fence.
 
 import { InputError } from '../findings.js';
+import { fewerCorners } from '../geometry/fewer-corners.js';
 import { outsideRing } from '../geometry/outline.js';
 import { type Ring, type Shape, shapeArea, unionShape } from '../geometry/shapes.js';
 import {
@@ -168,7 +169,7 @@ class PlanBuilder {
 
   #zoneOf({ row }: FencedTree, [tx, ty]: Place, frame: Frame, x: number, y: number): readonly (readonly Ring[])[] {
     const drawn = this.#input.drawnZone(row, frame, x, y);
-    if (drawn !== null) return drawn;
+    if (drawn !== null) return drawn.map((polygon) => polygon.map((ring) => fewerCorners(ring, CHORD_M)));
     const { quarters, radiusM } = this.#input.zones;
     const r = radiusM[row] as number;
     const radii = quarters.get(row) ?? ([r, r, r, r] as const);
