@@ -3,6 +3,7 @@
 
 import { type Finding, finding } from './findings.js';
 import type { Meter } from './geometry/meter.js';
+import { nearPart } from './geometry/near-part.js';
 import { circleRing, quartersRing } from './geometry/outline.js';
 import { EXISTING } from './geometry/pieces.js';
 import { insideOf, type Ring, type Shape, shadowOf, unionShape } from './geometry/shapes.js';
@@ -45,7 +46,7 @@ class TreeDrawing implements TreeShapes {
   readonly #tree: DrawnTree;
   readonly #turn: number;
   readonly #outline: Shape;
-  #near: ReturnType<Meter['piecesNear']> | undefined;
+  #near: readonly (readonly Ring[])[] | undefined;
   #overlap: Clipped | undefined;
   #severed: Clipped | undefined;
 
@@ -98,16 +99,22 @@ class TreeDrawing implements TreeShapes {
     return this.#severed;
   }
 
-  #pieces(): ReturnType<Meter['piecesNear']> {
-    this.#near ??= this.#tree.meter.piecesNear(this.#tree.x, this.#tree.y, this.#tree.radiusM);
+  #pieces(): readonly (readonly Ring[])[] {
+    this.#near ??= this.#piecesOf();
     return this.#near;
   }
 
-  /** Ground that is hard today, where works on it are no loss. */
-  #spared(): ReturnType<Meter['piecesNear']> {
+  /** Pieces of works (or of other classes) about the tree, without what lies beyond its zone: 1 m is room enough. */
+  #piecesOf(classes?: number): readonly (readonly Ring[])[] {
     const { meter, x, y, radiusM } = this.#tree;
-    const spared = meter.touching.spare & EXISTING;
-    return spared === 0 ? [] : meter.piecesNear(x, y, radiusM, spared);
+    const pieces = meter.piecesNear(x, y, radiusM, classes);
+    return pieces.map((rings) => rings.map((ring) => nearPart(ring, radiusM + 1)));
+  }
+
+  /** Ground that is hard today, where works on it are no loss. */
+  #spared(): readonly (readonly Ring[])[] {
+    const spared = this.#tree.meter.touching.spare & EXISTING;
+    return spared === 0 ? [] : this.#piecesOf(spared);
   }
 
   /** A trunk in the works loses its whole zone, by rule; else what lies behind the nearest works that cut. */

@@ -1,6 +1,7 @@
 // Drawn shapes: areas against the exact figures, nesting, and rings that hang the clipping library.
 import { describe, expect, it } from 'vitest';
 import { Meter } from '../src/geometry/meter.js';
+import { nearPart } from '../src/geometry/near-part.js';
 import { circleRing } from '../src/geometry/outline.js';
 import { PieceBuilder } from '../src/geometry/pieces.js';
 import { insideOf, ringArea, shadowOf, shapeArea, unionShape } from '../src/geometry/shapes.js';
@@ -32,6 +33,22 @@ describe('drawn shapes', () => {
         });
       }
     }
+  });
+
+  it('corners beyond a zone are left out without moving a millimetre of what is inside it', () => {
+    const random = mulberry32(11);
+    let left = 0;
+    for (let round = 0; round < 80; round++) {
+      // a road that winds across, there and back; or a star far larger than the zone
+      const along = Array.from({ length: 60 }, (_, i) => [i * 2 - 60, random() * 6 - 3] as const);
+      const back = along.toReversed().map(([x, y]) => [x, y + 2] as const);
+      const ring = round % 2 === 0 ? [...along, ...back].flat() : star(random).map((v) => v * (6 + random() * 40));
+      const near = nearPart(ring, 7);
+      left += ring.length - near.length;
+      const clip = [[circleRing(6)]];
+      expect(insideOf([[near]], clip, 0).shape).toEqual(insideOf([[ring]], clip, 0).shape);
+    }
+    expect(left).toBeGreaterThan(1000);
   });
 
   it('a trench right round the trunk severs a ring with a hole', () => {
