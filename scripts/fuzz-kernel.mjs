@@ -2,16 +2,20 @@
 // In: how many cases, a seed, and the number of the first case (to split a long run, or to make one case again);
 // out: per family the worst difference of each figure in percentage points; every case over 1e-6 points as JSON on
 // stderr, and exit code 1. The built kernel is measured: npm run build first.
-// node scripts/fuzz-kernel.mjs [COUNT] [SEED] [FIRST]
+// `scenes` measures works of several owners, hard ground, polygon zones and works drawn back instead.
+// node scripts/fuzz-kernel.mjs [COUNT] [SEED] [FIRST] [scenes]
 import { Meter } from '../dist/geometry/meter.js';
 import { PieceBuilder } from '../dist/geometry/pieces.js';
 import { compactParts } from '../dist/geometry/subdivide.js';
 import { FIGURES, fuzz } from './lib/kernel-fuzz.mjs';
+import { fuzzScenes, SCENE_FIGURES } from './lib/scene-fuzz.mjs';
 
-const [count = 20_000, seed = 1, first = 0] = process.argv.slice(2).map(Number);
+const [count = 20_000, seed = 1, first = 0] = process.argv.slice(2, 5).map(Number);
+const isScenes = process.argv[5] === 'scenes';
+const figures = isScenes ? SCENE_FIGURES : FIGURES;
 const shown = 20;
 let broken = 0;
-const table = fuzz(
+const table = (isScenes ? fuzzScenes : fuzz)(
   { Meter, PieceBuilder, compactParts },
   count,
   seed,
@@ -21,10 +25,10 @@ const table = fuzz(
   first,
 );
 
-console.log(`| family | cases | ${FIGURES.join(' | ')} |`);
-console.log(`|---|---:|${'---:|'.repeat(FIGURES.length)}`);
+console.log(`| family | cases | ${figures.join(' | ')} |`);
+console.log(`|---|---:|${'---:|'.repeat(figures.length)}`);
 for (const [name, { cases, worst }] of table) {
-  console.log(`| ${name} | ${cases} | ${FIGURES.map((f) => worst[f].toExponential(1)).join(' | ')} |`);
+  console.log(`| ${name} | ${cases} | ${figures.map((f) => worst[f].toExponential(1)).join(' | ')} |`);
 }
 console.log(`seed ${seed}, cases ${first} to ${first + count - 1}: ${broken} over the bound`);
 process.exitCode = broken > 0 ? 1 : 0;

@@ -3,6 +3,7 @@
 import { describe, expect, it } from 'vitest';
 import { byAngle } from '../scripts/lib/by-angle.mjs';
 import { fuzz } from '../scripts/lib/kernel-fuzz.mjs';
+import { fuzzScenes } from '../scripts/lib/scene-fuzz.mjs';
 import { Meter } from '../src/geometry/meter.js';
 import { PieceBuilder } from '../src/geometry/pieces.js';
 import { compactParts } from '../src/geometry/subdivide.js';
@@ -44,6 +45,15 @@ describe('kernel against the integral over angle', () => {
     const table = fuzz({ Meter, PieceBuilder, compactParts }, 3000, 20_261_125, (found) => broken.push(found));
     expect({ broken: broken.length, first: broken[0] }).toEqual({ broken: 0, first: undefined });
     expect([...table.values()].reduce((sum, row) => sum + row.cases, 0)).toBe(3000);
+  }, 120_000);
+});
+
+describe('owners, hard ground, polygon zones and works drawn back', () => {
+  it('agree with the integral to 1e-6 points in overlap, severed, works alone and hard ground', () => {
+    const broken: unknown[] = [];
+    const table = fuzzScenes({ Meter, PieceBuilder }, 900, 20_261_125, (found) => broken.push(found));
+    expect({ broken: broken.length, first: broken[0] }).toEqual({ broken: 0, first: undefined });
+    expect([...table.values()].reduce((sum, row) => sum + row.cases, 0)).toBe(900);
   }, 120_000);
 });
 

@@ -60,6 +60,32 @@ describe('margin', () => {
     const halves = [box(3, -FAR, FAR, 0, { id: 'a' }), box(3, 0, FAR, FAR, { id: 'b' })];
     expect(margin(halves)).toBeCloseTo(3 - TWENTY, 2);
   });
+  it.each([
+    ['one trench', [box(3, -FAR, 3.5, FAR, { kind: 'trench' })]],
+    [
+      'a trench of two pieces off the millimetre',
+      [
+        box(3.0004, -FAR, 3.5004, 0.0003, { id: 'a', kind: 'trench' }),
+        box(3.0004, 0.0003, 3.5004, FAR, { id: 'b', kind: 'trench' }),
+      ],
+    ],
+  ])('%s that has drawn back by half its width severs nothing any more', (_case, works) => {
+    expect(Math.abs(margin(works, rule({ judge: 'affected' })) + 0.25)).toBeLessThan(0.0002);
+  });
+  it.each([15, 25, 50, 200])('a trunk %f m inside wide works: they retreat until they have vanished', (half) => {
+    expect(Math.abs(margin([box(-half, -3000, half, 3000, {})]) + half)).toBeLessThan(0.0002);
+    const two = [box(-half, -3000, 1, 3000, { id: 'a' }), box(1, -3000, half, 3000, { id: 'b' })];
+    expect(Math.abs(margin(two) + half)).toBeLessThan(0.0002);
+  });
+  it('works exactly at the limit have a margin of 0, not a hair below', () => {
+    for (const by of [-1e-9, 0, 1e-9]) {
+      const works = [box(TWENTY + by, -FAR, FAR, FAR, {})];
+      const [at] = localJob([TREE], works, { rule: rule({ tolerance: 0 }) }).trees;
+      const m = at?.marginM as number;
+      expect(Math.abs(m)).toBeLessThan(0.0002);
+      expect(m < 0).toBe(at?.verdict === 'over-limit');
+    }
+  });
   it('hard ground stays where it is; works on it move', () => {
     const existing = [box(-FAR, -FAR, 0, FAR, {})];
     const options = { existingUse: 'spared' as const };

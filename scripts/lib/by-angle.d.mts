@@ -12,11 +12,13 @@ export type AngleZone =
 export function byAngle(
   polygons: readonly AnglePolygon[],
   zone: AngleZone,
+  roles?: { readonly works: number; readonly spare: number; readonly within: number },
 ): {
   readonly covered: number;
   readonly severed: number;
   readonly severedHigh: number;
   readonly shares: readonly number[];
+  readonly byKinds: Float64Array;
   readonly distance: number;
   readonly zoneArea: number;
 };

@@ -49,14 +49,17 @@ const ON_EDGE = 1e-7;
  * polygons: { rings: flat x, y, not closed, shell first; kind: 0..6; cuts }. zone: { x, y, r } or
  * { x, y, radii: [north, east, south, west], turn } (quarter ellipses along axes turned clockwise by `turn`).
  * Returns areas in square units. severedHigh counts polygons too that are nowhere wide (two edges on one another) as
- * cutting; severed does not. distance is 0 inside.
+ * cutting; severed does not. distance is 0 inside. byKinds is the area by set of kinds (bit k: kind k).
+ *
+ * roles = { works, spare, within } as sets of kinds: only `works` count as works, where no `spare` lies they sever, and only
+ * bare ground inside `within` is counted as severed. Default: all kinds are works.
  */
-export function byAngle(polygons, zone) {
+export function byAngle(polygons, zone, roles = { works: (1 << KINDS) - 1, spare: 0, within: 0 }) {
   const radius = radiusOf(zone);
   const edges = edgesOf(polygons, zone, radius.scale);
   const sum = { byKinds: f64(1 << KINDS), severed: 0, severedHigh: 0 };
   const events = eventsOf(edges, radius);
-  const ray = new Ray(polygons, edges, radius);
+  const ray = new Ray(polygons, edges, radius, roles);
   for (let k = 0; k + 1 < events.length; k++) {
     if (events[k + 1] - events[k] > 1e-15) integrate(ray, events[k], events[k + 1], sum);
   }
@@ -65,7 +68,7 @@ export function byAngle(polygons, zone) {
     byKinds.reduce((s, a, m) => ((m >> kind) & 1 ? s + a : s), 0),
   );
   const covered = byKinds.reduce((s, a) => s + a, 0);
-  return { covered, shares, severed, severedHigh, distance: nearest(polygons, edges), zoneArea: radius.area };
+  return { covered, shares, byKinds, severed, severedHigh, distance: nearest(polygons, edges), zoneArea: radius.area };
 }
 
 /** The zone's radius at an angle, the distance of its own poles and its area. */
@@ -275,7 +278,8 @@ function integrate(ray, from, to, sum) {
 
 /** The picture along one ray: the edges met, from far to near, and what is covered between them. */
 class Ray {
-  constructor(polygons, edges, radius) {
+  constructor(polygons, edges, radius, roles) {
+    this.roles = roles;
     this.edges = edges;
     this.radius = radius;
     this.kind = Uint8Array.from(polygons, (p) => p.kind);
@@ -289,6 +293,7 @@ class Ray {
     this.rho = f64(edges.n + 1);
     this.order = new Int32Array(edges.n + 1);
     this.state = new Uint8Array(edges.n + 1); // per interval, far to near: 0 bare, 1 covered, 2 covered by works that cut
+    this.within = new Uint8Array(edges.n + 1); // per interval: whether bare ground counts
   }
 
   enter(middle) {
@@ -334,7 +339,7 @@ class Ray {
   }
 
   add(angle, weight, sum) {
-    const { edges: e, active, rho, order, state, parity, here, n } = this;
+    const { edges: e, active, rho, order, state, within, parity, here, n, roles } = this;
     const ux = Math.cos(angle);
     const uy = Math.sin(angle);
     const r = this.radius.at(angle);
@@ -357,7 +362,8 @@ class Ray {
     for (let i = 0; i <= n; i++) {
       const inner = rho[i];
       const bits = here[BITS];
-      state[i] = bits === 0 ? 0 : here[CUTTING] === 0 ? 1 : 2;
+      state[i] = (bits & roles.works) === 0 || (bits & roles.spare) !== 0 ? 0 : here[CUTTING] === 0 ? 1 : 2;
+      within[i] = (bits & roles.within) === roles.within ? 1 : 0;
       if (bits !== 0) sum.byKinds[bits] += (weight * (outer - inner) * (outer + inner)) / 2;
       if (i < n) this.#flip(parity, here, e.of[order[i]]);
       outer = inner;
@@ -367,7 +373,7 @@ class Ray {
 
   /** From the trunk outwards: bare ground beyond the first interval of works that cut. */
   #sever(r, weight, sum) {
-    const { edges: e, rho, order, state, n } = this;
+    const { edges: e, rho, order, state, within, n } = this;
     let reached = false;
     let reachedLoosely = false;
     for (let i = n; i >= 0; i--) {
@@ -376,7 +382,7 @@ class Ray {
       if (state[i] === 2) {
         reachedLoosely ||= i === 0 || !e.throughTrunk[order[i - 1]];
         reached ||= outer > inner && (i === 0 || !e.throughTrunk[order[i - 1]]);
-      } else if (state[i] === 0 && reachedLoosely) {
+      } else if (state[i] === 0 && within[i] === 1 && reachedLoosely) {
         const area = (weight * (outer - inner) * (outer + inner)) / 2;
         sum.severedHigh += area;
         if (reached) sum.severed += area;

@@ -6,7 +6,7 @@
 
 import { packedBoxes } from '../geometry/box-index.js';
 import { Meter } from '../geometry/meter.js';
-import { PieceBuilder, type Pieces, type PieceTag, RETREATED, WORKS } from '../geometry/pieces.js';
+import { comparePieces, PieceBuilder, type Pieces, type PieceTag, RETREATED, WORKS } from '../geometry/pieces.js';
 import { backwards } from '../geometry/ring.js';
 import { rootIn } from '../geometry/root.js';
 import { commonShape, distanceToRings, type Ring, unionShape } from '../geometry/shapes.js';
@@ -18,8 +18,15 @@ import type { Variant } from './variant.js';
 
 /** Room is told up to here, metres: works farther off have no bearing on how a site is laid out. */
 export const MOST_ROOM_M = 50;
-/** Margins are found to a tenth of a millimetre; boundaries of several touching works lie on a grid of one. */
+/** Margins are found to a tenth of a millimetre; works that hold together are drawn back from a common boundary. */
 const WIDTH_M = 0.0001;
+/** The common boundary of several works is found on a grid of a hundredth of a millimetre. */
+const FINER = 100;
+/**
+ * Ground given up laps over the boundary by this much, metres: else rounding would leave works of no width on it, which
+ * take nothing but sever all that lies behind. Two steps of the grid.
+ */
+const LAP_M = 0.00002;
 /** Works that hold the trunk are drawn back up to here, metres, before they are given up. */
 const MOST_RETREAT_M = 1000;
 
@@ -59,14 +66,16 @@ export class Margins {
     if (!isOver) {
       const near = new NearWorks(site, reach + Math.max(nearest - trunk, 0) + WIDTH_M);
       const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
-      return rootIn(short, Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M, WIDTH_M) - WIDTH_M;
+      const margin = rootIn(short, Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M, WIDTH_M);
+      return Math.max(margin - WIDTH_M, 0); // never below 0 where no limit is broken
     }
     let most = Math.max(-room, WIDTH_M);
     let near = new NearWorks(site, reach + most);
-    // The trunk is free of the works when they have drawn back to beyond its face.
-    const depth = nearest > 0 ? -nearest : near.depth;
     const over = (by: number): number => {
       const pieces = near.narrowed(by);
+      // The trunk is free of the works when they have drawn back to beyond its face. Works cut off at the reach seem no
+      // deeper than that, so the depth is asked anew when the reach has grown.
+      const depth = nearest > 0 ? -nearest : near.depth;
       const onTrunk = trunk + depth - by;
       // Works narrower than that have vanished before.
       const stands = onTrunk > 0 && new Meter(pieces).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0;
@@ -144,16 +153,30 @@ class NearWorks {
     const builder = new PieceBuilder();
     for (const { rings, tag } of this.#pieces) builder.add(rings, tag);
     const tag = { owner: 0, classBit: RETREATED, cuts: false };
-    if (by > 0) for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#reach, tag);
+    if (by > 0) for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#reach, tag, LAP_M);
     return builder.finish();
   }
 
   /** Rings of the union: where two pieces touch there is no boundary. */
   #boundary(): readonly Ring[] {
     const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).map(({ rings }) => rings);
-    this.#outline ??= works.length === 1 ? (works[0] as readonly Ring[]) : unionShape(works).flat();
+    this.#outline ??= works.length === 1 ? (works[0] as readonly Ring[]) : finelyUnited(works);
     return this.#outline;
   }
+}
+
+/** Rings of the union of pieces. */
+function finelyUnited(pieces: readonly (readonly Ring[])[]): Ring[] {
+  return unionShape(pieces.map((rings) => scaled(rings, FINER))).flatMap((rings) => scaled(rings, 1 / FINER));
+}
+
+/** What of a piece lies in a square, as polygons. */
+function finelyCut(rings: readonly Ring[], square: Ring): Ring[][] {
+  return commonShape([scaled(rings, FINER)], [scaled([square], FINER)]).map((cut) => scaled(cut, 1 / FINER));
+}
+
+function scaled(rings: readonly Ring[], by: number): Ring[] {
+  return rings.map((ring) => ring.map((v) => v * by));
 }
 
 interface NearPiece {
@@ -167,7 +190,8 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
   const square: Ring = [-reach, -reach, reach, -reach, reach, reach, -reach, reach];
   const n = index.search(x - reach, y - reach, x + reach, y + reach);
   const out: NearPiece[] = [];
-  for (const p of [...index.found.subarray(0, n)].sort((a, b) => a - b)) {
+  // By geometry: the order of input must not move a digit.
+  for (const p of [...index.found.subarray(0, n)].sort((a, b) => comparePieces(pieces, a, b) || a - b)) {
     const tag: PieceTag = {
       owner: pieces.owner[p] as number,
       classBit: pieces.classBit[p] as number,
@@ -186,7 +210,7 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
       number,
     ];
     const isFar = west < x - 2 * reach || south < y - 2 * reach || east > x + 2 * reach || north > y + 2 * reach;
-    for (const polygon of isFar ? commonShape([rings], [[square]]) : [rings]) out.push({ rings: polygon, tag });
+    for (const polygon of isFar ? finelyCut(rings, square) : [rings]) out.push({ rings: polygon, tag });
   }
   return out;
 }

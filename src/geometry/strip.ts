@@ -76,6 +76,7 @@ export function addMargin(
 /**
  * Adds all that lies within `distance` outside a ring (its inside on the left, not closed): a strip along every edge and
  * the sector of a circle at every corner that points outwards. Edges farther than `reach` from the origin are left out.
+ * With `lap` the strips reach that far over the ring to its inside and past the ends of their edges.
  */
 export function addRound(
   builder: PieceBuilder,
@@ -83,6 +84,7 @@ export function addRound(
   distance: number,
   reach: number,
   tag: PieceTag,
+  lap: number = 0,
 ): void {
   const xy = Float64Array.from(ring);
   const n = xy.length / 2;
@@ -99,7 +101,22 @@ export function addRound(
     }
     const nx = uy * distance; // to the right: outwards
     const ny = -ux * distance;
-    builder.add([[px, py, px + nx, py + ny, qx + nx, qy + ny, qx, qy]], tag);
+    const [lx, ly] = [ux * lap, uy * lap]; // along the edge; a quarter turn to the left is (-ly, lx)
+    builder.add(
+      [
+        [
+          px - lx - ly,
+          py - ly + lx,
+          px - lx + nx,
+          py - ly + ny,
+          qx + lx + nx,
+          qy + ly + ny,
+          qx + lx - ly,
+          qy + ly + lx,
+        ],
+      ],
+      tag,
+    );
     const [, , , , vx, vy] = edge(xy, b, (b + 1) % n);
     const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
     if (turn > 0) builder.add([sector(qx, qy, nx, ny, turn)], tag);

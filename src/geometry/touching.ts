@@ -48,14 +48,15 @@ export class Touching {
   findWorst(): void {
     this.worst = -1;
     this.worstM2 = 0;
+    if (this.owners === 0) return;
+    // The area is the largest whoever is named for it, so that the order of input moves no digit of it.
+    let most = Number.NEGATIVE_INFINITY;
+    for (let o = 0; o < this.owners; o++) most = Math.max(most, this.sole[o] as number);
+    this.worstM2 = most;
     for (let o = 0; o < this.owners; o++) {
       const row = this.#rows[o] as number;
-      const area = this.sole[o] as number;
-      const more = area - this.worstM2;
-      if (this.worst < 0 || more > EQUAL_M2 || (more >= -EQUAL_M2 && row < this.worst)) {
-        this.worst = row;
-        this.worstM2 = area;
-      }
+      const isMost = (this.sole[o] as number) >= most - EQUAL_M2;
+      if (isMost && (this.worst < 0 || row < this.worst)) this.worst = row;
     }
   }
 

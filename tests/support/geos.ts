@@ -28,6 +28,18 @@ export interface GeosEngine {
     polygons: readonly (readonly ArrayLike<number>[])[],
     without: readonly (readonly ArrayLike<number>[])[],
   ): { area: number; length: number };
+  /** Area that the unions of two sets of polygons have in common. */
+  common(a: readonly (readonly ArrayLike<number>[])[], b: readonly (readonly ArrayLike<number>[])[]): number;
+  /**
+   * Area of the union of some polygons with its boundary moved outwards (or, by < 0, inwards), inside the union of others;
+   * round corners as chords, `quadrant` to a quarter turn.
+   */
+  moved(
+    polygons: readonly (readonly ArrayLike<number>[])[],
+    by: number,
+    inside: readonly (readonly ArrayLike<number>[])[],
+    quadrant: number,
+  ): number;
   /** Area of the union alone. */
   unionArea(polygons: readonly (readonly ArrayLike<number>[])[]): number;
 }
@@ -92,6 +104,23 @@ export async function geosEngine(): Promise<GeosEngine> {
       const a = area(i);
       for (const p of [u, d, i]) call('GEOSGeom_destroy', p);
       return a;
+    },
+    common(one, other) {
+      const a = union(one, 0, 0);
+      const b = union(other, 0, 0);
+      const i = call('GEOSIntersection', a, b);
+      const result = area(i);
+      for (const p of [a, b, i]) call('GEOSGeom_destroy', p);
+      return result;
+    },
+    moved(polygons, by, inside, quadrant) {
+      const a = union(polygons, 0, 0);
+      const m = call('GEOSBuffer', a, by, quadrant);
+      const b = union(inside, 0, 0);
+      const i = call('GEOSIntersection', m, b);
+      const result = area(i);
+      for (const p of [a, m, b, i]) call('GEOSGeom_destroy', p);
+      return result;
     },
     difference(polygons, without) {
       const a = union(polygons, 0, 0);
