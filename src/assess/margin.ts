@@ -121,7 +121,7 @@ function figuresOf({ zones }: Variant, row: number, table: OverlapTable, stemInW
 }
 
 /** Works about a tree, relative to it, with their common boundary moved; ground that is hard today stays. */
-class NearWorks {
+export class NearWorks {
   readonly #pieces: readonly NearPiece[];
   readonly #reach: number;
   #outline: readonly Ring[] | undefined;

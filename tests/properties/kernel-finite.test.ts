@@ -5,6 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { Meter } from '../../src/geometry/meter.js';
 import { PieceBuilder } from '../../src/geometry/pieces.js';
 import { compactParts } from '../../src/geometry/subdivide.js';
+import { grownRadius } from '../../src/overlap/regrow.js';
 
 const nasty = [0, -0, 5e-324, -5e-324, 2.3e-308, 1e-200, 1e-160, 1e-17, 1e15, 1e77, -1e77, 1e154, 1.8e154, 1e308];
 const far = [Number.MAX_VALUE, -Number.MAX_VALUE, -1e308, 1, -1, 1 + Number.EPSILON, 0.5];
@@ -75,6 +76,38 @@ describe('kernel on any finite input', () => {
         expect(figures().filter((v) => !isNumber(v))).toEqual([]);
       }),
       { numRuns: 3000, seed: 20_261_125 },
+    );
+  });
+
+  it('and so in drawn zones, beside hard ground and works drawn back, with what owners take alone', () => {
+    const zones = fc.array(fc.array(ring, { minLength: 1, maxLength: 3 }), { minLength: 1, maxLength: 2 });
+    const bits = fc.array(fc.constantFrom(1, 4, 8, 16, 32), { minLength: 5, maxLength: 5 });
+    fc.assert(
+      fc.property(scene, zones, bits, fc.boolean(), ({ polygons, x, y, r, radii, turn }, zone, bit, spared) => {
+        const b = new PieceBuilder();
+        polygons.forEach(({ rings, cuts }, i) => {
+          const classBit = bit[i] as number;
+          b.add(rings, { owner: i % 3, classBit, cuts: cuts && classBit >= 8 });
+        });
+        const meter = new Meter(b.finish(), undefined, spared);
+        const z = new PieceBuilder();
+        for (const rings of zone) z.add(rings, { owner: 0, classBit: 2, cuts: false });
+        const within = z.finish();
+        for (const measure of [
+          () => meter.disc(x, y, r),
+          () => meter.quarters(x, y, radii, turn),
+          () => meter.polygon(x, y, r, within),
+        ]) {
+          const overlap = measure();
+          meter.touching.findWorst();
+          const figures = [overlap, meter.severed, meter.coveredBy(1), meter.covered(), meter.touching.worstM2];
+          expect(figures.filter((v) => !isNumber(v))).toEqual([]);
+          expect(overlap).toBeGreaterThanOrEqual(0);
+        }
+        const nominal = Math.PI * r * r;
+        if (r < 1e100) expect(grownRadius(meter, x, y, r, nominal)).not.toBeNaN();
+      }),
+      { numRuns: 1500, seed: 20_261_125 },
     );
   });
 

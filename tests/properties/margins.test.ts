@@ -1,0 +1,112 @@
+// Margins on random scenes: more works never leave more room, moving the scene moves no margin, its sign is the verdict's;
+// works moved by a distance are those of GEOS.
+import fc from 'fast-check';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { NearWorks } from '../../src/assess/margin.js';
+import { Meter } from '../../src/geometry/meter.js';
+import { PieceBuilder } from '../../src/geometry/pieces.js';
+import { builtinRule } from '../../src/rules.js';
+import type { Frame } from '../../src/types.js';
+import { type GeosEngine, geosEngine } from '../support/geos.js';
+import { type LocalFeature, localJob, tree, type XY } from '../support/local-job.js';
+import { mulberry32 } from '../support/random.js';
+import { star } from '../support/shapes.js';
+
+let geos: GeosEngine;
+beforeAll(async () => {
+  geos = await geosEngine();
+});
+
+/** A few polygons about a trunk at the origin, metres. */
+const scene = fc
+  .tuple(fc.integer(), fc.integer({ min: 1, max: 3 }))
+  .map(([seed, n]): readonly (readonly number[])[] => {
+    const random = mulberry32(seed);
+    return Array.from({ length: n }, () => star(random, 4).map((v) => v * 3.5));
+  });
+const points = (ring: readonly number[], to: (x: number, y: number) => XY): XY[] =>
+  Array.from({ length: ring.length / 2 }, (_, i) => to(ring[i * 2] as number, ring[i * 2 + 1] as number));
+const FEET = 0.3048;
+
+interface Told {
+  readonly margin: number | null;
+  readonly verdict: string;
+}
+function told(rings: readonly (readonly number[])[], to: (x: number, y: number) => XY = (x, y) => [x, y]): Told {
+  const works = rings.map((ring, i): LocalFeature => ({ rings: [points(ring, to)], properties: { id: `W${i}` } }));
+  const [x, y] = to(0, 0);
+  const [one] = localJob([tree(x, y, { id: 'T', dbh_cm: 50 })], works, {
+    rule: builtinRule('foot-per-inch'),
+    options: { margins: true },
+  }).trees;
+  return { margin: one?.marginM ?? null, verdict: one?.verdict ?? '' };
+}
+
+describe('margins', () => {
+  const RUNS = { numRuns: 12, seed: 20_261_125 };
+  it('have the sign of the verdict, and fall when works are added', () => {
+    fc.assert(
+      fc.property(scene, scene, (rings, more) => {
+        const one = told(rings);
+        const both = told([...rings, ...more]);
+        for (const { margin, verdict } of [one, both]) {
+          if (margin !== null) expect(margin < 0).toBe(verdict === 'over-limit' || verdict === 'stem-in-works');
+        }
+        if (one.margin !== null) expect(both.margin ?? Infinity).toBeLessThan(one.margin + 0.0002);
+      }),
+      RUNS,
+    );
+  });
+  it('stay when the scene is turned, mirrored or moved by two million feet', () => {
+    fc.assert(
+      fc.property(scene, fc.double({ min: 0, max: 6.28, noNaN: true }), (rings, a) => {
+        const { margin } = told(rings);
+        for (const to of [
+          (x: number, y: number): XY => [x * Math.cos(a) - y * Math.sin(a), x * Math.sin(a) + y * Math.cos(a)],
+          (x: number, y: number): XY => [-x, y],
+          (x: number, y: number): XY => [x + 2_000_000 * FEET, y + 680_000 * FEET],
+        ]) {
+          const moved = told(rings, to).margin;
+          if (margin === null || moved === null) expect(moved).toBe(margin);
+          else expect(Math.abs(moved - margin)).toBeLessThan(0.0002);
+        }
+      }),
+      RUNS,
+    );
+  });
+});
+
+describe('works with their boundary moved', () => {
+  const R = 6;
+  const circle = Array.from({ length: 720 }, (_, i) => {
+    const a = (Math.PI * Math.floor(i / 2)) / 180;
+    return i % 2 === 0 ? R * Math.cos(a) : R * Math.sin(a);
+  });
+  const square = [-R, -R, R, -R, R, R, -R, R];
+  it('take what buffers of GEOS take, widened or drawn back', () => {
+    fc.assert(
+      fc.property(scene, fc.double({ min: 0.05, max: 2, noNaN: true }), (rings, by) => {
+        const b = new PieceBuilder();
+        rings.forEach((ring, owner) => {
+          b.add([ring], { owner, classBit: 8, cuts: true });
+        });
+        const meter = new Meter(b.finish());
+        const near = new NearWorks({ meter, x: 0, y: 0, frame: {} as Frame }, 30);
+        const shapes = rings.map((ring) => [ring]);
+        for (const zone of [circle, square]) {
+          const z = new PieceBuilder();
+          z.add([zone], { owner: 0, classBit: 2, cuts: false });
+          const within = z.finish();
+          const taken = (pieces: ReturnType<PieceBuilder['finish']>): number =>
+            new Meter(pieces).polygon(0, 0, R * 1.5, within);
+          // chords of round corners keep within 0.5 mm of the arc, GEOS' within 2 mm / 256: all corners together here
+          // have less than 40 m of arc that lies in the zone
+          const allowed = 0.0005 * 40;
+          expect(Math.abs(taken(near.grown(by)) - geos.moved(shapes, by, [[zone]], 64))).toBeLessThan(allowed);
+          expect(Math.abs(taken(near.narrowed(by)) - geos.moved(shapes, -by, [[zone]], 64))).toBeLessThan(allowed);
+        }
+      }),
+      { numRuns: 60, seed: 20_261_125 },
+    );
+  });
+});
