@@ -23,6 +23,26 @@ describe('documentation', () => {
     expect(broken).toEqual([]);
   });
 
+  it('links into a page lead to a heading', () => {
+    const headings = (page: string): string[] =>
+      [...readFileSync(join(root, page), 'utf8').matchAll(/^#+ (.+)$/gm)].map(([, text = '']) =>
+        text
+          .toLowerCase()
+          .replace(/[^\p{L}\p{N} _-]/gu, '')
+          .replaceAll(' ', '-'),
+      );
+    const broken: string[] = [];
+    for (const page of pages.filter((p) => p.endsWith('.md'))) {
+      for (const [, file = '', anchor = ''] of readFileSync(join(root, page), 'utf8').matchAll(
+        /\]\(([^)#\s:]*)#([^)\s]+)\)/g,
+      )) {
+        const target = file === '' ? page : join(dirname(page), file);
+        if (!headings(target).includes(anchor)) broken.push(`${page}: ${file}#${anchor}`);
+      }
+    }
+    expect(broken).toEqual([]);
+  });
+
   it('the library example of the README prints what its comments say', async () => {
     const example = /```ts\n([\s\S]*?)```/.exec(readFileSync(join(root, 'README.md'), 'utf8'))?.[1] ?? '';
     const promised = [...example.matchAll(/console\.log\(.*\); \/\/ '?([^'\n]*)'?/g)].map((m) => m[1]);
