@@ -1,0 +1,128 @@
+// What is given and chosen -> an assessment. In: sources and choices; out: the assessment, and the same as a command line.
+// Terms: choices = what the form says; region = a table of coordinate systems, loaded when it is needed.
+
+import {
+  type Assessment,
+  type AssessOptions,
+  assess,
+  builtinRule,
+  type CrsTable,
+  InputError,
+  type LengthUnit,
+  type Rule,
+  registerCrs,
+  type Units,
+  type WorksKind,
+} from '../../src/index.js';
+import type { Source } from './files.js';
+
+export interface Sources {
+  readonly trees: Source | null;
+  readonly works: readonly Source[];
+  readonly lots: Source | null;
+  readonly existing: readonly Source[];
+}
+
+export interface Choices {
+  readonly crs: string;
+  readonly rule: string;
+  /** A rule of the person's own, in place of a built-in one. */
+  readonly ruleFile: { readonly name: string; readonly rule: Rule } | null;
+  readonly limit: number | undefined;
+  readonly limitText: string;
+  readonly units: Units;
+  readonly dbhUnit: LengthUnit | '';
+  readonly kind: WorksKind;
+}
+
+/** Tables of coordinate systems by size; each is loaded when what came before it does not have a system. */
+const TABLES = [
+  async (): Promise<CrsTable> => (await import('../../src/crs/us.js')).us,
+  async (): Promise<CrsTable> => (await import('../../src/crs/world.js')).world,
+];
+let loaded = 0;
+
+/** Runs something that may need more coordinate systems than are loaded; loads them and runs it again. */
+export async function withSystems<T>(run: () => T): Promise<T> {
+  try {
+    return run();
+  } catch (error) {
+    const next = TABLES[loaded];
+    if (!(error instanceof InputError) || error.code !== 'crs-table-missing' || next === undefined) throw error;
+    loaded++;
+    registerCrs(await next());
+    return withSystems(run);
+  }
+}
+
+/** The local date, as the command line takes it to say which surveys are old. */
+export function today(): string {
+  const now = new Date();
+  const two = (n: number): string => String(n).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
+/** Assesses; null while the survey or the works are missing. */
+export async function assessSources(sources: Sources, choices: Choices): Promise<Assessment | null> {
+  const { trees, works, lots, existing } = sources;
+  if (trees === null || works.length === 0) return null;
+  const options: AssessOptions = {
+    ...(choices.crs === '' ? {} : { crs: choices.crs }),
+    ...(choices.dbhUnit === '' ? {} : { dbhUnit: choices.dbhUnit }),
+    ...(choices.limit === undefined ? {} : { limit: choices.limit }),
+    today: today(),
+  };
+  return withSystems(() =>
+    assess({
+      trees: trees.layer,
+      works: works.map(({ layer, kind }) => ({ layer, ...(kind === undefined ? {} : { kind }) })),
+      ...(lots === null ? {} : { lots: lots.layer }),
+      ...(existing.length === 0 ? {} : { existing: existing.map(({ layer }) => layer) }),
+      rule: choices.ruleFile?.rule ?? builtinRule(choices.rule),
+      options,
+    }),
+  );
+}
+
+/** The command line that does the same. */
+export function commandOf(sources: Sources, choices: Choices): string {
+  const { trees, works, lots, existing } = sources;
+  const words = ['rootberth', 'assess'];
+  const add = (option: string, value: string): void => void words.push(option, quoted(value));
+  if (trees !== null) add('--trees', trees.name);
+  for (const { name, kind } of works) add('--works', kind === undefined ? name : `${kind}=${name}`);
+  for (const { name } of existing) add('--existing', name);
+  if (lots !== null) add('--lots', lots.name);
+  if (choices.crs !== '') add('--crs', choices.crs);
+  if (choices.dbhUnit !== '') add('--dbh-unit', choices.dbhUnit);
+  add('--rule', choices.ruleFile?.name ?? choices.rule);
+  if (choices.limit !== undefined) add('--limit', choices.limitText);
+  add('--units', choices.units);
+  add('--out', 'assessed.geojson');
+  add('--schedule', 'schedule.csv');
+  add('--report', 'report.html');
+  return words.join(' ');
+}
+
+function quoted(word: string): string {
+  return /^[\w.:%=/+-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
+}
+
+/** Options of the command line, as the page calls them. */
+const FIELDS: Readonly<Record<string, string>> = {
+  '--trees-crs': 'the field “Coordinate system”',
+  '--works-crs': 'the field “Coordinate system”',
+  '--crs': 'the field “Coordinate system”',
+  '--dbh-unit': 'the field “Diameters are in”',
+  '--limit': 'the field “Limit”',
+  '--rule': 'the field “Rule”',
+};
+
+/** A problem in words of this page. */
+export function inWords(error: unknown): { readonly message: string; readonly cure: string } {
+  if (!(error instanceof InputError)) {
+    return { message: `This should not have happened: ${String(error)}`, cure: 'please report it with the files' };
+  }
+  const cure = (error.cure ?? '').replaceAll(/--[a-z-]+/g, (option) => FIELDS[option] ?? option);
+  return { message: error.message, cure };
+}

@@ -1,0 +1,569 @@
+// The page: joins form, plan and schedule. In: files, choices, pointer and keys; out: an assessment on the screen, files to
+// save. Terms: settled = the moved piece became a file of works and was assessed anew; history = works before each move.
+// Only the core is used, as any page could: nothing is sent anywhere.
+
+import lotsUrl from '../../data/demo/lots.geojson?url';
+import surveyUrl from '../../data/demo/survey.csv?url';
+import worksUrl from '../../data/demo/works.geojson?url';
+import {
+  type Assessment,
+  builtinRule,
+  findCrs,
+  geojsonText,
+  type LengthUnit,
+  type MovedTree,
+  moveWorks,
+  parseRuleText,
+  ruleIds,
+  type TreeResult,
+  toPlan,
+  toReport,
+  toSchedule,
+  type Units,
+  VERDICTS,
+  WORKS_KINDS,
+  type WorksKind,
+  type WorksMover,
+} from '../../src/index.js';
+import { placeLayers } from '../../src/project.js';
+import { VERDICT_STYLES } from '../../src/report/palette.js';
+import { symbol } from '../../src/report/symbols.js';
+import { shareOf } from '../../src/rules.js';
+import { readFiles, type Source, sourceOf } from './files.js';
+import { assessSources, type Choices, commandOf, inWords, type Sources, withSystems } from './job.js';
+import { movedWorks } from './moved-works.js';
+import { element, legendItems, PlanView } from './plan-view.js';
+import { percent, ScheduleView } from './schedule-view.js';
+
+const byId = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;
+const field = (id: string): HTMLInputElement => byId<HTMLInputElement>(id);
+const select = (id: string): HTMLSelectElement => byId<HTMLSelectElement>(id);
+
+const NOTHING: Sources = { trees: null, works: [], lots: null, existing: [] };
+const SETTLE_MS = 900; // after the last key
+
+const state = {
+  sources: NOTHING,
+  assessment: null as Assessment | null,
+  history: [] as (readonly Source[])[],
+  demo: false,
+  ruleFile: null as Choices['ruleFile'],
+  mover: null as WorksMover | null,
+  chosen: null as number | null,
+  offset: [0, 0] as [number, number],
+  shown: new Set<number>(), // trees whose figures on the screen are not the assessment's
+  run: 0,
+  settling: 0,
+};
+
+const plan = new PlanView(byId('plan'), {
+  take(row) {
+    settleNow();
+    choose(row);
+    select('piece').value = String(row);
+  },
+  drag: (east, north) => move(east, north),
+  drop: () => void settle(),
+  tree: (row) => schedule.focus(row),
+});
+const schedule = new ScheduleView(byId<HTMLTableElement>('schedule'), (row) => {
+  if (state.assessment !== null) plan.lookAt(state.assessment, row);
+});
+
+// ---------------------------------------------------------------- choices
+
+function choices(): Choices {
+  const limitText = field('limit').value.trim();
+  return {
+    crs: field('crs').value.trim(),
+    rule: select('rule').value,
+    ruleFile: state.ruleFile,
+    limit: limitText === '' ? undefined : shareOf(limitText),
+    limitText,
+    units: select('units').value as Units,
+    dbhUnit: select('dbh-unit').value as LengthUnit | '',
+    kind: select('kind').value as WorksKind,
+  };
+}
+
+function kinded(works: readonly Source[]): readonly Source[] {
+  const kind = select('kind').value;
+  return works.map(({ kind: _, ...source }) => (kind === '' ? source : { ...source, kind: kind as WorksKind }));
+}
+
+function fill(): void {
+  for (const id of ruleIds()) select('rule').append(new Option(`${builtinRule(id).title} (${id})`, id));
+  select('kind').append(new Option('building (said in the findings)', ''));
+  for (const kind of WORKS_KINDS) select('kind').append(new Option(kind, kind));
+  for (const code of ['OGC:CRS84', 'local:ft', 'local:m', 'EPSG:2913', 'EPSG:26910', 'EPSG:27700', 'EPSG:25832']) {
+    byId('crs-list').append(new Option(code, code));
+  }
+}
+
+async function sayCrs(): Promise<void> {
+  const text = field('crs').value.trim();
+  const said = byId('crs-said');
+  said.classList.remove('bad');
+  said.textContent = '';
+  if (text === '') return;
+  try {
+    const { name, unit } = await withSystems(() => findCrs(text));
+    said.textContent = `${name}${unit === 'degree' ? '' : `, in ${unit}`}`;
+  } catch (error) {
+    const { message, cure } = inWords(error);
+    said.classList.add('bad');
+    said.textContent = `${message}: ${cure}`;
+  }
+}
+
+function sayLimit(): void {
+  const { limit, limitText } = choices();
+  const wrong = limitText !== '' && limit === undefined;
+  byId('limit-said').textContent = wrong ? 'write 20% or 0.2; a bare 20 could mean either' : '';
+  byId('limit-said').classList.toggle('bad', wrong);
+}
+
+// ---------------------------------------------------------------- assessing
+
+function problem(error: unknown): void {
+  const { message, cure } = inWords(error);
+  const box = byId('problem');
+  box.replaceChildren();
+  for (const text of [message, cure]) {
+    if (text === '') continue;
+    const p = document.createElement('p');
+    p.textContent = text;
+    box.append(p);
+  }
+  box.hidden = false;
+}
+
+function say(text: string): void {
+  byId('status').textContent = text;
+}
+
+async function refresh(keepView: boolean): Promise<void> {
+  const run = ++state.run;
+  byId('problem').hidden = true;
+  byId('command').textContent = commandOf(state.sources, choices());
+  let assessment: Assessment | null = null;
+  try {
+    assessment = await assessSources(state.sources, choices());
+  } catch (error) {
+    if (run === state.run) problem(error);
+  }
+  if (run !== state.run) return; // a later choice has overtaken this one
+  state.assessment = assessment;
+  state.mover = null;
+  state.shown.clear();
+  show(keepView);
+}
+
+function show(keepView: boolean): void {
+  const { assessment } = state;
+  for (const id of ['save-geojson', 'save-schedule', 'save-report', 'save-plan'])
+    byId<HTMLButtonElement>(id).disabled = assessment === null;
+  byId<HTMLButtonElement>('save-works').disabled = state.history.length === 0;
+  byId<HTMLButtonElement>('undo').disabled = state.history.length === 0;
+  byId('stamp').hidden = !state.demo;
+  for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move]'))
+    button.disabled = assessment === null;
+  pieces(assessment);
+  if (assessment === null) {
+    plan.clear();
+    byId<HTMLTableElement>('schedule').tHead?.replaceChildren();
+    byId<HTMLTableElement>('schedule').tBodies[0]?.replaceChildren();
+    byId('counts').textContent = '';
+    byId('legend').replaceChildren();
+    byId('findings-box').hidden = true;
+    return;
+  }
+  const { units } = choices();
+  plan.draw(assessment, units, keepView);
+  schedule.draw(assessment, units);
+  for (const tree of assessment.trees) paint(tree, tree, false);
+  plan.label();
+  counts(assessment);
+  legend(assessment);
+  findings(assessment);
+  choose(state.chosen !== null && state.chosen < assessment.works.length ? state.chosen : null);
+}
+
+function counts({ counts: { verdicts } }: Assessment): void {
+  byId('counts').textContent = VERDICTS.filter((verdict) => verdicts[verdict] > 0)
+    .map((verdict) => `${VERDICT_STYLES[verdict].title}: ${verdicts[verdict]}`)
+    .join(' · ');
+}
+
+function legend(assessment: Assessment): void {
+  const { verdicts } = assessment.counts;
+  const signs = VERDICTS.filter((verdict) => verdicts[verdict] > 0).map((verdict) => ({
+    title: VERDICT_STYLES[verdict].title,
+    svg: symbol(verdict, 'keep', 0, 0, 7),
+  }));
+  byId('legend').replaceChildren(
+    ...[...signs, ...legendItems(assessment)].map(({ title, svg }) => {
+      const item = document.createElement('li');
+      item.append(element('svg', { viewBox: '-9 -9 18 18', 'aria-hidden': 'true' }, svg), title);
+      return item;
+    }),
+  );
+}
+
+function findings({ findings: all }: Assessment): void {
+  byId('findings-box').hidden = all.length === 0;
+  const summary = byId('findings-box').querySelector('summary') as HTMLElement;
+  summary.textContent = `Findings: ${all.length}`;
+  byId('findings').replaceChildren(
+    ...all.slice(0, 100).map(({ severity, message, cure }) => {
+      const item = document.createElement('li');
+      item.textContent = `${severity}: ${message}. ${cure}`;
+      return item;
+    }),
+  );
+}
+
+function pieces(assessment: Assessment | null): void {
+  const list = select('piece');
+  list.disabled = assessment === null;
+  list.replaceChildren(new Option('choose one', ''));
+  for (const { row, key, kind } of assessment?.works.slice(0, 1000) ?? [])
+    list.append(new Option(`${kind} ${key}`, String(row)));
+}
+
+// ---------------------------------------------------------------- moving
+
+function choose(row: number | null): void {
+  state.chosen = row;
+  select('piece').value = row === null ? '' : String(row);
+  plan.choose(row);
+}
+
+type Figures = Pick<MovedTree, 'row' | 'verdict'> & { overlapPct: number | null; severedPct: number | null };
+
+/** One tree's figures on plan and schedule. */
+function paint(figures: Figures, tree: TreeResult, moving: boolean): void {
+  const touched = figures.overlapPct !== null && figures.overlapPct > 0;
+  plan.tree(figures, tree.disposition, touched ? `${tree.key} ${percent(figures.overlapPct)}` : tree.key);
+  schedule.tree(figures, moving);
+}
+
+/** The piece so far from home; the trees it reaches are measured anew, no others. */
+function move(eastM: number, northM: number): void {
+  const { assessment, chosen } = state;
+  if (assessment === null || chosen === null) return;
+  const from = performance.now();
+  state.mover ??= moveWorks(assessment, chosen);
+  state.offset = [eastM, northM];
+  const reached = state.mover.to(eastM, northM);
+  const measured = performance.now();
+  const now = new Set(reached.map(({ row }) => row));
+  for (const row of state.shown) if (!now.has(row)) paint(assessment.tree(row), assessment.tree(row), false);
+  for (const figures of reached) paint(figures, assessment.tree(figures.row), true);
+  state.shown = now;
+  plan.shift(chosen, eastM, northM);
+  const plot = byId('plan');
+  plot.dataset.measureMs = (measured - from).toFixed(2);
+  plot.dataset.moveMs = (performance.now() - from).toFixed(2);
+}
+
+function back(): void {
+  const { assessment, chosen } = state;
+  clearTimeout(state.settling);
+  if (assessment === null || chosen === null || state.mover === null) return;
+  move(0, 0);
+  for (const row of state.shown) paint(assessment.tree(row), assessment.tree(row), false);
+  state.shown.clear();
+  state.mover = null;
+  state.offset = [0, 0];
+  say('Taken back.');
+}
+
+/** The moved piece becomes a file of works, which is assessed as any other. */
+async function settle(): Promise<void> {
+  clearTimeout(state.settling);
+  const { assessment, chosen, mover, sources } = state;
+  const [eastM, northM] = state.offset;
+  state.offset = [0, 0];
+  if (assessment === null || chosen === null || mover === null) return;
+  if (eastM === 0 && northM === 0) {
+    state.mover = null;
+    return;
+  }
+  const { job } = assessment;
+  const layerIndex = job.works.layerOf[chosen] as number;
+  const source = sources.works[layerIndex] as Source;
+  const { placed } = placeLayers(
+    [
+      { role: 'trees', layer: (sources.trees as Source).layer },
+      ...sources.works.map(({ layer }) => ({ role: 'works' as const, layer })),
+    ],
+    assessment.options,
+  );
+  const { transform } = placed[layerIndex + 1] as (typeof placed)[number];
+  const [lon, lat] = mover.lonLat;
+  const bytes = movedWorks(source.layer, transform, {
+    feature: job.works.rowInLayer[chosen] as number,
+    eastM,
+    northM,
+    frame: job.frameAt(lon as number, lat as number),
+  });
+  const name = `${source.name.replace(/\.[^.]*$/, '').replace(/-moved$/, '')}-moved.geojson`;
+  state.history.push(sources.works);
+  const moved: Source = {
+    ...(await sourceOf(name, bytes)),
+    ...(source.kind === undefined ? {} : { kind: source.kind }),
+  };
+  state.sources = { ...sources, works: sources.works.map((one, i) => (i === layerIndex ? moved : one)) };
+  const before = new Map(assessment.trees.map((tree) => [tree.row, tree.verdict]));
+  await refresh(true);
+  got();
+  const after = state.assessment;
+  const turned = (after?.trees ?? []).filter((tree) => tree.verdict !== before.get(tree.row));
+  const { units } = choices();
+  const far = Math.hypot(eastM, northM);
+  const length = units === 'us' ? `${(far / 0.3048).toFixed(1)} ft` : `${far.toFixed(2)} m`;
+  const words = turned
+    .slice(0, 5)
+    .map((tree) => `${tree.key} ${percent(tree.overlapPct)}, ${VERDICT_STYLES[tree.verdict].title.toLowerCase()}`);
+  const more = turned.length > 5 ? ` and ${turned.length - 5} more` : '';
+  say(`Moved ${length}. ${words.length === 0 ? 'No verdict has changed.' : `Changed: ${words.join('; ')}${more}.`}`);
+}
+
+/** Settles what the keys have moved, before something else begins. */
+function settleNow(): void {
+  if (state.mover !== null && (state.offset[0] !== 0 || state.offset[1] !== 0)) void settle();
+}
+
+async function undo(): Promise<void> {
+  if (state.mover !== null && (state.offset[0] !== 0 || state.offset[1] !== 0)) {
+    back();
+    return;
+  }
+  const works = state.history.pop();
+  if (works === undefined) return;
+  state.sources = { ...state.sources, works };
+  await refresh(true);
+  got();
+  say('The last move is undone.');
+}
+
+function step(eastSteps: number, northSteps: number, many: boolean): void {
+  if (state.assessment === null) return;
+  if (state.chosen === null) {
+    say('Choose a piece of works first.');
+    return;
+  }
+  const one = (choices().units === 'us' ? 0.3048 : 0.25) * (many ? 10 : 1);
+  move(state.offset[0] + eastSteps * one, state.offset[1] + northSteps * one);
+  clearTimeout(state.settling);
+  state.settling = window.setTimeout(() => void settle(), SETTLE_MS);
+}
+
+const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, 1],
+  ArrowDown: [0, -1],
+};
+
+function keys(): void {
+  byId('plan').addEventListener('keydown', (event) => {
+    const arrow = ARROWS[event.key];
+    if (arrow !== undefined) {
+      event.preventDefault();
+      step(arrow[0], arrow[1], event.shiftKey);
+    } else if (event.key === 'Enter') void settle();
+    else if (event.key === 'Escape') back();
+    else if (event.key === '+' || event.key === '=') plan.zoom(1.3);
+    else if (event.key === '-') plan.zoom(1 / 1.3);
+  });
+  document.addEventListener('keydown', (event) => {
+    const typing = event.target instanceof HTMLInputElement && event.target.type === 'text';
+    if ((event.ctrlKey || event.metaKey) && event.key === 'z' && !typing) {
+      event.preventDefault();
+      void undo();
+    }
+  });
+}
+
+// ---------------------------------------------------------------- files
+
+type Role = 'trees' | 'works' | 'lots' | 'existing';
+
+async function take(role: Role, files: readonly File[]): Promise<void> {
+  if (files.length === 0) return;
+  try {
+    const read = await readFiles(files);
+    given(role, read);
+    state.demo = false;
+    await refresh(false);
+    if (state.assessment !== null) say(`Assessed ${state.assessment.counts.trees.in} trees.`);
+    else if (byId('problem').hidden) say(state.sources.trees === null ? 'Now the tree survey.' : 'Now the works.');
+  } catch (error) {
+    problem(error);
+  }
+}
+
+function given(role: Role, read: readonly Source[]): void {
+  const [first = null] = read;
+  const { sources } = state;
+  if (role === 'works') {
+    state.history = [];
+    state.chosen = null;
+    state.sources = { ...sources, works: kinded(read) };
+  } else if (role === 'existing') state.sources = { ...sources, existing: read };
+  else state.sources = { ...sources, [role]: first };
+  got();
+}
+
+/** Says which files are in use. */
+function got(): void {
+  const words = (list: readonly (Source | null)[]): string =>
+    list.flatMap((one) => (one === null ? [] : [`${one.name} (${one.layer.count})`])).join(', ');
+  const { trees, works, lots, existing } = state.sources;
+  byId('got-trees').textContent = words([trees]) || 'none yet';
+  byId('got-works').textContent = words(works) || 'none yet';
+  byId('got-lots').textContent = words([lots]) || 'none';
+  byId('got-existing').textContent = words(existing) || 'none';
+}
+
+async function demo(): Promise<void> {
+  const load = async (url: string, name: string): Promise<Source> =>
+    sourceOf(name, new Uint8Array(await (await fetch(url)).arrayBuffer()));
+  try {
+    const [trees, works, lots] = await Promise.all([
+      load(surveyUrl, 'survey.csv'),
+      load(worksUrl, 'works.geojson'),
+      load(lotsUrl, 'lots.geojson'),
+    ]);
+    state.sources = { trees, works: kinded([works]), lots, existing: [] };
+    state.history = [];
+    state.chosen = null;
+    state.demo = true;
+    field('crs').value = 'EPSG:2913';
+    await sayCrs();
+    got();
+    byId<HTMLDetailsElement>('more-files').open = true;
+    await refresh(false);
+    say('The demo is loaded: an invented subdivision. Drag a house, or choose a piece of works.');
+    byId('result').scrollIntoView({ block: 'nearest' }); // on a phone it lies below the form
+  } catch (error) {
+    problem(error);
+  }
+}
+
+function drops(): void {
+  for (const zone of document.querySelectorAll<HTMLElement>('.drop')) {
+    const role = zone.dataset.role as Role;
+    const input = zone.querySelector('input') as HTMLInputElement;
+    input.addEventListener('change', () => {
+      void take(role, [...(input.files ?? [])]).finally(() => {
+        input.value = '';
+      });
+    });
+    for (const name of ['dragenter', 'dragover'] as const) {
+      zone.addEventListener(name, (event) => {
+        event.preventDefault();
+        zone.classList.add('over');
+      });
+    }
+    zone.addEventListener('dragleave', () => zone.classList.remove('over'));
+    zone.addEventListener('drop', (event) => {
+      event.preventDefault();
+      zone.classList.remove('over');
+      void take(role, [...(event.dataTransfer?.files ?? [])]);
+    });
+  }
+  // A file that misses its row must not replace the page.
+  for (const name of ['dragover', 'drop'] as const) window.addEventListener(name, (event) => event.preventDefault());
+}
+
+// ---------------------------------------------------------------- saving
+
+function save(name: string, type: string, content: Iterable<string> | Uint8Array): void {
+  const url = URL.createObjectURL(
+    new Blob(
+      content instanceof Uint8Array ? [content as BlobPart] : typeof content === 'string' ? [content] : [...content],
+      { type },
+    ),
+  );
+  const link = document.createElement('a');
+  link.href = url;
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  say(`Saved ${name}.`);
+}
+
+function saves(): void {
+  const on = (id: string, run: (assessment: Assessment) => void): void => {
+    byId(id).addEventListener('click', () => {
+      try {
+        if (state.assessment !== null) run(state.assessment);
+      } catch (error) {
+        problem(error);
+      }
+    });
+  };
+  const drawn = (): object => ({ units: choices().units, ...(state.demo ? { stamp: 'invented data' } : {}) });
+  on('save-geojson', (a) =>
+    save('assessed.geojson', 'application/geo+json', geojsonText(a, { units: choices().units })),
+  );
+  on('save-schedule', (a) => save('schedule.csv', 'text/csv', toSchedule(a, { units: choices().units })));
+  on('save-report', (a) => save('report.html', 'text/html', toReport(a, drawn())));
+  on('save-plan', (a) => save('plan.svg', 'image/svg+xml', toPlan(a, drawn())));
+  on('save-works', () => {
+    for (const { name, bytes } of state.sources.works)
+      if (name.endsWith('-moved.geojson')) save(name, 'application/geo+json', bytes);
+  });
+}
+
+// ---------------------------------------------------------------- start
+
+fill();
+drops();
+keys();
+saves();
+byId('demo').addEventListener('click', () => void demo());
+byId('undo').addEventListener('click', () => void undo());
+for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move]')) {
+  const [east = 0, north = 0] = (button.dataset.move ?? '').split(',').map(Number);
+  button.addEventListener('click', (event) => step(east, north, event.shiftKey));
+}
+for (const button of document.querySelectorAll<HTMLButtonElement>('[data-zoom]')) {
+  const by = button.dataset.zoom;
+  button.addEventListener('click', () => plan.zoom(by === 'in' ? 1.4 : by === 'out' ? 1 / 1.4 : 'all'));
+}
+select('piece').addEventListener('change', () => {
+  settleNow();
+  const { value } = select('piece');
+  choose(value === '' ? null : Number(value));
+});
+field('crs').addEventListener('change', () => void sayCrs().then(() => refresh(true)));
+field('limit').addEventListener('change', () => {
+  sayLimit();
+  void refresh(true);
+});
+select('kind').addEventListener('change', () => {
+  state.sources = { ...state.sources, works: kinded(state.sources.works) };
+  void refresh(true);
+});
+for (const id of ['rule', 'dbh-unit', 'units']) {
+  select(id).addEventListener('change', () => {
+    if (id === 'rule') state.ruleFile = null;
+    void refresh(true);
+  });
+}
+field('rule-file').addEventListener('change', () => {
+  const file = field('rule-file').files?.[0];
+  if (file === undefined) return;
+  void file
+    .text()
+    .then((text) => {
+      state.ruleFile = { name: file.name, rule: parseRuleText(text, file.name) };
+      return refresh(true);
+    })
+    .catch(problem);
+});
+document.documentElement.dataset.ready = 'true';

@@ -1,0 +1,73 @@
+// How much of the library reaches a web page. In: what a page imports; out: bytes, minified and gzipped, of what a bundler
+// makes of it. Terms: apart = packages left out of the sum, named with it. By hand:  node scripts/sizes.mjs
+
+import { fileURLToPath } from 'node:url';
+import { gzipSync } from 'node:zlib';
+import { build } from 'vite';
+
+const ROOT = fileURLToPath(new URL('../..', import.meta.url));
+const ENTRY = `${ROOT}src/size-probe.ts`; // never on disk
+const CLIPPING = ['clipper2-ts', 'polyclip-ts'];
+
+/** What is measured: a title, what a page writes, packages left out, and at most how many kB. */
+export const CASES = [
+  {
+    title: 'kernel and judging (zones, overlap, verdicts)',
+    code: `export { Meter } from './geometry/meter.js'; export { zones } from './zone.js';
+      export { overlaps } from './overlap.js'; export { judgeAll } from './judge.js';`,
+    apart: ['proj4', ...CLIPPING],
+    mostKb: 60,
+  },
+  {
+    title: 'assess, without proj4 and clipping',
+    code: `export { assess } from './index.js';`,
+    apart: ['proj4', ...CLIPPING],
+    mostKb: 100,
+  },
+  { title: 'assess, with all it needs', code: `export { assess } from './index.js';`, apart: [], mostKb: 175 },
+  {
+    title: 'assess, reading and writing, without proj4 and clipping',
+    code: `export { assess, readLayer, geojsonText, toSchedule, toFindings, findCrs, registerCrs } from './index.js';`,
+    apart: ['proj4', ...CLIPPING],
+    mostKb: 155,
+  },
+  { title: 'every public name', code: `export * from './index.js';`, apart: [], mostKb: 275 },
+  { title: 'rootberth/crs/us', code: `export { us } from './crs/us.js';`, apart: [], mostKb: 45 },
+  { title: 'rootberth/crs/world', code: `export { world } from './crs/world.js';`, apart: [], mostKb: 125 },
+];
+
+/** Bundles; gives gzipped bytes of what is loaded at once, and the modules in it. */
+export async function measure({ code, apart }) {
+  const isApart = (id) => apart.some((name) => id === name || id.startsWith(`${name}/`));
+  const probe = {
+    name: 'size-probe',
+    enforce: 'pre',
+    resolveId: (id) => (id === 'size-probe' ? ENTRY : isApart(id) ? { id, external: true } : undefined),
+    load: (id) => (id === ENTRY ? code : undefined),
+  };
+  const { output } = await build({
+    configFile: false,
+    root: ROOT,
+    logLevel: 'error',
+    plugins: [probe],
+    build: {
+      write: false,
+      target: 'es2023',
+      minify: true,
+      modulePreload: { polyfill: false },
+      rolldownOptions: { input: 'size-probe', preserveEntrySignatures: 'strict', output: { format: 'es' } },
+    },
+  });
+  const chunks = new Map(output.filter((one) => one.type === 'chunk').map((one) => [one.fileName, one]));
+  const atOnce = new Set();
+  const walk = (name) => {
+    const chunk = chunks.get(name);
+    if (chunk === undefined || atOnce.has(chunk)) return;
+    atOnce.add(chunk);
+    chunk.imports.forEach(walk);
+  };
+  walk([...chunks.values()].find((one) => one.isEntry).fileName);
+  const text = [...atOnce].map((chunk) => chunk.code).join('\n');
+  const modules = [...atOnce].flatMap((chunk) => Object.keys(chunk.modules));
+  return { bytes: gzipSync(text, { level: 9 }).length, modules };
+}

@@ -1,0 +1,262 @@
+// The page docs/try/ in a real browser: drop files, drag a house, save; the same as the command line.
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { sourceOf } from '../docs/try/files.js';
+import { assessSources } from '../docs/try/job.js';
+import { buildTry, serveFolder } from '../scripts/lib/try-page.mjs';
+import { geojsonText } from '../src/index.js';
+import { CHROMIUM, dropFiles, openBrowser, openPage, saved } from './support/browser.js';
+import { run as runCli } from './support/cli.js';
+
+const root = join(import.meta.dirname, '..');
+const demo = (name: string) => ({ name, bytes: readFileSync(join(root, 'data/demo', name)) });
+const LIMIT_MS = 120_000;
+
+/**
+ * Byte for byte, but for the last decimal of a figure: engines differ in the last bit of sine, cosine and the like (ECMA-262
+ * leaves it to them), and a figure that lies between two values is then rounded the other way.
+ */
+function expectSame(browser: Uint8Array, cli: Uint8Array, name: string): void {
+  const number = /-?\d*\.?\d+/g;
+  const [a, b] = [browser, cli].map((bytes) => new TextDecoder().decode(bytes)) as [string, string];
+  if (a === b) return;
+  expect(a.replace(number, '#') === b.replace(number, '#'), `${name}: the text beside the figures`).toBe(true);
+  const others = b.match(number) ?? [];
+  const differ = (a.match(number) ?? []).flatMap((one, i) => (one === others[i] ? [] : [[one, others[i] as string]]));
+  const decimals = (text: string): number => (text.split('.')[1] ?? '').length;
+  for (const [one, other] of differ as [string, string][]) {
+    const unit = 10 ** -Math.max(decimals(one), decimals(other));
+    expect(Math.abs(Number(one) - Number(other)) / unit, `${name}: ${one}, ${other}`).toBeLessThan(1.5);
+    expect(unit, `${name}: ${one}, ${other}`).toBeLessThan(1e-5); // never a figure that a person reads
+  }
+  expect(differ.length / others.length, name).toBeLessThan(0.001);
+  console.log(`${name}: ${differ.length} of ${others.length} figures differ by one in their last decimal`);
+}
+
+if (CHROMIUM === undefined) console.warn('SKIPPED: no Chromium (apt-get install chromium, or CHROMIUM=/path)');
+
+describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
+  let folder = '';
+  let browser: Browser;
+  let server: Awaited<ReturnType<typeof serveFolder>>;
+
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'rootberth-try-'));
+    await buildTry(join(folder, 'page'));
+    server = await serveFolder(join(folder, 'page'));
+    browser = await openBrowser();
+  }, LIMIT_MS);
+
+  afterAll(async () => {
+    await browser?.close();
+    await server?.close();
+    rmSync(folder, { recursive: true, force: true });
+  }, LIMIT_MS);
+
+  const status = (page: Page) => page.textContent('#status');
+  async function dropDemo(page: Page): Promise<void> {
+    await page.fill('#crs', 'EPSG:2913');
+    await dropFiles(page, '[data-role=trees]', [demo('survey.csv')]);
+    await dropFiles(page, '[data-role=works]', [demo('works.geojson')]);
+    await page.click('#more-files summary');
+    await dropFiles(page, '[data-role=lots]', [demo('lots.geojson')]);
+    await page.waitForFunction(() => document.querySelector('#got-lots')?.textContent?.includes('lots.geojson'));
+    await page.waitForSelector('#plan [data-works]');
+  }
+
+  /** Takes hold of a piece by the middle of its box, and drags it so many pixels. */
+  async function drag(page: Page, row: number, dx: number, dy: number): Promise<number[]> {
+    const box = await page.locator(`#plan .v-works [data-works="${row}"]`).boundingBox();
+    if (box === null) throw new Error('the piece is not drawn');
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    const times: number[] = [];
+    for (let i = 1; i <= 20; i++) {
+      await page.mouse.move(x + (dx * i) / 20, y + (dy * i) / 20);
+      times.push(Number(await page.getAttribute('#plan', 'data-move-ms')));
+    }
+    await page.mouse.up();
+    return times;
+  }
+
+  it(
+    'drop files, drag a house, save: what the command line writes of the same files',
+    async () => {
+      const { page, errors, foreign } = await openPage(browser, server.url);
+      await dropDemo(page);
+      const house = await page.locator('#piece option', { hasText: 'building' }).first().getAttribute('value');
+      const before = await page.locator('#schedule tbody').textContent();
+      const times = await drag(page, Number(house), 30, -18);
+      await page.waitForFunction(() => document.querySelector('#status')?.textContent?.startsWith('Moved'));
+      expect(await page.locator('#schedule tbody').textContent()).not.toBe(before);
+      times.sort((a, b) => a - b);
+      console.log(`a move of 120 trees: median ${times[10]} ms, longest ${times.at(-1)} ms (measuring and drawing)`);
+
+      const files = {
+        'assessed.geojson': await saved(page, '#save-geojson'),
+        'schedule.csv': await saved(page, '#save-schedule'),
+        'report.html': await saved(page, '#save-report'),
+        'plan.svg': await saved(page, '#save-plan'),
+        'works-moved.geojson': await saved(page, '#save-works'),
+      };
+      const command = (await page.textContent('#command')) ?? '';
+      expect(command).toContain('--works works-moved.geojson');
+      const job = mkdtempSync(join(folder, 'job-'));
+      for (const name of ['survey.csv', 'lots.geojson']) writeFileSync(join(job, name), demo(name).bytes);
+      writeFileSync(join(job, 'works-moved.geojson'), files['works-moved.geojson']);
+      const words = command
+        .split(' ')
+        .slice(1)
+        .map((word) => (/\.\w+$/.test(word) ? join(job, word) : word));
+      const ran = await runCli(...words, '--plan', join(job, 'plan.svg'));
+      expect(ran.code, ran.err).toBe(0);
+      for (const name of ['assessed.geojson', 'schedule.csv', 'report.html', 'plan.svg'] as const)
+        expectSame(files[name], readFileSync(join(job, name)), name);
+
+      // The page's own code under the engine that runs the command line: every byte.
+      const source = (name: string) => sourceOf(name, readFileSync(join(job, name)));
+      const [trees, works, lots] = await Promise.all(['survey.csv', 'works-moved.geojson', 'lots.geojson'].map(source));
+      const sources = { trees: trees as never, works: [works as never], lots: lots as never, existing: [] };
+      const same = await assessSources(sources, {
+        crs: 'EPSG:2913',
+        rule: 'foot-per-inch',
+        ruleFile: null,
+        limit: undefined,
+        limitText: '',
+        units: 'us',
+        dbhUnit: '',
+        kind: 'building',
+      });
+      const text = [...geojsonText(same as never, { units: 'us' })].join('');
+      expect(text === readFileSync(join(job, 'assessed.geojson'), 'utf8')).toBe(true);
+
+      const moved = JSON.parse(new TextDecoder().decode(files['works-moved.geojson']));
+      const given = JSON.parse(new TextDecoder().decode(demo('works.geojson').bytes));
+      const differ = given.features.filter(
+        (feature: object, i: number) => JSON.stringify(feature) !== JSON.stringify(moved.features[i]),
+      );
+      expect(differ.length).toBe(1); // every other feature as it was given
+
+      await page.click('#undo');
+      await page.waitForFunction(() => document.querySelector('#status')?.textContent?.includes('undone'));
+      expect(await page.locator('#schedule tbody').textContent()).toBe(before);
+      expect(errors).toEqual([]);
+      expect(foreign).toEqual([]);
+      await page.context().close();
+    },
+    LIMIT_MS,
+  );
+
+  it(
+    'by keys alone: load the demo, choose a house, move it, take it back, move and undo it, save',
+    async () => {
+      const { page, errors } = await openPage(browser, server.url);
+      const tabTo = async (selector: string): Promise<void> => {
+        for (let i = 0; i < 60; i++) {
+          if (await page.locator(selector).evaluate((one) => one === document.activeElement)) return;
+          await page.keyboard.press('Tab');
+        }
+        throw new Error(`${selector} is not reached by Tab`);
+      };
+      await tabTo('#demo');
+      await page.keyboard.press('Enter');
+      await page.waitForSelector('#plan [data-works]');
+      expect(await page.isVisible('#stamp')).toBe(true);
+      await tabTo('#piece');
+      await page.keyboard.type('building'); // a select finds its option by letters
+      const chosen = await page.inputValue('#piece');
+      expect(chosen).not.toBe('');
+      const before = await page.locator('#schedule tbody').textContent();
+      await tabTo('#plan');
+      for (let i = 0; i < 3; i++) await page.keyboard.press('Shift+ArrowRight');
+      expect(await page.locator('#schedule tbody').textContent()).not.toBe(before);
+      await page.keyboard.press('Escape');
+      expect(await page.locator('#schedule tbody').textContent()).toBe(before);
+      await page.keyboard.press('Shift+ArrowUp');
+      await page.keyboard.press('ArrowLeft');
+      await page.keyboard.press('Enter');
+      await page.waitForFunction(() => document.querySelector('#status')?.textContent?.startsWith('Moved'));
+      expect(await status(page)).toMatch(/^Moved 10\.0 ft\./); // the root of 10 x 10 + 1 x 1
+      await page.keyboard.press('Control+z');
+      await page.waitForFunction(() => document.querySelector('#status')?.textContent?.includes('undone'));
+      expect(await page.locator('#schedule tbody').textContent()).toBe(before);
+      await page.locator('#save-geojson').focus();
+      const [download] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Enter')]);
+      expect(download.suggestedFilename()).toBe('assessed.geojson');
+      expect(errors).toEqual([]);
+      await page.context().close();
+    },
+    LIMIT_MS,
+  );
+
+  it(
+    'says what is wrong in words of the page, and loads the coordinate systems of elsewhere when they are asked for',
+    async () => {
+      const { page } = await openPage(browser, server.url);
+      await dropFiles(page, '[data-role=trees]', [demo('survey.csv')]);
+      await dropFiles(page, '[data-role=works]', [demo('works.geojson')]);
+      await page.waitForSelector('#problem:not([hidden])');
+      expect(await page.textContent('#problem')).toMatch(/coordinate system.*the field “Coordinate system”/s);
+      await page.fill('#crs', 'EPSG:27700');
+      await page.press('#crs', 'Tab');
+      await page.waitForFunction(() => document.querySelector('#crs-said')?.textContent?.includes('British'));
+      await page.fill('#crs', 'EPSG:29130');
+      await page.press('#crs', 'Tab');
+      await page.waitForFunction(() => document.querySelector('#crs-said')?.textContent?.includes('did you mean'));
+      await dropFiles(page, '[data-role=trees]', [demo('survey.zip')]);
+      await page.waitForFunction(() => document.querySelector('#problem')?.textContent?.includes('unpack it'));
+      await page.fill('#limit', '20');
+      await page.press('#limit', 'Tab');
+      expect(await page.textContent('#limit-said')).toContain('20%');
+      await page.context().close();
+    },
+    LIMIT_MS,
+  );
+
+  it(
+    'axe finds nothing serious, empty and full, wide and narrow; nothing is wider than the screen',
+    async () => {
+      const axe = readFileSync(join(root, 'node_modules/axe-core/axe.min.js'), 'utf8');
+      for (const size of [
+        { width: 1280, height: 900 },
+        { width: 390, height: 844 },
+      ]) {
+        const { page } = await openPage(browser, server.url, size);
+        for (const full of [false, true]) {
+          if (full) {
+            await page.click('#demo');
+            await page.waitForSelector('#plan [data-works]');
+            await page.click('#findings-box summary');
+          }
+          // Through the debugger, so that the page's own policy stands.
+          await page.evaluate(axe);
+          const serious = await page.evaluate(async () => {
+            const { violations } = await (
+              window as unknown as {
+                axe: { run(): Promise<{ violations: { impact: string; id: string; nodes: { html: string }[] }[] }> };
+              }
+            ).axe.run();
+            return violations
+              .filter(({ impact }) => impact === 'serious' || impact === 'critical')
+              .map(
+                ({ id, nodes }) =>
+                  `${id}: ${nodes
+                    .map(({ html }) => html)
+                    .slice(0, 3)
+                    .join(' ')}`,
+              );
+          });
+          expect(serious, `${size.width} px, ${full ? 'full' : 'empty'}`).toEqual([]);
+          const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+          expect(wide).toBeLessThanOrEqual(0);
+        }
+        await page.context().close();
+      }
+    },
+    LIMIT_MS,
+  );
+});

@@ -1,0 +1,16 @@
+// What reaches a web page: sizes are held, nothing of Node comes along, the table of coordinate systems stays out.
+import { describe, expect, it } from 'vitest';
+import { CASES, measure } from '../scripts/lib/sizes.mjs';
+
+describe('a bundle', () => {
+  it.each(CASES.map((one) => [one.title, one] as const))('%s', async (title, one) => {
+    const { bytes, modules } = await measure(one);
+    console.log(`${title}: ${(bytes / 1000).toFixed(1)} kB gzipped`);
+    expect(bytes).toBeGreaterThan(5_000);
+    expect(bytes).toBeLessThan(one.mostKb * 1000);
+    expect(modules.filter((id: string) => /^node:|__vite-browser-external|\/src\/(?:node|cli)[./]/.test(id))).toEqual(
+      [],
+    );
+    if (!one.title.includes('world')) expect(modules.filter((id: string) => /crs-data/.test(id))).toEqual([]);
+  });
+});
