@@ -24,14 +24,14 @@ export const CASES = [
     apart: ['proj4', ...CLIPPING],
     mostKb: 100,
   },
-  { title: 'assess, with all it needs', code: `export { assess } from './index.js';`, apart: [], mostKb: 175 },
+  { title: 'assess, with all it needs', code: `export { assess } from './index.js';`, apart: [], mostKb: 180 },
   {
     title: 'assess, reading and writing, without proj4 and clipping',
     code: `export { assess, readLayer, geojsonText, toSchedule, toFindings, findCrs, registerCrs } from './index.js';`,
     apart: ['proj4', ...CLIPPING],
-    mostKb: 155,
+    mostKb: 165,
   },
-  { title: 'every public name', code: `export * from './index.js';`, apart: [], mostKb: 275 },
+  { title: 'every public name', code: `export * from './index.js';`, apart: [], mostKb: 300 },
   { title: 'rootberth/crs/us', code: `export { us } from './crs/us.js';`, apart: [], mostKb: 45 },
   { title: 'rootberth/crs/world', code: `export { world } from './crs/world.js';`, apart: [], mostKb: 125 },
 ];
