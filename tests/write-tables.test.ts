@@ -23,14 +23,15 @@ describe('schedule', () => {
     expect(lines[0]).toBe(
       'Tree,Species,Common name,Disposition,DBH (in),Zone radius (ft),Zone area (ft2),Overlap (ft2),Overlap (%),' +
         'Of it building (ft2),Of it trench (ft2),Severed (%),Affected (%),Ring no-cut (%),Nearest works (ft),' +
-        'Nearest works from trunk face (ft),Bearing to works (deg from true north),Works nearest,Verdict,' +
+        'Nearest works from trunk face (ft),Bearing to works (deg from true north),Works nearest,' +
+        'Works that take most alone,Taken by them alone (%),Works may approach by (negative: must retreat) (ft),Verdict,' +
         'Consequence,Reasons,Lot,Remarks',
     );
     expect(lines[1]).toBe(
-      'T1,Quercus garryana,,keep,20.0,20.00,1256.64,431.89,34.4,107.64,376.74,1.7,36.1,12.5,1.00,0.17,0.0,W1,' +
+      'T1,Quercus garryana,,keep,20.0,20.00,1256.64,431.89,34.4,107.64,376.74,1.7,36.1,12.5,1.00,0.17,0.0,W1,W1,25.5,-1.00,' +
         'over-limit,exceeds the limit,over-zone-limit; ring-no-cut,L-122.5,"lean, ""slight"""',
     );
-    expect(lines[3]).toBe('T3,,,keep,,,,,,,,,,,,,,,not-assessed,,dbh-missing,,');
+    expect(lines[3]).toBe('T3,,,keep,,,,,,,,,,,,,,,,,,not-assessed,,dbh-missing,,');
   });
 
   test('metric: centimetres of diameter, one decimal of a percent', () => {
