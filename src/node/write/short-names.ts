@@ -27,6 +27,16 @@ const SHORT: Readonly<Record<string, string>> = {
   structural: 'struct',
 };
 
+/** What a further rule or design option says of a tree: the end tells which, so it is kept and the name is cut. */
+const OF_ANOTHER = /^(.+)_(zone_radius|overlap_pct|verdict|consequence|reasons)(?:_m|_ft)?$/;
+const ENDS: Readonly<Record<string, string>> = {
+  zone_radius: '_zr',
+  overlap_pct: '_ov',
+  verdict: '_vd',
+  consequence: '_cq',
+  reasons: '_rs',
+};
+
 /** Short names; one that fits stays as it is. */
 export function shortNames(fields: readonly Pick<Field, 'name' | 'own'>[], prefix: string): string[] {
   const taken = new Set<string>();
@@ -42,7 +52,13 @@ export function shortNames(fields: readonly Pick<Field, 'name' | 'own'>[], prefi
 /** Our own names: whole, else without prefix and with short words, else without underscores, else cut. */
 function shortened(name: string, prefix: string): string {
   if (name.length <= LONGEST) return name;
-  const words = (name.startsWith(prefix) ? name.slice(prefix.length) : name).split('_').map((w) => SHORT[w] ?? w);
+  const bare = name.startsWith(prefix) ? name.slice(prefix.length) : name;
+  const [, of, what] = OF_ANOTHER.exec(bare) ?? [];
+  if (of !== undefined && what !== undefined) {
+    const end = ENDS[what] as string;
+    return of.replaceAll('_', '').slice(0, LONGEST - end.length) + end;
+  }
+  const words = bare.split('_').map((w) => SHORT[w] ?? w);
   const joined = words.join('_');
   return joined.length <= LONGEST ? joined : words.join('').slice(0, LONGEST);
 }
