@@ -10,6 +10,7 @@ import { SCRIPT, SCRIPT_SHA256 } from '../src/report/page.js';
 import { piecesOf } from '../src/report/pieces.js';
 import { ruleWords } from '../src/report/rule-words.js';
 import { esc } from '../src/report/text.js';
+import type { Rule } from '../src/rule.js';
 import { VERDICTS } from '../src/types.js';
 import { cityJob, demoJob, feature, localJob, square } from './support/report-jobs.js';
 
@@ -285,6 +286,14 @@ describe('cautions', () => {
 
   test('what is always said', () => {
     for (const code of ['informs', 'stability', 'overhead', 'services', 'law', 'felling']) expect(bare).toContain(code);
+  });
+
+  test('a ring with a limit of its own is no ring where nothing may be cut', () => {
+    const foot = builtinRule('foot-per-inch');
+    const half = { ...foot, id: 'half', rings: foot.rings.map((ring) => ({ ...ring, name: 'half' })) };
+    const under = (rule: Rule | readonly Rule[]) => codes(localJob([tree(0, 0)], [works(1, -5, 10)], [], rule));
+    expect(under(half)).not.toContain('ring-cut');
+    expect(under([half, foot])).toContain('ring-cut'); // the second rule has such a ring
   });
 
   test('fence and stakes are spoken of where there is a fence', () => {

@@ -20,7 +20,7 @@ interface Seen {
   readonly over: number;
   readonly removed: number;
   readonly kept: number;
-  readonly ringCut: number; // trees with works inside a ring of the rule
+  readonly ringCut: number; // trees with works inside a ring where nothing should be cut
   readonly onLine: boolean; // a trunk stands on a lot line
   readonly offSite: boolean;
   readonly tall: boolean; // a height is known
@@ -30,6 +30,9 @@ interface Seen {
 }
 
 const BUILDING = WORKS_KINDS.indexOf('building');
+/** Rings that stand for what holds a tree up; others have limits of their own and forbid nothing by themselves. */
+const UNCUT_RINGS: readonly string[] = ['no-cut', 'structural'];
+const saysCut = (reason: string): boolean => reason.startsWith('cut-in-');
 const ALWAYS = (): boolean => true;
 
 const ROWS: readonly Row[] = [
@@ -143,7 +146,8 @@ function look(assessment: Assessment, invented: boolean): Seen {
     if (tree.disposition === 'remove') count.removed++;
     else count.kept++;
     if (isOver(tree)) count.over++;
-    if (tree.rings.some((ring) => ring.overlapPct > 0)) count.ringCut++;
+    if (tree.rings.some(({ name, overlapPct }) => UNCUT_RINGS.includes(name) && overlapPct > 0)) count.ringCut++;
+    else if (assessment.otherRules.some((other) => other.see(tree.row).reasons.some(saysCut))) count.ringCut++;
   }
   const codes = new Set<string>(assessment.findings.map((one) => one.code));
   return {

@@ -2,7 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { makeCity } from '../../scripts/lib/synthetic.mjs';
-import { type Assessment, assess, readLayer } from '../../src/index.js';
+import { type Assessment, assess, type Rule, readLayer } from '../../src/index.js';
 
 export interface Feature {
   readonly type: 'Feature';
@@ -25,10 +25,12 @@ export function localJob(
   trees: readonly Feature[],
   works: readonly Feature[],
   lots: readonly Feature[] = [],
+  rule?: Rule | readonly Rule[],
 ): Assessment {
   return assess({
     trees: layer('trees.geojson', trees),
     works: [{ layer: layer('works.geojson', works) }],
+    ...(rule === undefined ? {} : { rule }),
     ...(lots.length === 0 ? {} : { lots: layer('lots.geojson', lots) }),
     options: { crs: 'local:m', crsFor: { trees: 'local:m', works: 'local:m', lots: 'local:m' } },
   });
