@@ -130,7 +130,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
   const zones = await optional(zonesPath, 'zones');
   const crowns = await optional(crownsPath, 'crowns');
   const limbs = await optional(limbsPath, 'limbs');
-  onStep?.(`assessing ${trees.count} trees`);
+  onStep?.(`assessing ${trees.count} ${trees.count === 1 ? 'tree' : 'trees'}`);
   const runner = threadRunner(Math.max(1, Math.floor(threads)));
   try {
     return assess({

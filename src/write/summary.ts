@@ -33,7 +33,10 @@ export function summaryTable(assessment: Assessment, options: SummaryOptions = {
   const { trees, works, verdicts } = assessment.counts;
   const lines = [`Rule: ${printable(assessment.rule.title)} (${assessment.rule.id})`];
   lines.push(`Trees: ${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`);
-  lines.push(`Works: ${works.in} read, ${works.counted} counted, ${works.rejected} rejected`, '');
+  lines.push(
+    `Works: ${works.in} read, ${works.counted} counted, ${works.notCounted} not counted, ${works.rejected} rejected`,
+    '',
+  );
   for (const verdict of VERDICTS) {
     lines.push(`  ${paint(verdict.padEnd(14), verdict)} ${String(verdicts[verdict]).padStart(7)}`);
   }

@@ -124,7 +124,10 @@ function aboutSheet({ assessment, plan }: Writing): Sheet {
       ['  SHA-256', input.sha256 ?? 'not computed'],
     ]),
     ['trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
-    ['works', `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.rejected} rejected`],
+    [
+      'works',
+      `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.notCounted} not counted, ${counts.works.rejected} rejected`,
+    ],
     ...(['zones', 'crowns'] as const).flatMap((role): Cell[][] => {
       const drawn = counts[role];
       return drawn === undefined

@@ -31,7 +31,7 @@ export const bs5837: Rule = {
   cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
   tolerance: 0.001,
   consequences: {
-    untouched: 'No counted works reach the area. Show its fence on the tree protection plan.',
+    untouched: 'No counted works reach the area. The tree protection plan shows the fence of a tree to be kept.',
     'within-limit':
       'Surfacing or bores reach the area, within the defaults. The arborist has to show how they are built without harm to roots.',
     'over-limit':

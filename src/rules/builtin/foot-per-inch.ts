@@ -28,7 +28,8 @@ export const footPerInch: Rule = {
   cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
   tolerance: 0.001,
   consequences: {
-    untouched: 'No counted works reach the zone. Fence it, and ask the arborist whether anything else does.',
+    untouched:
+      'No counted works reach the zone. A tree to be kept is fenced; ask the arborist whether anything else reaches it.',
     'within-limit':
       'Works take part of the zone, within the limit chosen. An arborist and the local code decide whether the tree bears it.',
     'over-limit':
