@@ -135,7 +135,13 @@ describe('by hand: half-planes over a disc of 10 m', () => {
 describe('the printed numbers of every tree of the demo add up', () => {
   let jobs: Assessment[] = [];
   beforeAll(async () => {
-    const demo = { trees: `${DEMO}survey.csv`, works: [`${DEMO}works.geojson`], crs: 'EPSG:2913', threads: 1, margins: false };
+    const demo = {
+      trees: `${DEMO}survey.csv`,
+      works: [`${DEMO}works.geojson`],
+      crs: 'EPSG:2913',
+      threads: 1,
+      margins: false,
+    };
     jobs = await Promise.all(ruleIds().map((rule) => assessFiles({ ...demo, rule })));
   });
 
