@@ -3,7 +3,7 @@
 // Terms: class = a kind, or the part of it between two depths that some limit names; set = classes one limit counts.
 
 import { InputError } from '../findings.js';
-import { EXISTING, FIRST_CLASS, MOST_CLASSES } from '../geometry/pieces.js';
+import { FIRST_CLASS, MOST_CLASSES } from '../geometry/pieces.js';
 import type { Cut, Limit, Rule } from '../rule.js';
 import { WORKS_KINDS, type WorksKind } from '../types.js';
 import { metres } from './quantities.js';
@@ -119,11 +119,6 @@ export function beyondAllowance(rule: Rule, areas: Pick<RuleAreas, 'classes'>): 
 /** The row of a set; -1 where it was not asked for. */
 export function placeOf(set: AreaSet, areas: RuleAreas): number {
   return areas.sets.findIndex((other) => other.bits === set.bits && other.unsurfaced === set.unsurfaced);
-}
-
-/** What works take of a set, as bits that must and bits that must not cover the ground. */
-export function withoutOf(set: AreaSet): number {
-  return set.unsurfaced ? EXISTING : 0;
 }
 
 /**
