@@ -105,7 +105,7 @@ describe('hard ground', () => {
     expect(counted?.overlapPct).toBeCloseTo(100 * segment(0.5), 9);
     const spared = localJob([TREE], works, { existing: halfHard, rule: rule({}), options: { existingUse: 'spared' } });
     expect(spared.trees[0]?.overlapPct).toBe(0);
-    expect(spared.trees[0]?.worstWorksPct).toBe(0);
+    expect(spared.trees[0]?.worstWorksPct).toBeNull(); // works that take nothing are not to blame
   });
   it('a limit of the unsurfaced ground is held against the free half', () => {
     const british = builtinRule('bs5837-2012'); // new surfacing at most 20 % of the ground now unsurfaced
@@ -307,6 +307,14 @@ describe('blame', () => {
     expect(trees[0]).toMatchObject({ worstWorks: 'b' });
     expect(trees[0]?.worstWorksPct).toBeCloseTo(0, 9);
     expect(localJob([TREE], [], { rule: rule({}) }).trees[0]?.worstWorks).toBeNull();
+  });
+});
+
+describe('blame of works that are near and take nothing', () => {
+  it('falls on none: works beside a drawn zone, nearer than its farthest corner', () => {
+    const zones = [box(-2, -9, 2, 9, { tree: 'T1' })];
+    const { trees } = localJob([TREE], [box(4, -1, 6, 1, { id: 'beside' })], { zones, rule: rule({}) });
+    expect(trees[0]).toMatchObject({ overlapM2: 0, worstWorks: null, worstWorksPct: null, nearestWorks: 'beside' });
   });
 });
 

@@ -107,7 +107,8 @@ function setArea(task: MeasureTask, meter: Meter, s: number): number {
 
 function writeWorst(out: OverlapTable, meter: Meter, row: number, touched: boolean): void {
   out.worstM2[row] = 0;
-  if (!touched) return;
+  // Works within reach of a drawn zone or a group may take nothing of it: none is to blame.
+  if (!touched || !((out.overlapM2[row] as number) > 0)) return;
   const { touching } = meter;
   touching.findWorst();
   out.worstWorks[row] = touching.worst;
