@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { assess, builtinRule, moveWorks, readLayer, ruleIds } from '../src/index.js';
+import { box, localJob } from './support/local-job.js';
 
 const demo = join(import.meta.dirname, '..', 'data', 'demo');
 const bytesOf = (name: string): Uint8Array => readFileSync(join(demo, name));
@@ -91,5 +92,14 @@ describe('a piece that is moved', () => {
       expect(tree.overlapPct).toBe(home.tree(tree.row).overlapPct);
       expect(tree.verdict).toBe(home.tree(tree.row).verdict);
     }
+  });
+
+  it('a group that works reach into has no trunk to stand in them', () => {
+    const home = localJob(
+      [box(0, 0, 30, 2, { id: 'H1', dbh_cm: 20 })],
+      [box(14, -3, 15, 5, { id: 'cut', kind: 'trench' })],
+    );
+    const [group] = moveWorks(home, 0).to(0, 0);
+    expect(group).toMatchObject({ overlapPct: home.tree(0).overlapPct, severedPct: 0, verdict: 'within-limit' });
   });
 });

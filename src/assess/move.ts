@@ -71,6 +71,10 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
           : { existing: { ...existing, spared: (options.existingUse ?? 'counted') !== 'counted' } }),
         frameAt: job.frameAt,
       });
+      // As in groups.ts: a group has no trunk to stand in works or to see severed ground from.
+      for (const tree of rows) {
+        if (job.zoneShapes.get(tree)?.isGroup === true) table.severedM2[tree] = table.stemInWorks[tree] = 0;
+      }
       const judged = judgeAll(job.trees, zones, table, rule);
       return rows.map((tree): MovedTree => {
         const zoneM2 = zones.areaM2[tree] as number;
