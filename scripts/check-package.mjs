@@ -30,7 +30,7 @@ function check(what, holds, told = '') {
 /** What may be in it; everything else is a slip. */
 const MEANT = [
   /^dist\/.+\.(js|d\.ts)$/,
-  /^data\/demo\/[\w.-]+\.(csv|geojson|zip|md)$/,
+  /^data\/demo\/[\w.-]+\.(csv|geojson|json|zip|md)$/,
   /^data\/rootberth\.schema\.json$/,
   /^(README\.md|LICENSE|CHANGELOG\.md|package\.json)$/,
 ];
