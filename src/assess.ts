@@ -339,7 +339,8 @@ function worksFindings({ count, rejected, option }: WorksTable, { weights, rule,
   }
   const options = [...new Set(option.filter((name) => name !== undefined))];
   if (options.length > 1) {
-    const message = `the figures are for design option ${main.option}; ${options.slice(1).join(', ')} stand beside them`;
+    const others = options.slice(1);
+    const message = `the figures are for design option ${main.option}; ${others.join(', ')} ${others.length === 1 ? 'stands' : 'stand'} beside them`;
     findings.push(finding('options-compared', {}, message, 'put the option you favour first'));
   }
   return findings;

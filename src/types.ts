@@ -807,6 +807,6 @@ export interface Assessment {
   reckoning(tree: number): TreeReckoning | null;
   /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
   shapes(tree: number): TreeShapes;
-  /** The polygons that were measured for one row of works (line with width, working space, repaired ring). */
-  measured(works: number): LonLatPolygons;
+  /** The polygons that were measured for one row of works, or of what exists (line with width, working space, repaired ring). */
+  measured(row: number, of?: 'works' | 'existing'): LonLatPolygons;
 }

@@ -6,14 +6,17 @@ import type { Pieces } from '../geometry/pieces.js';
 import type { Ring } from '../geometry/shapes.js';
 import { untagged, worksPieces } from '../overlap/pieces.js';
 import type { Overlaps } from '../overlap.js';
-import type { Assessment, Job, LonLatPolygons, TreeShapes } from '../types.js';
+import type { Assessment, Job, LonLatPolygons, TreeShapes, WorksTable } from '../types.js';
 import type { TreeRows } from './results.js';
 
 /** The two drawing members of an Assessment. */
 export function drawing(job: Job, measured: Overlaps, trees: TreeRows): Pick<Assessment, 'shapes' | 'measured'> {
   return {
     shapes: (tree) => shapesOf(job, measured, trees, tree),
-    measured: (row) => measuredWorks(job, row),
+    measured: (row, of = 'works') => {
+      if (of === 'works') return measuredWorks(job, job.works, job.worksLonLat, row);
+      return job.existing === null ? [] : measuredWorks(job, job.existing.works, job.existing.lonLat, row);
+    },
   };
 }
 
@@ -55,13 +58,13 @@ function crownOf(job: Job, row: number): LonLatPolygons {
 }
 
 /** The polygons measured for one row of works, drawn in the frame of its first vertex. */
-function measuredWorks(job: Job, row: number): LonLatPolygons {
-  const { partStart, ringStart, vertexStart } = job.works.geometry;
+function measuredWorks(job: Job, works: WorksTable, lonLat: Float64Array, row: number): LonLatPolygons {
+  const { partStart, ringStart, vertexStart } = works.geometry;
   const first = vertexStart[ringStart[partStart[row] as number] as number] as number;
   const end = vertexStart[ringStart[partStart[row + 1] as number] as number] as number;
   if (first === end) return [];
-  const frame = job.frameAt(job.worksLonLat[first * 2] as number, job.worksLonLat[first * 2 + 1] as number);
-  const pieces = worksPieces(untagged(job.works, job.worksLonLat), Uint32Array.of(row), frame);
+  const frame = job.frameAt(lonLat[first * 2] as number, lonLat[first * 2 + 1] as number);
+  const pieces = worksPieces(untagged(works, lonLat), Uint32Array.of(row), frame);
   const x = pieces.xy[0] as number;
   const y = pieces.xy[1] as number;
   return drawPieces(ringsOf(pieces, x, y), frame, x, y);

@@ -84,6 +84,9 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
   if (existingPct !== null && existingPct > 0) rows.push(['Hard today', `${figures.percent(existingPct)} of the zone`]);
   if (tree.lot !== null) rows.push(['Lot', `<bdi>${esc(cut(tree.lot, 40))}</bdi>`]);
   rows.push(['Position surveyed to', Number.isFinite(accuracy) ? `± ${figures.length(accuracy)}` : 'not stated']);
+  if (tree.verdictHolds !== null) {
+    rows.push(['Within the accuracy', tree.verdictHolds ? 'the verdict holds' : 'the verdict may not hold']);
+  }
   return rows;
 }
 

@@ -83,7 +83,7 @@ function drawLots({ assessment, scene, paper }: DrawJob): Drawn {
   return pathOf('lot', paper, shapes);
 }
 
-/** Surfaces that stand today, where the job has them. */
+/** Surfaces that stand today, where the job has them; lines in their width. */
 function drawExisting({ assessment, scene, paper }: DrawJob): Drawn {
   const { existing } = assessment.job;
   if (existing === null) return NOTHING;
@@ -91,7 +91,10 @@ function drawExisting({ assessment, scene, paper }: DrawJob): Drawn {
   const least = LEAST_MM / paper.perMetre;
   const rejected = (row: number): boolean => works.rejected.has(row);
   const shapes = shapesIn(scene.ground, works.geometry, lonLat, paper.shown, least, rejected);
-  return pathOf('existing', paper, shapes);
+  const widened = shapes.map((shape) =>
+    shape.closed ? shape : { ...shape, rings: scene.ground.rings(assessment.measured(shape.row, 'existing')) },
+  );
+  return pathOf('existing', paper, widened);
 }
 
 function pathOf(role: string, paper: Paper, shapes: readonly SceneShape[]): Drawn {

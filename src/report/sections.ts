@@ -24,6 +24,7 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
   const trees = inputs.find(({ role }) => role === 'trees');
   const rows: readonly (readonly [string, string])[] = [
     ['Rule', `${esc(rule.title)} <code>${esc(rule.id)}</code>${limitHtml(assessment)}`],
+    ...besideRows(assessment),
     ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
     [
       'Works',
@@ -46,6 +47,21 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
     `<dl>${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`,
     `</header>\n<ul class="counts" aria-label="Verdicts">${tiles.join('')}</ul>`,
   ].join('\n');
+}
+
+/** What stands beside the plain figures: designs and further rules; nothing where there is one of each. */
+function besideRows({ option, otherOptions, otherRules }: Assessment): (readonly [string, string])[] {
+  const name = (of: string | undefined): string => `<bdi>${esc(cut(of ?? 'without a name', 40))}</bdi>`;
+  const rows: (readonly [string, string])[] = [];
+  if (otherRules.length > 0) {
+    const rules = otherRules.map(({ rule }) => `${esc(rule.title)} <code>${esc(rule.id)}</code>`);
+    rows.push(['Beside it', rules.join('; ')]);
+  }
+  if (otherOptions.length > 0) {
+    const others = otherOptions.map((one) => name(one.option)).join(', ');
+    rows.push(['Design', `option ${name(option)}; beside it ${others}`]);
+  }
+  return rows;
 }
 
 function limitHtml({ options }: Assessment): string {
