@@ -2,7 +2,7 @@
 // Terms: see draw.ts. Nothing is drawn until it is asked for, so figures alone stay cheap.
 
 import { drawCrown, drawPieces, drawTree, NO_SHAPES } from '../draw.js';
-import type { Pieces } from '../geometry/pieces.js';
+import { type Pieces, pieceRings } from '../geometry/pieces.js';
 import type { Ring } from '../geometry/shapes.js';
 import { untagged, worksPieces } from '../overlap/pieces.js';
 import type { Overlaps } from '../overlap.js';
@@ -72,15 +72,5 @@ function measuredWorks(job: Job, works: WorksTable, lonLat: Float64Array, row: n
 
 /** Polygons of rings about a place. */
 export function ringsOf(pieces: Pieces, x: number, y: number): Ring[][] {
-  const out: Ring[][] = [];
-  for (let p = 0; p < pieces.count; p++) {
-    const polygon: Ring[] = [];
-    for (let r = pieces.ringStart[p] as number; r < (pieces.ringStart[p + 1] as number); r++) {
-      const from = (pieces.vertexStart[r] as number) * 2;
-      const to = (pieces.vertexStart[r + 1] as number) * 2;
-      polygon.push(Array.from(pieces.xy.subarray(from, to), (v, i) => v - (i % 2 === 0 ? x : y)));
-    }
-    out.push(polygon);
-  }
-  return out;
+  return Array.from({ length: pieces.count }, (_, p) => pieceRings(pieces, p, x, y));
 }

@@ -2,7 +2,7 @@
 // frame of the tree with their reach and area. Terms: several polygons of one tree are one zone: their union.
 
 import { Meter } from '../geometry/meter.js';
-import { FIRST_CLASS, indexedPieces, PieceBuilder, type Pieces, WITHIN } from '../geometry/pieces.js';
+import { FIRST_CLASS, indexedPieces, PieceBuilder, type Pieces, reachOf, WITHIN } from '../geometry/pieces.js';
 import type { DrawnPolygons, Frame, ZoneShape, ZoneShapes } from '../types.js';
 
 const NO_SHAPES: ZoneShapes = new Map();
@@ -33,23 +33,12 @@ function shapeOf(
   x: number,
   y: number,
 ): ZoneShape {
-  const { partStart, ringStart, vertexStart } = table.geometry;
   const builder = new PieceBuilder();
-  let reachM = 0;
-  for (const row of rows) {
-    for (let p = partStart[row] as number; p < (partStart[row + 1] as number); p++) {
-      const ring0 = ringStart[p] as number;
-      const ring1 = ringStart[p + 1] as number;
-      const first = vertexStart[ring0] as number;
-      const xy = lonLat.slice(first * 2, (vertexStart[ring1] as number) * 2);
-      frame.toFrame(xy, xy);
-      for (let i = 0; i < xy.length; i += 2) {
-        reachM = Math.max(reachM, Math.hypot((xy[i] as number) - x, (xy[i + 1] as number) - y));
-      }
-      builder.addRings(xy, vertexStart, ring0, ring1, first, { owner: row, classBit: WITHIN, cuts: false });
-    }
+  for (const owner of rows) {
+    builder.addRow(table.geometry, lonLat, owner, frame.toFrame, { owner, classBit: WITHIN, cuts: false });
   }
   const pieces = builder.finish();
+  const reachM = reachOf(pieces, x, y);
   return { pieces, reachM, areaM2: unionArea(pieces, x, y, reachM) };
 }
 

@@ -6,7 +6,15 @@
 
 import { packedBoxes } from '../geometry/box-index.js';
 import { Meter } from '../geometry/meter.js';
-import { comparePieces, PieceBuilder, type Pieces, type PieceTag, RETREATED, WORKS } from '../geometry/pieces.js';
+import {
+  comparePieces,
+  PieceBuilder,
+  type Pieces,
+  type PieceTag,
+  pieceRings,
+  RETREATED,
+  WORKS,
+} from '../geometry/pieces.js';
 import { backwards } from '../geometry/ring.js';
 import { rootIn } from '../geometry/root.js';
 import { commonShape, distanceToRings, type Ring, unionShape } from '../geometry/shapes.js';
@@ -197,12 +205,7 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
       classBit: pieces.classBit[p] as number,
       cuts: pieces.cuts[p] === 1,
     };
-    const rings: Ring[] = [];
-    for (let r = pieces.ringStart[p] as number; r < (pieces.ringStart[p + 1] as number); r++) {
-      const from = (pieces.vertexStart[r] as number) * 2;
-      const to = (pieces.vertexStart[r + 1] as number) * 2;
-      rings.push(Array.from(pieces.xy.subarray(from, to), (v, i) => v - (i % 2 === 0 ? x : y)));
-    }
+    const rings = pieceRings(pieces, p, x, y);
     const [west, south, east, north] = pieces.box.subarray(p * 4, p * 4 + 4) as unknown as [
       number,
       number,

@@ -2,7 +2,7 @@
 // measured. Terms: parts = the polygons of one crown, whose union it is.
 
 import { Meter } from '../geometry/meter.js';
-import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
+import { FIRST_CLASS, PieceBuilder, type Pieces, reachOf } from '../geometry/pieces.js';
 import type { DrawnPolygons, Frame } from '../types.js';
 import { addSpan, type BearingArcs, eachEdge } from './arcs.js';
 
@@ -32,12 +32,7 @@ export class DrawnCrown {
     this.x = at[0] as number;
     this.y = at[1] as number;
     this.parts = partsOf(polygons, rows, frame);
-    let reach = 0;
-    const { xy } = this.parts;
-    for (let i = 0; i < xy.length; i += 2) {
-      reach = Math.max(reach, Math.hypot((xy[i] as number) - this.x, (xy[i + 1] as number) - this.y));
-    }
-    this.reachM = reach;
+    this.reachM = reachOf(this.parts, this.x, this.y);
     const meter = new Meter(this.parts);
     this.areaM2 = meter.disc(this.x, this.y, this.#disc);
     meter.nearest(this.x, this.y);
@@ -52,8 +47,8 @@ export class DrawnCrown {
   /** Area of the crown that pieces of the same frame cover, exact. */
   overlap(structures: Pieces): number {
     const builder = new PieceBuilder();
-    copy(this.parts, CROWN, builder);
-    copy(structures, STRUCTURE, builder);
+    builder.addPieces(this.parts, (owner) => ({ owner, classBit: CROWN, cuts: false }));
+    builder.addPieces(structures, (owner) => ({ owner, classBit: STRUCTURE, cuts: false }));
     const meter = new Meter(builder.finish());
     meter.disc(this.x, this.y, this.#disc);
     const both = STRUCTURE | CROWN;
@@ -91,26 +86,10 @@ export class DrawnCrown {
 
 function partsOf({ table, lonLat }: DrawnPolygons, rows: readonly number[], frame: Frame): Pieces {
   const builder = new PieceBuilder();
-  const { partStart, ringStart, vertexStart } = table.geometry;
   rows.forEach((row, owner) => {
-    const first = vertexStart[ringStart[partStart[row] as number] as number] as number;
-    const end = vertexStart[ringStart[partStart[row + 1] as number] as number] as number;
-    const xy = new Float64Array((end - first) * 2);
-    frame.toFrame(lonLat.subarray(first * 2, end * 2), xy);
-    for (let part = partStart[row] as number; part < (partStart[row + 1] as number); part++) {
-      const [ring0, ring1] = [ringStart[part] as number, ringStart[part + 1] as number];
-      builder.addRings(xy, vertexStart, ring0, ring1, first, { owner, classBit: CROWN, cuts: false });
-    }
+    builder.addRow(table.geometry, lonLat, row, frame.toFrame, { owner, classBit: CROWN, cuts: false });
   });
   return builder.finish();
-}
-
-function copy(pieces: Pieces, classBit: number, into: PieceBuilder): void {
-  for (let p = 0; p < pieces.count; p++) {
-    const ring0 = pieces.ringStart[p] as number;
-    const ring1 = pieces.ringStart[p + 1] as number;
-    into.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner: p, classBit, cuts: false });
-  }
 }
 
 /** Where an edge crosses the edges of pieces: 0, the crossings in order, 1. */

@@ -124,11 +124,7 @@ export class Tile {
 function joined(parts: readonly Pieces[]): Pieces {
   const builder = new PieceBuilder();
   parts.forEach((pieces, owner) => {
-    for (let p = 0; p < pieces.count; p++) {
-      const ring0 = pieces.ringStart[p] as number;
-      const ring1 = pieces.ringStart[p + 1] as number;
-      builder.addRings(pieces.xy, pieces.vertexStart, ring0, ring1, 0, { owner, classBit: FIRST_CLASS, cuts: false });
-    }
+    builder.addPieces(pieces, () => ({ owner, classBit: FIRST_CLASS, cuts: false }));
   });
   return builder.finish();
 }

@@ -7,7 +7,17 @@
 
 import { BoxIndex } from './box-index.js';
 import { Disc } from './disc.js';
-import { comparePieces, EXISTING, FAR_M, heldWithin, type Pieces, RETREATED, WITHIN, WORKS } from './pieces.js';
+import {
+  comparePieces,
+  EXISTING,
+  FAR_M,
+  heldWithin,
+  type Pieces,
+  pieceRings,
+  RETREATED,
+  WITHIN,
+  WORKS,
+} from './pieces.js';
 import { Probe } from './probe.js';
 import { Shadow } from './shadow.js';
 import type { Shape } from './shapes.js';
@@ -152,32 +162,22 @@ export class Meter {
 
   /** Pieces of works whose box meets a square about the point, with the row of works they belong to. */
   worksNear(x: number, y: number, reach: number): { readonly owner: number; readonly rings: number[][] }[] {
-    const near = this.index.search(x - reach, y - reach, x + reach, y + reach);
-    const counted = [...this.index.found.subarray(0, near)]
-      .filter((p) => ((this.pieces.classBit[p] as number) & WORKS) !== 0)
-      .sort((a, b) => a - b)
-      .map((p) => this.pieces.owner[p] as number);
-    return this.piecesNear(x, y, reach).map((rings, i) => ({ owner: counted[i] as number, rings }));
+    return this.#near(x, y, reach, WORKS).map((p) => {
+      return { owner: this.pieces.owner[p] as number, rings: pieceRings(this.pieces, p, x, y) };
+    });
   }
 
   /** Pieces of any of these classes (bits) whose box meets a square about the point, as rings relative to it. */
   piecesNear(x: number, y: number, reach: number, classes: number = WORKS): number[][][] {
+    return this.#near(x, y, reach, classes).map((p) => pieceRings(this.pieces, p, x, y));
+  }
+
+  /** Pieces of some classes whose box meets a square about the point, in their order. */
+  #near(x: number, y: number, reach: number, classes: number): number[] {
     const n = this.index.search(x - reach, y - reach, x + reach, y + reach);
-    const { ringStart, vertexStart, xy } = this.pieces;
     return [...this.index.found.subarray(0, n)]
       .filter((p) => ((this.pieces.classBit[p] as number) & classes) !== 0)
-      .sort((a, b) => a - b)
-      .map((p) => {
-        const rings: number[][] = [];
-        for (let r = ringStart[p] as number; r < (ringStart[p + 1] as number); r++) {
-          const ring: number[] = [];
-          for (let v = vertexStart[r] as number; v < (vertexStart[r + 1] as number); v++) {
-            ring.push((xy[v * 2] as number) - x, (xy[v * 2 + 1] as number) - y);
-          }
-          rings.push(ring);
-        }
-        return rings;
-      });
+      .sort((a, b) => a - b);
   }
 
   /** Area that works take of the last measured shape. */

@@ -51,6 +51,15 @@ export interface PieceTag {
   readonly cuts: boolean;
 }
 
+/** Rows of parts of rings of vertices, as columns: each holds where the next level begins. */
+export interface RowTable {
+  readonly partStart: Uint32Array;
+  readonly ringStart: Uint32Array;
+  readonly vertexStart: Uint32Array;
+}
+
+export type Placing = (lonLat: Float64Array, out: Float64Array) => void;
+
 /**
  * Collects polygons: per ring `ring` and its `vertex` calls, then `end`; or `add` for a polygon given whole.
  *
@@ -120,6 +129,26 @@ export class PieceBuilder {
     this.end(tag);
   }
 
+  /** Pieces that are made already, in their order, under tags of their own. */
+  addPieces({ count, xy, ringStart, vertexStart }: Pieces, tagOf: (piece: number) => PieceTag): void {
+    for (let p = 0; p < count; p++) {
+      this.addRings(xy, vertexStart, ringStart[p] as number, ringStart[p + 1] as number, 0, tagOf(p));
+    }
+  }
+
+  /** The parts of one row of a table of polygons, brought into the plane by `place` (lon, lat pairs to x, y). */
+  addRow(table: RowTable, lonLat: Float64Array, row: number, place: Placing, tag: PieceTag): void {
+    const { partStart, ringStart, vertexStart } = table;
+    const vertexOf = (part: number): number => vertexStart[ringStart[part] as number] as number;
+    const parts = partStart[row + 1] as number;
+    const first = vertexOf(partStart[row] as number);
+    const xy = new Float64Array((vertexOf(parts) - first) * 2);
+    place(lonLat.subarray(first * 2, vertexOf(parts) * 2), xy);
+    for (let p = partStart[row] as number; p < parts; p++) {
+      this.addRings(xy, vertexStart, ringStart[p] as number, ringStart[p + 1] as number, first, tag);
+    }
+  }
+
   finish(): Pieces {
     const xy = this.#xy.take();
     for (let i = 0; i < xy.length; i++) xy[i] = heldWithin(xy[i] as number, FAR_M);
@@ -132,6 +161,28 @@ export class PieceBuilder {
       cuts: Uint8Array.from(this.#cuts.take()),
     });
   }
+}
+
+/** The rings of piece p about a place, as flat x, y: shell first. */
+export function pieceRings({ ringStart, vertexStart, xy }: Pieces, p: number, x: number, y: number): number[][] {
+  const rings: number[][] = [];
+  for (let r = ringStart[p] as number; r < (ringStart[p + 1] as number); r++) {
+    const ring: number[] = [];
+    for (let v = vertexStart[r] as number; v < (vertexStart[r + 1] as number); v++) {
+      ring.push((xy[v * 2] as number) - x, (xy[v * 2 + 1] as number) - y);
+    }
+    rings.push(ring);
+  }
+  return rings;
+}
+
+/** Distance from a place to the farthest corner of some pieces. */
+export function reachOf({ xy }: Pieces, x: number, y: number): number {
+  let reach = 0;
+  for (let i = 0; i < xy.length; i += 2) {
+    reach = Math.max(reach, Math.hypot((xy[i] as number) - x, (xy[i + 1] as number) - y));
+  }
+  return reach;
 }
 
 /** A number held between -limit and limit; NaN stays NaN. */
