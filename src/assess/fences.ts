@@ -2,15 +2,13 @@
 // drawn zones. Terms: see plan/fence.ts.
 
 import { BoxIndex } from '../geometry/box-index.js';
+import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
 import type { Ring } from '../geometry/shapes.js';
-import { worksBoxes } from '../overlap/nearby.js';
+import { widest, worksBoxes } from '../overlap/nearby.js';
 import { untagged, worksPieces } from '../overlap/pieces.js';
 import { fencePlan } from '../plan/fence.js';
-import type { FenceOptions, FencePlan, Frame, Job, JudgedTree, WorksTable } from '../types.js';
+import type { FenceOptions, FencePlan, Frame, Job, JudgedTree } from '../types.js';
 import { ringsOf } from './drawing.js';
-
-/** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
-const DEGREES_PER_METRE = 1 / 110_000;
 
 export function fencesOf(job: Job, judged: readonly JudgedTree[], options: FenceOptions | undefined): FencePlan {
   const placed = untagged(job.works, job.worksLonLat);
@@ -34,8 +32,7 @@ function worksFinder({ works, worksLonLat }: Job) {
   return (box: readonly [number, number, number, number], reachM: number): number[] => {
     const [west, south, east, north] = box;
     const dLat = (reachM + beyond) * DEGREES_PER_METRE;
-    const cosine = Math.cos(((Math.max(Math.abs(south), Math.abs(north)) + dLat) * Math.PI) / 180);
-    const dLon = dLat / Math.max(cosine, 1e-6);
+    const dLon = eastward(dLat, Math.max(Math.abs(south), Math.abs(north)));
     const rows = new Set<number>();
     for (const turn of [-360, 0, 360]) {
       const n = index.search(west - dLon + turn, south - dLat, east + dLon + turn, north + dLat);
@@ -43,14 +40,6 @@ function worksFinder({ works, worksLonLat }: Job) {
     }
     return [...rows].sort((a, b) => a - b);
   };
-}
-
-/** How far a row's shape can reach beyond its vertices. */
-function widest({ count, widthM, overdigM }: WorksTable): number {
-  let most = 0;
-  const given = (value: number | undefined): number => (value === undefined || Number.isNaN(value) ? 0 : value);
-  for (let row = 0; row < count; row++) most = Math.max(most, given(widthM[row]) / 2 + given(overdigM[row]));
-  return 2 * most;
 }
 
 /** A zone that is no disc (drawn, or of a group), in another frame than the tree's own. */

@@ -96,7 +96,7 @@ export function withGroups(zones: ZoneTable, shapes: ZoneShapes): ZoneTable {
   return { ...zones, radiusM, areaM2, trunkRadiusM, shaped, ringRadiusM, notes };
 }
 
-/** What is nearest to a group is so from its outline: 0 where works reach into it. Severed ground has no trunk to be seen from. */
+/** What is nearest to a group is so from its outline: 0 where works reach into it. */
 export function nearestToGroups(outlines: ReadonlyMap<number, readonly Ring[]>, measured: Overlaps): void {
   const { table } = measured;
   for (const [row, rings] of outlines) {
@@ -116,8 +116,6 @@ export function nearestToGroups(outlines: ReadonlyMap<number, readonly Ring[]>, 
         owner = piece.owner;
       }
     }
-    table.severedM2[row] = 0;
-    table.stemInWorks[row] = 0;
     const isNear = best !== null && best.distance <= NEAREST_M;
     table.nearestM[row] = isNear && best !== null ? best.distance : Number.NaN;
     table.nearestWorks[row] = isNear ? owner : -1;

@@ -2,6 +2,7 @@
 // trees it reaches. Terms: home = where the assessment has it. Same stages, same figures as `assess` of works that were
 // moved in the file; only the trees that the piece reaches, at home or there, are measured anew.
 
+import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
 import { affectedPct, judgeAll } from '../judge.js';
 import { overlaps } from '../overlap.js';
 import { ruleAreas, weigh } from '../rules.js';
@@ -27,9 +28,6 @@ export interface WorksMover {
   /** The piece's vertices where it is now, lon/lat pairs in the order of `job.works.geometry`. */
   readonly lonLat: Float64Array;
 }
-
-/** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
-const DEGREES_PER_METRE = 1 / 110_000;
 
 /**
  * A piece of works of an assessment, ready to be moved. The assessment itself stays as it is.
@@ -71,10 +69,6 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
           : { existing: { ...existing, spared: (options.existingUse ?? 'counted') !== 'counted' } }),
         frameAt: job.frameAt,
       });
-      // As in groups.ts: a group has no trunk to stand in works or to see severed ground from.
-      for (const tree of rows) {
-        if (job.zoneShapes.get(tree)?.isGroup === true) table.severedM2[tree] = table.stemInWorks[tree] = 0;
-      }
       const judged = judgeAll(job.trees, zones, table, rule);
       return rows.map((tree): MovedTree => {
         const zoneM2 = zones.areaM2[tree] as number;
@@ -131,14 +125,13 @@ function reached(job: Job, row: number, lonLat: Float64Array): number[] {
   const orZero = (value: number): number => (Number.isNaN(value) ? 0 : value);
   // A mitred corner lies at most twice the offset away.
   const ownM = 2 * (orZero(job.works.widthM[row] as number) / 2 + orZero(job.works.overdigM[row] as number));
-  const cosine = Math.max(Math.cos((Math.max(Math.abs(south), Math.abs(north)) * Math.PI) / 180), 1e-6);
   const rows: number[] = [];
   const { radiusM } = job.zones;
   for (let tree = 0; tree < radiusM.length; tree++) {
     const reachM = (radiusM[tree] as number) + ownM;
     if (!(reachM > 0)) continue;
     const dLat = reachM * DEGREES_PER_METRE;
-    const dLon = dLat / cosine;
+    const dLon = eastward(dLat, Math.max(Math.abs(south), Math.abs(north)));
     const lon = job.treeLonLat[tree * 2] as number;
     const lat = job.treeLonLat[tree * 2 + 1] as number;
     if (lon >= west - dLon && lon <= east + dLon && lat >= south - dLat && lat <= north + dLat) rows.push(tree);

@@ -3,6 +3,7 @@
 // the clearance; tile = structures of a place made into pieces once, for all the trees that stand there.
 
 import { BoxIndex } from '../geometry/box-index.js';
+import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
 import { Meter } from '../geometry/meter.js';
 import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
 import type { Frame, WorksTable } from '../types.js';
@@ -22,8 +23,6 @@ export interface Structure {
   readonly heightM: number; // NaN: not given
 }
 
-/** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
-const DEGREES_PER_METRE = 1 / 110_000;
 /** Mitred corners reach up to twice the distance a shape is widened by (geometry/strip.ts). */
 const MITRE = 2;
 
@@ -132,11 +131,6 @@ function joined(parts: readonly Pieces[]): Pieces {
 const HERE = [0] as const;
 const ALL_ROUND = [-360, 0, 360] as const;
 const NONE: Structure[] = [];
-
-function eastward(dLat: number, lat: number): number {
-  const cosine = Math.cos((Math.min(Math.abs(lat) + dLat, 90) * Math.PI) / 180);
-  return cosine > 1e-6 ? Math.min(dLat / cosine, 360) : 360;
-}
 
 /** West, south, east, north of a row with `reachM` about it; null without vertices. */
 function boxOf({ works, lonLat }: StructureSource, row: number, reachM: number): number[] | null {

@@ -1,10 +1,8 @@
 // Which works can matter to a group of trees: in: works as lon/lat, the group's box and reach; out: rows of works.
 // Terms: reach = metres from a tree within which works count or can be its nearest.
 
+import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
 import type { WorksTable } from '../types.js';
-
-/** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
-const DEGREES_PER_METRE = 1 / 110_000;
 
 /** Lon/lat box of every row: west, south, east, north (east may exceed 180 where a row spans the antimeridian). */
 export function worksBoxes(works: WorksTable, lonLat: Float64Array): Float64Array {
@@ -45,8 +43,7 @@ export function worksNear(
   const [west, south, east, north] = group;
   const reach = reachM + widest(works);
   const dLat = reach * DEGREES_PER_METRE;
-  const cosine = Math.cos((Math.min(Math.max(Math.abs(south), Math.abs(north)) + dLat, 90) * Math.PI) / 180);
-  const dLon = cosine > 1e-6 ? Math.min(dLat / cosine, 360) : 360;
+  const dLon = eastward(dLat, Math.max(Math.abs(south), Math.abs(north)));
   const rows: number[] = [];
   for (let w = 0; w < works.count; w++) {
     if (counts !== undefined && counts[w] === 0) continue;
@@ -64,7 +61,7 @@ export function worksNear(
 }
 
 /** How far a row's measured shape can reach beyond its vertices: half its width and its working space, mitred. */
-function widest(works: WorksTable): number {
+export function widest(works: WorksTable): number {
   let most = 0;
   for (let w = 0; w < works.count; w++) {
     const width = works.widthM[w] as number;

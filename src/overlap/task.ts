@@ -72,10 +72,12 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
   out.overlapM2[row] = overlap;
   writeWorst(out, meter, row, touched);
   writeSets(task, meter, row, touched);
-  const stem = task.stems && (distance === 0 || distance < (task.trunkRadiusM[row] as number)); // 0: the centre is in, dbh known or not
+  // A group has no trunk: none to stand in works, none to see severed ground from.
+  const hasTrunk = shape?.isGroup !== true;
+  const stem = task.stems && hasTrunk && (distance === 0 || distance < (task.trunkRadiusM[row] as number)); // 0: the centre is in, dbh known or not
   out.stemInWorks[row] = stem ? 1 : 0;
   // Works on the trunk sever everything: by rule, not by what the sweep makes of a ray that starts inside them.
-  const severed = touched ? meter.severed : 0;
+  const severed = touched && hasTrunk ? meter.severed : 0;
   out.severedM2[row] = stem ? Math.max(area - overlap, 0) : Math.min(Math.max(severed, 0), Math.max(area - overlap, 0));
   for (let r = 0; r < task.ringRadiusM.length; r++) measureRing(task, meter, row, r, x, y, distance);
 }

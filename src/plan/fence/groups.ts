@@ -3,10 +3,9 @@
 // of two groups never meet. A group has the frame of its westmost tree, whatever the order of the input.
 
 import { BoxIndex } from '../../geometry/box-index.js';
+import { DEGREES_PER_METRE, eastward } from '../../geometry/degrees.js';
 import type { Frame } from '../../types.js';
 
-/** Degrees of latitude in a metre, a little more than anywhere on the ellipsoid. */
-const DEGREES_PER_METRE = 1 / 110_000;
 /** Reaches this near to each other are joined, metres: above what rounding to millimetres can move. */
 const JOIN_M = 0.05;
 
@@ -22,7 +21,7 @@ export function groupsOf(trees: readonly FencedTree[], frameAt: (lon: number, la
   const boxes = new Float64Array(trees.length * 4);
   trees.forEach(({ lon, lat, reachM }, i) => {
     const dLat = (reachM + JOIN_M) * DEGREES_PER_METRE;
-    const dLon = dLat / Math.max(Math.cos((lat * Math.PI) / 180), 1e-6);
+    const dLon = eastward(dLat, lat);
     boxes.set([lon - dLon, lat - dLat, lon + dLon, lat + dLat], i * 4);
   });
   const index = new BoxIndex(boxes);
