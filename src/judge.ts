@@ -230,7 +230,7 @@ function viewOfOne(tree: TreeFigures): View {
     set: (index) => f.setM2[index] ?? Number.NaN,
     existing: () => f.existingM2 ?? 0,
   });
-  const view: View = {
+  return {
     zoneM2: () => tree.zoneM2,
     severedM2: () => tree.severedM2,
     unknownM2: () => tree.unknownM2 ?? 0,
@@ -239,24 +239,26 @@ function viewOfOne(tree: TreeFigures): View {
     zone: areas(tree),
     rings: tree.rings.map((ring) => ({ areaM2: () => ring.areaM2, areas: areas(ring) })),
   };
-  return view;
 }
 
 /**
- * How far the limit that is passed most is passed, as a share of the zone: above 0 some limit is broken, below it is the
- * room left. Continuous in the areas, so that a root of it is where the verdict turns.
+ * How far the limit that is passed most is passed by one row of the tables, as a share of its zone: above 0 some limit is
+ * broken, below it is the room left. Continuous in the areas, so that a root of it is where the verdict turns.
  *
  * @example
- * excess({ ...figures, zoneM2: 100, overlapM2: 25 }, builtinRule('foot-per-inch')); // 0.05: 25 % of 20 % allowed
+ * excess(zones, overlap, 3, rule, limits); // 0.05: works take 25 % of a zone, and 20 % is allowed
  */
 export function excess(
-  tree: TreeFigures,
+  zones: ZoneTable,
+  overlap: OverlapTable,
+  row: number,
   rule: Rule,
-  limits: CompiledLimits = compileLimits(rule, ruleAreas(rule)),
+  limits: CompiledLimits,
 ): number {
+  const view = viewOf(zones, overlap);
   let most = -Infinity;
-  lookAtAll(viewOfOne(tree), 0, limits, rule, (test, area, whole) => {
-    most = Math.max(most, (area - mostAllowed(whole, test)) / tree.zoneM2);
+  lookAtAll(view, row, limits, rule, (test, area, whole) => {
+    most = Math.max(most, (area - mostAllowed(whole, test)) / view.zoneM2(row));
   });
   return most;
 }

@@ -85,10 +85,16 @@ export interface Site {
   readonly y: number;
 }
 
+/** One tree by itself: tables of one row, for the judge. */
+export interface OneTree {
+  readonly zones: ZoneTable;
+  readonly table: OverlapTable;
+}
+
 export interface Overlaps {
   readonly table: OverlapTable;
-  /** Measures one tree against other pieces, given relative to it: a table of one row, where no trunk stands in works. */
-  measureOne(tree: number, site: Site, pieces: Pieces, index: ArrayBufferLike | null): OverlapTable;
+  /** Measures one tree against other pieces, given relative to it; no trunk stands in works there. */
+  measureOne(tree: number, site: Site, pieces: Pieces, index: ArrayBufferLike | null): OneTree;
   /** Where a tree was measured; undefined for one that was not assessed. The works of its group are kept once asked. */
   siteOf(tree: number): Site | undefined;
   /** What each row of works takes of one tree's zone, measured piece by piece; empty for one that was not assessed. */
@@ -106,7 +112,7 @@ export function overlaps(input: OverlapInput): Overlaps {
   const kinds = kindsOf(input.works);
   const table = emptyTable(input, columns, kinds);
   const boxes = worksBoxes(input.works, input.worksLonLat);
-  const { existing, weights, areas } = input;
+  const { existing, weights } = input;
   const hardBoxes = existing && worksBoxes(existing.works, existing.lonLat);
   const proposed: PlacedWorks = { works: input.works, lonLat: input.worksLonLat, tagOf: tagOf(weights) };
   const groups = groupByFrame(input, columns);
@@ -118,10 +124,7 @@ export function overlaps(input: OverlapInput): Overlaps {
     shapes: input.shapes ?? new Map(),
     ringRadiusM: input.zones.ringRadiusM.map(columns.share),
     kinds,
-    kindBits: areas.kindBits,
-    sets: areas.sets.map(({ bits, unsurfaced }) => ({ bits, without: unsurfaced ? EXISTING : 0 })),
-    unknownBits: areas.unknownBits,
-    spareExisting: existing?.spared ?? false,
+    ...asked(input),
     stems: true,
     out: table,
   };
@@ -168,14 +171,21 @@ function measureOne(
   site: Site,
   pieces: Pieces,
   index: ArrayBufferLike | null,
-): OverlapTable {
-  const { zones, areas, shapes, existing } = input;
+): OneTree {
+  const { zones, shapes } = input;
   const one = (column: Float64Array): Float64Array => column.subarray(tree, tree + 1);
   const four = zones.quarters.get(tree);
   const shape = shapes?.get(tree);
   const single: OverlapInput = {
     ...input,
-    zones: { ...zones, radiusM: one(zones.radiusM), ringRadiusM: zones.ringRadiusM.map(one) },
+    zones: {
+      ...zones,
+      radiusM: one(zones.radiusM),
+      areaM2: one(zones.areaM2),
+      trunkRadiusM: one(zones.trunkRadiusM),
+      ringRadiusM: zones.ringRadiusM.map(one),
+      classNumber: zones.classNumber?.subarray(tree, tree + 1) ?? null,
+    },
   };
   const kinds = WORKS_KINDS.map((_, k) => k);
   const task: MeasureTask = {
@@ -185,22 +195,32 @@ function measureOne(
     rows: Uint32Array.of(0),
     xy: new Float64Array(2),
     convergence: Float64Array.of(site.frame.convergence(site.x, site.y)),
-    radiusM: one(zones.radiusM),
-    areaM2: one(zones.areaM2),
-    trunkRadiusM: one(zones.trunkRadiusM),
+    radiusM: single.zones.radiusM,
+    areaM2: single.zones.areaM2,
+    trunkRadiusM: single.zones.trunkRadiusM,
     quarters: four === undefined ? null : Float64Array.from(four),
     shapes: shape === undefined ? new Map() : new Map([[0, aboutOrigin(shape, site)]]),
-    ringRadiusM: zones.ringRadiusM.map(one),
+    ringRadiusM: single.zones.ringRadiusM,
     kinds,
-    kindBits: areas.kindBits,
-    sets: areas.sets.map(({ bits, unsurfaced }) => ({ bits, without: unsurfaced ? EXISTING : 0 })),
-    unknownBits: areas.unknownBits,
-    spareExisting: existing?.spared ?? false,
+    ...asked(input),
     stems: false,
     out: emptyTable(single, columnMaker(false), kinds),
   };
   measureRange(task, meterOf(task), 0, 1);
-  return task.out;
+  return { zones: single.zones, table: task.out };
+}
+
+/** Which areas the kernel is asked for. */
+function asked({
+  areas,
+  existing,
+}: OverlapInput): Pick<MeasureTask, 'kindBits' | 'sets' | 'unknownBits' | 'spareExisting'> {
+  return {
+    kindBits: areas.kindBits,
+    sets: areas.sets.map(({ bits, unsurfaced }) => ({ bits, without: unsurfaced ? EXISTING : 0 })),
+    unknownBits: areas.unknownBits,
+    spareExisting: existing?.spared ?? false,
+  };
 }
 
 function aboutOrigin(shape: ZoneShape, { x, y }: Site): ZoneShape {

@@ -19,9 +19,8 @@ import { backwards } from '../geometry/ring.js';
 import { rootIn } from '../geometry/root.js';
 import { commonShape, distanceToRings, type Ring, unionShape } from '../geometry/shapes.js';
 import { addRound } from '../geometry/strip.js';
-import { type CompiledLimits, compileLimits, excess, type TreeFigures } from '../judge.js';
+import { type CompiledLimits, compileLimits, excess } from '../judge.js';
 import type { Site } from '../overlap.js';
-import type { OverlapTable } from '../types.js';
 import type { Variant } from './variant.js';
 
 /** Room is told up to here, metres: works farther off have no bearing on how a site is laid out. */
@@ -99,33 +98,12 @@ export class Margins {
 
   /** How far the most passed limit is passed, as a share; above 0 the tree is over it. */
   #excess(row: number, site: Site, pieces: Pieces, onTrunk: number): number {
-    const table = this.#variant.measured.measureOne(row, site, pieces, packedBoxes(pieces.box, ArrayBuffer));
-    const figures = figuresOf(this.#variant, row, table, onTrunk > 0);
+    const { measured, rule } = this.#variant;
+    const { zones, table } = measured.measureOne(row, site, pieces, packedBoxes(pieces.box, ArrayBuffer));
+    table.stemInWorks[0] = onTrunk > 0 ? 1 : 0;
     // A trunk in the works is over whatever the areas: told by its distance, so that there is a root to be found.
-    return Math.max(excess(figures, this.#variant.rule, this.#limits), onTrunk);
+    return Math.max(excess(zones, table, 0, rule, this.#limits), onTrunk);
   }
-}
-
-/** The row's figures as the judge takes them; `table` holds them in its first row. */
-function figuresOf({ zones }: Variant, row: number, table: OverlapTable, stemInWorks: boolean): TreeFigures {
-  const at = (column: Float64Array | null | undefined): number => column?.[0] ?? Number.NaN;
-  return {
-    rejected: [],
-    notes: [],
-    zoneM2: zones.areaM2[row] as number,
-    overlapM2: at(table.overlapM2),
-    severedM2: at(table.severedM2),
-    stemInWorks,
-    setM2: table.setM2.map(at),
-    existingM2: table.existingM2?.[0] ?? 0,
-    classNumber: zones.classNumber?.[row] ?? 0,
-    rings: zones.ringRadiusM.map((radius, r) => ({
-      areaM2: Math.PI * (radius[row] as number) ** 2,
-      overlapM2: at(table.ringOverlapM2[r]),
-      setM2: (table.ringSetM2[r] ?? []).map(at),
-      existingM2: table.ringExistingM2[r]?.[0] ?? 0,
-    })),
-  };
 }
 
 /** Works about a tree, relative to it, with their common boundary moved; ground that is hard today stays. */

@@ -7,6 +7,7 @@ import { ClipType, FillRule, type Path64, PathType, type Point64 } from 'clipper
 import { Clipper64, type PolyPath64, PolyTree64 } from 'clipper2-ts/dist/Engine.js';
 import { ClipperOffset, EndType, JoinType } from 'clipper2-ts/dist/Offset.js';
 import { difference, intersection, union } from 'polyclip-ts';
+import { toSegment2 } from './distance.js';
 import { backwards } from './ring.js';
 import { simplified } from './simplify.js';
 
@@ -16,6 +17,8 @@ export type Ring = readonly number[];
 export type Shape = readonly (readonly Ring[])[];
 
 const PER_METRE = 1000;
+/** A mitre may reach this many times the distance from its corner. */
+const MITRE_LIMIT = 2;
 /** Round corners are drawn as chords that miss the arc by at most this, millimetres. */
 const ARC_MM = 0.25;
 /** Shapes under a square centimetre are not drawn. */
@@ -86,11 +89,7 @@ export function lessBySecond(a: Shape, b: Shape): Shape {
  */
 export function widenedShape(shape: Shape, distance: number): Shape {
   if (distance <= 0 || shape.length === 0) return shape;
-  const offset = new ClipperOffset(2, 0);
-  offset.addPaths(toPaths(shape.flat()), JoinType.Miter, EndType.Polygon);
-  const grown: Path64[] = [];
-  offset.execute(distance * PER_METRE, grown);
-  return onGrid(ClipType.Union, grown.map(flatPath), []);
+  return moved(shape.flat(), distance, JoinType.Miter);
 }
 
 /** A ring with the corners left out that lie within a tolerance of the line without them (Ramer, Douglas, Peucker). */
@@ -106,12 +105,15 @@ export function simplerRing(ring: Ring, tolerance: number): Ring {
  * shapeArea(offsetShape([[0, 0, 4, 0, 4, 4, 0, 4]], 1)); // 16 + 16 + pi
  */
 export function offsetShape(rings: readonly Ring[], distance: number): Shape {
-  const one = onGrid(ClipType.Union, rings, []).flat();
-  const offset = new ClipperOffset(2, ARC_MM);
-  offset.addPaths(toPaths(one), JoinType.Round, EndType.Polygon);
-  const moved: Path64[] = [];
-  offset.execute(distance * PER_METRE, moved);
-  return onGrid(ClipType.Union, moved.map(flatPath), []);
+  return moved(onGrid(ClipType.Union, rings, []).flat(), distance, JoinType.Round);
+}
+
+function moved(rings: readonly Ring[], distance: number, join: JoinType): Shape {
+  const offset = new ClipperOffset(MITRE_LIMIT, ARC_MM);
+  offset.addPaths(toPaths(rings), join, EndType.Polygon);
+  const out: Path64[] = [];
+  offset.execute(distance * PER_METRE, out);
+  return onGrid(ClipType.Union, out.map(flatPath), []);
 }
 
 /** The shortest way between two areas: its length (0 where they share ground) and where it leads from the first. */
@@ -151,18 +153,15 @@ function cornersToEdges(from: readonly Ring[], to: readonly Ring[]): { distance:
 
 /** Distance from the origin to the nearest of some rings; Infinity without any. */
 export function distanceToRings(rings: readonly Ring[]): number {
-  let nearest = Infinity;
+  let nearest2 = Infinity;
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
       const k = (i + 2) % ring.length;
-      const [ax, ay] = [ring[i] as number, ring[i + 1] as number];
-      const [dx, dy] = [(ring[k] as number) - ax, (ring[k + 1] as number) - ay];
-      const length2 = dx * dx + dy * dy;
-      const t = length2 > 0 ? Math.min(Math.max(-(ax * dx + ay * dy) / length2, 0), 1) : 0;
-      nearest = Math.min(nearest, Math.hypot(ax + t * dx, ay + t * dy));
+      const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+      nearest2 = Math.min(nearest2, toSegment2(ax, ay, bx, by, 0, 0));
     }
   }
-  return nearest;
+  return Math.sqrt(nearest2);
 }
 
 /** Area of a shape, square metres. */
