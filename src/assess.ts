@@ -41,7 +41,7 @@ import type {
   WorksTable,
 } from './types.js';
 import { VERSION } from './version.js';
-import { zones } from './zone.js';
+import { diametersUsed } from './zone.js';
 
 /** What `assess` is given: layers as read, and how to judge them. */
 export interface AssessJob {
@@ -271,8 +271,7 @@ function stemsOf(
 ): Stems {
   const shot = treeLonLat(trees, transform);
   if (stemAt === undefined) return { trees, treeLonLat: shot, findings: [] };
-  const { dbhM } = zones(trees, rule).table;
-  return stemCentres({ trees, dbhM, treeLonLat: shot, transform, stemAt, frameAt: frames });
+  return stemCentres({ trees, dbhM: diametersUsed(trees, rule), treeLonLat: shot, transform, stemAt, frameAt: frames });
 }
 
 /** Design options in order of first mention; one that is undefined where works have none. */

@@ -11,7 +11,7 @@ import { type Reason, ZoneNotes } from './zone/notes.js';
 import { RowMap } from './zone/row-map.js';
 
 /** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide the want of it. */
-function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
+export function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
   const used = trees.dbhM.slice();
   for (const [row, stems] of trees.stemsM) if (stems.length > 0) used[row] = combineStems(stems, rule.stems.zone);
   for (let row = 0; row < used.length; row++) {

@@ -22,7 +22,8 @@ export function drawing(job: Job, measured: Overlaps, trees: TreeRows): Pick<Ass
 
 function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): TreeShapes {
   const site = measured.siteOf(row);
-  const tree = site === undefined ? null : trees.at(row);
+  // Not `at`, which works out every figure of the tree, its margin too.
+  const tree = site === undefined ? null : trees.see(row);
   if (site === undefined || tree === null || tree.zoneRadiusM === null) {
     return { ...NO_SHAPES, crown: crownOf(job, row) };
   }
