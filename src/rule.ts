@@ -62,6 +62,7 @@ export interface Limit {
 export interface Exemption {
   readonly kinds: readonly WorksKind[];
   readonly deeperThan?: string; // a bore whose cover is deeper
+  readonly atLeast?: string; // a bore whose cover is that or more
   readonly upTo?: string; // fill no deeper
   readonly noDig?: true; // only works marked no_dig
   readonly reason?: string; // short code beside the works; default exempt

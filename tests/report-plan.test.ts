@@ -144,7 +144,7 @@ describe('what is drawn', () => {
       'Stem in the works',
       'Not assessed',
       'Lot',
-      'Works: bore',
+      'Works that do not count', // the deep bore
     ]) {
       expect(svg).toContain(`>${word}</text>`);
     }

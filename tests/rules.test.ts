@@ -174,7 +174,7 @@ describe('a rule file', () => {
     [
       'an exemption of everything',
       { exempt: [{ kinds: ['fill'] }] },
-      'exempt[0]: found {"kinds":["fill"]}, expected what exempts them: add "upTo": "1 in", "deeperThan": "24 in" or "noDig": true',
+      'exempt[0]: found {"kinds":["fill"]}, expected what exempts them: add "upTo": "1 in", "atLeast": "24 in" or "noDig": true',
     ],
     [
       'no limit anywhere',

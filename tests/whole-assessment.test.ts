@@ -86,6 +86,21 @@ describe('depth', () => {
     expect(thin.counts.works).toEqual({ in: 1, counted: 0, notCounted: 1, rejected: 0 });
     expect(thin.findings.map(({ code }) => code)).toContain('works-exempt');
   });
+  it.each(['foot-per-inch', 'tolerance-age'])('%s: a bore with 24 in of cover passes below a trunk', (id) => {
+    // University of Missouri Extension G6885: tunnel at least 2 ft deep
+    const run = (properties: object) =>
+      localJob([TREE], [box(-1, -1, 1, 1, { kind: 'bore', ...properties } as never)], { rule: builtinRule(id) });
+    for (const deep of [{ depth_in: 24 }, { depth_ft: 2 }, { depth_m: 0.6096 }, { depth_ft: 3 }]) {
+      const { trees, works } = run(deep);
+      expect(trees[0]).toMatchObject({ verdict: 'untouched', overlapM2: 0 });
+      expect(works[0]).toMatchObject({ counted: 'false', countedReason: 'bored-below-roots' });
+    }
+    for (const shallow of [{ depth_in: 23.9 }, { depth_m: 0.6 }, {}]) {
+      expect(run(shallow).trees[0]?.verdict).toBe('stem-in-works');
+    }
+    expect(run({}).trees[0]?.reasons).toContain('depth-unknown');
+    expect(run({ depth_in: 20 }).trees[0]?.reasons).not.toContain('depth-unknown');
+  });
   it('paving cuts only where it is known to be deeper than 0.15 m', () => {
     const severed = (properties: object) =>
       localJob([TREE], [box(4, -FAR, 5, FAR, { kind: 'paving', ...properties })]).trees[0]?.severedPct;

@@ -42,7 +42,7 @@ export function demoRule() {
       },
     ],
     limits: [{ share: '25%' }, { share: '15%', kinds: ['paving'], of: 'unsurfaced', reason: 'paving-over-15' }],
-    exempt: [{ kinds: ['bore'], deeperThan: '24 in', reason: 'bored-below-roots' }],
+    exempt: [{ kinds: ['bore'], atLeast: '24 in', reason: 'bored-below-roots' }],
     allowance: { kinds: ['trench'], share: '5%' },
     consequences: { 'over-limit': 'A report by an arborist goes with the application (invented).' },
   };

@@ -42,10 +42,13 @@ export function ruleWords(rule: Rule): string[] {
     all.push(`Class ${one.name} (${testWords(one)}):${zone}${limits}`.replace(/;$/, '.'));
   }
   if (rule.protected !== undefined) all.push(`Protected: ${rule.protected.map(testWords).join('; or ')}.`);
-  for (const { kinds, deeperThan, upTo, noDig } of rule.exempt ?? []) {
+  for (const { kinds, deeperThan, atLeast, upTo, noDig } of rule.exempt ?? []) {
     const depth = deeperThan === undefined ? '' : ` deeper than ${deeperThan}`;
+    const least = atLeast === undefined ? '' : ` ${atLeast} deep or more`;
     const most = upTo === undefined ? '' : ` up to ${upTo} deep`;
-    all.push(`Not counted: ${kinds.join(', ')}${depth}${most}${noDig === true ? ' built without digging' : ''}.`);
+    all.push(
+      `Not counted: ${kinds.join(', ')}${depth}${least}${most}${noDig === true ? ' built without digging' : ''}.`,
+    );
   }
   all.push(
     rule.judge === 'affected'

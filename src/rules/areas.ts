@@ -4,7 +4,7 @@
 
 import { InputError } from '../findings.js';
 import { FIRST_CLASS, MOST_CLASSES } from '../geometry/pieces.js';
-import type { Cut, Limit, Rule } from '../rule.js';
+import type { Cut, Exemption, Limit, Rule } from '../rule.js';
 import { WORKS_KINDS, type WorksKind } from '../types.js';
 import { metres } from './quantities.js';
 
@@ -52,8 +52,13 @@ export function limitsOf(rule: Rule): readonly Limit[] {
   return [...rule.limits, ...classes, ...rule.rings.flatMap((ring) => ring.limits)];
 }
 
+/** Whether the depth of works decides on an exemption. */
+export function isByDepth({ deeperThan, atLeast, upTo }: Exemption): boolean {
+  return deeperThan !== undefined || atLeast !== undefined || upTo !== undefined;
+}
+
 /** Bores lie under what they spare: a limit by depth counts them all. */
-function isByDepth(kind: WorksKind, limit: Limit): boolean {
+function isSplitBy(kind: WorksKind, limit: Limit): boolean {
   return limit.deeperThan !== undefined && kind !== 'bore' && (limit.kinds ?? WORKS_KINDS).includes(kind);
 }
 
@@ -62,7 +67,7 @@ function classesOf(rule: Rule): WorksClass[] {
   const asksForCuts = rule.rings.some((ring) => CUT_RINGS.includes(ring.name));
   const classes: WorksClass[] = [];
   for (const kind of WORKS_KINDS) {
-    const depths = limits.filter((limit) => isByDepth(kind, limit)).map((limit) => metres(limit.deeperThan as string));
+    const depths = limits.filter((limit) => isSplitBy(kind, limit)).map((limit) => metres(limit.deeperThan as string));
     const cut = cutDepthM(rule, kind);
     const all = asksForCuts && cut > 0 && cut < Infinity ? [...depths, cut] : depths;
     const bounds = [...new Set(all)].sort((a, b) => a - b);
@@ -70,9 +75,7 @@ function classesOf(rule: Rule): WorksClass[] {
       classes.push({ kind, bit: FIRST_CLASS << classes.length, overM, upToM });
     };
     [0, ...bounds].forEach((over, i) => void add(over, bounds[i] ?? Infinity));
-    const exempt = (rule.exempt ?? []).some(
-      (e) => e.kinds.includes(kind) && (e.deeperThan !== undefined || e.upTo !== undefined),
-    );
+    const exempt = (rule.exempt ?? []).some((one) => one.kinds.includes(kind) && isByDepth(one));
     if (depths.length > 0 || exempt) add(Number.NaN, Number.NaN);
   }
   if (classes.length <= MOST_CLASSES) return classes;

@@ -4,6 +4,7 @@
 import * as v from 'valibot';
 import type { Allowance, Cut, Exemption, Limit, RadiusFormula, Rule, RuleRing, TreeClass, TreeTest } from '../rule.js';
 import { VERDICTS, WORKS_KINDS } from '../types.js';
+import { isByDepth } from './areas.js';
 import { isShaped, STEM_COMBINATIONS } from './evaluate.js';
 import { BOUNDS_MESSAGE, boundsInOrder, formula, formulaEntries } from './schema-terms.js';
 import {
@@ -57,6 +58,7 @@ const exemption: Schema<Exemption> = v.pipe(
   record({
     kinds,
     deeperThan: v.exactOptional(length),
+    atLeast: v.exactOptional(length),
     upTo: v.exactOptional(length),
     noDig: v.exactOptional(
       v.custom<true>((x) => x === true, wants('true', 'write "noDig": true for works marked no_dig, or leave it out')),
@@ -64,8 +66,8 @@ const exemption: Schema<Exemption> = v.pipe(
     reason: v.exactOptional(shortName),
   }),
   v.check(
-    (e) => e.deeperThan !== undefined || e.upTo !== undefined || e.noDig !== undefined,
-    wants('what exempts them', 'add "upTo": "1 in", "deeperThan": "24 in" or "noDig": true'),
+    (e) => isByDepth(e) || e.noDig !== undefined,
+    wants('what exempts them', 'add "upTo": "1 in", "atLeast": "24 in" or "noDig": true'),
   ),
 );
 
@@ -134,7 +136,7 @@ export const RULE_SCHEMA: v.GenericSchema<unknown, Rule> = v.pipe(
     consequences: v.exactOptional(consequences, {}),
     withinReason: v.exactOptional(shortName),
     exempt: v.exactOptional(
-      v.array(exemption, wants('a list of exemptions', 'write [{"kinds": ["bore"], "deeperThan": "24 in"}]')),
+      v.array(exemption, wants('a list of exemptions', 'write [{"kinds": ["bore"], "atLeast": "24 in"}]')),
     ),
     allowance: v.exactOptional(allowance),
     classes: v.exactOptional(

@@ -16,6 +16,7 @@ function isExempt(exemption: Exemption, works: WorksTable, row: number): boolean
   const depth = works.depthM[row] as number;
   if (exemption.noDig === true && works.noDig[row] === 0) return false;
   if (exemption.deeperThan !== undefined && !(depth > metres(exemption.deeperThan) + DEPTH_SLACK_M)) return false;
+  if (exemption.atLeast !== undefined && !(depth >= metres(exemption.atLeast) - DEPTH_SLACK_M)) return false;
   return exemption.upTo === undefined || depth <= metres(exemption.upTo) + DEPTH_SLACK_M;
 }
 

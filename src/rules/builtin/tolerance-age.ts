@@ -2,17 +2,20 @@
 // In: nothing; out: the rule as data. Terms: ages are shares of the life expected: young < 20 %, overmature > 80 %.
 
 import type { Rule } from '../../rule.js';
+import { DEEP_BORES, DEEP_BORES_NOTE, DEEP_BORES_SOURCE } from './deep-bores.js';
 
 export const toleranceAge: Rule = {
   id: 'tolerance-age',
   title: 'Radius by tolerance and age',
   source:
     'Matheny N., Clark J. 1998, Trees and Development, International Society of Arboriculture (table from memory). ' +
-    'No-cut distance: Smiley 2008, Arboriculture & Urban Forestry 34(2):123-128. Limit of 20 %: common practice, no single source.',
+    'No-cut distance: Smiley 2008, Arboriculture & Urban Forestry 34(2):123-128. Limit of 20 %: common practice, no single source. ' +
+    DEEP_BORES_SOURCE,
   notes: [
     'The table of 0.5 to 1.5 ft per inch was written down from memory and not held against the book: check it before relying on it.',
     'A tree without a tolerance is taken as moderate and one without an age as mature; each says so in its reasons.',
     'The limit of 20 % is common practice, not part of the source; replace it with the local one.',
+    DEEP_BORES_NOTE,
   ],
   stems: { zone: 'root-of-squares' },
   zone: {
@@ -37,6 +40,7 @@ export const toleranceAge: Rule = {
   limits: [{ share: 0.2, reason: 'over-zone-limit' }],
   judge: 'overlap',
   cuts: ['building', 'excavation', 'trench', { kind: 'paving', deeperThan: '0.15 m' }],
+  exempt: [DEEP_BORES],
   tolerance: 0.001,
   consequences: {
     untouched:
