@@ -6,7 +6,7 @@
 // between nothing and the whole zone.
 
 import { BoxIndex } from './box-index.js';
-import { Disc } from './disc.js';
+import { boxDistance2, Disc } from './disc.js';
 import {
   comparePieces,
   EXISTING,
@@ -53,12 +53,25 @@ export class Meter {
   #lastArea = 0; // closed-form area of the piece that was found touching last
   readonly #probe = new Probe();
   #lastNear = -1; // the piece found nearest last
+  #carried: Pieces | null = null;
+  #carriedX = 0;
+  #carriedY = 0;
 
   /** With `spareExisting`, works on ground that is hard today take nothing. */
   constructor(pieces: Pieces, indexData?: ArrayBufferLike, spareExisting: boolean = false) {
     this.pieces = pieces;
     this.index = new BoxIndex(pieces.box, indexData);
     this.touching.spare = RETREATED | (spareExisting ? EXISTING : 0);
+  }
+
+  /**
+   * Lays a few further pieces over its own, displaced by so much: they are measured with them from now on, as if they
+   * stood there. For works that are moved about, of which no index is made anew. Null: none.
+   */
+  carry(pieces: Pieces | null, x: number = 0, y: number = 0): void {
+    this.#carried = pieces;
+    this.#carriedX = x;
+    this.#carriedY = y;
   }
 
   /** Measures the plain disc; returns the overlap (union of all pieces), square metres. */
@@ -221,15 +234,22 @@ export class Meter {
     this.#clearNearest();
     const probe = this.#probe;
     let bound2 = limit * limit;
-    const look = (piece: number): number => {
-      if (((this.pieces.classBit[piece] as number) & WORKS) === 0) return bound2;
+    const lookAt = (pieces: Pieces, piece: number, px: number, py: number): number => {
+      if (((pieces.classBit[piece] as number) & WORKS) === 0) return bound2;
       const reach2 = bound2 * (1 + 1e-12) + Number.MIN_VALUE; // a hair more, so that ties are seen
-      probe.measure(this.pieces, piece, x, y, reach2);
-      if (probe.inside) this.#offer(piece, 0, Number.NaN, Number.NaN);
-      else if (probe.distance2 < reach2) this.#offer(piece, Math.sqrt(probe.distance2), probe.nearX, probe.nearY);
+      probe.measure(pieces, piece, px, py, reach2);
+      if (probe.inside) this.#offer(pieces, piece, 0, Number.NaN, Number.NaN);
+      else if (probe.distance2 < reach2) {
+        this.#offer(pieces, piece, Math.sqrt(probe.distance2), probe.nearX, probe.nearY);
+      }
       if (this.nearOwner >= 0) bound2 = Math.min(bound2, this.distance * this.distance);
       return bound2;
     };
+    const look = (piece: number): number => lookAt(this.pieces, piece, x, y);
+    const carried = this.#carried;
+    for (let p = 0; carried !== null && p < carried.count; p++) {
+      lookAt(carried, p, x - this.#carriedX, y - this.#carriedY);
+    }
     // Trees come in spatial order: what was nearest to the last one is near this one, and keeps the search short.
     if (this.#lastNear >= 0) look(this.#lastNear);
     this.index.nearest(x, y, bound2, look);
@@ -242,15 +262,15 @@ export class Meter {
   }
 
   /** Keeps a piece's boundary point when it is nearer than the best so far; ties go to the first by input order. */
-  #offer(piece: number, distance: number, nearX: number, nearY: number): void {
-    const owner = this.pieces.owner[piece] as number;
+  #offer(pieces: Pieces, piece: number, distance: number, nearX: number, nearY: number): void {
+    const owner = pieces.owner[piece] as number;
     const best = this.distance;
     if (this.nearOwner >= 0 && !(distance < best)) {
       if (!(distance === best) || owner > this.nearOwner) return;
       // Two parts of one polygon may meet in the nearest point: the same one is kept whatever comes first.
       if (owner === this.nearOwner && !(nearX < this.nearX || (nearX === this.nearX && nearY < this.nearY))) return;
     }
-    this.#lastNear = piece;
+    if (pieces === this.pieces) this.#lastNear = piece;
     this.distance = distance;
     this.nearX = nearX;
     this.nearY = nearY;
@@ -258,10 +278,10 @@ export class Meter {
   }
 
   /** What the disc's own pass has seen of a piece: exact when the boundary comes within the disc. */
-  #offerDisc(piece: number, r2: number): void {
+  #offerDisc(pieces: Pieces, piece: number, r2: number): void {
     const disc = this.#disc;
-    if (disc.holdsCentre) this.#offer(piece, 0, Number.NaN, Number.NaN);
-    else if (disc.distance2 <= r2) this.#offer(piece, Math.sqrt(disc.distance2), disc.nearX, disc.nearY);
+    if (disc.holdsCentre) this.#offer(pieces, piece, 0, Number.NaN, Number.NaN);
+    else if (disc.distance2 <= r2) this.#offer(pieces, piece, Math.sqrt(disc.distance2), disc.nearX, disc.nearY);
   }
 
   /** Adds every piece that holds some of the disc, in the pieces' own order; returns their number. */
@@ -270,26 +290,40 @@ export class Meter {
     const found = this.index.found;
     if (candidates > 1) this.#order(found, candidates);
     const r2 = reach * reach;
-    const { touching } = this;
-    touching.restart();
-    for (let i = 0; i < candidates; i++) {
-      const piece = found[i] as number;
-      const parts = this.#disc.parts;
-      const crossings = this.#disc.crossings;
-      const bit = this.pieces.classBit[piece] as number;
-      const counted = (bit & WORKS) !== 0;
-      this.#disc.add(this.pieces, piece, touching.count);
-      if (this.#disc.plain && counted) this.#offerDisc(piece, r2);
-      const holdsAll = this.#disc.parts === parts && (this.#disc.wrapCount & 1) === 1;
-      if (this.#disc.parts === parts && !holdsAll) {
-        this.#disc.crossings = crossings;
-        continue;
-      }
-      this.#lastArea = this.#disc.area;
-      const owner = counted ? (this.pieces.owner[piece] as number) : -1;
-      touching.add(this.#disc.wrapCount, bit, this.pieces.cuts[piece] as number, owner);
+    this.touching.restart();
+    for (let i = 0; i < candidates; i++) this.#take(this.pieces, found[i] as number, r2);
+    if (this.#carried !== null) this.#gatherCarried(this.#carried, r2);
+    return this.touching.count;
+  }
+
+  /** The same for what is laid over: seen from there the centre lies the other way. */
+  #gatherCarried(carried: Pieces, r2: number): void {
+    const { cx, cy } = this.#disc;
+    this.#disc.cx = cx - this.#carriedX;
+    this.#disc.cy = cy - this.#carriedY;
+    for (let p = 0; p < carried.count; p++) {
+      if (boxDistance2(carried.box, p * 4, this.#disc.cx, this.#disc.cy) <= r2) this.#take(carried, p, r2);
     }
-    return touching.count;
+    this.#disc.cx = cx;
+    this.#disc.cy = cy;
+  }
+
+  /** Adds one piece where it holds some of the disc. */
+  #take(pieces: Pieces, piece: number, r2: number): void {
+    const disc = this.#disc;
+    const { parts, crossings } = disc;
+    const bit = pieces.classBit[piece] as number;
+    const counted = (bit & WORKS) !== 0;
+    disc.add(pieces, piece, this.touching.count);
+    if (disc.plain && counted) this.#offerDisc(pieces, piece, r2);
+    const holdsAll = disc.parts === parts && (disc.wrapCount & 1) === 1;
+    if (disc.parts === parts && !holdsAll) {
+      disc.crossings = crossings;
+      return;
+    }
+    this.#lastArea = disc.area;
+    const owner = counted ? (pieces.owner[piece] as number) : -1;
+    this.touching.add(disc.wrapCount, bit, pieces.cuts[piece] as number, owner);
   }
 
   /** Insertion sort by geometry: candidates are few, and the index gives them in an order that input order moves. */
