@@ -19,7 +19,7 @@ import { standing, structuresOf } from './assess/structures.js';
 import { type Ground, type Variant, variantOf } from './assess/variant.js';
 import { checkLots, checkTrees, checkWorks } from './check.js';
 import { crowns } from './crown.js';
-import { type Finding, finding, InputError } from './findings.js';
+import { type Finding, finding, InputError, stakesNeedPlane } from './findings.js';
 import type { Runner } from './overlap.js';
 import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
@@ -103,6 +103,7 @@ export function assess(job: AssessJob): Assessment {
   };
   const [transform] = transformsOf('trees') as [CrsTransform];
   const [lotsTransform] = transformsOf('lots');
+  if (options.fences?.stakesInSurvey === true && transform.crs.kind === 'geographic') throw stakesNeedPlane();
   // A local ground system is one plane; the earth is a lattice of true-to-size frames.
   const frames = transform.crs.kind === 'local' ? () => planeFrame : frameAt;
   const stems = stemsOf(trees.table, rule, transform, options.stemAt, frames);

@@ -164,3 +164,11 @@ export class InputError extends Error {
     this.usage = where.usage ?? false;
   }
 }
+
+/** Told before anything is measured, where it can be, and at the writing. */
+export function stakesNeedPlane(): InputError {
+  return new InputError('stakes-need-plane', 'stakes need plane coordinates, and the survey is in degrees', {
+    cure: 'name the projected system of the site with --out-crs, such as EPSG:2913',
+    usage: true,
+  });
+}

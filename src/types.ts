@@ -516,6 +516,8 @@ export interface FenceOptions {
   readonly workingSpaceM?: number;
   /** Most between two posts; default 10 ft. */
   readonly postSpacingM?: number;
+  /** Stakes will be set out in the survey's own system: a survey in degrees is refused before anything is measured. */
+  readonly stakesInSurvey?: boolean;
 }
 
 /** Shots on the face: `bearing` names the field (degrees clockwise), counted from true or from grid north. */

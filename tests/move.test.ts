@@ -19,7 +19,7 @@ function assessed(collection: object, rule: string) {
     trees,
     works: [{ layer: layerOf(collection) }],
     rule: builtinRule(rule),
-    options: { crs: 'EPSG:2913' },
+    options: { crs: 'EPSG:2913', margins: false },
   });
 }
 

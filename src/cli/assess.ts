@@ -30,7 +30,7 @@ import { type DrawingFlags, drawingOptions, writeDrawings } from './drawings.js'
 import { printExplained } from './explain.js';
 import { EXIT, type Io } from './io.js';
 import { limbsOf } from './limb-values.js';
-import { type OutputFlags, stdoutTaker, writeText } from './outputs.js';
+import { checkPlaces, type OutputFlags, stdoutTaker, writeText } from './outputs.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
 import {
   boxesOf,
@@ -109,6 +109,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
   drawingOptions(flags);
   const taken = stdoutTaker(flags) !== undefined;
+  await checkPlaces(flags);
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const bar = await progressBar(process.stderr, flags.quiet === true);
   const assessment = await assessFiles({
@@ -197,12 +198,14 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
   };
 }
 
-/** Options of fences; asking for stakes asks for fences. */
-function fencesFor({ workingSpace, postSpacing, stakes }: AssessFlags): AssessFilesOptions['fences'] {
+/** Options of fences; asking for stakes asks for fences, in a system that stakes can be set out in. */
+function fencesFor({ workingSpace, postSpacing, stakes, outCrs }: AssessFlags): AssessFilesOptions['fences'] {
   if (workingSpace === undefined && postSpacing === undefined && stakes === undefined) return undefined;
   return given({
     workingSpaceM: workingSpace === undefined ? undefined : lengthOf('--working-space', workingSpace, '1.5m'),
     postSpacingM: postSpacing === undefined ? undefined : lengthOf('--post-spacing', postSpacing, '10ft'),
+    stakesInSurvey:
+      stakes !== undefined && (outputSystem({ outCrs })?.crs.kind ?? 'geographic') === 'geographic' ? true : undefined,
   });
 }
 

@@ -23,16 +23,6 @@ export interface DrawingFlags {
 export function drawingOptions(flags: DrawingFlags): ReportOptions {
   if (flags.sheet !== undefined) sheetsNamed(flags.sheet);
   if (flags.scale !== undefined) scaleNamed(flags.scale);
-  if (flags.report === undefined && flags.plan === undefined) {
-    const lone = (['sheet', 'scale', 'title', 'cards'] as const).find((name) => flags[name] !== undefined);
-    if (lone !== undefined) {
-      throw usage(
-        'option-lonely',
-        `--${lone} is for a drawing, and none is asked for`,
-        'add --report F.html or --plan F.svg',
-      );
-    }
-  }
   const { units, sheet, scale, title, stamp } = flags;
   return { units, sheet, scale, title, stamp, cards: flags.cards === undefined ? undefined : cardsOf(flags.cards) };
 }

@@ -2,7 +2,7 @@
 // Terms: every line that begins with "  rootberth" is run by a test on the demo's files, which stand in for the names here.
 
 const EXIT_CODES =
-  'Exit: 0 done, 1 the input can’t be used, 2 wrong usage, 3 --fail-on was met, 70 a defect.\n' +
+  'Exit: 0 done, 1 the input can’t be used, 2 wrong usage, 3 --fail-on was met, 70 a defect, 130 stopped by Ctrl-C.\n' +
   'The tool informs a decision; a qualified arborist and the local code decide.';
 
 function examples(...pairs: readonly (readonly [what: string, command: string])[]): string {
@@ -57,6 +57,7 @@ export const EXAMPLES: Readonly<Record<'rootberth' | 'assess' | 'check' | 'rules
   rules: examples(
     ['all of them, with source and cautions', 'rootberth rules'],
     ['a rule file of your own to start from', 'rootberth rules foot-per-inch > our-code.json'],
+    ['whether it can be used, and how it is read', 'rootberth rules our-code.json'],
   ),
   demo: examples(['results in demo-out/, or in a folder of your own', 'rootberth demo']),
   completion: examples(

@@ -9,6 +9,7 @@ import { type AssessFlags, runAssess } from './assess.js';
 import { EXIT, type Io } from './io.js';
 import { type JobKey, jobKeys, withFile } from './job-keys.js';
 import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
+import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
 
 /** Looked for in the current folder. */
@@ -29,6 +30,8 @@ export async function runJob(command: Command, io: Io): Promise<number> {
       command.setOptionValueWithSource(attribute, value, 'config');
     }
   }
+  const given = ['cli', 'config'];
+  checkNeeds((option) => given.includes(command.getOptionValueSource(option) ?? ''));
   const flags = command.opts<AssessFlags>();
   if (path !== undefined && flags.quiet !== true) io.err(`options of ${path.name}\n`);
   const code = await runAssess(flags, io);

@@ -16,17 +16,7 @@ export interface LimbFlags {
 
 /** `limbs` of AssessOptions; nothing without a limb list. */
 export function limbsOf(flags: LimbFlags): Pick<AssessOptions, 'limbs'> {
-  const { limbBearing: bearing, declination, limbLimit, limbSchedule } = flags;
-  if (flags.limbs === undefined) {
-    const option = Object.entries({
-      '--limb-bearing': bearing,
-      '--declination': declination,
-      '--limb-limit': limbLimit,
-      '--limb-schedule': limbSchedule,
-    }).find(([, value]) => value !== undefined)?.[0];
-    if (option === undefined) return {};
-    throw usage('limbs-missing', `${option} is given, and no limb list`, 'give the list with --limbs F');
-  }
+  const { limbBearing: bearing, declination, limbLimit } = flags;
   const limbs: LimbOptions = {
     ...(bearing === undefined ? {} : { bearing }),
     ...(declination === undefined ? {} : { declination: degrees(declination) }),

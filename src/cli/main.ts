@@ -70,8 +70,8 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     });
   root
     .command('rules')
-    .description('list the built-in rules, or print one as JSON')
-    .argument('[id]', 'a rule')
+    .description('list the built-in rules, print one as JSON, or check a rule file')
+    .argument('[id|file.json]', 'a rule')
     .addHelpText('after', EXAMPLES.rules)
     .action(async (id: string | undefined) => {
       const { runRules } = await import('./rules.js');

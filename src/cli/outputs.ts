@@ -1,7 +1,7 @@
 // Text outputs. In: a path or - and pieces of text; out: a file, or standard output. Terms: taker = the one output that goes
 // to standard output; the short table goes to stderr then.
 
-import { drain, writePieces } from '../node/write-file.js';
+import { checkPlace, drain, writePieces } from '../node/write-file.js';
 import type { Io } from './io.js';
 import { usage } from './values.js';
 
@@ -26,6 +26,18 @@ const OUTPUTS = {
 } as const;
 
 export type OutputFlags = { readonly [K in keyof typeof OUTPUTS]?: string };
+
+/**
+ * Whether every output can be written where it is asked for, as far as that can be told before anything is read.
+ *
+ * @throws InputError `output-unwritable`
+ */
+export async function checkPlaces(flags: OutputFlags): Promise<void> {
+  for (const key of Object.keys(OUTPUTS) as (keyof typeof OUTPUTS)[]) {
+    const path = flags[key];
+    if (path !== undefined) await checkPlace(path);
+  }
+}
 
 /**
  * The option whose text goes to standard output; undefined for none.

@@ -1,11 +1,13 @@
-// rootberth rules. In: an id or none; out: the rule as JSON, or a list with sources and what to know. Terms: see rule.ts.
+// rootberth rules. In: an id, a rule file or none; out: the rule as JSON, or a list with sources and what to know.
+// Terms: see rule.ts. A file is checked as a run would check it, and printed with every value it leaves to its default.
 
+import { ruleFrom } from '../node/assess-files.js';
 import { builtinRule, ruleIds } from '../rules.js';
 import { EXIT, type Io } from './io.js';
 
 export async function runRules(id: string | undefined, io: Io): Promise<number> {
   if (id !== undefined) {
-    await io.out(`${JSON.stringify(builtinRule(id), null, 2)}\n`);
+    await io.out(`${JSON.stringify(await ruleFrom(id), null, 2)}\n`);
     return EXIT.done;
   }
   const blocks = ruleIds().map((one, place) => {

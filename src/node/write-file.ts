@@ -1,8 +1,8 @@
 // Text in pieces -> a file that is replaced only when complete. In: a path and a generator of text; out: its return value.
 // Terms: temporary = a file beside the target that takes its name when all is written.
 
-import { rmSync } from 'node:fs';
-import { type FileHandle, mkdir, open, realpath, rename, rm, stat, unlink } from 'node:fs/promises';
+import { constants, rmSync } from 'node:fs';
+import { access, type FileHandle, mkdir, open, realpath, rename, rm, stat, unlink } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { InputError } from '../findings.js';
 
@@ -119,6 +119,27 @@ export async function drain<R, T extends string | Uint8Array>(
 async function append(handle: FileHandle, chunk: string | Uint8Array): Promise<void> {
   if (typeof chunk === 'string') return handle.appendFile(chunk);
   for (let at = 0; at < chunk.length; ) at += (await handle.write(chunk, at, chunk.length - at)).bytesWritten;
+}
+
+/**
+ * Whether a file could be written there, as far as that can be told beforehand: a wrong folder should not cost the work
+ * that comes before the writing. A name that ends with / is a folder that will be made.
+ *
+ * @throws InputError `output-unwritable`
+ */
+export async function checkPlace(path: string): Promise<void> {
+  if (path === '-') return;
+  if (/[\\/]$/.test(path)) return guarded(path, () => checkFolder(path));
+  if ((await existing(path)) === 'special') return;
+  await guarded(path, () => access(dirname(path), constants.W_OK));
+}
+
+/** A folder that is there, or the nearest one above that is: it is made in that one. */
+async function checkFolder(path: string): Promise<void> {
+  const made = await stat(path).catch(() => null);
+  const above = dirname(path);
+  if (made === null && above !== path) return checkFolder(above);
+  await access(path, constants.W_OK);
 }
 
 /** Where the new file goes: through a link to what it points at; 'special' for a pipe or a device, written as it is. */

@@ -2,7 +2,7 @@
 // (system, unit, ground factor, check points, cautions), then one row a stake. Terms: stake = a corner of a fence, or an end of
 // a gate; check point = a surveyed tree whose position is in the survey: shot first, it shows that the set-up is right.
 
-import { InputError } from '../findings.js';
+import { stakesNeedPlane } from '../findings.js';
 import type { Assessment, Crs, LonLatRing } from '../types.js';
 import { inert, quoted } from './csv-cell.js';
 import { fenceRecords } from './fences.js';
@@ -63,10 +63,7 @@ function systemOf({ job }: Assessment, output: OutputSystem | null): OutputSyste
   const own = job.treeTransform;
   if (own !== undefined && own.crs.kind !== 'geographic') return { crs: own.crs, toOutput: own.fromLonLat };
   if (output !== null && output.crs.kind !== 'geographic') return output;
-  throw new InputError('stakes-need-plane', 'stakes need plane coordinates, and the survey is in degrees', {
-    cure: 'name the projected system of the site with --out-crs, such as EPSG:2913',
-    usage: true,
-  });
+  throw stakesNeedPlane();
 }
 
 function unitOf(crs: Crs): string {

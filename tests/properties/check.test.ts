@@ -11,6 +11,7 @@ import { twins } from '../../src/geometry/twins.js';
 import { LayerBuilder } from '../../src/layer.js';
 import { GEOMETRY_KINDS, type GeometryKind, type Layer } from '../../src/types.js';
 import { areaOf, evenOddArea, named, partsOf, polygonLayer, type Ring, shoelace } from '../support/check-layers.js';
+import { runs } from '../support/runs.js';
 
 /** Corners on a small grid meet, overlap and touch all the time; on a large one they cross. */
 const ringOn = (side: number, most: number): fc.Arbitrary<Ring> =>
@@ -57,7 +58,7 @@ describe('polygons', () => {
         const extent = Math.max(...rings.flat(2), 1);
         expect(Math.abs(areaOf(table.geometry, 0) - expected)).toBeLessThan(extent * extent * 3e-7);
       }),
-      { numRuns: 800 },
+      { numRuns: runs(240) },
     );
   });
 
@@ -77,7 +78,7 @@ describe('polygons', () => {
           }
         }
       }),
-      { numRuns: 150 },
+      { numRuns: runs(45) },
     );
   });
 
@@ -90,7 +91,7 @@ describe('polygons', () => {
         expect(again.findings).toEqual([]);
         expect(parts.map((_, i) => partsOf(again.table.geometry, i)[0])).toEqual(parts);
       }),
-      { numRuns: 300 },
+      { numRuns: runs(90) },
     );
   });
 
@@ -106,7 +107,7 @@ describe('polygons', () => {
         expect([...b.table.rejected]).toEqual([...a.table.rejected]);
         expect(areaOf(b.table.geometry, 0)).toBeCloseTo(areaOf(a.table.geometry, 0), 5);
       }),
-      { numRuns: 300 },
+      { numRuns: runs(90) },
     );
   });
 });
@@ -131,7 +132,7 @@ describe('the crossing finder', () => {
         const verdicts = [short, long].map((r) => finder.find(Float64Array.from(r.flat()), [0, r.length], 0, 1));
         expect(verdicts[0] === 'none').toBe(verdicts[1] === 'none');
       }),
-      { numRuns: 150 },
+      { numRuns: runs(45) },
     );
   });
 });
@@ -217,7 +218,7 @@ describe('any layer', () => {
           if ('geometry' in table) expect(table.geometry.partStart.length).toBe(table.count + 1);
         });
       }),
-      { numRuns: 400 },
+      { numRuns: runs(120) },
     );
   });
 });

@@ -3,6 +3,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type Building, crownOf } from '../support/crowns.js';
+import { runs } from '../support/runs.js';
 
 const radius = fc.double({ min: 0.5, max: 9, noNaN: true });
 const radii = fc.tuple(radius, radius, radius, radius);
@@ -11,7 +12,7 @@ const size = fc.double({ min: 0.3, max: 8, noNaN: true });
 const house = fc
   .tuple(place, place, size, size)
   .map(([x, y, w, h]): number[] => [x, y, x + w, y, x + w, y + h, x, y + h]);
-const RUNS = { numRuns: 40 };
+const RUNS = { numRuns: runs(20) };
 
 const tree = ([n, e, s, w]: readonly number[], more: Record<string, number> = {}): Record<string, number> => ({
   crown_n_m: n as number,

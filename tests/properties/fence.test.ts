@@ -6,6 +6,7 @@ import { outsideRing } from '../../src/geometry/outline.js';
 import type { Assessment, FencePlan, LonLatRing } from '../../src/types.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
 import { type LocalFeature, localJob, type XY } from '../support/local-job.js';
+import { runs } from '../support/runs.js';
 
 const FT = 0.3048;
 /** Crossings shallower than this are rounding to the millimetre, twice. */
@@ -134,7 +135,7 @@ describe('fences in any scene', () => {
           for (let k = 0; k < i; k++) if (cross(all[i] as Segment, all[k] as Segment)) throw new Error('lines cross');
         }
       }),
-      { numRuns: 60 },
+      { numRuns: runs(30) },
     );
   });
 
@@ -180,7 +181,7 @@ describe('fences in any scene', () => {
         }
         expect(outside).toBeLessThanOrEqual(asked * 0.25); // scraps under a square metre are ground, not fenced
       }),
-      { numRuns: 60 },
+      { numRuns: runs(30) },
     );
   });
 
@@ -213,7 +214,7 @@ describe('fences in any scene', () => {
           if (Math.abs(fencedArea - area) < 0.02)
             expect(Math.abs(fencedLength - length)).toBeLessThan(0.01 * length + 0.3);
         }),
-        { numRuns: 60 },
+        { numRuns: runs(30) },
       );
     });
   });
@@ -227,7 +228,7 @@ describe('fences in any scene', () => {
             .toSorted();
         expect(total([...trees].reverse())).toEqual(total(trees));
       }),
-      { numRuns: 60 },
+      { numRuns: runs(30) },
     );
   });
 });

@@ -7,6 +7,7 @@ import { readZip } from '../../src/node/zip.js';
 import { readLayer, readShapefile, type ShapefileParts } from '../../src/read.js';
 import type { Layer } from '../../src/types.js';
 import { bytesOf, coordinatesOf } from '../support/layers.js';
+import { runs } from '../support/runs.js';
 import { writeShapefile, zipShapefile } from '../support/shapefile.js';
 
 const finite = fc.oneof(
@@ -60,7 +61,7 @@ describe('round trips', () => {
         expectSame(readLayer(bytesOf(lines.join('\n')), { name: 'a.ndjson', format: 'geojsonseq' }), text);
         expectSame(readLayer(bytesOf(lines.map((l) => `\u001e${l}\n`).join('')), { name: 'a' }), text);
       }),
-      { numRuns: 300 },
+      { numRuns: runs(90) },
     );
   });
 
@@ -98,7 +99,7 @@ describe('round trips', () => {
           expect(coordinatesOf(multi, 0)).toEqual(lines);
         },
       ),
-      { numRuns: 200 },
+      { numRuns: runs(60) },
     );
   });
 });
@@ -175,7 +176,7 @@ describe('damage', () => {
         survives(() => readLayer(mutated(lines, changes), { name: 'a.ndjson' }));
         survives(() => readLayer(mutated(csv, changes), { name: 'a.csv' }));
       }),
-      { numRuns: 2000 },
+      { numRuns: runs(600) },
     );
   });
 
@@ -188,7 +189,7 @@ describe('damage', () => {
         if (!withIndex) delete parts.shx;
         survives(() => readShapefile(parts as unknown as ShapefileParts, { name: 'a.shp' }));
       }),
-      { numRuns: 2000 },
+      { numRuns: runs(600) },
     );
   });
 
@@ -207,7 +208,7 @@ describe('damage', () => {
           if (!(error instanceof InputError)) throw error;
         }
       }),
-      { numRuns: 500 },
+      { numRuns: runs(150) },
     );
   });
 });
