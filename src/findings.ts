@@ -112,6 +112,12 @@ export const FINDING_CODES = {
   'limb-over-diameter': ['warning', 'the cut of a limb in the way is thicker than the limit set'],
   'limbs-over-quarter': ['warning', 'limbs in the way hold more than one fourth of a crown'],
   'lot-shared': ['info', 'a trunk stands on more than one lot'],
+  // siting
+  'siting-no-room': ['warning', 'what is to be moved fits nowhere found on the ground to build on'],
+  'siting-trade': ['warning', 'no place found puts every tree to be kept within its limits'],
+  'siting-beyond-help': ['warning', 'a tree is over its limits by the works that stay, wherever the footprint goes'],
+  'siting-not-proven': ['info', 'a shorter move may exist'],
+  'siting-unjudged': ['warning', 'trees to be kept that are not assessed were not looked after'],
 } as const;
 
 export type FindingCode = keyof typeof FINDING_CODES;

@@ -211,7 +211,7 @@ function measureOne(
 }
 
 /** Which areas the kernel is asked for. */
-function asked({
+export function asked({
   areas,
   existing,
 }: OverlapInput): Pick<MeasureTask, 'kindBits' | 'sets' | 'unknownBits' | 'spareExisting'> {
@@ -230,9 +230,9 @@ function aboutOrigin(shape: ZoneShape, { x, y }: Site): ZoneShape {
 }
 
 /** Ground that is hard today: nobody's proposal, and it cuts nothing. */
-const HARD = (row: number): PieceTag => ({ owner: row, classBit: EXISTING, cuts: false });
+export const HARD = (row: number): PieceTag => ({ owner: row, classBit: EXISTING, cuts: false });
 
-function tagOf({ classBit, cuts }: WorksWeights): (row: number) => PieceTag {
+export function tagOf({ classBit, cuts }: WorksWeights): (row: number) => PieceTag {
   return (row) => ({ owner: row, classBit: classBit[row] as number, cuts: cuts[row] === 1 });
 }
 
@@ -305,7 +305,7 @@ function groupOf(input: OverlapInput, columns: Columns, frame: Frame, members: r
   return { frame, rows, xy, convergence, box: [west, south, east, north], radiusM: radius, reachM };
 }
 
-function quarterColumn(zones: ZoneTable, columns: Columns): Float64Array | null {
+export function quarterColumn(zones: ZoneTable, columns: Columns): Float64Array | null {
   let column: Float64Array | null = null;
   for (const [row, four] of zones.quarters) {
     column ??= columns.floats(zones.radiusM.length * 4).fill(Number.NaN);
@@ -315,13 +315,13 @@ function quarterColumn(zones: ZoneTable, columns: Columns): Float64Array | null 
 }
 
 /** Indices of the kinds that some works are of. */
-function kindsOf(works: WorksTable): number[] {
+export function kindsOf(works: WorksTable): number[] {
   let mask = 0;
   for (let row = 0; row < works.count; row++) mask |= 1 << (works.kind[row] as number);
   return WORKS_KINDS.map((_, k) => k).filter((k) => (mask & (1 << k)) !== 0);
 }
 
-function emptyTable(input: OverlapInput, columns: Columns, kinds: readonly number[]): OverlapTable {
+export function emptyTable(input: OverlapInput, columns: Columns, kinds: readonly number[]): OverlapTable {
   const n = input.zones.radiusM.length;
   const column = (): Float64Array => columns.floats(n).fill(Number.NaN);
   // Kinds that no works are of share one column: 0 wherever a tree is measured.

@@ -1,0 +1,285 @@
+// Where can the footprint go? In: a job, what moves and within what; out: up to five sitings, each assessed by the ordinary
+// path, with the map and the region behind them. Terms: see siting/search.ts and docs/siting.md; footprint = the works that
+// move together; siting = one place for it; travel = the root mean square distance its corners go.
+
+import { type AssessJob, assess } from '../assess.js';
+import { type Finding, InputError } from '../findings.js';
+import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
+import type { Shape } from '../geometry/shapes.js';
+import { placeLayers } from '../project.js';
+import { didYouMean } from '../rules/nearest.js';
+import { aboutPoint, type Footprint, footprintOf, type Motion } from '../siting/motion.js';
+import { Problem } from '../siting/problem.js';
+import { type Found, search } from '../siting/search.js';
+import {
+  type Assessment,
+  DISPOSITIONS,
+  type Frame,
+  type Job,
+  type Layer,
+  type LonLatPolygons,
+  WORKS_KINDS,
+} from '../types.js';
+import { movingGround } from './siting/ground.js';
+import { movedInputs } from './siting/moved.js';
+import { type Home, heldRows, outlines, roomOf, type Setback } from './siting/room.js';
+import { findingsOf, wordsOf } from './siting/words.js';
+
+/** How far a footprint may go where nothing is said, metres. */
+export const USUAL_SHIFT_M = 15;
+
+/** Options of `siting`; lengths in metres, angles in degrees. */
+export interface SitingOptions {
+  /** Works that move together, by id; default: all buildings that count. */
+  readonly move?: readonly string[] | undefined;
+  /** Kept free along the edges of the lot the footprint stands on; default: nothing. */
+  readonly setback?: Setback | undefined;
+  /** The ground to build on, in place of lot and setbacks: polygons, in the coordinate system of the lots. */
+  readonly buildable?: Layer | undefined;
+  /** Farthest shift from where it is drawn; default 15 m. */
+  readonly shiftM?: number | undefined;
+  /** Farthest turn either way; default 0. */
+  readonly turnDeg?: number | undefined;
+  /** Whether it may be built as drawn in a mirror. */
+  readonly mirror?: boolean | undefined;
+}
+
+/** `in-place`: as drawn it is within all limits; `sited`: elsewhere; `trade`: nowhere found; `no-room`: it fits nowhere found. */
+export type SitingStatus = 'in-place' | 'sited' | 'trade' | 'no-room';
+
+/** One place for the footprint. */
+export interface PlacedFootprint {
+  readonly rank: number; // from 1
+  readonly eastM: number; // of the reference, along the frame's axes (true north within a tenth of a degree)
+  readonly northM: number;
+  readonly turnDeg: number; // clockwise about the reference
+  readonly mirrored: boolean; // before the turn
+  readonly travelM: number;
+  /** Trees to be kept that are over a limit there, by row; without those that are over whatever it does. */
+  readonly over: readonly number[];
+  /** Ground of their zones taken beyond their limits, square metres. */
+  readonly lostM2: number;
+  /** What it asks and what it gives, in a sentence. */
+  readonly words: string;
+  /** The ordinary assessment of the works moved there. */
+  readonly after: Assessment;
+}
+
+/** A square of the map: what stands there with the footprint's reference at its middle, not turned. */
+export interface SitingCell {
+  readonly eastM: number;
+  readonly northM: number;
+  readonly worstPct: number; // largest share taken of the zone of a tree to be kept
+  readonly over: number; // trees over a limit
+  readonly fits: boolean;
+  readonly shape: LonLatPolygons;
+}
+
+export interface Siting {
+  readonly status: SitingStatus;
+  /** The assessment of the works as drawn. */
+  readonly before: Assessment;
+  readonly options: SitingOptions;
+  /** Rows of works that move. */
+  readonly moved: readonly number[];
+  /** Rows of trees whose limits were kept: to be kept, assessed, and within the footprint's reach. */
+  readonly trees: readonly number[];
+  /** The footprint's reference as drawn. */
+  readonly reference: readonly [lon: number, lat: number];
+  /** Best first. */
+  readonly sitings: readonly PlacedFootprint[];
+  /** Positions of the reference, not turned, at which it fits and every tree is within its limits. */
+  readonly allowed: LonLatPolygons;
+  /** The ground it must stand on; empty where nothing bounds it. */
+  readonly buildable: LonLatPolygons;
+  readonly map: { readonly spacingM: number; readonly cells: readonly SitingCell[] };
+  /** Whether it is proven, to three centimetres and at the turns looked at, that nothing shorter keeps all limits. */
+  readonly isProven: boolean;
+  readonly findings: readonly Finding[];
+}
+
+/** Works named in a message. */
+const MOST_NAMES = 12;
+const KEEP = DISPOSITIONS.indexOf('keep');
+const BUILDING = WORKS_KINDS.indexOf('building');
+
+/**
+ * Looks for the smallest move of some works that puts every tree to be kept within its limits, or for the best trades.
+ * The same job and options give the same sitings.
+ *
+ * @throws InputError as `assess` does, and `siting-no-works`, `works-unknown`, `siting-no-lot`, `siting-no-buildable`
+ * @example
+ * const { sitings } = siting({ trees, works: [{ layer: house }], lots }, { setback: 3, turnDeg: 15 });
+ * sitings[0]?.words; // 'keeps all 9 trees within their limits: 2.31 m north-east'
+ */
+export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
+  // Margins take milliseconds a tree and none is asked for here.
+  const whole: AssessJob = { ...job, options: { ...job.options, margins: job.options?.margins ?? false } };
+  const before = assess(whole);
+  const moved = movingRows(before, options.move);
+  const home = homeOf(before, moved);
+  const held = outlines(before, heldRows(before, moved), home);
+  const shiftM = options.shiftM ?? USUAL_SHIFT_M;
+  const footprint = footprintAt(before, moved, home);
+  const size = Math.max(...outlines(before, moved, home).flat().map(Math.abs)) * Math.SQRT2 + 1;
+  const trees = treesNear(before, home, shiftM + size);
+  const { ground, moving } = movingGround(before, trees, moved, home.frame);
+  const room = roomOf(before, moved, held, home, shiftM + 2 * size, options);
+  const problem = new Problem(ground, footprint, aboutPoint(moving, home.x, home.y), held, room, {
+    shiftM,
+    turnDeg: options.turnDeg ?? 0,
+    mirror: options.mirror === true,
+  });
+  const found = search(problem);
+  const { placed } = placeLayers(
+    job.works.map(({ layer }) => ({ role: 'works' as const, layer })),
+    before.options,
+  );
+  const transforms = placed.map(({ transform }) => transform);
+  const assessedAt = (motion: Motion): Assessment => {
+    if (isHome(motion)) return before;
+    return assess({
+      ...whole,
+      works: movedInputs(job.works, transforms, before.job.works, moved, footprint, motion, home.frame),
+    });
+  };
+  const rowsOf = (places: readonly number[]): number[] => places.map((t) => trees[t] as number);
+  const sitings = found.sitings.map((standing, i): PlacedFootprint => {
+    const { motion, travelM, lostM2 } = standing;
+    const over = rowsOf(standing.over);
+    const words = wordsOf(before, standing, over, trees.length - problem.beyondHelp.length);
+    return { rank: i + 1, ...motion, travelM, over, lostM2, words, after: assessedAt(motion) };
+  });
+  return {
+    status: statusOf(found),
+    before,
+    options,
+    moved,
+    trees,
+    reference: lonLatAt(home.frame, home.x, home.y),
+    sitings,
+    allowed: drawn(found.allowed, home),
+    buildable: room === null ? [] : drawn(room.shape, home),
+    map: { spacingM: found.grid?.spacingM ?? 0, cells: cellsOf(found, home) },
+    isProven: found.isProven,
+    findings: findingsOf(before, found, problem, rowsOf, shiftM),
+  };
+}
+
+function isHome({ eastM, northM, turnDeg, mirrored }: Motion): boolean {
+  return eastM === 0 && northM === 0 && turnDeg === 0 && !mirrored;
+}
+
+function statusOf({ sitings }: Found): SitingStatus {
+  const [best] = sitings;
+  if (best === undefined) return 'no-room';
+  if (best.over.length > 0) return 'trade';
+  return isHome(best.motion) ? 'in-place' : 'sited';
+}
+
+function movingRows({ job, works }: Assessment, ids: readonly string[] | undefined): number[] {
+  const { works: table } = job;
+  if (ids === undefined) {
+    const rows = works
+      .filter(({ row, counted }) => counted !== 'false' && table.kind[row] === BUILDING)
+      .map(({ row }) => row);
+    if (rows.length > 0) return rows;
+    throw new InputError('siting-no-works', 'no building among the works can be moved', {
+      cure: 'name what is to be moved, by id: --move house',
+      usage: true,
+    });
+  }
+  const names = Array.from({ length: table.count }, (_, row) => table.key.at(row) as string);
+  const rows = ids.map((id) => {
+    const row = names.indexOf(id);
+    if (row >= 0 && !table.rejected.has(row)) return row;
+    const message =
+      row < 0 ? `no works are called "${id}"${didYouMean(id, names)}` : `the works "${id}" can not be measured`;
+    throw new InputError('works-unknown', message, {
+      cure: row < 0 ? `give one of: ${names.slice(0, MOST_NAMES).join(', ')}` : 'mend what the findings say of it',
+      usage: true,
+    });
+  });
+  return [...new Set(rows)].sort((a, b) => a - b);
+}
+
+/** The frame of what moves, and the mean of its corners there. */
+function homeOf({ job }: Assessment, rows: readonly number[]): Home {
+  const [first = 0] = rows;
+  const at = verticesOf(job, first);
+  const frame = job.frameAt(at[0] as number, at[1] as number);
+  const all = rows.flatMap((row) => [...verticesOf(job, row)]);
+  const xy = Float64Array.from(all);
+  frame.toFrame(xy, xy);
+  const { x, y } = footprintOf(xy, []);
+  return { frame, x, y };
+}
+
+function footprintAt(assessment: Assessment, rows: readonly number[], { frame, x, y }: Home): Footprint {
+  const { job } = assessment;
+  const xy = Float64Array.from(rows.flatMap((row) => [...verticesOf(job, row)]));
+  frame.toFrame(xy, xy);
+  const edges = outlines(assessment, heldRows(assessment, rows), { frame, x, y }).flatMap((ring) =>
+    ring.flatMap((_, i) =>
+      i % 2 === 0 ? [ring[i], ring[i + 1], ring[(i + 2) % ring.length], ring[(i + 3) % ring.length]] : [],
+    ),
+  ) as number[];
+  return { ...footprintOf(xy, edges), x, y };
+}
+
+function verticesOf({ works, worksLonLat }: Job, row: number): Float64Array {
+  const { partStart, ringStart, vertexStart } = works.geometry;
+  const first = (at: number): number => vertexStart[ringStart[partStart[at] as number] as number] as number;
+  return worksLonLat.subarray(first(row) * 2, first(row + 1) * 2);
+}
+
+/** Assessed trees to be kept whose zones or rings come within a distance of the reference, generously. */
+function treesNear({ job }: Assessment, { frame, x, y }: Home, withinM: number): number[] {
+  const { radiusM, ringRadiusM } = job.zones;
+  const [lon0, lat0] = lonLatAt(frame, x, y);
+  const isLocal = job.treeTransform?.crs.kind === 'local';
+  const at = new Float64Array(2);
+  const rows: number[] = [];
+  for (let row = 0; row < radiusM.length; row++) {
+    if (!((radiusM[row] as number) > 0) || job.trees.disposition[row] !== KEEP) continue;
+    const reachM = withinM + Math.max(radiusM[row] as number, ...ringRadiusM.map((ring) => (ring[row] as number) || 0));
+    const [lon, lat] = [job.treeLonLat[row * 2] as number, job.treeLonLat[row * 2 + 1] as number];
+    if (!isLocal) {
+      const dLat = reachM * DEGREES_PER_METRE;
+      if (Math.abs(lat - lat0) > dLat || Math.abs(lon - lon0) > eastward(dLat, lat0)) continue;
+    }
+    at.set([lon, lat]);
+    frame.toFrame(at, at);
+    if (Math.hypot((at[0] as number) - x, (at[1] as number) - y) > reachM) continue;
+    rows.push(row);
+  }
+  return rows;
+}
+
+function lonLatAt(frame: Frame, x: number, y: number): readonly [number, number] {
+  const at = Float64Array.of(x, y);
+  frame.toLonLat(at, at);
+  return [at[0] as number, at[1] as number];
+}
+
+function drawn(shape: Shape, { frame, x, y }: Home): LonLatPolygons {
+  return shape.map((polygon) =>
+    polygon.map((ring) => {
+      const xy = Float64Array.from(ring, (v, i) => v + (i % 2 === 0 ? x : y));
+      frame.toLonLat(xy, xy);
+      const out: [number, number][] = [];
+      for (let i = 0; i < xy.length; i += 2) out.push([xy[i] as number, xy[i + 1] as number]);
+      out.push([xy[0] as number, xy[1] as number]);
+      return out;
+    }),
+  );
+}
+
+function cellsOf({ grid }: Found, home: Home): SitingCell[] {
+  if (grid === null) return [];
+  const h = grid.spacingM / 2;
+  return grid.nodes.map(({ motion: { eastM, northM }, worstPct, over, fits }) => {
+    const [w, s, e, n] = [eastM - h, northM - h, eastM + h, northM + h];
+    return { eastM, northM, worstPct, over: over.length, fits, shape: drawn([[[w, s, e, s, e, n, w, n]]], home) };
+  });
+}

@@ -1,0 +1,126 @@
+// Sitings in words. In: what the search found; out: a sentence a siting, findings for what stands in the way. Terms: see
+// siting/search.ts; lengths to the centimetre, shares to a tenth of a point.
+
+import { type Finding, finding } from '../../findings.js';
+import type { Problem, Standing } from '../../siting/problem.js';
+import type { Found } from '../../siting/search.js';
+import { type Assessment, DISPOSITIONS } from '../../types.js';
+
+const POINTS = ['north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west'] as const;
+/** Trees named in a sentence before it says how many more there are. */
+const MOST_NAMES = 8;
+const KEEP = DISPOSITIONS.indexOf('keep');
+
+/** What a siting asks and gives; `kept`: how many trees have limits that it could keep. */
+export function wordsOf(before: Assessment, standing: Standing, over: readonly number[], kept: number): string {
+  const way = wayOf(standing);
+  const trees = (n: number): string => (n === 1 ? 'tree' : 'trees');
+  if (over.length === 0) {
+    const which = kept === 1 ? 'the one tree within its limits' : `all ${kept} trees within their limits`;
+    return `keeps ${which}: ${way}`;
+  }
+  const rest = kept - over.length;
+  const lost = `${namesOf(before, over)} over ${over.length === 1 ? 'its limit' : 'their limits'}`;
+  return `leaves ${lost} by ${standing.lostM2.toFixed(2)} m2, keeps ${rest} ${trees(rest)}: ${way}`;
+}
+
+function wayOf({ motion, travelM }: Standing): string {
+  const { eastM, northM, turnDeg, mirrored } = motion;
+  const shift = Math.hypot(eastM, northM);
+  const bearing = (Math.atan2(eastM, northM) * 180) / Math.PI;
+  const point = POINTS[(Math.round(bearing / 45) + 8) % 8] as string;
+  const parts = [
+    ...(mirrored ? ['mirrored'] : []),
+    ...(shift > 0 ? [`${shift.toFixed(2)} m ${point}`] : []),
+    ...(turnDeg === 0
+      ? []
+      : [`turned ${Math.abs(turnDeg).toFixed(1)} degrees ${turnDeg > 0 ? 'clockwise' : 'anticlockwise'}`]),
+  ];
+  return parts.length === 0 || (travelM === 0 && !mirrored) ? 'as drawn' : parts.join(', ');
+}
+
+function namesOf({ job }: Assessment, rows: readonly number[]): string {
+  const names = rows.slice(0, MOST_NAMES).map((row) => job.trees.key.at(row) ?? `trees:${row}`);
+  const more = rows.length - names.length;
+  return more > 0 ? `${names.join(', ')} and ${more} more` : names.join(', ');
+}
+
+/** What stands in the way of a siting that keeps every tree. */
+export function findingsOf(
+  before: Assessment,
+  found: Found,
+  problem: Problem,
+  rowsOf: (places: readonly number[]) => number[],
+  shiftM: number,
+): Finding[] {
+  const out: Finding[] = [];
+  const layer = before.job.trees.layer.name;
+  if (problem.beyondHelp.length > 0) {
+    const rows = rowsOf(problem.beyondHelp);
+    const message = `${namesOf(before, rows)}: over ${rows.length === 1 ? 'its limit' : 'their limits'} by the works that stay, wherever the footprint goes; it may not take more of them than where it is drawn`;
+    out.push(finding('siting-beyond-help', { layer }, message, 'move or change the works that stay, too'));
+  }
+  const [best] = found.sitings;
+  if (best === undefined) {
+    const message = `the footprint fits nowhere found within ${shiftM.toFixed(2)} m of where it is drawn${problem.freedom.turnDeg > 0 ? ` and ${problem.freedom.turnDeg} degrees of turn` : ''}: at the best place some of it stands ${found.escapeM.toFixed(2)} m outside the ground to build on`;
+    out.push(
+      finding(
+        'siting-no-room',
+        {},
+        message,
+        'make the footprint smaller, the setbacks less, or let it turn or go farther',
+      ),
+    );
+  } else if (best.over.length > 0) out.push(noPlace(before, found, problem, rowsOf));
+  else if (!found.isProven) {
+    const message = 'a shorter move that keeps every tree was not found, but is not ruled out';
+    out.push(
+      finding(
+        'siting-not-proven',
+        {},
+        message,
+        'nothing to do; narrow the shift or the turn to have it looked at more closely',
+      ),
+    );
+  }
+  const unjudged = unjudgedTrees(before);
+  if (unjudged > 0) {
+    const message = `${unjudged} ${unjudged === 1 ? 'tree that is to be kept is' : 'trees that are to be kept are'} not assessed: no siting looks after ${unjudged === 1 ? 'it' : 'them'}`;
+    out.push(finding('siting-unjudged', { layer }, message, 'mend what the findings of the assessment say of them'));
+  }
+  return out;
+}
+
+function noPlace(
+  before: Assessment,
+  found: Found,
+  problem: Problem,
+  rowsOf: (places: readonly number[]) => number[],
+): Finding {
+  const nodes = (found.grid?.nodes ?? []).filter(({ fits }) => fits);
+  const always = rowsOf(
+    Array.from({ length: problem.ground.count }, (_, t) => t).filter(
+      (t) => nodes.length > 0 && nodes.every(({ over }) => over.includes(t)),
+    ),
+  );
+  const reason =
+    always.length > 0
+      ? `${namesOf(before, always)} ${always.length === 1 ? 'is over its limit' : 'are over their limits'} wherever the footprint fits`
+      : 'each tree is within its limits somewhere, but never all of them at once';
+  const message = `no place ${found.isProven ? 'at the turns looked at ' : 'found '}puts every tree within its limits: ${reason}`;
+  return finding(
+    'siting-trade',
+    { layer: before.job.trees.layer.name },
+    message,
+    'choose what to give up, or make the footprint smaller',
+  );
+}
+
+function unjudgedTrees({ job, counts }: Assessment): number {
+  if (counts.trees.notAssessed === 0) return 0;
+  let n = 0;
+  for (let row = 0; row < job.trees.count; row++) {
+    if (job.trees.disposition[row] === KEEP && !((job.zones.radiusM[row] as number) > 0)) n++;
+  }
+  return n;
+}
