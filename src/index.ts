@@ -29,15 +29,9 @@ export {
   shiftGrid,
   transformFor,
 } from './project.js';
-// Bytes of a file -> Layer; the parts of a loose shapefile -> Layer.
-export {
-  type ReadOptions,
-  readLayer,
-  readLayerAsync,
-  readShapefile,
-  type ShapefilePart,
-  type ShapefileParts,
-} from './read.js';
+// The parts of a loose shapefile -> Layer (by its own module: it brings shpjs along); bytes of a file -> Layer.
+export { readShapefile, type ShapefilePart, type ShapefileParts } from './read/shapefile.js';
+export { type ReadOptions, readLayer, readLayerAsync } from './read.js';
 // Short codes of rb_reasons and the sentences they stand for.
 export { REASONS } from './reasons.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.

@@ -15,6 +15,7 @@ export { CELL, cellOf, frameAt, frameKey, frameOf, planeFrame } from './project/
 export { type GridAbout, type GridPart, shiftGrid } from './project/grid.js';
 export { readNtv2 } from './project/ntv2.js';
 export { checkPositions, compareLayers } from './project/positions.js';
+export { useProjections } from './project/projection.js';
 export { PLANE_STEP, transformFor } from './project/transform.js';
 export { crsFromWkt } from './project/wkt.js';
 

@@ -4,12 +4,10 @@
 
 import { InputError } from './findings.js';
 import { readCsv } from './read/csv.js';
-import { readDxf } from './read/dxf.js';
 import { foreignFile } from './read/foreign.js';
 import { readGeoJson, readGeoJsonSequence } from './read/geojson.js';
 import type { ReadOptions } from './read/options.js';
 import { pointColumns, readPoints } from './read/points.js';
-import { readShapefile } from './read/shapefile.js';
 import { bomLength, headText } from './read/text.js';
 import type { FormatName, Layer } from './types.js';
 
@@ -17,7 +15,7 @@ export { readRows } from './read/csv.js';
 export { GeoJsonStream } from './read/geojson.js';
 export { readGeoPackageBlob } from './read/gpkg-blob.js';
 export type { ReadOptions } from './read/options.js';
-export { readShapefile, type ShapefilePart, type ShapefileParts } from './read/shapefile.js';
+export type { ShapefilePart, ShapefileParts } from './read/shapefile.js';
 export { type ByteSource, blockSource } from './read/source.js';
 export type { Cell } from './read/table.js';
 
@@ -29,7 +27,7 @@ interface Format {
   sniff(bytes: Uint8Array, head: string): boolean;
   /** Reads it; null: only `rootberth/node` does. */
   readonly read: Reader | null;
-  /** Formats that bring a large package along: loaded when first used, so `read` is not at hand at once. */
+  /** Formats that bring much code along: loaded when first used, so `read` is not at hand at once. */
   readonly load?: () => Promise<Reader>;
 }
 
@@ -43,7 +41,11 @@ const FORMATS: Readonly<Record<FormatName, Format>> = {
   shapefile: {
     extensions: ['shp'],
     sniff: (bytes) => bytes[0] === 0 && bytes[1] === 0 && bytes[2] === 0x27 && bytes[3] === 0x0a, // 9994
-    read: (bytes, options) => readShapefile({ shp: bytes }, options),
+    read: null,
+    load: async () => {
+      const { readShapefile } = await import('./read/shapefile.js');
+      return (bytes, options) => readShapefile({ shp: bytes }, options);
+    },
   },
   geojsonseq: {
     extensions: ['geojsonl', 'geojsons', 'geojsonseq', 'ndjson', 'ndgeojson', 'jsonl'],
@@ -71,7 +73,8 @@ const FORMATS: Readonly<Record<FormatName, Format>> = {
     extensions: ['dxf'],
     sniff: (_, head) =>
       /^\s*(?:999\s*\n[^\n]*\n\s*)*0\s*\n\s*SECTION\b/.test(head) || head.startsWith('AutoCAD Binary DXF'),
-    read: readDxf,
+    read: null,
+    load: async () => (await import('./read/dxf.js')).readDxf,
   },
   geopackage: { extensions: ['gpkg'], sniff: (_, head) => head.startsWith('SQLite format 3'), read: null },
   flatgeobuf: { extensions: ['fgb'], sniff: (_, head) => head.startsWith('fgb\u0003fgb'), read: null },
@@ -89,8 +92,8 @@ const FORMATS: Readonly<Record<FormatName, Format>> = {
 };
 
 /**
- * Reads one file from its bytes. KML and LandXML need `readLayerAsync`; zips, GeoPackage, FlatGeobuf and workbooks
- * `rootberth/node`; the companions of a shapefile `readShapefile`.
+ * Reads one file from its bytes: GeoJSON, CSV, survey points. DXF, KML, LandXML and a lone `.shp` need `readLayerAsync`;
+ * zips, GeoPackage, FlatGeobuf and workbooks `rootberth/node`; the companions of a shapefile `readShapefile`.
  *
  * @param options `name` is the file's name without folders
  * @returns the layer; coordinates in the source's own system and unit
@@ -112,6 +115,8 @@ export function readLayer(bytes: Uint8Array, options: ReadOptions): Layer {
 
 /** What a file is called that `readLayer` of the core leaves to others. */
 const ELSEWHERE: Readonly<Partial<Record<FormatName, string>>> = {
+  shapefile: 'a part of a shapefile',
+  dxf: 'a drawing (DXF)',
   kml: 'XML (KML)',
   landxml: 'XML (LandXML)',
   geopackage: 'a database (GeoPackage)',
@@ -120,7 +125,7 @@ const ELSEWHERE: Readonly<Partial<Record<FormatName, string>>> = {
 };
 
 /**
- * The same for every format of the core; those that bring a large package along are loaded when first used.
+ * The same for every format of the core; those that bring much code along are loaded when first used.
  *
  * @example
  * const layer = await readLayerAsync(bytes, { name: 'site.kml' });

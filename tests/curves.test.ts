@@ -5,8 +5,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../src/findings.js';
 import { type Spline, splineFault, splineVertices } from '../src/geometry/spline.js';
+import { readDxf } from '../src/read/dxf.js';
 import { nestingDepth } from '../src/read/rings.js';
-import { readLayer } from '../src/read.js';
 import type { Layer } from '../src/types.js';
 import { dxf, entity, type Group } from './support/dxf.js';
 import { bytesOf, kindOf, partsOf } from './support/layers.js';
@@ -49,7 +49,7 @@ describe('a drawing of another library', () => {
     readonly end?: XY;
   }
   const all = JSON.parse(file('curves.json').toString('utf8')) as readonly Expected[];
-  const layer = readLayer(file('curves.dxf'), { name: 'curves.dxf' });
+  const layer = readDxf(file('curves.dxf'), { name: 'curves.dxf' });
 
   it('is read to the last entity', () => {
     expect(Array.from({ length: layer.count }, (_, f) => layer.value(f, 'entity'))).toEqual(all.map((one) => one.type));
@@ -231,7 +231,7 @@ describe('splines', () => {
 // ---------------------------------------------------------------- what can not be used
 
 describe('damaged curves stay, broken, with their place', () => {
-  const read = (...groups: (readonly Group[])[]): Layer => readLayer(bytesOf(dxf(groups, 6)), { name: 'site.dxf' });
+  const read = (...groups: (readonly Group[])[]): Layer => readDxf(bytesOf(dxf(groups, 6)), { name: 'site.dxf' });
   const hatch = (...groups: Group[]): readonly Group[] =>
     entity(
       'HATCH',
@@ -351,7 +351,7 @@ describe('changed values', () => {
           const lines = [...text];
           for (const [at, value] of changes) lines[at | 1] = value; // codes and values take turns, a code first
           try {
-            const layer = readLayer(bytesOf(lines.join('\n')), { name: 'curves.dxf' });
+            const layer = readDxf(bytesOf(lines.join('\n')), { name: 'curves.dxf' });
             expect(layer.geometry.xy.every(Number.isFinite)).toBe(true);
             expect(layer.geometry.xy.length).toBeLessThan(1_000_000);
           } catch (error) {

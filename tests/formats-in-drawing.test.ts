@@ -6,13 +6,14 @@ import { checkWorks } from '../src/check.js';
 import { InputError } from '../src/findings.js';
 import { bulgeArc, centreArc } from '../src/geometry/arc.js';
 import { placeLayers } from '../src/project.js';
+import { readDxf } from '../src/read/dxf.js';
 import { type ReadOptions, readLayer } from '../src/read.js';
 import type { Layer } from '../src/types.js';
 import { dxf, entity, type Group, lwpolyline } from './support/dxf.js';
 import { bytesOf, codesOf, coordinatesOf, kindOf } from './support/layers.js';
 
 const read = (text: string, options: Partial<ReadOptions> = {}): Layer =>
-  readLayer(bytesOf(text), { name: 'site.dxf', ...options });
+  readDxf(bytesOf(text), { name: 'site.dxf', ...options });
 const refusal = (act: () => unknown): InputError => {
   try {
     act();
@@ -422,7 +423,7 @@ describe('damage', () => {
           const copy = bytes.slice();
           for (const [at, value] of changes) copy[at] = value;
           try {
-            const layer = readLayer(copy, { name: 'site.dxf', format: 'dxf' });
+            const layer = readDxf(copy, { name: 'site.dxf', format: 'dxf' });
             expect(layer.geometry.xy.every(Number.isFinite)).toBe(true);
           } catch (error) {
             expect(error).toBeInstanceOf(InputError);

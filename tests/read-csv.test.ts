@@ -138,6 +138,7 @@ describe('delimiters and marks', () => {
   it('refuses a quote that is never closed, with the line', () => {
     const error = refusal(() => read('tag,x,y\nT1,1,2\n"T2,3,4\nT3,5,6\n'));
     expect([error.code, error.cure]).toEqual(['csv-quote', expect.stringContaining('quote')]);
+    expect(error.message).toContain('line 3');
   });
 
   it('reads windows-1252 text, and says so', () => {

@@ -3,7 +3,8 @@
 
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../src/findings.js';
-import { readLayer, readShapefile, type ShapefileParts } from '../src/read.js';
+import { readShapefile, type ShapefileParts } from '../src/read/shapefile.js';
+import { readLayer, readLayerAsync } from '../src/read.js';
 import type { Layer } from '../src/types.js';
 import { codesOf, coordinatesOf, kindOf, partsOf } from './support/layers.js';
 import { type TestField, type TestShapefile, writeShapefile } from './support/shapefile.js';
@@ -138,12 +139,13 @@ describe('shapes', () => {
     expect(read(write({ type: 'point', features, prj: ' ' })).crs).toBeNull();
   });
 
-  it('reads a .shp alone', () => {
+  it('reads a .shp alone, when its reader has been loaded', async () => {
     const { shp } = write({
       type: 'point',
       features: [{ geometry: { type: 'Point', coordinates: [1, 2] }, properties: { ID: 'x' } }],
     });
-    const layer = readLayer(shp, { name: 'noending' });
+    expect(refusal(() => readLayer(shp, { name: 'noending' })).cure).toContain('readLayerAsync');
+    const layer = await readLayerAsync(shp, { name: 'noending' });
     expect([layer.format, layer.count, layer.properties(0), codesOf(layer)]).toEqual([
       'shapefile',
       1,
@@ -429,7 +431,7 @@ describe('damage', () => {
     const { shp, shx, dbf } = sound();
     for (let length = 1; length < shp.length; length += 7) {
       const cut = shp.slice(0, length);
-      if (length >= 4) expect(refusal(() => readLayer(cut, { name: NAME })).code).toBe('shp-truncated');
+      if (length >= 4) expect(refusal(() => read({ shp: cut })).code).toBe('shp-truncated');
       const parts = { shp: cut, shx: shx as Uint8Array, dbf: dbf as Uint8Array };
       expect(refusal(() => read(parts)).code).toBe('shp-truncated');
       if (length >= 28) new DataView(cut.buffer).setInt32(24, Math.floor(length / 2)); // the header mended to hide it

@@ -1,10 +1,20 @@
 // Drawn shapes: areas against the exact figures, nesting, and rings that hang the clipping library.
+import { intersection, union } from 'polyclip-ts';
 import { describe, expect, it } from 'vitest';
 import { Meter } from '../src/geometry/meter.js';
 import { nearPart } from '../src/geometry/near-part.js';
 import { circleRing } from '../src/geometry/outline.js';
 import { PieceBuilder } from '../src/geometry/pieces.js';
-import { insideOf, ringArea, shadowOf, shapeArea, unionShape } from '../src/geometry/shapes.js';
+import {
+  insideOf,
+  lessShape,
+  lessTurned,
+  type Ring,
+  ringArea,
+  shadowOf,
+  shapeArea,
+  unionShape,
+} from '../src/geometry/shapes.js';
 import { mulberry32 } from './support/random.js';
 import { rect, reversed, star } from './support/shapes.js';
 
@@ -32,6 +42,24 @@ describe('drawn shapes', () => {
           expect(ringArea(ring) > 0).toBe(i === 0);
         });
       }
+    }
+  });
+
+  it('another engine, and the same one turned, get the same areas', () => {
+    const random = mulberry32(23);
+    const pairs = (ring: Ring) => Array.from({ length: ring.length / 2 }, (_, i) => [ring[i * 2], ring[i * 2 + 1]]);
+    const clip = [[circleRing(6)]];
+    for (let round = 0; round < 40; round++) {
+      const pieces = Array.from({ length: 1 + Math.floor(random() * 4) }, () => [star(random).map((v) => v * 6)]);
+      const polygons = pieces.map((rings) => [rings.map(pairs)]) as Parameters<typeof union>;
+      const other = intersection(union(...polygons), [[pairs(circleRing(6))]] as never);
+      const area = shapeArea(other.map((polygon) => polygon.map((ring) => ring.slice(0, -1).flat())));
+      const { shape, ok } = insideOf(pieces, clip, area);
+      expect(ok).toBe(true);
+      expect(Math.abs(shapeArea(shape) - area)).toBeLessThan(0.03);
+      const left = shapeArea(lessTurned(clip, shape));
+      expect(Math.abs(left - shapeArea(lessShape(clip, shape)))).toBeLessThan(0.03);
+      expect(Math.abs(left + area - shapeArea(clip))).toBeLessThan(0.03);
     }
   });
 

@@ -11,6 +11,8 @@ describe('a bundle', () => {
     expect(modules.filter((id: string) => /^node:|__vite-browser-external|\/src\/(?:node|cli)[./]/.test(id))).toEqual(
       [],
     );
+    if (one.code.includes('./web.js') && one.apart.length === 0)
+      expect(modules.some((id: string) => id.endsWith('/projections/lcc.js'))).toBe(true);
     if (!one.title.includes('world')) expect(modules.filter((id: string) => /crs-data/.test(id))).toEqual([]);
   });
 });

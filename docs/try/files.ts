@@ -1,7 +1,7 @@
 // Files that a person drops or chooses -> layers. In: File objects; out: sources with their bytes, hash and layer.
 // Terms: source = one layer's files as given; part = a file of a loose shapefile. Nothing leaves the browser.
 
-import { InputError, type Layer, readLayerAsync, readShapefile, type WorksKind } from '../../src/index.js';
+import { InputError, type Layer, readLayerAsync, type WorksKind } from '../../src/index.js';
 
 export interface Source {
   readonly name: string;
@@ -64,7 +64,8 @@ async function readLoose(stem: string, files: ReadonlyMap<Part, File>): Promise<
   }
   const whole = joined([...bytes.values()]);
   const given = Object.fromEntries(bytes) as { shp: Uint8Array };
-  return { name, bytes: whole, layer: readShapefile(given, { name, sha256: await hashOf(whole) }) };
+  const { layerOf } = await import('./shapefile.js');
+  return { name, bytes: whole, layer: layerOf(given, { name, sha256: await hashOf(whole) }) };
 }
 
 async function bytesOf(file: File): Promise<Uint8Array> {

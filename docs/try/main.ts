@@ -5,6 +5,10 @@
 import lotsUrl from '../../data/demo/lots.geojson?url';
 import surveyUrl from '../../data/demo/survey.csv?url';
 import worksUrl from '../../data/demo/works.geojson?url';
+import { placeLayers } from '../../src/project.js';
+import { VERDICT_STYLES } from '../../src/report/palette.js';
+import { symbol } from '../../src/report/symbols.js';
+import { shareOf } from '../../src/rules.js';
 import {
   type Assessment,
   builtinRule,
@@ -24,11 +28,7 @@ import {
   WORKS_KINDS,
   type WorksKind,
   type WorksMover,
-} from '../../src/index.js';
-import { placeLayers } from '../../src/project.js';
-import { VERDICT_STYLES } from '../../src/report/palette.js';
-import { symbol } from '../../src/report/symbols.js';
-import { shareOf } from '../../src/rules.js';
+} from '../../src/web.js';
 import { readFiles, type Source, sourceOf } from './files.js';
 import { assessSources, type Choices, commandOf, inWords, type Sources, withSystems } from './job.js';
 import { movedWorks } from './moved-works.js';

@@ -7,31 +7,43 @@ import { build } from 'vite';
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 const ENTRY = `${ROOT}src/size-probe.ts`; // never on disk
-const CLIPPING = ['clipper2-ts', 'polyclip-ts'];
+const APART = ['proj4', 'clipper2-ts'];
 
-/** What is measured: a title, what a page writes, packages left out, and at most how many kB. */
+/** What is measured: a title (as docs/browser.md has it), what a page writes, packages left out, and at most how many kB. */
 export const CASES = [
   {
-    title: 'kernel and judging (zones, overlap, verdicts)',
+    title: 'zones, exact overlap and verdicts alone (no coordinates, no files)',
     code: `export { Meter } from './geometry/meter.js'; export { zones } from './zone.js';
       export { overlaps } from './overlap.js'; export { judgeAll } from './judge.js';`,
-    apart: ['proj4', ...CLIPPING],
+    apart: APART,
     mostKb: 60,
   },
   {
-    title: 'assess, without proj4 and clipping',
-    code: `export { assess } from './index.js';`,
-    apart: ['proj4', ...CLIPPING],
+    title: '`assess`, without proj4 and clipping',
+    code: `export { assess } from './web.js';`,
+    apart: APART,
     mostKb: 100,
   },
-  { title: 'assess, with all it needs', code: `export { assess } from './index.js';`, apart: [], mostKb: 180 },
+  { title: '`assess`, with all it needs', code: `export { assess } from './web.js';`, apart: [], mostKb: 130 },
   {
-    title: 'assess, reading and writing, without proj4 and clipping',
-    code: `export { assess, readLayer, geojsonText, toSchedule, toFindings, findCrs, registerCrs } from './index.js';`,
-    apart: ['proj4', ...CLIPPING],
+    title: '`assess`, `readLayer`, `toGeoJSON`',
+    code: `export { assess, readLayer, toGeoJSON } from './web.js';`,
+    apart: [],
+    mostKb: 160,
+  },
+  {
+    title: 'the same, tables, findings, systems and formats on demand',
+    code: `export { assess, readLayerAsync, geojsonText, toSchedule, toFindings, findCrs, registerCrs } from './web.js';`,
+    apart: [],
     mostKb: 165,
   },
-  { title: 'every public name', code: `export * from './index.js';`, apart: [], mostKb: 300 },
+  {
+    title: 'the same and `toReport`',
+    code: `export { assess, readLayerAsync, geojsonText, toSchedule, toFindings, findCrs, registerCrs, toReport } from './web.js';`,
+    apart: [],
+    mostKb: 205,
+  },
+  { title: 'every public name', code: `export * from './web.js';`, apart: [], mostKb: 265 },
   { title: 'rootberth/crs/us', code: `export { us } from './crs/us.js';`, apart: [], mostKb: 45 },
   { title: 'rootberth/crs/world', code: `export { world } from './crs/world.js';`, apart: [], mostKb: 125 },
 ];

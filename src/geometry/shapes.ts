@@ -1,12 +1,11 @@
 // Boolean operations for drawn shapes: in: polygons relative to a tree, metres; out: polygons (shell, then holes).
-// Terms: grid = whole millimetres from the tree, on which clipper2 works; second engine = polyclip-ts, slower, asked
-// when the first one's area is not the exact figure.
+// Terms: grid = whole millimetres from the tree, on which clipper2 works; turned = the same once more with everything turned
+// by an angle, on another grid as it were: asked when the first result's area is not the exact figure.
 
 // By module, not by the package's entry: that one brings half as much again that is not used here into every web page.
 import { ClipType, FillRule, type Path64, PathType, type Point64 } from 'clipper2-ts/dist/Core.js';
 import { Clipper64, type PolyPath64, PolyTree64 } from 'clipper2-ts/dist/Engine.js';
 import { ClipperOffset, EndType, JoinType } from 'clipper2-ts/dist/Offset.js';
-import { difference, intersection, union } from 'polyclip-ts';
 import { toSegment2 } from './distance.js';
 import { backwards } from './ring.js';
 import { simplified } from './simplify.js';
@@ -31,18 +30,10 @@ export function insideOf(
   exact: number,
   spared: readonly (readonly Ring[])[] = [],
 ): { shape: Shape; ok: boolean } {
-  return agreed(
-    exact,
-    clip,
-    () => {
-      const inside = onGrid(ClipType.Intersection, pieces.flat(), clip.flat());
-      return spared.length === 0 ? inside : onGrid(ClipType.Difference, inside.flat(), spared.flat());
-    },
-    () => {
-      const inside = intersection(toGeom(clip), unionOf(pieces));
-      return plain(spared.length === 0 ? inside : difference(inside, unionOf(spared)));
-    },
-  );
+  return agreed(exact, clip, (at) => {
+    const inside = onGrid(ClipType.Intersection, at(pieces.flat()), at(clip.flat()));
+    return spared.length === 0 ? inside : onGrid(ClipType.Difference, inside.flat(), at(spared.flat()));
+  });
 }
 
 /** What is inside `clip` of `shadow`, less the union of `pieces`. */
@@ -52,12 +43,10 @@ export function shadowOf(
   clip: Shape,
   exact: number,
 ): { shape: Shape; ok: boolean } {
-  return agreed(
-    exact,
-    clip,
-    () => onGrid(ClipType.Difference, onGrid(ClipType.Intersection, shadow.flat(), clip.flat()).flat(), pieces.flat()),
-    () => plain(difference(intersection(toGeom(clip), toGeom(shadow)), unionOf(pieces))),
-  );
+  return agreed(exact, clip, (at) => {
+    const inside = onGrid(ClipType.Intersection, at(shadow.flat()), at(clip.flat()));
+    return onGrid(ClipType.Difference, inside.flat(), at(pieces.flat()));
+  });
 }
 
 /** The union of pieces, on the millimetre grid. */
@@ -75,9 +64,9 @@ export function lessShape(a: Shape, b: Shape): Shape {
   return b.length === 0 ? a : onGrid(ClipType.Difference, a.flat(), b.flat());
 }
 
-/** The same by the second engine, which throws on some inputs. */
-export function lessBySecond(a: Shape, b: Shape): Shape {
-  return a.length === 0 ? [] : plain(difference(toGeom(a), toGeom(b)));
+/** The same, turned. */
+export function lessTurned(a: Shape, b: Shape): Shape {
+  return backAgain(lessShape(a.map(turned), b.map(turned)));
 }
 
 /**
@@ -182,23 +171,43 @@ export function ringArea(ring: Ring): number {
   return sum / 2;
 }
 
-/** Tries the first engine, then the second; `ok` tells whether the area agrees with the exact figure. */
-function agreed(exact: number, clip: Shape, first: () => Shape, second: () => Shape): { shape: Shape; ok: boolean } {
+type Rings = readonly Ring[];
+
+/** Draws as things lie, then turned; `ok` tells whether the area agrees with the exact figure. */
+function agreed(
+  exact: number,
+  clip: Shape,
+  draw: (at: (rings: Rings) => Rings) => Shape,
+): { shape: Shape; ok: boolean } {
   // A grid of 1 mm and a chord error of 1 cm can move a boundary that is at most a few times the zone's own length.
   const zone = shapeArea(clip);
   const allowed = 0.004 * Math.sqrt(zone) + 0.0005 * zone;
-  let best: Shape = [];
-  for (const engine of [first, second]) {
-    let shape: Shape;
-    try {
-      shape = engine();
-    } catch {
-      continue; // polyclip-ts throws on some inputs; the caller hears of it through `ok`
-    }
-    if (Math.abs(shapeArea(shape) - exact) <= allowed) return { shape, ok: true };
-    if (best.length === 0) best = shape;
+  const agrees = (shape: Shape): boolean => Math.abs(shapeArea(shape) - exact) <= allowed;
+  const first = draw((rings) => rings);
+  if (agrees(first)) return { shape: first, ok: true };
+  const second = backAgain(draw(turned));
+  if (agrees(second)) return { shape: second, ok: true };
+  return { shape: first.length === 0 ? second : first, ok: false };
+}
+
+/** A turn of exact numbers (5, 12 and 13 are the sides of a right-angled triangle), along which no drawing is laid out. */
+const [COS, SIN] = [12 / 13, 5 / 13];
+
+function turned(rings: Rings): Rings {
+  return rings.map((ring) => turnedBy(ring, SIN));
+}
+
+function backAgain(shape: Shape): Shape {
+  return shape.map((polygon) => polygon.map((ring) => turnedBy(ring, -SIN)));
+}
+
+function turnedBy(ring: Ring, sin: number): Ring {
+  const out: number[] = [];
+  for (let i = 0; i < ring.length; i += 2) {
+    const [x, y] = [ring[i] as number, ring[i + 1] as number];
+    out.push(COS * x - sin * y, sin * x + COS * y);
   }
-  return { shape: best, ok: false };
+  return out;
 }
 
 function onGrid(type: ClipType, subject: readonly Ring[], clip: readonly Ring[]): Shape {
@@ -273,7 +282,7 @@ function same(a: Point64, b: Point64): boolean {
 }
 
 function fromPath(path: Path64, shell: boolean): Ring {
-  return turned(flatPath(path), shell);
+  return wound(flatPath(path), shell);
 }
 
 function flatPath(path: readonly Point64[]): number[] {
@@ -282,28 +291,6 @@ function flatPath(path: readonly Point64[]): number[] {
   return ring;
 }
 
-function turned(ring: number[], shell: boolean): number[] {
+function wound(ring: number[], shell: boolean): number[] {
   return ringArea(ring) > 0 === shell ? ring : backwards(ring);
-}
-
-type Geom = [number, number][][][];
-
-function toGeom(shape: Shape): Geom {
-  return shape.map((polygon) =>
-    polygon.map((ring) => {
-      const out: [number, number][] = [];
-      for (let i = 0; i < ring.length; i += 2) out.push([ring[i] as number, ring[i + 1] as number]);
-      out.push(out[0] as [number, number]);
-      return out;
-    }),
-  );
-}
-
-function unionOf(pieces: readonly (readonly Ring[])[]): Geom {
-  const [first, ...rest] = pieces.map((p) => toGeom([p]));
-  return first === undefined ? [] : (union(first, ...rest) as Geom);
-}
-
-function plain(geom: Geom): Shape {
-  return geom.map((polygon) => polygon.map((ring, i) => turned(ring.slice(0, -1).flat(), i === 0)));
 }

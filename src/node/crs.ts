@@ -1,7 +1,11 @@
-// Registers every coordinate reference system: in Node all of them are at hand. In: nothing; out: nothing, by being imported.
-// Terms: see project/crs-registry.ts.
+// Registers every coordinate reference system, and proj4's projections: in Node all of them are at hand.
+// In: nothing; out: nothing, by being imported. Terms: see project/crs-registry.ts and project/projection.ts.
 
+import proj4 from 'proj4';
 import { world } from '../crs/world.js';
-import { registerCrs } from '../project.js';
+import type { ProjectionMethods } from '../project/projection.js';
+import { registerCrs, useProjections } from '../project.js';
 
+const { projections } = proj4.Proj as unknown as { projections: { get(name: string): ProjectionMethods | undefined } };
+useProjections((name) => projections.get(name));
 registerCrs(world);

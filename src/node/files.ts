@@ -5,7 +5,8 @@
 import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
 import { InputError } from '../findings.js';
-import { type ReadOptions, readShapefile, type ShapefilePart, type ShapefileParts } from '../read.js';
+import { readShapefile, type ShapefilePart, type ShapefileParts } from '../read/shapefile.js';
+import type { ReadOptions } from '../read.js';
 import type { Layer } from '../types.js';
 import { isDatabase, readAny } from './formats.js';
 import { type ReadProgress, readLargeGeoJson } from './geojson-file.js';

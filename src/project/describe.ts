@@ -1,7 +1,7 @@
 // PROJ string of a Crs -> its numbers. In: the one definition the table holds; out: projection, parameters, ellipsoid,
 // prime meridian. Terms: a, rf = half-axis in metres and reciprocal flattening (0: a sphere); es = square of eccentricity.
 
-import { projection as projectionOf } from './transform.js';
+import { projection as projectionOf } from './projection.js';
 
 export interface UnpackedProj {
   readonly projection: string;

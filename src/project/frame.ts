@@ -3,7 +3,8 @@
 // A frame depends on the cell alone, so figures do not depend on how a job is split.
 
 import type { Frame } from '../types.js';
-import { PLANE_STEP, projection } from './transform.js';
+import { projection } from './projection.js';
+import { PLANE_STEP } from './transform.js';
 
 /** Side of a lattice cell in degrees. */
 export const CELL = 0.25;

@@ -2,30 +2,15 @@
 // Terms: shift = seven- or three-parameter datum shift, done here so that it depends on our table alone;
 // pm = the CRS's prime meridian, degrees east of Greenwich; convergence as in types.ts.
 
-import proj4 from 'proj4';
 import type { Crs, CrsTransform } from '../types.js';
 import { type DatumShift, datumShift, gridShift } from './datum.js';
+import { type Projection, projection } from './projection.js';
 
 const RAD = Math.PI / 180;
 const CONVERGENCE_STEP = 1e-4; // degrees of latitude (11 m) either way: curvature and rounding both below 1e-9 degree
 
 // Projections whose inverse is a short series, out by up to 2 mm: one more step brings them below 0.1 mm.
 const COARSE_INVERSE = /\+proj=(?:laea|eqearth|cea|nzmg|somerc|cass)\b/;
-
-/** What is used of a proj4 projection object: radians and metres, one point at a time. */
-interface Projection {
-  readonly a: number;
-  readonly es: number;
-  readonly from_greenwich?: number;
-  readonly datum_params?: readonly (number | string)[] | null;
-  forward(point: { x: number; y: number }): { x: number; y: number } | null | undefined;
-  inverse(point: { x: number; y: number }): { x: number; y: number } | null | undefined;
-}
-
-/** proj4's object for a PROJ string of ours; its own datum logic is not used. */
-export function projection(proj: string): Projection {
-  return new proj4.Proj(proj) as unknown as Projection;
-}
 
 /** Metres for which a local system's columns count one: a degree on the equator, so that both read alike. */
 export const PLANE_STEP = 111_319.5;

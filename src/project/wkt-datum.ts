@@ -3,8 +3,8 @@
 
 import type { Crs } from '../types.js';
 import { type DatumRow, datumCount, datumPart, datumRow, simplified } from './crs-table.js';
+import { projection } from './projection.js';
 import type { Earth } from './stated.js';
-import { projection } from './transform.js';
 
 const DEGREE = Math.PI / 180;
 

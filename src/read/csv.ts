@@ -3,13 +3,13 @@
 // With semicolons a comma is a decimal mark; else where the coordinates show it. Quoting follows RFC 4180, and a stray
 // quote (12" oak) is kept as text.
 
-import { parse } from 'csv-parse/browser/esm/sync';
 import { InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
 import type { FormatName, Layer } from '../types.js';
 import { type CoordinateColumns, coordinateColumns } from './csv-columns.js';
 import { uniqueNames } from './names.js';
 import type { ReadOptions } from './options.js';
+import { quotedRecords } from './quoted.js';
 import { addRow, type Cell, hasDecimalCommas } from './table.js';
 import { decodeText } from './text.js';
 
@@ -126,30 +126,13 @@ export function isBlankLine(cells: readonly string[]): boolean {
 /** Records and their cells; without a single quote in the file, splitting gives the same and is several times faster. */
 export function parsed(text: string, delimiter: string, layer: string): string[][] {
   if (!text.includes('"')) return text.split(/\r\n|\n|\r/).map((line) => line.split(delimiter));
-  try {
-    // Bytes, not text: its browser build turns text into bytes slowly.
-    return parse(new TextEncoder().encode(text), {
-      delimiter,
-      record_delimiter: ['\r\n', '\n', '\r'],
-      relax_column_count: true,
-      relax_quotes: true,
-    });
-  } catch (error) {
-    const line = lineOf(error);
-    throw new InputError('csv-quote', `${layer} can't be read as a table${line}: ${messageOf(error)}`, {
-      layer,
-      cure: 'look for a quote (") that is opened and not closed, near that line or after it',
-    });
-  }
-}
-
-function messageOf(error: unknown): string {
-  return error instanceof Error ? error.message : String(error);
-}
-
-function lineOf(error: unknown): string {
-  const lines = typeof error === 'object' && error !== null && 'lines' in error ? error.lines : undefined;
-  return typeof lines === 'number' ? `, line ${lines}` : '';
+  const quoted = quotedRecords(text, delimiter);
+  if ('records' in quoted) return quoted.records;
+  const message = `${layer} can't be read as a table: the quote (") opened on line ${quoted.openedAt} is never closed`;
+  throw new InputError('csv-quote', message, {
+    layer,
+    cure: 'close the quote, or double it where it is meant as text',
+  });
 }
 
 /** In order of preference where counts are equal: "1,5;2,5" is two numbers with decimal commas. */

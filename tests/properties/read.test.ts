@@ -1,10 +1,13 @@
 // What holds for any file: what is written comes back exactly, and damage ends in a finding or an InputError.
 
+import { parse } from 'csv-parse/sync';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../src/findings.js';
 import { readZip } from '../../src/node/zip.js';
-import { readLayer, readShapefile, type ShapefileParts } from '../../src/read.js';
+import { quotedRecords } from '../../src/read/quoted.js';
+import { readShapefile, type ShapefileParts } from '../../src/read/shapefile.js';
+import { readLayer } from '../../src/read.js';
 import type { Layer } from '../../src/types.js';
 import { bytesOf, coordinatesOf } from '../support/layers.js';
 import { runs } from '../support/runs.js';
@@ -209,6 +212,28 @@ describe('damage', () => {
         }
       }),
       { numRuns: runs(150) },
+    );
+  });
+});
+
+describe('a table with quotes', () => {
+  it('is split as csv-parse splits it, stray quotes and all', () => {
+    const pieces = fc.constantFrom('"', '"', '""', ',', '\n', '\r\n', '\r', 'a', '12" oak', ' ', 'é', ';');
+    fc.assert(
+      fc.property(fc.array(pieces, { maxLength: 14 }), (parts) => {
+        const text = parts.join('');
+        const ours = quotedRecords(text, ',');
+        let theirs: string[][] | null = null;
+        try {
+          theirs = parse(text, {
+            record_delimiter: ['\r\n', '\n', '\r'],
+            relax_column_count: true,
+            relax_quotes: true,
+          });
+        } catch {}
+        expect('records' in ours ? ours.records : null, JSON.stringify(text)).toEqual(theirs);
+      }),
+      { numRuns: 1000 },
     );
   });
 });

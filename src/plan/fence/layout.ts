@@ -6,8 +6,8 @@
 import { backwards } from '../../geometry/ring.js';
 import {
   commonShape,
-  lessBySecond,
   lessShape,
+  lessTurned,
   type Ring,
   type Shape,
   shapeArea,
@@ -126,7 +126,7 @@ function smoothRing(ring: Ring): Ring {
 }
 
 /**
- * The zone parted by the taken ground; a second engine is asked when the parts do not add up to the whole. Both parts come
+ * The zone parted by the taken ground; once more, turned, when the parts do not add up to the whole. Both parts come
  * from the same two outlines: taken from each other, their rounded corners would leave slivers along the edges.
  */
 function divided(
@@ -138,13 +138,8 @@ function divided(
   const allowed = 0.002 * zone.flat().reduce((sum, ring) => sum + ringLength(ring), 0) + 0.01;
   let first: Shape | undefined;
   let exact = false;
-  for (const less of [lessShape, lessBySecond]) {
-    let all: Shape;
-    try {
-      all = less(zone, taken);
-    } catch {
-      continue; // the second engine throws on some inputs
-    }
+  for (const less of [lessShape, lessTurned]) {
+    const all = less(zone, taken);
     first ??= all;
     exact = Math.abs(shapeArea(all) + shapeArea(inTaken) - whole) <= allowed;
     if (exact) {
