@@ -252,7 +252,7 @@ export interface WorksTable {
 /** What each row of works counts for under a rule and a design option. */
 export interface WorksWeights {
   readonly counts: Uint8Array; // 1 where it counts
-  readonly classBit: Uint16Array; // see rules/areas.ts
+  readonly classBit: Uint32Array; // see rules/areas.ts
   readonly cuts: Uint8Array; // 1 where it severs what lies beyond it
   readonly whyNot: ReadonlyMap<number, string>; // short code per row that does not count
 }

@@ -1,7 +1,7 @@
 // Depth, hard ground, classes, options, several rules, drawn zones: each against closed forms of plane geometry or
 // figures that were printed.
 import { describe, expect, it } from 'vitest';
-import { builtinRule, parseRule } from '../src/rules.js';
+import { builtinRule, parseRule, ruleAreas } from '../src/rules.js';
 import { geojsonText, optionTablePieces } from '../src/write.js';
 import { box, localJob, tree } from './support/local-job.js';
 
@@ -63,6 +63,38 @@ describe('depth', () => {
     );
     expect(trees[0]?.overlapPct).toBeCloseTo(200 * segment(0.5), 9); // 39.1 %
     expect(trees[0]?.verdict).toBe('within-limit'); // 19.6 % is deeper than 4 in
+  });
+  it('a rule may name many depths: each limit sees the works that lie deeper', () => {
+    const DEPTHS = ['4 in', '8 in', '12 in', '24 in'];
+    const many = rule({
+      limits: [
+        { share: '99%' },
+        ...DEPTHS.map((deeperThan, i) => ({
+          share: '15%', // a segment beyond half the radius is 19.6 %
+          kinds: ['excavation', 'trench', 'fill'],
+          deeperThan,
+          reason: `deeper-${i}`,
+        })),
+      ],
+      rings: [{ name: 'no-cut', radius: { length: '1 m' }, limits: [] }],
+      exempt: [{ kinds: ['bore'], atLeast: '24 in' }],
+    });
+    expect(ruleAreas(many).classes).toHaveLength(24);
+    for (const [kind, depth_in, broken] of [
+      ['trench', 3, 0],
+      ['trench', 10, 2],
+      ['fill', 12, 2],
+      ['excavation', 30, 4],
+      ['fill', undefined, 4],
+      ['bore', 3, 0], // none of these limits names bores
+    ] as const) {
+      const { trees } = localJob([TREE], [east(5, { kind, ...(depth_in === undefined ? {} : { depth_in }) })], {
+        rule: many,
+      });
+      const deeper = trees[0]?.reasons.filter((reason) => reason.startsWith('deeper-'));
+      expect(deeper).toHaveLength(broken);
+      expect(trees[0]?.overlapPct).toBeCloseTo(100 * segment(0.5), 9);
+    }
   });
   it('exempt works count nowhere: bores deeper than 24 in, fill up to 1 in, no-dig paving', () => {
     const exempt = rule({

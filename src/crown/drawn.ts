@@ -52,7 +52,7 @@ export class DrawnCrown {
     const meter = new Meter(builder.finish());
     meter.disc(this.x, this.y, this.#disc);
     const both = STRUCTURE | CROWN;
-    return (meter.present & both) === both ? (meter.byMask[both] as number) : 0;
+    return meter.areas.at(both);
   }
 
   /** Adds the bearings under which pieces (from, to) stand in the crown: of their edges in it, and of its edges in them. */

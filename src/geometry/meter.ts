@@ -7,6 +7,7 @@
 
 import { BoxIndex } from './box-index.js';
 import { boxDistance2, Disc } from './disc.js';
+import { MaskAreas } from './mask-areas.js';
 import {
   comparePieces,
   EXISTING,
@@ -37,9 +38,8 @@ export class Meter {
 
   // results of the last call of `disc`, `quarters` or `polygon`
   severed: number = 0;
-  /** Area by mask of classes (see Sweep), valid for those in `present`; filled also where no sweep was needed. */
-  byMask: Float64Array = new Float64Array(512);
-  present: number = 0;
+  /** Area by mask of classes; filled also where no sweep was needed. */
+  areas: MaskAreas = new MaskAreas();
   readonly touching: Touching = new Touching();
 
   // results of the last call of `nearest` or `discAndNearest`
@@ -49,6 +49,7 @@ export class Meter {
   nearOwner: number = -1;
 
   readonly #disc = new Disc();
+  readonly #own: MaskAreas = this.areas; // of a closed form, and the sum of quarters
   #onSwept: (() => void) | null = null;
   #lastArea = 0; // closed-form area of the piece that was found touching last
   readonly #probe = new Probe();
@@ -81,14 +82,15 @@ export class Meter {
     const whole = Math.PI * r * r;
     if (n === 1 && this.touching.cuts[0] === 0) {
       // one piece that cuts nothing: the closed form is all there is to know
-      this.present = this.touching.classBit[0] as number;
-      this.#fitMasks();
-      this.byMask[this.present] = Math.min(Math.max(this.#lastArea, 0), whole);
+      const bit = this.touching.classBit[0] as number;
+      this.areas.clear(bit);
+      this.areas.add(bit, Math.min(Math.max(this.#lastArea, 0), whole));
       const covered = this.covered();
       if (this.touching.owners === 1) this.touching.sole[0] = covered;
       return covered;
     }
     this.#sweep(1, -Math.PI, Math.PI);
+    this.areas = this.sweep.areas;
     return Math.min(Math.max(this.covered(), 0), whole);
   }
 
@@ -106,6 +108,7 @@ export class Meter {
       touching.add(this.#disc.wrapCount, WITHIN, 0, -1);
     }
     this.#sweep(1, -Math.PI, Math.PI, true);
+    this.areas = this.sweep.areas;
     return Math.max(this.covered(), 0);
   }
 
@@ -143,7 +146,10 @@ export class Meter {
       this.#disc.map(cos / a, -sin / a, sin / b, cos / b);
       const reach = Math.max(a, b);
       const n = this.#gather(cx, cy, reach);
-      if (n > 0) this.#sweep(a * b, first, first + half);
+      if (n > 0) {
+        this.#sweep(a * b, first, first + half);
+        this.#own.addAll(this.sweep.areas, a * b);
+      }
       area += (Math.PI / 4) * a * b;
     }
     return Math.min(Math.max(this.covered(), 0), area);
@@ -200,14 +206,7 @@ export class Meter {
 
   /** Area covered by any of these classes (bits) in the last measured shape, but by none of `without`. */
   coveredBy(classes: number, without: number = 0): number {
-    const within = this.present & WITHIN;
-    let sum = 0;
-    for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) {
-      if ((mask & classes) !== 0 && (mask & without) === 0 && (mask & within) === within) {
-        sum += this.byMask[mask] as number;
-      }
-    }
-    return sum;
+    return this.areas.sum(classes, without, this.areas.present & WITHIN);
   }
 
   /** Finds the piece nearest to a point: sets distance (0 inside), nearX, nearY, nearOwner. */
@@ -224,7 +223,8 @@ export class Meter {
 
   #clear(): void {
     this.severed = 0;
-    this.present = 0;
+    this.areas = this.#own;
+    this.#own.clear(0);
     this.touching.clear();
     this.#clearNearest();
   }
@@ -340,25 +340,8 @@ export class Meter {
 
   #sweep(scale: number, first: number, last: number, within: boolean = false): void {
     this.sweep.run(this.#disc, this.touching, scale, first, last, within);
-    const { present, byMask } = this.sweep;
-    const before = this.present;
-    this.present |= present;
-    this.#fitMasks();
-    for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) {
-      const earlier = (mask & ~before) === 0 ? (this.byMask[mask] as number) : 0;
-      const added = (mask & ~present) === 0 ? (byMask[mask] as number) * scale : 0;
-      this.byMask[mask] = earlier + added;
-    }
     this.severed += this.sweep.severed * scale;
     this.#onSwept?.();
-  }
-
-  /** Makes room for every mask of the classes present; what is measured already stays. */
-  #fitMasks(): void {
-    if (this.present < this.byMask.length) return;
-    const wider = new Float64Array(2 ** (32 - Math.clz32(this.present)));
-    wider.set(this.byMask);
-    this.byMask = wider;
   }
 }
 

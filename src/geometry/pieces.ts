@@ -23,9 +23,9 @@ export const RETREATED = 4;
 /** Bit of the first class of works; the others follow. */
 export const FIRST_CLASS = 8;
 /** The bits of every class of works. */
-export const WORKS: number = 0xffff & ~(EXISTING | WITHIN | RETREATED);
-/** Classes that fit in the bits of a piece. */
-export const MOST_CLASSES = 13;
+export const WORKS: number = 0x7fffffff & ~(EXISTING | WITHIN | RETREATED);
+/** Classes that fit in the bits of a piece: those of a whole number with a sign, less the three above. */
+export const MOST_CLASSES = 28;
 
 /**
  * Polygons in one frame, metres. Piece p has rings ringStart[p] .. ringStart[p+1];
@@ -38,7 +38,7 @@ export interface Pieces {
   readonly xy: Float64Array;
   readonly box: Float64Array; // 4 per piece: min x, min y, max x, max y
   readonly owner: Uint32Array; // works row
-  readonly classBit: Uint16Array; // EXISTING, or FIRST_CLASS << number of the class
+  readonly classBit: Uint32Array; // EXISTING, or FIRST_CLASS << number of the class
   readonly cuts: Uint8Array; // 1 where it severs what lies behind it
   readonly chunkStart: Uint32Array; // per ring + 1; equal neighbours where a ring has no chunks
   readonly chunkBox: Float64Array; // 4 per chunk
@@ -157,7 +157,7 @@ export class PieceBuilder {
       vertexStart: this.#vertexStart.take(),
       xy,
       owner: this.#owner.take(),
-      classBit: Uint16Array.from(this.#classBit.take()),
+      classBit: this.#classBit.take(),
       cuts: Uint8Array.from(this.#cuts.take()),
     });
   }

@@ -12,6 +12,7 @@
 
 import { doubled, doubledIntegers } from './column.js';
 import type { Disc } from './disc.js';
+import { MaskAreas } from './mask-areas.js';
 import { RETREATED, WITHIN, WORKS } from './pieces.js';
 import type { Touching } from './touching.js';
 
@@ -26,9 +27,7 @@ const HALF_TURN = 3.2;
 
 /** What one sweep has measured, square metres; a member of Sweep, overwritten by the next `run`. */
 export class Sweep {
-  /** Area by mask of classes; entry 0 is not used, nor any with a class that is not in `present`. */
-  byMask: Float64Array = new Float64Array(512);
-  present: number = 0;
+  readonly areas: MaskAreas = new MaskAreas();
   severed: number = 0;
   /** When set before `run`: called for every slab with the distance of the nearest edge of works that cut (r: none). */
   onSlab: ((from: number, to: number, near0: number, near1: number) => void) | null = null;
@@ -66,10 +65,9 @@ export class Sweep {
   ): void {
     const pieces = touching.count;
     this.severed = 0;
-    this.present = 0;
-    for (let i = 0; i < pieces; i++) this.present |= touching.classBit[i] as number;
-    if (this.present >= this.byMask.length) this.byMask = new Float64Array(2 ** (32 - Math.clz32(this.present)));
-    for (let mask = this.present; mask > 0; mask = (mask - 1) & this.present) this.byMask[mask] = 0;
+    let present = 0;
+    for (let i = 0; i < pieces; i++) present |= touching.classBit[i] as number;
+    this.areas.clear(present);
     if (pieces > this.#atCircle.length) {
       this.#atCircle = new Uint8Array(pieces * 2);
       this.#here = new Uint8Array(pieces * 2);
@@ -207,6 +205,8 @@ export class Sweep {
 
   #slab(disc: Disc, from: number, to: number, active: number, touching: Touching, scale: number, within: number): void {
     const { count: pieces, classBit, cuts, owner, sole, owners } = touching;
+    const { areas } = this;
+    const byMask = areas.array;
     const r = disc.r;
     const middle = (from + to) / 2;
     this.#sortActive(disc, active, Math.cos(middle), Math.sin(middle));
@@ -250,7 +250,8 @@ export class Sweep {
       const inner = halfSine * rho0 * rho1;
       const area = outer - inner;
       const counts = (mask & within) === within;
-      if (mask !== 0) this.byMask[mask] = (this.byMask[mask] as number) + area;
+      if (byMask === null) areas.add(mask, area);
+      else byMask[mask] = (byMask[mask] as number) + area;
       if (isOpen(mask)) gap += counts ? area : 0;
       else {
         if (here === 1 && counts && (mask & touching.spare) === 0) sole[sum] = (sole[sum] as number) + area * scale;
@@ -283,7 +284,8 @@ export class Sweep {
         }
       }
     }
-    if (mask !== 0) this.byMask[mask] = (this.byMask[mask] as number) + outer;
+    if (byMask === null) areas.add(mask, outer);
+    else byMask[mask] = (byMask[mask] as number) + outer;
     if (!isOpen(mask)) {
       if (here === 1 && (mask & within) === within && (mask & touching.spare) === 0) {
         sole[sum] = (sole[sum] as number) + outer * scale;

@@ -10,7 +10,7 @@ const EQUAL_M2 = 1e-9;
 export class Touching {
   count = 0;
   wraps: Uint8Array = new Uint8Array(64); // whether the circle is inside at the cut ray
-  classBit: Uint16Array = new Uint16Array(64);
+  classBit: Int32Array = new Int32Array(64);
   cuts: Uint8Array = new Uint8Array(64);
   owner: Int32Array = new Int32Array(64); // number of the owner here, -1 where nobody proposes it
   spare: number = RETREATED;
@@ -84,12 +84,12 @@ export class Touching {
 
   #grow(): void {
     const size = this.wraps.length * 2;
-    const wider = <T extends Uint8Array | Uint16Array | Int32Array>(out: T, from: T): T => {
+    const wider = <T extends Uint8Array | Int32Array>(out: T, from: T): T => {
       out.set(from);
       return out;
     };
     this.wraps = wider(new Uint8Array(size), this.wraps);
-    this.classBit = wider(new Uint16Array(size), this.classBit);
+    this.classBit = wider(new Int32Array(size), this.classBit);
     this.cuts = wider(new Uint8Array(size), this.cuts);
     this.owner = wider(new Int32Array(size), this.owner);
   }

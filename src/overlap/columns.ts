@@ -22,12 +22,6 @@ export function columnMaker(shared: boolean): Columns {
     out.set(column);
     return out;
   };
-  const shareShorts = (column: Uint16Array): Uint16Array => {
-    if (!shared || column.buffer instanceof SharedArrayBuffer) return column;
-    const out = new Uint16Array(memory(column.length * 2));
-    out.set(column);
-    return out;
-  };
   const share = (column: Float64Array): Float64Array => {
     if (!shared || column.buffer instanceof SharedArrayBuffer) return column;
     const out = floats(column.length);
@@ -54,7 +48,7 @@ export function columnMaker(shared: boolean): Columns {
       xy: share(pieces.xy),
       box: share(pieces.box),
       owner: shareIndices(pieces.owner),
-      classBit: shareShorts(pieces.classBit),
+      classBit: shareIndices(pieces.classBit),
       cuts: shareBytes(pieces.cuts),
       chunkStart: shareIndices(pieces.chunkStart),
       chunkBox: share(pieces.chunkBox),

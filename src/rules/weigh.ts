@@ -29,7 +29,7 @@ function isExempt(exemption: Exemption, works: WorksTable, row: number): boolean
 export function weigh(rule: Rule, areas: RuleAreas, works: WorksTable, option?: string): WorksWeights {
   const n = works.count;
   const counts = new Uint8Array(n).fill(1);
-  const classBit = new Uint16Array(n);
+  const classBit = new Uint32Array(n);
   const cuts = new Uint8Array(n);
   const whyNot = new Map<number, string>();
   const exemptions = rule.exempt ?? [];

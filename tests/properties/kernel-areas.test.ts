@@ -3,7 +3,7 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { Meter } from '../../src/geometry/meter.js';
-import { EXISTING, PieceBuilder, type Pieces, WITHIN } from '../../src/geometry/pieces.js';
+import { EXISTING, indexedPieces, PieceBuilder, type Pieces, WITHIN } from '../../src/geometry/pieces.js';
 import { addLine } from '../../src/geometry/strip.js';
 import { grownRadius } from '../../src/overlap/regrow.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
@@ -218,5 +218,37 @@ describe('hard ground in discs', () => {
   });
   it('a trunk all round which nothing is free is told so', () => {
     expect(grownRadius(new Meter(piecesOf([], [[rect(-99, -99, 99, 99)]])), 0, 0, 5, Math.PI * 25)).toBeNull();
+  });
+});
+
+describe('classes', () => {
+  it('of many depths measure what few do: the bit of a class moves no area', () => {
+    fc.assert(
+      fc.property(works, radii, (list, [a, b, c, d]) => {
+        // Seven kinds fit an array of masks; the same kinds four bits apart, up to the highest bit there is, do not.
+        const narrow = piecesOf(list);
+        const wide = indexedPieces({
+          ...narrow,
+          classBit: narrow.classBit.map((bit) => 8 << (Math.log2(bit / 8) * 4.5)),
+        });
+        const few = new Meter(narrow);
+        const many = new Meter(wide);
+        const same = (): void => {
+          expect(many.severed).toBe(few.severed);
+          expect(many.covered()).toBeCloseTo(few.covered(), 9);
+          for (let kinds = 1; kinds < 128; kinds += 9) {
+            const at = [0, 1, 2, 3, 4, 5, 6].filter((k) => (kinds >> k) & 1);
+            const bits = (step: number): number => at.reduce((sum, k) => sum | (8 << (k * step)), 0);
+            expect(many.coveredBy(bits(4.5))).toBeCloseTo(few.coveredBy(bits(1)), 9);
+          }
+        };
+        few.disc(0.1, 0.2, a as number);
+        many.disc(0.1, 0.2, a as number);
+        same();
+        for (const meter of [few, many]) meter.quarters(0, 0, [a, b, c, d] as [number, number, number, number], 0.3);
+        same();
+      }),
+      RUNS,
+    );
   });
 });
