@@ -3,6 +3,8 @@
 
 // One piece of works moved about: the figures of the trees it reaches, measured anew, quickly.
 export { type MovedTree, moveWorks, type WorksMover } from './assess/move.js';
+// Where works can stand so that every tree is within its limits: a job and what may be done -> ranked sitings.
+export { siting, USUAL_SHIFT_M } from './assess/siting.js';
 // The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
 export { type AssessJob, assess, DEFAULT_RULE } from './assess.js';
 export { assessCommand, type CommandAdvice, type LookedAt } from './describe/command.js';
@@ -95,8 +97,14 @@ export {
   type LotResult,
   type OtherReckoning,
   type PieceFigure,
+  type PlacedFootprint,
   type Replacement,
+  type Setback,
   type ShiftGrid,
+  type Siting,
+  type SitingCell,
+  type SitingOptions,
+  type SitingStatus,
   type StemAtFace,
   type Totals,
   type TreeReckoning,
@@ -120,12 +128,17 @@ export {
   geojsonText,
   ROLES,
   type Role,
+  type SitingGeoJSONOptions,
+  sitingSummary,
+  sitingText,
+  sitingWords,
   summaryTable,
   toFindings,
   toGeoJSON,
   toLimbSchedule,
   toLotTable,
   toSchedule,
+  toSitingGeoJSON,
   toStakes,
   type Units,
 } from './write.js';

@@ -7,6 +7,7 @@ export * from './index.js';
 export { type AssessFilesOptions, assessFiles, type WorksFile } from './node/assess-files.js';
 export { type FileReadOptions, readLayer } from './node/files.js';
 export { readGrid } from './node/grid-file.js';
+export { type SitingFilesOptions, sitingFiles } from './node/siting-files.js';
 export {
   formatList,
   OUT_FORMATS,

@@ -18,6 +18,8 @@ export { type GeoJSONOptions, type Plan, planOf, ROLES, type Role } from './writ
 export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';
 export { scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './write/shape.js';
+export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './write/siting.js';
+export { sitingSummary, sitingTablePieces, sitingWords } from './write/siting-words.js';
 export { stakesPieces, toStakes } from './write/stakes.js';
 export { printable, summaryTable } from './write/summary.js';
 export { wkb, wkt } from './write/wkb.js';

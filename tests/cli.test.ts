@@ -47,7 +47,6 @@ describe('wrong usage is exit 2 and says what would be right', () => {
       assess('--existing-use', 'paved'),
       /Allowed choices are counted, spared, regrown/,
     ],
-    ['a command of later steps', ['siting', 'x', '--y'], /siting is not built yet/],
     ['a bare percent', assess('--limit', '20'), /20 is no share[\s\S]*20% or 0\.2/],
     ['an unknown rule', assess('--rule', 'foot-per-inh'), /there is no rule "foot-per-inh"[\s\S]*foot-per-inch/],
     ['an unknown system', assess('--works-crs', 'EPSG:29133'), /"EPSG:29133" is not known/],

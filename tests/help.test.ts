@@ -10,7 +10,7 @@ import { run } from './support/cli.js';
 import { runLine, shellLines } from './support/shell-lines.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));
-const COMMANDS = ['assess', 'check', 'rules', 'demo', 'completion'] as const;
+const COMMANDS = ['assess', 'siting', 'check', 'rules', 'demo', 'completion'] as const;
 
 const before = process.cwd();
 let dir = '';
@@ -48,7 +48,6 @@ describe('examples', () => {
     const { out } = await run('--help');
     for (const command of COMMANDS) expect(out).toMatch(new RegExp(`^  ${command}\\b`, 'm'));
     expect(out).toContain('rootberth check survey.zip');
-    expect(out).not.toContain('siting'); // not built
     expect(shellLines(linesOf('rootberth')).map(({ words }) => words[1])).toEqual(['demo', 'check', 'assess']);
   });
 

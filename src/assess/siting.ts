@@ -3,7 +3,7 @@
 // move together; siting = one place for it; travel = the root mean square distance its corners go.
 
 import { type AssessJob, assess } from '../assess.js';
-import { type Finding, InputError } from '../findings.js';
+import { InputError } from '../findings.js';
 import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
 import type { Shape } from '../geometry/shapes.js';
 import { placeLayers } from '../project.js';
@@ -16,87 +16,21 @@ import {
   DISPOSITIONS,
   type Frame,
   type Job,
-  type Layer,
   type LonLatPolygons,
+  type PlacedFootprint,
+  type Siting,
+  type SitingCell,
+  type SitingOptions,
+  type SitingStatus,
   WORKS_KINDS,
 } from '../types.js';
+import { findingsOf } from './siting/findings.js';
 import { movingGround } from './siting/ground.js';
 import { movedInputs } from './siting/moved.js';
-import { type Home, heldRows, outlines, roomOf, type Setback } from './siting/room.js';
-import { findingsOf, wordsOf } from './siting/words.js';
+import { type Home, heldRows, outlines, roomOf } from './siting/room.js';
 
 /** How far a footprint may go where nothing is said, metres. */
 export const USUAL_SHIFT_M = 15;
-
-/** Options of `siting`; lengths in metres, angles in degrees. */
-export interface SitingOptions {
-  /** Works that move together, by id; default: all buildings that count. */
-  readonly move?: readonly string[] | undefined;
-  /** Kept free along the edges of the lot the footprint stands on; default: nothing. */
-  readonly setback?: Setback | undefined;
-  /** The ground to build on, in place of lot and setbacks: polygons, in the coordinate system of the lots. */
-  readonly buildable?: Layer | undefined;
-  /** Farthest shift from where it is drawn; default 15 m. */
-  readonly shiftM?: number | undefined;
-  /** Farthest turn either way; default 0. */
-  readonly turnDeg?: number | undefined;
-  /** Whether it may be built as drawn in a mirror. */
-  readonly mirror?: boolean | undefined;
-}
-
-/** `in-place`: as drawn it is within all limits; `sited`: elsewhere; `trade`: nowhere found; `no-room`: it fits nowhere found. */
-export type SitingStatus = 'in-place' | 'sited' | 'trade' | 'no-room';
-
-/** One place for the footprint. */
-export interface PlacedFootprint {
-  readonly rank: number; // from 1
-  readonly eastM: number; // of the reference, along the frame's axes (true north within a tenth of a degree)
-  readonly northM: number;
-  readonly turnDeg: number; // clockwise about the reference
-  readonly mirrored: boolean; // before the turn
-  readonly travelM: number;
-  /** Trees to be kept that are over a limit there, by row; without those that are over whatever it does. */
-  readonly over: readonly number[];
-  /** Ground of their zones taken beyond their limits, square metres. */
-  readonly lostM2: number;
-  /** What it asks and what it gives, in a sentence. */
-  readonly words: string;
-  /** The ordinary assessment of the works moved there. */
-  readonly after: Assessment;
-}
-
-/** A square of the map: what stands there with the footprint's reference at its middle, not turned. */
-export interface SitingCell {
-  readonly eastM: number;
-  readonly northM: number;
-  readonly worstPct: number; // largest share taken of the zone of a tree to be kept
-  readonly over: number; // trees over a limit
-  readonly fits: boolean;
-  readonly shape: LonLatPolygons;
-}
-
-export interface Siting {
-  readonly status: SitingStatus;
-  /** The assessment of the works as drawn. */
-  readonly before: Assessment;
-  readonly options: SitingOptions;
-  /** Rows of works that move. */
-  readonly moved: readonly number[];
-  /** Rows of trees whose limits were kept: to be kept, assessed, and within the footprint's reach. */
-  readonly trees: readonly number[];
-  /** The footprint's reference as drawn. */
-  readonly reference: readonly [lon: number, lat: number];
-  /** Best first. */
-  readonly sitings: readonly PlacedFootprint[];
-  /** Positions of the reference, not turned, at which it fits and every tree is within its limits. */
-  readonly allowed: LonLatPolygons;
-  /** The ground it must stand on; empty where nothing bounds it. */
-  readonly buildable: LonLatPolygons;
-  readonly map: { readonly spacingM: number; readonly cells: readonly SitingCell[] };
-  /** Whether it is proven, to three centimetres and at the turns looked at, that nothing shorter keeps all limits. */
-  readonly isProven: boolean;
-  readonly findings: readonly Finding[];
-}
 
 /** Works named in a message. */
 const MOST_NAMES = 12;
@@ -110,7 +44,7 @@ const BUILDING = WORKS_KINDS.indexOf('building');
  * @throws InputError as `assess` does, and `siting-no-works`, `works-unknown`, `siting-no-lot`, `siting-no-buildable`
  * @example
  * const { sitings } = siting({ trees, works: [{ layer: house }], lots }, { setback: 3, turnDeg: 15 });
- * sitings[0]?.words; // 'keeps all 9 trees within their limits: 2.31 m north-east'
+ * sitings[0]?.travelM; // 2.31: all trees within their limits so far from where it is drawn
  */
 export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
   // Margins take milliseconds a tree and none is asked for here.
@@ -147,8 +81,7 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
   const sitings = found.sitings.map((standing, i): PlacedFootprint => {
     const { motion, travelM, lostM2 } = standing;
     const over = rowsOf(standing.over);
-    const words = wordsOf(before, standing, over, trees.length - problem.beyondHelp.length);
-    return { rank: i + 1, ...motion, travelM, over, lostM2, words, after: assessedAt(motion) };
+    return { rank: i + 1, ...motion, travelM, over, lostM2, after: assessedAt(motion) };
   });
   return {
     status: statusOf(found),
@@ -156,6 +89,7 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
     options,
     moved,
     trees,
+    beyondHelp: rowsOf(problem.beyondHelp),
     reference: lonLatAt(home.frame, home.x, home.y),
     sitings,
     allowed: drawn(found.allowed, home),

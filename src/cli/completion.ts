@@ -91,7 +91,7 @@ function optionOf(option: Option): CompletedOption {
 const ARGUMENTS: Readonly<Record<string, () => Takes>> = {
   file: () => ({ what: 'file', words: [] }),
   dir: () => ({ what: 'folder', words: [] }),
-  id: () => ({ what: 'text', words: ruleIds() }),
+  'id|file.json': () => ({ what: 'file', words: ruleIds() }),
 };
 
 function argumentOf(argument: Argument): Takes {

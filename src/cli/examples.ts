@@ -9,7 +9,9 @@ function examples(...pairs: readonly (readonly [what: string, command: string])[
   return `\nExamples:\n${pairs.map(([what, command]) => `  # ${what}\n  ${command}`).join('\n')}`;
 }
 
-export const EXAMPLES: Readonly<Record<'rootberth' | 'assess' | 'check' | 'rules' | 'demo' | 'completion', string>> = {
+export const EXAMPLES: Readonly<
+  Record<'rootberth' | 'assess' | 'siting' | 'check' | 'rules' | 'demo' | 'completion', string>
+> = {
   rootberth: `${examples(
     ['the whole job on invented data', 'rootberth demo'],
     ['what is in a file, and the command that would assess it', 'rootberth check survey.zip works.geojson'],
@@ -45,6 +47,19 @@ export const EXAMPLES: Readonly<Record<'rootberth' | 'assess' | 'check' | 'rules
     [
       'only the schedule, down a pipe',
       'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --quiet --out a.geojson --schedule -',
+    ],
+  )}\n\n${EXIT_CODES}`,
+  siting: `${examples(
+    [
+      'where can house B-08 go on its lot, 5 ft from every line, so that every tree is within its limits',
+      'rootberth siting --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
+        '      --move B-08 --setback 5ft --out siting.geojson',
+    ],
+    [
+      'the same turned by up to 15 degrees or mirrored, with a table of the trees before and after',
+      'rootberth siting --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
+        '      --move B-08 --turn 15deg --mirror --setback front=20ft,side=5ft,rear=10ft --front 160 \\\n' +
+        '      --out siting.geojson --table before-after.csv --units us',
     ],
   )}\n\n${EXIT_CODES}`,
   check: examples(

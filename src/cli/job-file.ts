@@ -1,13 +1,13 @@
-// Job files: rootberth.json. In: the command `assess` as it was written; out: its options with those of the job file beneath
+// Job files: rootberth.json. In: a command (`assess`, `siting`) as it was written; out: its options with those of the job file beneath
 // them, and the job file of a run. Terms: see job-keys.ts; what the command line says wins, option by option.
 
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../findings.js';
-import { type AssessFlags, runAssess } from './assess.js';
+import type { AssessFlags } from './assess.js';
 import { EXIT, type Io } from './io.js';
-import { type JobKey, jobKeys, withFile } from './job-keys.js';
+import { allJobKeys, type JobKey, jobKeys, withFile } from './job-keys.js';
 import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
 import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
@@ -15,14 +15,21 @@ import { writeText } from './outputs.js';
 /** Looked for in the current folder. */
 const USUAL = 'rootberth.json';
 
-/** Runs `assess` with its job file, if any, and writes the job file asked for. */
-export async function runJob(command: Command, io: Io): Promise<number> {
+/**
+ * Runs a command with its job file, if any, and writes the job file asked for. A job file may hold keys of the other
+ * command, too: one file says what a job is, and each command takes from it what is its own.
+ */
+export async function runJob<F extends AssessFlags>(
+  command: Command,
+  io: Io,
+  run: (flags: F, io: Io) => Promise<number>,
+): Promise<number> {
   const keys = jobKeys(command);
   const { config, saveConfig } = command.opts<{ config?: string | false; saveConfig?: string }>();
   const path = config === false ? undefined : await jobFile(config);
   if (path !== undefined) {
     for (const [attribute, value] of under(
-      await readJob(path.name, path.text, keys),
+      await readJob(path.name, path.text, allJobKeys(command)),
       command,
       keys,
       dirname(path.name),
@@ -32,9 +39,9 @@ export async function runJob(command: Command, io: Io): Promise<number> {
   }
   const given = ['cli', 'config'];
   checkNeeds((option) => given.includes(command.getOptionValueSource(option) ?? ''));
-  const flags = command.opts<AssessFlags>();
+  const flags = command.opts<F>();
   if (path !== undefined && flags.quiet !== true) io.err(`options of ${path.name}\n`);
-  const code = await runAssess(flags, io);
+  const code = await run(flags, io);
   if (saveConfig !== undefined && (code === EXIT.done || code === EXIT.failOn)) {
     await writeText(saveConfig, one(savedJob(command, keys, dirname(saveConfig))), io);
     if (flags.quiet !== true) io.err(`wrote ${saveConfig}\n`);

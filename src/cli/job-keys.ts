@@ -41,6 +41,17 @@ export function jobKeys(command: Command): readonly JobKey[] {
   return command.options.map(keyOf).filter(({ key }) => !NOT_A_JOB.includes(key));
 }
 
+/** Commands that job files are for. */
+const JOBS: readonly string[] = ['assess', 'siting'];
+
+/** The keys of all commands beside this one that job files are for, each once. */
+export function allJobKeys(command: Command): readonly JobKey[] {
+  const commands = command.parent?.commands.filter((one) => JOBS.includes(one.name())) ?? [command];
+  const keys = new Map<string, JobKey>();
+  for (const key of commands.flatMap(jobKeys)) if (!keys.has(key.key)) keys.set(key.key, key);
+  return [...keys.values()];
+}
+
 function keyOf(option: Option): JobKey {
   const takesValue = option.required || option.optional;
   return {

@@ -83,7 +83,7 @@ export function jobJsonSchema(keys: readonly JobKey[]): object {
   return {
     $schema: 'https://json-schema.org/draft/2020-12/schema',
     title: 'rootberth.json',
-    description: 'A job of rootberth assess: its long options as keys, files relative to this one.',
+    description: 'A job of rootberth assess and siting: their long options as keys, files relative to this one.',
     type: 'object',
     additionalProperties: false,
     properties: {

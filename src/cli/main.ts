@@ -7,7 +7,7 @@ import { VERSION } from '../version.js';
 import type { CheckFlags } from './check.js';
 import { EXAMPLES } from './examples.js';
 import { EXIT, type Io } from './io.js';
-import { assessOptions, checkOptions } from './options.js';
+import { assessOptions, checkOptions, sitingOptions } from './options.js';
 
 const SHELLS = ['bash', 'zsh', 'fish'] as const;
 
@@ -55,7 +55,17 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     .addHelpText('after', EXAMPLES.assess)
     .action(async (_flags: unknown, command: Command) => {
       const { runJob } = await import('./job-file.js');
-      finish(await runJob(command, io));
+      const { runAssess } = await import('./assess.js');
+      finish(await runJob(command, io, runAssess));
+    });
+  sitingOptions(
+    root.command('siting').description('where can the footprint go so that every tree is within its limits?'),
+  )
+    .addHelpText('after', EXAMPLES.siting)
+    .action(async (_flags: unknown, command: Command) => {
+      const { runJob } = await import('./job-file.js');
+      const { runSiting } = await import('./siting.js');
+      finish(await runJob(command, io, runSiting));
     });
   checkOptions(
     root
@@ -95,17 +105,6 @@ export function program(io: Io, finish: (exit: number) => void): Command {
       const { completionScript } = await import('./completion.js');
       await io.out(completionScript(root, shell));
       finish(EXIT.done);
-    });
-  root
-    .command('siting', { hidden: true })
-    .helpOption(false)
-    .allowUnknownOption()
-    .allowExcessArguments()
-    .action(() => {
-      throw new InputError('command-not-built', 'siting is not built yet in this version', {
-        cure: 'assess footprints one by one with rootberth assess',
-        usage: true,
-      });
     });
   return root;
 }

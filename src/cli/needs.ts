@@ -5,7 +5,7 @@
 import type { AssessFlags } from './assess.js';
 import { usage } from './values.js';
 
-type Key = keyof AssessFlags;
+type Key = keyof AssessFlags | 'buildable';
 
 interface Need {
   readonly options: readonly Key[];
@@ -19,7 +19,7 @@ const NEEDS: readonly Need[] = [
     anyOf: ['existing'],
     cure: 'give what stands today with --existing F, or leave it out',
   },
-  { options: ['lotsCrs'], anyOf: ['lots'], cure: 'give the parcels with --lots F, or leave it out' },
+  { options: ['lotsCrs'], anyOf: ['lots', 'buildable'], cure: 'give the parcels with --lots F, or leave it out' },
   { options: ['zonesCrs'], anyOf: ['zones'], cure: 'give the drawn zones with --zones F, or leave it out' },
   { options: ['crownsCrs'], anyOf: ['crowns'], cure: 'give the drawn crowns with --crowns F, or leave it out' },
   {

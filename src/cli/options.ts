@@ -29,6 +29,48 @@ const CODE_HELP =
 
 /** Everything `assess` takes. */
 export function assessOptions(command: Command): Command {
+  layerOptions(command).option('--crowns <file>', 'crowns that an arborist drew, each named after its tree');
+  ruleOptions(command)
+    .addOption(
+      new Option(
+        '--margins <which>',
+        'how far works may approach or must retreat; default for up to 1,000 trees',
+      ).choices(['all', 'none']),
+    )
+    .option('--dbh-accuracy <length>', 'how far diameters may be off, 1cm: tells which verdicts hold all the same');
+  coordinateOptions(command, true);
+  readingOptions(command);
+  resultOptions(command);
+  return runOptions(command);
+}
+
+/** Everything `siting` takes: files and how they are read as `assess` does, and what may be done with the footprint. */
+export function sitingOptions(command: Command): Command {
+  layerOptions(command)
+    .optionsGroup('What moves, and where it may go:')
+    .option('--move <id>', 'works that move together, by id; repeat; default: all buildings', collect)
+    .option('--shift <length>', 'farthest they may go from where they are drawn; default 15m')
+    .option('--turn <angle>', 'farthest they may be turned either way: 15deg; default not at all')
+    .option('--mirror', 'they may be built as in a mirror, too')
+    .option('--setback <distance>', 'kept free along the edges of the lot: 3m, or front=6m,side=1.5m,rear=3m')
+    .option('--front <bearing>', 'where the lot’s front faces, degrees clockwise from true north, for setbacks by side')
+    .option('--buildable <file>', 'the ground to build on, as polygons, in place of lots and setbacks');
+  ruleOptions(command);
+  coordinateOptions(command, false);
+  readingOptions(command);
+  command
+    .optionsGroup('The result:')
+    .option('--out <file.geojson>', 'sitings, trees before and after, map and allowed region; - is standard output')
+    .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
+    .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
+    .option('--prefix <text>', 'what each computed property begins with', 'rb_')
+    .option('--table <file.csv>', 'trees before and after, siting by siting; - is standard output')
+    .option('--findings <file.json>', 'findings')
+    .addOption(new Option('--fail-on <verdict>', 'exit 3 when no place keeps every tree').choices(['over-limit']));
+  return runOptions(command);
+}
+
+function layerOptions(command: Command): Command {
   return command
     .optionsGroup('Layers:')
     .option('--trees <file>', 'tree survey (required), in any format of docs/formats.md; - is standard input')
@@ -43,36 +85,41 @@ export function assessOptions(command: Command): Command {
       ).choices(EXISTING_USES),
     )
     .option('--lots <file>', 'parcels')
-    .option('--zones <file>', 'zones that an arborist drew, each named after its tree')
-    .option('--crowns <file>', 'crowns that an arborist drew, the same')
+    .option('--zones <file>', 'zones that an arborist drew, each named after its tree');
+}
+
+function ruleOptions(command: Command): Command {
+  return command
     .optionsGroup('Rule:')
     .option(
       '--rule <id|file.json>',
       'the rule that applies (rootberth rules lists them); repeat to judge under several, the first in the plain figures',
       collect,
     )
-    .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2')
-    .addOption(
-      new Option(
-        '--margins <which>',
-        'how far works may approach or must retreat; default for up to 1,000 trees',
-      ).choices(['all', 'none']),
-    )
-    .option('--dbh-accuracy <length>', 'how far diameters may be off, 1cm: tells which verdicts hold all the same')
+    .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2');
+}
+
+function coordinateOptions(command: Command, crowns: boolean): Command {
+  command
     .optionsGroup('Coordinates:')
     .option('--crs <code>', 'coordinate system of every layer that does not state its own, such as EPSG:2913')
     .option('--trees-crs <code>', 'of the trees')
     .option('--works-crs <code>', 'of the works')
     .option('--existing-crs <code>', 'of what stands today')
     .option('--lots-crs <code>', 'of the lots')
-    .option('--zones-crs <code>', 'of the drawn zones')
-    .option('--crowns-crs <code>', 'of the drawn crowns')
+    .option('--zones-crs <code>', 'of the drawn zones');
+  if (crowns) command.option('--crowns-crs <code>', 'of the drawn crowns');
+  return command
     .addOption(gridOption())
     .option('--ground-factor <factor>', 'ground over grid: coordinates scaled to ground are brought to grid')
     .option('--ground-origin <E,N>', 'the point about which they were scaled; default 0,0')
     .addOption(new Option('--stem-at <place>', 'where trunks were shot').choices(['centre', 'face']))
     .option('--stem-bearing <field>', 'field of the bearing from the face to the trunk’s centre, degrees')
-    .addOption(new Option('--stem-north <north>', 'what it counts from; default true').choices(['true', 'grid']))
+    .addOption(new Option('--stem-north <north>', 'what it counts from; default true').choices(['true', 'grid']));
+}
+
+function readingOptions(command: Command): Command {
+  return command
     .optionsGroup('Reading the files:')
     .addOption(dbhUnit())
     .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM, works.depth=D; repeat', collect)
@@ -91,7 +138,11 @@ export function assessOptions(command: Command): Command {
       'layer of a file that holds several (of the trees, or works=, lots=, zones=, crowns=); drawing layer -> kind of works; repeat',
       collect,
     )
-    .option('--bbox <[role=]W,S,E,N>', BBOX_HELP, collect)
+    .option('--bbox <[role=]W,S,E,N>', BBOX_HELP, collect);
+}
+
+function resultOptions(command: Command): Command {
+  return command
     .optionsGroup('Crowns and limbs:')
     .option('--clearance <length>', 'kept free between crowns and buildings, sideways and upwards: 2m; default none')
     .option('--limbs <file>', 'limb list: tree, bearing, diameter, height, length of each limb')
@@ -142,7 +193,11 @@ export function assessOptions(command: Command): Command {
     .option('--sheet <name>', 'sheet of the plan: A4 to A0, letter, legal, tabloid, ansi-c, arch-d, ...; A3-portrait')
     .option('--scale <scale>', 'scale of the plan: 1:200, 1in=20ft; default the largest round one that fits')
     .option('--title <text>', 'heading of report and plan')
-    .option('--cards <n|all>', 'trees over their limit that get a card in the report, worst first; default 200')
+    .option('--cards <n|all>', 'trees over their limit that get a card in the report, worst first; default 200');
+}
+
+function runOptions(command: Command): Command {
+  return command
     .optionsGroup('The run:')
     .option('--config <file.json>', 'take options from a job file (default: rootberth.json, where the folder has one)')
     .option('--no-config', 'do not look for rootberth.json')

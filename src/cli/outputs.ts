@@ -22,6 +22,7 @@ const OUTPUTS = {
   findings: '--findings',
   plan: '--plan',
   report: '--report',
+  table: '--table',
   saveConfig: '--save-config',
 } as const;
 

@@ -6,7 +6,7 @@ import './crs.js';
 import { readFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
-import { assess } from '../assess.js';
+import { type AssessJob, assess } from '../assess.js';
 import { InputError } from '../findings.js';
 import type { Mitigation } from '../mitigation.js';
 import { builtinMitigation, parseMitigationText } from '../plan/mitigation.js';
@@ -71,6 +71,15 @@ export interface AssessFilesOptions extends AssessOptions {
  * assessment.counts.verdicts['over-limit'];
  */
 export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> {
+  return withJobFiles(job, (read) => {
+    const { count } = read.trees;
+    job.onStep?.(`assessing ${count} ${count === 1 ? 'tree' : 'trees'}`);
+    return assess(read);
+  });
+}
+
+/** Reads the files of a job and hands them to `use`, with a runner that is closed after it. */
+export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: AssessJob) => R | Promise<R>): Promise<R> {
   const {
     trees: treesPath,
     works: worksFiles,
@@ -130,10 +139,9 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
   const zones = await optional(zonesPath, 'zones');
   const crowns = await optional(crownsPath, 'crowns');
   const limbs = await optional(limbsPath, 'limbs');
-  onStep?.(`assessing ${trees.count} ${trees.count === 1 ? 'tree' : 'trees'}`);
   const runner = threadRunner(Math.max(1, Math.floor(threads)));
   try {
-    return assess({
+    return await use({
       trees,
       works,
       ...(lots === undefined ? {} : { lots }),

@@ -10,14 +10,9 @@ import { addWorks, untagged } from '../../overlap/pieces.js';
 import { placeLayers } from '../../project.js';
 import { ruleAreas, weigh } from '../../rules.js';
 import { Room, setBack } from '../../siting/room.js';
-import type { Assessment, Frame, Layer, LotTable } from '../../types.js';
+import type { Assessment, Frame, Layer, LotTable, Setback } from '../../types.js';
 import { WORKS_KINDS } from '../../types.js';
 import { lonLatOf } from '../positions.js';
-
-/** Kept free along a lot's edges, metres: one distance, or by side with the bearing that the front faces (true north). */
-export type Setback =
-  | number
-  | { readonly frontM: number; readonly sideM: number; readonly rearM: number; readonly frontBearing: number };
 
 export interface RoomAsked {
   readonly buildable?: Layer | undefined;

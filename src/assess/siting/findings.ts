@@ -1,43 +1,14 @@
-// Sitings in words. In: what the search found; out: a sentence a siting, findings for what stands in the way. Terms: see
-// siting/search.ts; lengths to the centimetre, shares to a tenth of a point.
+// What stands in the way, in words. In: what the search found; out: findings. Terms: see siting/search.ts; lengths to the
+// centimetre.
 
 import { type Finding, finding } from '../../findings.js';
-import type { Problem, Standing } from '../../siting/problem.js';
+import type { Problem } from '../../siting/problem.js';
 import type { Found } from '../../siting/search.js';
 import { type Assessment, DISPOSITIONS } from '../../types.js';
 
-const POINTS = ['north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west'] as const;
 /** Trees named in a sentence before it says how many more there are. */
 const MOST_NAMES = 8;
 const KEEP = DISPOSITIONS.indexOf('keep');
-
-/** What a siting asks and gives; `kept`: how many trees have limits that it could keep. */
-export function wordsOf(before: Assessment, standing: Standing, over: readonly number[], kept: number): string {
-  const way = wayOf(standing);
-  const trees = (n: number): string => (n === 1 ? 'tree' : 'trees');
-  if (over.length === 0) {
-    const which = kept === 1 ? 'the one tree within its limits' : `all ${kept} trees within their limits`;
-    return `keeps ${which}: ${way}`;
-  }
-  const rest = kept - over.length;
-  const lost = `${namesOf(before, over)} over ${over.length === 1 ? 'its limit' : 'their limits'}`;
-  return `leaves ${lost} by ${standing.lostM2.toFixed(2)} m2, keeps ${rest} ${trees(rest)}: ${way}`;
-}
-
-function wayOf({ motion, travelM }: Standing): string {
-  const { eastM, northM, turnDeg, mirrored } = motion;
-  const shift = Math.hypot(eastM, northM);
-  const bearing = (Math.atan2(eastM, northM) * 180) / Math.PI;
-  const point = POINTS[(Math.round(bearing / 45) + 8) % 8] as string;
-  const parts = [
-    ...(mirrored ? ['mirrored'] : []),
-    ...(shift > 0 ? [`${shift.toFixed(2)} m ${point}`] : []),
-    ...(turnDeg === 0
-      ? []
-      : [`turned ${Math.abs(turnDeg).toFixed(1)} degrees ${turnDeg > 0 ? 'clockwise' : 'anticlockwise'}`]),
-  ];
-  return parts.length === 0 || (travelM === 0 && !mirrored) ? 'as drawn' : parts.join(', ');
-}
 
 function namesOf({ job }: Assessment, rows: readonly number[]): string {
   const names = rows.slice(0, MOST_NAMES).map((row) => job.trees.key.at(row) ?? `trees:${row}`);

@@ -1,0 +1,138 @@
+// rootberth siting. In: options of the command line; out: files, a short list on stdout, findings on stderr, exit code.
+// Terms: see docs/siting.md. Everything is done by sitingFiles and the writers; this file only translates.
+
+import { sitingFiles } from '../node/siting-files.js';
+import { outputSystem } from '../node/write-assessment.js';
+import type { Setback, Siting } from '../types.js';
+import { sitingSummary, sitingTablePieces, sitingText } from '../write.js';
+import { type AssessFlags, jobOf } from './assess.js';
+import { digest } from './digest.js';
+import { EXIT, type Io } from './io.js';
+import { stdoutTaker, writeText } from './outputs.js';
+import { lengthOf, usage } from './values.js';
+
+/** Options as commander hands them over: those of `assess` that apply, and its own. */
+export interface SitingFlags extends AssessFlags {
+  readonly move?: readonly string[];
+  readonly shift?: string;
+  readonly turn?: string;
+  readonly mirror?: boolean;
+  readonly setback?: string;
+  readonly front?: string;
+  readonly buildable?: string;
+  readonly table?: string;
+}
+
+export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
+  const { out, table, findings } = flags;
+  if (out === undefined && table === undefined) {
+    throw usage('option-missing', 'neither --out nor --table is given', 'give the file to write with --out F.geojson');
+  }
+  if (out !== undefined && out !== '-' && !/\.(geo)?json$/i.test(out)) {
+    throw usage('format-unknown', `${out}: sitings are written as GeoJSON`, 'give --out a name that ends in .geojson');
+  }
+  if ((flags.rule?.length ?? 0) > 1) {
+    throw usage('siting-one-rule', 'a footprint is sited under one rule', 'give --rule once, or run it for each');
+  }
+  const options = sitingOf(flags);
+  const job = jobOf(flags);
+  const taken = stdoutTaker(flags) !== undefined;
+  const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
+  const found = await sitingFiles({
+    ...job,
+    siting: options,
+    buildableFile: flags.buildable,
+    onStep: (step) => say(`${step}\n`),
+  });
+  const write = async (path: string | undefined, pieces: () => Generator<string, void, undefined>): Promise<void> => {
+    if (path === undefined) return;
+    await writeText(path, pieces(), io);
+    if (path !== '-') say(`wrote ${path}\n`);
+  };
+  const output = outputSystem({ outCrs: flags.outCrs }) ?? undefined;
+  const { units = 'metric', prefix } = flags;
+  await write(out, () => sitingText(found, { units, ...(prefix === undefined ? {} : { prefix }), output }));
+  await write(table, () => sitingTablePieces(found, units));
+  const all = [...found.before.findings.filter(({ code }) => code !== 'margins-skipped'), ...found.findings];
+  await write(findings, () => findingsText(found, all));
+  say(digest(all, io.colour.err));
+  const list = sitingSummary(found, units);
+  if (taken) say(list);
+  else await io.out(list);
+  const keepsAll = found.status === 'in-place' || found.status === 'sited';
+  return flags.failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;
+}
+
+function* findingsText({ before }: Siting, findings: Siting['findings']): Generator<string, void, undefined> {
+  const { version, inputs, counts } = before;
+  yield `${JSON.stringify({ version, inputs, counts, rule: before.rule.id, findings }, null, 1)}\n`;
+}
+
+/** What may be done with the footprint, checked before any file is read. */
+export function sitingOf(flags: SitingFlags): NonNullable<Parameters<typeof sitingFiles>[0]['siting']> {
+  if (flags.buildable !== undefined && flags.setback !== undefined) {
+    throw usage(
+      'option-conflict',
+      '--setback is for lots, and --buildable gives the ground itself',
+      'leave one of them out; draw the ground within the setbacks',
+    );
+  }
+  if (flags.setback !== undefined && flags.lots === undefined) {
+    throw usage(
+      'option-lonely',
+      '--setback does nothing without --lots',
+      'give the parcels with --lots F, or leave it out',
+    );
+  }
+  return {
+    move: flags.move,
+    mirror: flags.mirror,
+    setback: setbackOf(flags.setback, flags.front),
+    shiftM: flags.shift === undefined ? undefined : lengthOf('--shift', flags.shift, '15m'),
+    turnDeg: flags.turn === undefined ? undefined : turnOf(flags.turn),
+  };
+}
+
+/** `15deg`, `15°` or `15`. */
+function turnOf(text: string): number {
+  const turn = Number(/^(\d+(?:\.\d+)?)\s*(?:deg|°)?$/.exec(text.trim())?.[1]);
+  if (turn >= 0 && turn <= 180) return turn;
+  throw usage('turn-invalid', `--turn ${text} is no angle from 0 to 180 degrees`, 'write --turn 15deg');
+}
+
+const SIDES = ['front', 'side', 'rear'] as const;
+
+/** `3m`, or `front=6m,side=1.5m,rear=3m` with the bearing that the front faces. */
+function setbackOf(text: string | undefined, front: string | undefined): Setback | undefined {
+  if (text === undefined) {
+    if (front === undefined) return undefined;
+    throw usage('option-lonely', '--front does nothing without --setback', 'add --setback front=6m,side=1.5m,rear=3m');
+  }
+  if (!text.includes('=')) {
+    if (front === undefined) return lengthOf('--setback', text, '3m');
+    throw usage(
+      'setback-invalid',
+      '--front is for setbacks that differ by side',
+      'write --setback front=6m,side=1.5m,rear=3m',
+    );
+  }
+  const given = new Map<string, number>();
+  for (const part of text.split(',')) {
+    const [side = '', length = ''] = part.split('=').map((one) => one.trim());
+    if (!SIDES.some((one) => one === side)) {
+      throw usage(
+        'setback-invalid',
+        `--setback ${text}: "${side}" is no side of a lot`,
+        `choose from ${SIDES.join(', ')}`,
+      );
+    }
+    given.set(side, lengthOf('--setback', length, 'front=6m,side=1.5m,rear=3m'));
+  }
+  const bearing = Number(/^(\d+(?:\.\d+)?)\s*(?:deg|°)?$/.exec((front ?? '').trim())?.[1]);
+  if (!(bearing >= 0 && bearing <= 360)) {
+    const cure = 'give the bearing that the lot’s front faces, clockwise from true north: --front 180';
+    throw usage('setback-invalid', 'setbacks by side need to know which side is the front', cure);
+  }
+  const of = (side: (typeof SIDES)[number]): number => given.get(side) ?? 0;
+  return { frontM: of('front'), sideM: of('side'), rearM: of('rear'), frontBearing: bearing };
+}
