@@ -4,7 +4,7 @@
 
 import { InputError } from './findings.js';
 import { readCsv } from './read/csv.js';
-import { foreignFile } from './read/foreign.js';
+import { foreignFile, isArchive } from './read/foreign.js';
 import { readGeoJson, readGeoJsonSequence } from './read/geojson.js';
 import type { ReadOptions } from './read/options.js';
 import { pointColumns, readPoints } from './read/points.js';
@@ -125,14 +125,30 @@ const ELSEWHERE: Readonly<Partial<Record<FormatName, string>>> = {
 };
 
 /**
- * The same for every format of the core; those that bring much code along are loaded when first used.
+ * The same for every format of the core; those that bring much code along are loaded when first used. A zip is opened: its
+ * one layer is read, or the one that `layer` names (zips beyond 4 GiB, damaged ones and `salvage`: `rootberth/node`).
  *
+ * @throws InputError as `readLayer`, and `zip-broken`, `zip-caps`, `zip-encrypted`, `zip-empty`, `zip-several`, `zip-layer`
  * @example
  * const layer = await readLayerAsync(bytes, { name: 'site.kml' });
  */
 export async function readLayerAsync(bytes: Uint8Array, options: ReadOptions): Promise<Layer> {
+  if (options.format !== 'xlsx' && isArchive(bytes, headText(bytes), options.name)) return readPacked(bytes, options);
   const { load } = FORMATS[formatOf(bytes, options)];
   return load === undefined ? readLayer(bytes, options) : (await load())(bytes, options);
+}
+
+/** The layer of an archive keeps the archive's name. */
+async function readPacked(bytes: Uint8Array, { layer, ...options }: ReadOptions): Promise<Layer> {
+  const { unpack } = await import('./read/archive.js');
+  const { name, parts } = await unpack(bytes, options.name, layer);
+  const shp = parts.get('shp');
+  if (shp !== undefined) {
+    const { readShapefile } = await import('./read/shapefile.js');
+    return readShapefile({ ...Object.fromEntries(parts), shp }, options);
+  }
+  const [content = new Uint8Array()] = [...parts.values()];
+  return readLayerAsync(content, { format: tellFormat(content, name), ...options });
 }
 
 function formatOf(bytes: Uint8Array, options: ReadOptions): FormatName {

@@ -2,12 +2,14 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { geojson as flatgeobuf } from 'flatgeobuf';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { sourceOf } from '../docs/try/files.js';
 import { assessSources } from '../docs/try/job.js';
 import { buildTry, serveFolder } from '../scripts/lib/try-page.mjs';
 import { geojsonText } from '../src/index.js';
+import { unpack } from '../src/read/archive.js';
 import { CHROMIUM, dropFiles, openBrowser, openPage, saved } from './support/browser.js';
 import { run as runCli } from './support/cli.js';
 
@@ -214,11 +216,47 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
       await page.fill('#crs', 'EPSG:29130');
       await page.press('#crs', 'Tab');
       await page.waitForFunction(() => document.querySelector('#crs-said')?.textContent?.includes('did you mean'));
-      await dropFiles(page, '[data-role=trees]', [demo('survey.zip')]);
-      await page.waitForFunction(() => document.querySelector('#problem')?.textContent?.includes('unpack it'));
+      // What the page does not open is named, with what to do.
+      const database = Buffer.from('SQLite format 3\0');
+      await dropFiles(page, '[data-role=trees]', [{ name: 'trees.gpkg', bytes: Buffer.concat([database, database]) }]);
+      await page.waitForFunction(() => document.querySelector('#problem')?.textContent?.includes('save it as GeoJSON'));
       await page.fill('#limit', '20');
       await page.press('#limit', 'Tab');
       expect(await page.textContent('#limit-said')).toContain('20%');
+      await page.context().close();
+    },
+    LIMIT_MS,
+  );
+
+  it(
+    'opens a zipped shapefile, and works as FlatGeobuf; the same figures as from the files they were made of',
+    async () => {
+      const { page, errors } = await openPage(browser, server.url);
+      await dropFiles(page, '[data-role=trees]', [demo('survey.zip')]);
+      // Houses: the writer of FlatGeobuf takes the columns of the first feature for all.
+      const works = JSON.parse(readFileSync(join(root, 'data/demo/works.geojson'), 'utf8'));
+      works.features = works.features.filter(({ properties }: { properties: { id: string } }) =>
+        properties.id.startsWith('B-'),
+      );
+      await dropFiles(page, '[data-role=works]', [{ name: 'works.fgb', bytes: flatgeobuf.serialize(works, 4326) }]);
+      await page.waitForSelector('#plan [data-works], #problem:not([hidden])');
+      expect(await page.textContent('#problem')).toBe('');
+      expect(await page.textContent('#got-trees')).toContain('survey.zip');
+      expect(await page.textContent('#got-works')).toContain('works.fgb');
+      const percents = () => page.locator('#schedule tbody td:nth-child(4)').allTextContents();
+      const zipped = await percents();
+      const { parts } = await unpack(demo('survey.zip').bytes, 'survey.zip');
+      const loose = [...parts].map(([ending, bytes]) => ({ name: `trees.${ending}`, bytes }));
+      await dropFiles(page, '[data-role=trees]', loose);
+      await dropFiles(page, '[data-role=works]', [
+        { name: 'works.geojson', bytes: Buffer.from(JSON.stringify(works)) },
+      ]);
+      await page.waitForFunction(() => document.querySelector('#got-works')?.textContent?.includes('works.geojson'));
+      await page.waitForFunction(() => document.querySelector('#got-trees')?.textContent?.includes('trees.shp'));
+      await page.waitForSelector('#plan [data-works]');
+      expect(zipped.length).toBeGreaterThan(100);
+      expect(zipped).toEqual(await percents());
+      expect(errors).toEqual([]);
       await page.context().close();
     },
     LIMIT_MS,

@@ -34,19 +34,18 @@ export async function readFiles(files: readonly File[]): Promise<Source[]> {
 
 async function readOne(file: File): Promise<Source> {
   const bytes = await bytesOf(file);
-  if (bytes[0] === 0x50 && bytes[1] === 0x4b && !/\.xls[xm]$/i.test(file.name)) {
-    throw new InputError('file-kind', `${file.name} is a zip, which this page does not open`, {
-      layer: file.name,
-      cure: 'unpack it and drop its files here together; the command line reads it as it is',
-    });
-  }
   return sourceOf(file.name, bytes);
 }
+
+/** The first bytes of a FlatGeobuf file: its reader is large, and loaded when one comes. */
+const FLATGEOBUF = [0x66, 0x67, 0x62, 0x03, 0x66, 0x67, 0x62];
 
 /** Bytes -> source, by the reader that the command line uses. */
 export async function sourceOf(name: string, bytes: Uint8Array): Promise<Source> {
   const sha256 = await hashOf(bytes);
-  return { name, bytes, layer: await readLayerAsync(bytes, { name, sha256 }) };
+  const isFlatGeobuf = FLATGEOBUF.every((byte, i) => bytes[i] === byte);
+  const read = isFlatGeobuf ? (await import('../../src/node/flatgeobuf.js')).readFlatGeobuf : readLayerAsync;
+  return { name, bytes, layer: await read(bytes, { name, sha256 }) };
 }
 
 async function readLoose(stem: string, files: ReadonlyMap<Part, File>): Promise<Source> {

@@ -118,11 +118,20 @@ const FIELDS: Readonly<Record<string, string>> = {
   '--rule': 'the field “Rule”',
 };
 
+/** Cures that speak of the library, as the page says them. */
+const WORDS: readonly (readonly [from: string | RegExp, to: string])[] = [
+  [
+    /^read it with readLayer of rootberth\/node$/,
+    'save it as GeoJSON, CSV or FlatGeobuf; the command line reads it as it is',
+  ],
+  ['choose one with the layer option:', 'unpack it and drop the files of one of them:'],
+];
+
 /** A problem in words of this page. */
 export function inWords(error: unknown): { readonly message: string; readonly cure: string } {
   if (!(error instanceof InputError)) {
     return { message: `This should not have happened: ${String(error)}`, cure: 'please report it with the files' };
   }
   const cure = (error.cure ?? '').replaceAll(/--[a-z-]+/g, (option) => FIELDS[option] ?? option);
-  return { message: error.message, cure };
+  return { message: error.message, cure: WORDS.reduce((text, [from, to]) => text.replace(from, to), cure) };
 }

@@ -2,7 +2,6 @@
 // Terms: index = packed Hilbert R-tree behind the header, 40 bytes a node, leaves last; files without one are read whole.
 // flatgeobuf is an optional peer, loaded when the first such file is read.
 
-import { Buffer } from 'node:buffer';
 import type { HeaderMeta } from 'flatgeobuf/lib/mjs/header-meta.js';
 import { finding, InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
@@ -347,7 +346,7 @@ function valueAt(view: DataView, type: number, at: number, size: number): unknow
       }
     }
     case 14:
-      return Buffer.from(view.buffer, view.byteOffset + at, size).toString('base64');
+      return base64(new Uint8Array(view.buffer, view.byteOffset + at, size));
     default:
       return text(); // string, date and time
   }
@@ -366,4 +365,11 @@ function crsOf(header: Header | undefined): CrsStatement | null {
   if (epsg && crs.code > 0) return { from: 'file', text: `EPSG:${crs.code}` };
   if (crs.wkt !== null && crs.wkt !== '') return { from: 'file', text: crs.wkt };
   return crs.code_string !== null && crs.code_string !== '' ? { from: 'file', text: crs.code_string } : null;
+}
+
+/** By btoa: web pages load this file too. */
+function base64(bytes: Uint8Array): string {
+  let text = '';
+  for (const byte of bytes) text += String.fromCharCode(byte);
+  return btoa(text);
 }

@@ -2,6 +2,7 @@
 // out: a part of a shapefile. Terms: budget = entries and bytes that an archive, and those in it, may still use.
 
 import { InputError } from '../findings.js';
+import { crc32 } from '../read/crc32.js';
 import type { ShapefilePart } from '../read.js';
 import { LARGE_BYTES, ScratchFile } from './parts.js';
 
@@ -103,18 +104,3 @@ export async function inflate<E extends PackedEntry>(
 }
 
 const SALVAGE = 'download or copy the zip again; --salvage reads what is left';
-
-const CRC_TABLE = Uint32Array.from({ length: 256 }, (_, n) => {
-  let c = n;
-  for (let k = 0; k < 8; k++) c = (c & 1) === 1 ? 0xedb88320 ^ (c >>> 1) : c >>> 1;
-  return c;
-});
-
-/** CRC-32 as zip has it (ISO 3309, polynomial 0xEDB88320 reversed); zlib.crc32 is not in every Node 20. */
-export function crc32(bytes: Uint8Array, before: number = 0): number {
-  let c = ~before >>> 0;
-  for (let i = 0; i < bytes.length; i++) {
-    c = (CRC_TABLE[(c ^ (bytes[i] as number)) & 0xff] as number) ^ (c >>> 8);
-  }
-  return ~c >>> 0;
-}

@@ -4,8 +4,9 @@
 
 import { createInflateRaw } from 'node:zlib';
 import { type Finding, finding } from '../findings.js';
-import type { Member } from './zip-choose.js';
-import { type Budget, crc32 } from './zip-inflate.js';
+import { crc32 } from '../read/crc32.js';
+import type { Member } from '../read/zip-choose.js';
+import type { Budget } from './zip-inflate.js';
 
 interface Found {
   readonly name: string;

@@ -6,9 +6,9 @@ import { Buffer } from 'node:buffer';
 import { readFile } from 'node:fs/promises';
 import { type Entry, fromBufferPromise, openPromise, type ZipFile } from 'yauzl';
 import { type Finding, InputError } from '../findings.js';
+import { archivesIn, candidatesOf, type Member, matching, theOne } from '../read/zip-choose.js';
 import type { ShapefilePart } from '../read.js';
 import type { ScratchFile } from './parts.js';
-import { archivesIn, candidatesOf, type Member, matching, theOne } from './zip-choose.js';
 import { Budget, inflate, type ZipCaps } from './zip-inflate.js';
 import { salvagedMembers } from './zip-salvage.js';
 

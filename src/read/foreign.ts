@@ -14,8 +14,11 @@ interface Kind extends Foreign {
 const starts = (bytes: Uint8Array, ...signature: readonly number[]): boolean =>
   signature.every((b, i) => bytes[i] === b);
 
-const isZip = (bytes: Uint8Array): boolean =>
-  starts(bytes, 0x50, 0x4b, 0x03, 0x04) || starts(bytes, 0x50, 0x4b, 0x05, 0x06);
+/** A zip archive, and no workbook, which is one too. */
+export function isArchive(bytes: Uint8Array, head: string, name: string): boolean {
+  const isZip = starts(bytes, 0x50, 0x4b, 0x03, 0x04) || starts(bytes, 0x50, 0x4b, 0x05, 0x06);
+  return isZip && !/\.xls[xm]$/i.test(name) && !/\[Content_Types\]\.xml|(^|\W)xl\//.test(head);
+}
 
 const EXCEL: Foreign = {
   message: 'is an Excel workbook',
@@ -27,9 +30,8 @@ const KINDS: readonly Kind[] = [
   { ...EXCEL, is: (bytes) => starts(bytes, 0xd0, 0xcf, 0x11, 0xe0) },
   {
     message: 'is a zip archive',
-    cure: 'unpack it, or read it with readLayer of rootberth/node',
-    is: (bytes, head, name) =>
-      isZip(bytes) && !/\.xls[xm]$/i.test(name) && !/\[Content_Types\]\.xml|(^|\W)xl\//.test(head),
+    cure: 'read it with readLayerAsync, or with readLayer of rootberth/node; or unpack it',
+    is: isArchive,
   },
   {
     message: 'is UTF-16 text',

@@ -2,7 +2,7 @@
 // out: a candidate with its parts. Terms: member = a file in the archive; part = a file of a shapefile, by extension.
 
 import { InputError } from '../findings.js';
-import type { ShapefilePart } from '../read.js';
+import type { ShapefilePart } from './shapefile.js';
 
 export interface Member {
   /** Path within the archive; within an archive in it: `inner.zip/trees.shp`. */
