@@ -77,6 +77,24 @@ describe('margin', () => {
     const two = [box(-half, -3000, 1, 3000, { id: 'a' }), box(1, -3000, half, 3000, { id: 'b' })];
     expect(Math.abs(margin(two) + half)).toBeLessThan(0.0002);
   });
+  it('forty works about a zone drawn far from its trunk: moved by the margin they are at the limit', () => {
+    // a square of 20 m, 45 m off; posts of 1 m in rows 4 m apart: 25 of 400 m2 in it, (1 + 2 m)^2 each when they move by m
+    const posts = (by: number) =>
+      Array.from({ length: 49 }, (_, i) => {
+        const [x, y] = [33 + 4 * (i % 7), -12 + 4 * Math.floor(i / 7)];
+        return box(x - 0.5 - by, y - 0.5 - by, x + 0.5 + by, y + 0.5 + by, { id: `P${i}` });
+      });
+    const told = (limit: number) =>
+      localJob([TREE], posts(0), { zones: [box(35, -10, 55, 10, { id: 'T1' })], rule: rule(), options: { limit } })
+        .trees[0];
+    expect(told(0.2)?.overlapPct).toBeCloseTo(6.25, 9);
+    // square posts with round corners: 1 + 4 m + pi m^2 of 16 m2 each
+    const root = (share: number): number => (-4 + Math.sqrt(16 - 4 * Math.PI * (1 - 16 * share))) / (2 * Math.PI);
+    expect(Math.abs((told(0.2)?.marginM as number) - root(0.2))).toBeLessThan(0.0003);
+    expect(Math.abs((told(0.5)?.marginM as number) - root(0.5))).toBeLessThan(0.0003);
+    // drawn back they keep square corners: (1 - 2 m)^2
+    expect(Math.abs((told(0.04)?.marginM as number) - (Math.sqrt(16 * 0.04) - 1) / 2)).toBeLessThan(0.0003);
+  });
   it('works exactly at the limit have a margin of 0, not a hair below', () => {
     for (const by of [-1e-9, 0, 1e-9]) {
       const works = [box(TWENTY + by, -FAR, FAR, FAR, {})];

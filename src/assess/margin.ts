@@ -17,7 +17,7 @@ import {
 } from '../geometry/pieces.js';
 import { backwards } from '../geometry/ring.js';
 import { rootIn } from '../geometry/root.js';
-import { commonShape, distanceToRings, type Ring, unionShape } from '../geometry/shapes.js';
+import { commonShape, distanceToRings, lessShape, offsetShape, type Ring, unionShape } from '../geometry/shapes.js';
 import { addRound } from '../geometry/strip.js';
 import { type CompiledLimits, compileLimits, excess } from '../judge.js';
 import type { Site } from '../overlap.js';
@@ -34,6 +34,12 @@ const FINER = 100;
  * take nothing but sever all that lies behind. Two steps of the grid.
  */
 const LAP_M = 0.00002;
+/** From this many pieces on works are moved as one outline per class: their strips would cross each other by the thousand. */
+const CROWDED_FROM = 24;
+/** Round corners of such outlines are chords that miss the arc by this, millimetres. */
+const CROWDED_ARC_MM = 0.2;
+/** The way to the far end of a bracket among so many begins with a step of this, metres, and doubles. */
+const FIRST_STEP_M = 0.5;
 /** Works that hold the trunk are drawn back up to here, metres, before they are given up. */
 const MOST_RETREAT_M = 1000;
 
@@ -73,7 +79,8 @@ export class Margins {
     if (!isOver) {
       const near = new NearWorks(site, reach + Math.max(nearest - trunk, 0) + WIDTH_M);
       const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
-      const margin = rootIn(short, Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M, WIDTH_M);
+      const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
+      const margin = near.isCrowded ? rootFrom(short, from, to) : rootIn(short, from, to, WIDTH_M);
       return Math.max(margin - WIDTH_M, 0); // never below 0 where no limit is broken
     }
     let most = Math.max(-room, WIDTH_M);
@@ -106,15 +113,29 @@ export class Margins {
   }
 }
 
+/** The root in a bracket whose far end is dear: the end is brought near by steps that double. */
+function rootFrom(f: (x: number) => number, from: number, to: number): number {
+  let a = from;
+  for (let step = FIRST_STEP_M; a + step < to; step *= 2) {
+    const b = a + step;
+    if (f(b) <= 0) return rootIn(f, a, b, WIDTH_M);
+    a = b;
+  }
+  return rootIn(f, a, to, WIDTH_M);
+}
+
 /** Works about a tree, relative to it, with their common boundary moved; ground that is hard today stays. */
 export class NearWorks {
   readonly #pieces: readonly NearPiece[];
   readonly #reach: number;
   #outline: readonly Ring[] | undefined;
+  /** So many pieces that they are moved as outlines. */
+  readonly isCrowded: boolean;
 
-  constructor(site: Site, reach: number) {
+  constructor(site: Site, reach: number, crowdedFrom: number = CROWDED_FROM) {
     this.#pieces = piecesWithin(site, reach);
     this.#reach = reach;
+    this.isCrowded = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).length >= crowdedFrom;
   }
 
   /** Distance from the tree to the boundary of all works together. */
@@ -125,6 +146,13 @@ export class NearWorks {
   /** Widened: each piece, and all that lies within the distance of it. */
   grown(by: number): Pieces {
     const builder = new PieceBuilder();
+    if (this.isCrowded && by > 0) {
+      for (const { rings, tag } of this.#pieces) if ((tag.classBit & WORKS) === 0) builder.add(rings, tag);
+      for (const { rings, tag } of this.#byClass()) {
+        for (const polygon of finelyMoved(rings, by)) builder.add(polygon, tag);
+      }
+      return builder.finish();
+    }
     for (const { rings, tag } of this.#pieces) {
       builder.add(rings, tag);
       if ((tag.classBit & WORKS) !== 0 && by > 0) {
@@ -139,8 +167,27 @@ export class NearWorks {
     const builder = new PieceBuilder();
     for (const { rings, tag } of this.#pieces) builder.add(rings, tag);
     const tag = { owner: 0, classBit: RETREATED, cuts: false };
-    if (by > 0) for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#reach, tag, LAP_M);
+    if (by > 0 && this.isCrowded) {
+      const rings = this.#boundary();
+      const kept = finelyMoved(rings, -by).map((polygon) => scaled(polygon, FINER));
+      const all = finelyMoved(rings, LAP_M).map((polygon) => scaled(polygon, FINER));
+      for (const polygon of lessShape(all, kept)) builder.add(scaled(polygon, 1 / FINER), tag);
+    } else if (by > 0)
+      for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#reach, tag, LAP_M);
     return builder.finish();
+  }
+
+  /** Works of one class that do the same to roots, with their rings together. */
+  #byClass(): readonly NearPiece[] {
+    const groups = new Map<number, { rings: Ring[]; tag: PieceTag }>();
+    for (const { rings, tag } of this.#pieces) {
+      if ((tag.classBit & WORKS) === 0) continue;
+      const key = tag.classBit * 2 + (tag.cuts ? 1 : 0);
+      const group = groups.get(key);
+      if (group === undefined) groups.set(key, { rings: [...rings], tag });
+      else group.rings.push(...rings);
+    }
+    return [...groups.values()];
   }
 
   /** Rings of the union: where two pieces touch there is no boundary. */
@@ -154,6 +201,11 @@ export class NearWorks {
 /** Rings of the union of pieces. */
 function finelyUnited(pieces: readonly (readonly Ring[])[]): Ring[] {
   return unionShape(pieces.map((rings) => scaled(rings, FINER))).flatMap((rings) => scaled(rings, 1 / FINER));
+}
+
+/** The union of rings with its boundary moved out, or in below 0. */
+function finelyMoved(rings: readonly Ring[], by: number): Ring[][] {
+  return offsetShape(scaled(rings, FINER), by * FINER, CROWDED_ARC_MM * FINER).map((cut) => scaled(cut, 1 / FINER));
 }
 
 /** What of a piece lies in a square, as polygons. */

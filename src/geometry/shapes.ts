@@ -88,17 +88,18 @@ export function simplerRing(ring: Ring, tolerance: number): Ring {
 }
 
 /**
- * The union of rings with its boundary moved outwards by a distance, corners rounded; on the millimetre grid.
+ * The union of rings with its boundary moved outwards by a distance (inwards by one below 0), corners rounded; on the
+ * millimetre grid. Chords miss the arcs by at most `arcMm`.
  *
  * @example
  * shapeArea(offsetShape([[0, 0, 4, 0, 4, 4, 0, 4]], 1)); // 16 + 16 + pi
  */
-export function offsetShape(rings: readonly Ring[], distance: number): Shape {
-  return moved(onGrid(ClipType.Union, rings, []).flat(), distance, JoinType.Round);
+export function offsetShape(rings: readonly Ring[], distance: number, arcMm: number = ARC_MM): Shape {
+  return moved(onGrid(ClipType.Union, rings, []).flat(), distance, JoinType.Round, arcMm);
 }
 
-function moved(rings: readonly Ring[], distance: number, join: JoinType): Shape {
-  const offset = new ClipperOffset(MITRE_LIMIT, ARC_MM);
+function moved(rings: readonly Ring[], distance: number, join: JoinType, arcMm: number = ARC_MM): Shape {
+  const offset = new ClipperOffset(MITRE_LIMIT, arcMm);
   offset.addPaths(toPaths(rings), join, EndType.Polygon);
   const out: Path64[] = [];
   offset.execute(distance * PER_METRE, out);
