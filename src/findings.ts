@@ -77,6 +77,11 @@ export const FINDING_CODES = {
   'crown-missing': ['error', 'the rule needs a crown radius that the tree does not give'],
   'limb-unplaced': ['error', 'a limb can not be placed: its tree or its bearing is not known'],
   'crown-incomplete': ['warning', 'trees give some of their crown radii and not all'],
+  'shade-no-building': ['warning', 'shade was asked for and no works are buildings'],
+  'shade-unreckoned': ['info', 'trees without height or crown shade nothing in the reckoning'],
+  'shade-field-unread': ['warning', 'a field of leaves or transmission can’t be read'],
+  'shade-assumed': ['info', 'crown bases or leaf habits were taken for trees that do not state them'],
+  'facade-height-assumed': ['info', 'buildings without a height were taken as one storey'],
   'survey-old': ['warning', 'a survey date is over the age set'],
   // geometry
   'ring-open': ['info', 'a ring was not closed and has been closed'],

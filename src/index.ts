@@ -13,6 +13,17 @@ export { descriptionRows } from './describe/text.js';
 export { describeLayer, type LayerDescription, type Need } from './describe.js';
 // One tree's reckoning, step by step, as lines of text.
 export { type ExplainOptions, explain } from './explain.js';
+// Sun and shade of the facades of proposed buildings: hours, wall by wall, month by month, tree by tree.
+export type {
+  Facade,
+  FacadeTree,
+  ShadeResult,
+  ShadeSettings,
+  ShadeTree,
+  SunFigures,
+  SunShade,
+  SunSums,
+} from './facade.js';
 // Finding: something to know about one feature; InputError: the input can't be used.
 export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
 // What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
@@ -64,6 +75,7 @@ export type {
 } from './rule.js';
 // Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.
 export { builtinRule, parseRule, parseRuleText, ruleIds, withLimit } from './rules.js';
+export { SHADE_DEFAULTS, shade } from './shade.js';
 // What goes in and comes out, as types and as lists of the words that are taken.
 export {
   type Assessment,
@@ -133,11 +145,13 @@ export {
   sitingText,
   sitingWords,
   summaryTable,
+  toFacades,
   toFindings,
   toGeoJSON,
   toLimbSchedule,
   toLotTable,
   toSchedule,
+  toShadeTable,
   toSitingGeoJSON,
   toStakes,
   type Units,

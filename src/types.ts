@@ -191,6 +191,16 @@ export interface GroupTable {
   readonly placeOf: ReadonlyMap<number, readonly [number, number]>;
 }
 
+/** Fields of a tree that are read as text when asked for. */
+export type TreeText =
+  | 'condition'
+  | 'common_name'
+  | 'evergreen'
+  | 'leaf_on'
+  | 'leaf_off'
+  | 'transmission_leaf_on'
+  | 'transmission_leaf_off';
+
 /**
  * Every feature of the tree layer, one row each, in input order: rows that can't be assessed stay, with reasons.
  * Lengths in metres; NaN stands for "not given".
@@ -220,7 +230,7 @@ export interface TreeTable {
   readonly protected: Uint8Array;
   readonly offSite: Uint8Array; // the same for trees beyond the site's line
   /** A text field that few jobs ask for, read when asked. */
-  text(row: number, field: 'condition' | 'common_name'): string | undefined;
+  text(row: number, field: TreeText): string | undefined;
   /** Why a row is not assessed (short codes); rows absent here are assessable. */
   readonly rejected: ReadonlyMap<number, readonly string[]>;
   /** Short codes that end up in rb_reasons although the row is assessed. */

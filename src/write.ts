@@ -7,6 +7,7 @@ import type { Assessment } from './types.js';
 import { findingsPieces } from './write/provenance.js';
 
 export { inert, quoted } from './write/csv-cell.js';
+export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './write/facades.js';
 export { type RoleTable, tablesOf } from './write/features.js';
 export type { Field, FieldType, Value } from './write/fields.js';
 export { featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geojson.js';

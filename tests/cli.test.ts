@@ -195,7 +195,7 @@ describe('the other commands', () => {
     expect((await run('check', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913')).code).toBe(0);
   });
 
-  test('demo: nine files, said to be invented, by the command it prints', async () => {
+  test('demo: eleven files, said to be invented, by the command it prints', async () => {
     const target = join(dir, 'demo');
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
@@ -203,6 +203,7 @@ describe('the other commands', () => {
     const names = (await readdir(target)).sort();
     expect(names).toEqual([
       'assessed.geojson',
+      'facades.geojson',
       'findings.json',
       'limb-schedule.csv',
       'lot-table.csv',
@@ -210,6 +211,7 @@ describe('the other commands', () => {
       'plan.svg',
       'report.html',
       'schedule.csv',
+      'shade.csv',
       'stakes.csv',
     ]);
     const files = (): Promise<string[]> => Promise.all(names.map((name) => readFile(join(target, name), 'utf8')));

@@ -46,7 +46,11 @@ export type TreeField =
   | 'accuracy'
   | 'surveyed'
   | 'surveyor'
-  | 'remarks';
+  | 'remarks'
+  | LeafField;
+
+/** What only the shade of a tree asks for. */
+export type LeafField = 'evergreen' | 'leaf_on' | 'leaf_off' | 'transmission_leaf_on' | 'transmission_leaf_off';
 
 export type WorksField = 'id' | 'kind' | 'depth' | 'width' | 'height' | 'option' | 'no_dig' | 'temporary';
 export type LotField = 'id';
@@ -83,6 +87,11 @@ export const TREE_FIELDS: Readonly<Record<TreeField, FieldSpec>> = {
   surveyed: { value: 'date' },
   surveyor: TEXT,
   remarks: TEXT,
+  evergreen: TEXT,
+  leaf_on: TEXT,
+  leaf_off: TEXT,
+  transmission_leaf_on: TEXT,
+  transmission_leaf_off: TEXT,
 };
 
 export const WORKS_FIELDS: Readonly<Record<WorksField, FieldSpec>> = {

@@ -1,6 +1,7 @@
 // rootberth assess. In: options of the command line; out: files, a short table on stdout, findings on stderr, exit code.
 // Terms: see types.ts. Everything is done by assessFiles and the writers; this file only translates.
 
+import type { ShadeResult } from '../facade.js';
 import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
 import type { FileReadOptions } from '../node/files.js';
 import {
@@ -12,14 +13,17 @@ import {
   writeAssessment,
 } from '../node/write-assessment.js';
 import { drain } from '../node/write-file.js';
+import { shade } from '../shade.js';
 import type { Assessment, BearingRef, ExistingUse, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
 import {
+  facadePieces,
   findingsPieces,
   limbPieces,
   lotTablePieces,
   optionTablePieces,
   schedulePieces,
+  shadeTablePieces,
   stakesPieces,
   summaryTable,
   type Units,
@@ -32,6 +36,7 @@ import { EXIT, type Io } from './io.js';
 import { limbsOf } from './limb-values.js';
 import { checkPlaces, type OutputFlags, stdoutTaker, writeText } from './outputs.js';
 import { groundOf, type PlaceFlags, type StemFlags, stemOf } from './place-values.js';
+import { type ShadeFlags, shadeSettings, wantsShade } from './shade-values.js';
 import {
   boxesOf,
   clearanceOf,
@@ -50,7 +55,13 @@ import {
 } from './values.js';
 
 /** Options as commander hands them over. */
-export interface AssessFlags extends ReadFlags, PlaceFlags, StemFlags, OutputFlags, Omit<DrawingFlags, 'units'> {
+export interface AssessFlags
+  extends ReadFlags,
+    PlaceFlags,
+    StemFlags,
+    OutputFlags,
+    Omit<ShadeFlags, 'shade' | 'shadeTable'>,
+    Omit<DrawingFlags, 'units'> {
   readonly trees?: string;
   readonly works?: readonly string[];
   readonly option?: readonly string[];
@@ -108,6 +119,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
   checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
   drawingOptions(flags);
+  const settings = shadeSettings(flags);
   const taken = stdoutTaker(flags) !== undefined;
   await checkPlaces(flags);
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
@@ -120,12 +132,13 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
       say(`${step}\n`);
     },
   }).finally(bar.end);
+  const shaded = wantsShade(flags) ? shade(assessment, settings) : undefined;
   const wrote = (file: string): void => {
     bar.end();
     say(`wrote ${file}\n`);
   };
   const watch = { ...options, onProgress: bar.show };
-  const late = await writeAll(assessment, out, flags, watch, io, wrote).finally(bar.end);
+  const late = await writeAll(assessment, shaded, out, flags, watch, io, wrote).finally(bar.end);
   say(digest([...assessment.findings, ...late], io.colour.err));
   if (flags.explain !== undefined) {
     await printExplained(assessment, flags.explain, flags.units, io);
@@ -211,22 +224,23 @@ function fencesFor({ workingSpace, postSpacing, stakes, outCrs }: AssessFlags): 
 
 async function writeAll(
   assessment: Assessment,
+  shaded: ShadeResult | undefined,
   out: string | undefined,
   flags: AssessFlags,
   options: WriteOptions,
   io: Io,
   wrote: (file: string) => void,
 ): Promise<Assessment['findings']> {
-  let late: Assessment['findings'] = [];
+  let late: Assessment['findings'] = shaded?.findings ?? [];
   if (out === '-') {
-    late = await drain(assessmentPieces(assessment, options), (text) => io.out(text));
+    late = late.concat(await drain(assessmentPieces(assessment, options), (text) => io.out(text)));
   } else if (out !== undefined) {
     const written = await writeAssessment(out, assessment, options);
-    late = written.findings;
+    late = late.concat(written.findings);
     written.files.forEach(wrote);
   }
   const units = { units: flags.units };
-  const texts: readonly (readonly [path: string | undefined, pieces: () => Generator<string, unknown, undefined>])[] = [
+  const texts: (readonly [path: string | undefined, pieces: () => Generator<string, unknown, undefined>])[] = [
     [flags.schedule, () => schedulePieces(assessment, units)],
     [flags.lotTable, () => lotTablePieces(assessment, units)],
     [flags.limbSchedule, () => limbPieces(assessment, units)],
@@ -234,12 +248,16 @@ async function writeAll(
     [flags.optionTable, () => optionTablePieces(assessment, units)],
     [flags.findings, () => findingsPieces(assessment, late)],
   ];
+  if (shaded !== undefined) {
+    texts.push([flags.shade, () => facadePieces(shaded, { ...units, prefix: flags.prefix })]);
+    texts.push([flags.shadeTable, () => shadeTablePieces(shaded, units)]);
+  }
   const write = async (path: string, pieces: Generator<string, unknown, undefined>): Promise<void> => {
     await writeText(path, pieces, io);
     if (path !== '-') wrote(path);
   };
   for (const [path, pieces] of texts) if (path !== undefined) await write(path, pieces());
-  await writeDrawings(assessment, flags, late, write);
+  await writeDrawings(assessment, flags, { more: late, shade: shaded }, write);
   return late;
 }
 

@@ -1,7 +1,6 @@
 // --report, --plan and their options. In: words of the command line, an assessment; out: files. Terms: see report.ts.
 // What can be wrong with the words is said before any file is read.
 
-import type { Finding } from '../findings.js';
 import { type ReportOptions, scaleNamed, sheetsNamed, toPlan, toReport } from '../report.js';
 import type { Assessment } from '../types.js';
 import type { Units } from '../write.js';
@@ -38,12 +37,12 @@ function cardsOf(text: string): number {
 export async function writeDrawings(
   assessment: Assessment,
   flags: DrawingFlags,
-  late: readonly Finding[],
+  late: Pick<ReportOptions, 'more' | 'shade'>,
   write: (file: string, pieces: Generator<string, void, undefined>) => Promise<void>,
 ): Promise<void> {
   const options = drawingOptions(flags);
   if (flags.plan !== undefined) await write(flags.plan, whole(toPlan(assessment, options)));
-  if (flags.report !== undefined) await write(flags.report, whole(toReport(assessment, { ...options, more: late })));
+  if (flags.report !== undefined) await write(flags.report, whole(toReport(assessment, { ...options, ...late })));
 }
 
 function* whole(text: string): Generator<string, void, undefined> {

@@ -28,6 +28,11 @@ const NEEDS: readonly Need[] = [
     cure: 'give the limb list with --limbs F, or leave it out',
   },
   {
+    options: ['storey', 'leafDates', 'transmission'],
+    anyOf: ['shade', 'shadeTable'],
+    cure: 'add --shade F.geojson or --shade-table F.csv, or leave it out',
+  },
+  {
     options: ['sheet', 'scale', 'title'],
     anyOf: ['report', 'plan'],
     cure: 'add --report F.html or --plan F.svg, or leave it out',

@@ -184,6 +184,12 @@ function resultOptions(command: Command): Command {
     .option('--working-space <length>', 'kept free between works and protection fences: 1.5m (the default), 5ft')
     .option('--post-spacing <length>', 'most between two posts of a fence; default 10ft')
     .option('--stakes <file.csv>', 'corners of the fences for staking out, in the survey’s own coordinates')
+    .optionsGroup('Sun and shade of proposed buildings:')
+    .option('--shade <file.geojson>', 'facades with the direct sun they get and what trees keep off')
+    .option('--shade-table <file.csv>', 'the same as a table: by month, with and without each tree')
+    .option('--storey <length>', 'height of buildings that give none; default 3m')
+    .option('--leaf-dates <on,off>', 'days of leaf and leaf fall, north of the equator; default 04-15,11-01')
+    .option('--transmission <leaf-on,leaf-off>', 'shares of direct sun that pass a crown; default 20%,65%')
     .optionsGroup('Report and plan:')
     .option(
       '--report <file.html>',

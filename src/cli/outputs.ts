@@ -19,6 +19,8 @@ const OUTPUTS = {
   optionTable: '--option-table',
   limbSchedule: '--limb-schedule',
   stakes: '--stakes',
+  shade: '--shade',
+  shadeTable: '--shade-table',
   findings: '--findings',
   plan: '--plan',
   report: '--report',

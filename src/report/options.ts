@@ -1,6 +1,7 @@
 // Options of the drawing and of the report, as a caller gives them. In: names and plain values; out: checked values.
 // Terms: stamp = words laid over everything ("invented data"); cards = how many trees get a card of their own.
 
+import type { ShadeResult } from '../facade.js';
 import { type Finding, InputError } from '../findings.js';
 import type { Units } from '../write/numbers.js';
 
@@ -26,6 +27,8 @@ export interface ReportOptions extends PlanOptions {
   readonly rows?: number | undefined;
   /** Findings of drawing and writing, listed after the assessment's own. */
   readonly more?: readonly Finding[] | undefined;
+  /** Sun and shade of the facades, where they were reckoned. */
+  readonly shade?: ShadeResult | undefined;
 }
 
 export const TITLE = 'Trees and proposed works';

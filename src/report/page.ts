@@ -138,6 +138,25 @@ a{color:inherit;text-decoration:none}
 }
 `;
 
+/** Of sun and shade: bands part by width and by luminance, so that they hold on grey paper. */
+const SHADE_CSS = `
+.shade svg{width:100%;max-width:720px;height:auto;border:1px solid var(--line)}
+.shade text{font:11px Arial,Helvetica,"Liberation Sans",sans-serif;fill:#1b1b1f}
+.shade .name{font-size:9px;text-anchor:middle}
+.shade .crown{fill:#dfe8d4;fill-opacity:.7;stroke:#5c7350;stroke-width:1}
+.shade .gone{fill:none;stroke-dasharray:4 3}
+.shade .north{fill:none;stroke:#1b1b1f;stroke-width:1.5}
+.band0,.band1,.band2,.band3{fill:none;stroke-linecap:butt}
+.band0{stroke:#d9b13c;stroke-width:2.5}
+.band1{stroke:#c07a2c;stroke-width:4}
+.band2{stroke:#7a4a63;stroke-width:6}
+.band3{stroke:#2a2350;stroke-width:8}
+.bars{display:block}
+.bars .sun{fill:#f0d488}
+.bars .off{fill:#2a2350}
+.bars .floor{fill:none;stroke:#55555c;stroke-width:.5}
+`;
+
 /** The whole page. `body` is HTML already; the patterns of all its drawings stand in front of it. */
 export function pageHtml(title: string, body: string): string {
   return [
@@ -149,7 +168,7 @@ export function pageHtml(title: string, body: string): string {
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
     '<meta name="referrer" content="no-referrer">',
     `<title>${esc(title)}</title>`,
-    `<style>${CSS}${DRAWING_CSS}</style>`,
+    `<style>${CSS}${SHADE_CSS}${DRAWING_CSS}</style>`,
     '</head>',
     '<body>',
     `<svg width="0" height="0" style="position:absolute" aria-hidden="true" focusable="false"><defs>${patternDefs(PATTERN_NAMES)}</defs></svg>`,

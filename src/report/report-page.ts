@@ -15,6 +15,7 @@ import { pageHtml } from './page.js';
 import { drawPlan } from './plan.js';
 import { scheduleHtml, worstFirst } from './schedule-table.js';
 import { cautionsHtml, findingsHtml, headHtml, provenanceHtml, ruleHtml, section } from './sections.js';
+import { shadeHtml } from './shade-section.js';
 import { esc } from './text.js';
 
 export function reportPage(assessment: Assessment, options: ReportOptions): string {
@@ -36,6 +37,7 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
     section('options', 'Design options and rules side by side', otherHtml(assessment, figures)),
     section('fences', 'Protection fences', fencesHtml(assessment, figures)),
     section('lots', 'Lots', lotsHtml(assessment, figures)),
+    section('shade', 'Sun and shade of the proposed buildings', shadeHtml(assessment, options.shade, figures)),
     section(
       'trees',
       'Tree schedule',

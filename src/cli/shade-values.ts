@@ -1,0 +1,46 @@
+// Options of shade -> settings. In: words of the command line; out: ShadeSettings, or wrong usage. Terms: see facade.ts.
+
+import type { ShadeSettings } from '../facade.js';
+import { shareOf } from '../rules.js';
+import { lengthOf, usage } from './values.js';
+
+export interface ShadeFlags {
+  readonly shade?: string;
+  readonly shadeTable?: string;
+  readonly storey?: string;
+  readonly leafDates?: string;
+  readonly transmission?: string;
+}
+
+/** Whether sun and shade are to be reckoned. */
+export function wantsShade({ shade, shadeTable }: ShadeFlags): boolean {
+  return shade !== undefined || shadeTable !== undefined;
+}
+
+/** The settings that were given. */
+export function shadeSettings({ storey, leafDates, transmission }: ShadeFlags): Partial<ShadeSettings> {
+  return {
+    ...(storey === undefined ? {} : { storeyM: lengthOf('--storey', storey, '3m') }),
+    ...(leafDates === undefined ? {} : datesOf(leafDates)),
+    ...(transmission === undefined ? {} : transmissionsOf(transmission)),
+  };
+}
+
+function datesOf(text: string): Partial<ShadeSettings> {
+  const [leafOn, leafOff, more] = text.split(',').map((one) => one.trim());
+  if (leafOn !== undefined && leafOff !== undefined && more === undefined) return { leafOn, leafOff };
+  throw usage(
+    'leaf-dates-invalid',
+    `--leaf-dates ${text} are no two dates`,
+    'write the days of leaf and of leaf fall: 04-15,11-01',
+  );
+}
+
+function transmissionsOf(text: string): Partial<ShadeSettings> {
+  const [on, off, more] = text.split(',').map((one) => shareOf(one.trim()));
+  if (on !== undefined && off !== undefined && more === undefined && text.split(',').length === 2) {
+    return { transmissionLeafOn: on, transmissionLeafOff: off };
+  }
+  const cure = 'write the shares of direct sun that pass a crown in leaf and a bare one: 20%,65%';
+  throw usage('transmission-invalid', `--transmission ${text} are no two shares`, cure);
+}
