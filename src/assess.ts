@@ -93,10 +93,13 @@ export function assess(job: AssessJob): Assessment {
   const { placed, findings: crsFindings } = placeLayers(rolesOf(job), options);
   // The rules see to single trees without a diameter.
   const diameter = chosen.rules.some(({ zone }) => needsDiameter(zone)) ? 'field' : 'optional';
-  const trees = checkTrees(job.trees, { ...options, diameter });
-  const works = checkWorks(job.works, options);
-  const existing = job.existing === undefined ? null : checkWorks(existingInputs(job.existing), options, 'existing');
-  const lots = job.lots === undefined ? null : checkLots(job.lots, options);
+  // Rings in degrees may run across 180.
+  const inDegrees = placed.filter(({ transform }) => transform.crs.kind === 'geographic').map(({ layer }) => layer);
+  const reading = { ...options, degrees: new Set(inDegrees) };
+  const trees = checkTrees(job.trees, { ...reading, diameter });
+  const works = checkWorks(job.works, reading);
+  const existing = job.existing === undefined ? null : checkWorks(existingInputs(job.existing), reading, 'existing');
+  const lots = job.lots === undefined ? null : checkLots(job.lots, reading);
 
   const transformsOf = (role: LayerRole): CrsTransform[] => {
     return placed.filter((layer) => layer.role === role).map((layer) => layer.transform);
@@ -114,7 +117,7 @@ export function assess(job: AssessJob): Assessment {
   };
   const hard =
     existing === null ? null : { works: existing.table, lonLat: worksLonLat(existing.table, transformsOf('existing')) };
-  const drawn = drawnPolygons(placed, stems, options);
+  const drawn = drawnPolygons(placed, stems, reading);
   const ground: Ground = {
     ...positions,
     trees: stems.trees,
@@ -209,7 +212,7 @@ export function assess(job: AssessJob): Assessment {
       ...drawn.findings,
       ...(crowned?.findings ?? []),
       ...limbs.findings,
-      ...worksFindings(works.table, main),
+      ...worksFindings(works.table, [main, ...otherRules]),
       ...planned.findings,
       ...(withMargins ? [] : [marginsSkipped(trees.table.count)]),
     ],
@@ -320,7 +323,8 @@ function chosenRules(
 }
 
 /** What does not count is said, never passed over in silence. */
-function worksFindings({ count, rejected, option }: WorksTable, { weights, rule, ...main }: Variant): Finding[] {
+function worksFindings({ count, rejected, option }: WorksTable, variants: readonly [Variant, ...Variant[]]): Finding[] {
+  const [main] = variants;
   if (count === rejected.size) {
     const message =
       count === 0
@@ -331,11 +335,13 @@ function worksFindings({ count, rejected, option }: WorksTable, { weights, rule,
     return [finding('no-works', {}, message, 'give the proposed works with --works F')];
   }
   const findings: Finding[] = [];
-  const exempt = [...weights.whyNot].filter(([row, why]) => why !== 'other-option' && !rejected.has(row));
-  if (exempt.length > 0) {
-    const message = `${exempt.length} of ${count} works do not count under rule ${rule.id} (${[...new Set(exempt.map(([, why]) => why))].join(', ')})`;
+  for (const { weights, rule } of variants) {
+    const exempt = [...weights.whyNot].filter(([row, why]) => why !== 'other-option' && !rejected.has(row));
+    if (exempt.length === 0) continue;
+    const whys = [...new Set(exempt.map(([, why]) => why))].join(', ');
+    const message = `under rule ${rule.id} works that do not count: ${exempt.length} of ${count} (${whys})`;
     const cure = 'check their kinds and depths, with an arborist’s word for what passes below the roots';
-    findings.push(finding('works-exempt', {}, message, cure));
+    findings.push(finding('works-exempt', { path: `rule.${rule.id}` }, message, cure));
   }
   const options = [...new Set(option.filter((name) => name !== undefined))];
   if (options.length > 1) {

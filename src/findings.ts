@@ -112,11 +112,12 @@ export const FINDING_CODES = {
   'crown-over-quarter': ['warning', 'buildings take more than one fourth of a crown'],
   'temporary-in-zone': ['warning', 'temporary works reach into the zone of a tree to be kept'],
   'fence-leaves-tree': ['warning', 'a tree to be kept has no fence round it'],
+  'fence-off-lots': ['warning', 'fences stand on ground outside the lots given'],
   'mitigation-no-diameter': ['warning', 'a lost tree has no diameter, so what replaces it is not known'],
   'mitigation-outside-table': ['warning', 'a mitigation table has no figure for a sum of diameters'],
   'limb-over-diameter': ['warning', 'the cut of a limb in the way is thicker than the limit set'],
   'limbs-over-quarter': ['warning', 'limbs in the way hold more than one fourth of a crown'],
-  'lot-shared': ['info', 'a trunk stands on more than one lot'],
+  'off-site-on-lot': ['warning', 'a tree marked as standing off the site has its trunk on a lot'],
   // siting
   'siting-no-room': ['warning', 'what is to be moved fits nowhere found on the ground to build on'],
   'siting-trade': ['warning', 'no place found puts every tree to be kept within its limits'],

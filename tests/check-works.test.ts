@@ -87,12 +87,19 @@ describe('kinds and columns', () => {
     ]);
   });
 
-  it('tells same ids of two files apart without a finding', () => {
+  it('tells same ids of two files apart, and says once what they are called', () => {
     const a = polygonLayer([[square(0, 0, 4)]], [{ id: 1, kind: 'fill', depth_m: 1 }], 'a.geojson');
     const b = polygonLayer([[square(0, 0, 4)]], [{ id: 1, kind: 'fill', depth_m: 1 }], 'b.geojson');
     const { table, findings } = checkWorks([{ layer: a }, { layer: b }]);
     expect(named(table.key)).toEqual(['1', 'b.geojson:1']);
-    expect(findings).toEqual([]);
+    expect(findings).toHaveLength(1);
+    expect(findings[0]).toMatchObject({
+      code: 'duplicate-id',
+      layer: 'b.geojson',
+      feature: null,
+      message:
+        'one feature has the id of a feature of an earlier file: "1" of this file is called "b.geojson:1" in the results, and where trees name it',
+    });
   });
 });
 

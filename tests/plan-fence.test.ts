@@ -249,6 +249,30 @@ describe('temporary works', () => {
   });
 });
 
+describe('whose ground', () => {
+  test('ground that works part from the trunk names the trees whose zones it belongs to', () => {
+    const drive = box(-30, 3, 30, 6, { id: 'D', kind: 'paving' });
+    const plan = fences([zone(0, 0, 9, { id: 'A' }), zone(40, 0, 9, { id: 'B' })], [drive], 0.5);
+    const apart = plan.fences.filter(({ trees }) => trees.length === 0);
+    expect(apart).toHaveLength(1);
+    expect(apart[0]?.zoneTrees).toEqual([0]);
+    expect(plan.fences.filter(({ trees }) => trees.length > 0).map(({ zoneTrees }) => zoneTrees)).toEqual([[], []]);
+  });
+  test('a fence that leaves the lots is told, with its length, and stays whole', () => {
+    // a circle of 6 m cut by the lot line at 3 m from its centre: 2 acos(1/2) R of it lie beyond
+    const lots = [box(-50, -50, 3, 0, { id: 'S' }), box(-50, 0, 3, 50, { id: 'N' })]; // and over the line of two lots
+    const of = (trees: readonly LocalFeature[], more: object) =>
+      localJob(trees, [FAR], { ...more, options: { fences: { workingSpaceM: 0 } } }).fences;
+    const { fences: told, findings } = of([zone(0, 0, 6)], { lots });
+    expect(Math.abs((told[0]?.outsideLotsM ?? 0) - 2 * Math.acos(0.5) * 6)).toBeLessThan(0.2);
+    expect(told[0]?.lengthM).toBeGreaterThan(2 * Math.PI * 6);
+    expect(findings.map(({ code }) => code)).toEqual(['fence-off-lots']);
+    expect(findings[0]?.message).toContain('fence 1 (12.');
+    expect(of([zone(-20, 0, 6)], { lots })).toMatchObject({ fences: [{ outsideLotsM: 0 }], findings: [] });
+    expect(of([zone(0, 0, 6)], {})).toMatchObject({ fences: [{ outsideLotsM: null }], findings: [] });
+  });
+});
+
 test('options that make no sense are refused; a job without trees has no fences', () => {
   const trees = [zone(0, 0, 6)];
   const of = (options: object) => () => localJob(trees, [FAR], { options: { fences: options } }).fences;

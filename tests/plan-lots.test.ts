@@ -155,3 +155,48 @@ describe('mitigation files', () => {
     expect(of(1)).toMatchObject({ lost: ['remove'], classes: [], notes: [] });
   });
 });
+
+describe('zones that are no disc', () => {
+  // lots west and east of x = 4; a lot far off to the north
+  const lots = [box(-50, -50, 4, 50, { id: 'W' }), box(4, -50, 50, 50, { id: 'E' })];
+  const reaching = (trees: Parameters<typeof localJob>[0], more: object) =>
+    localJob(trees, FAR, { lots, ...more }).lots.map(({ figures }) => figures.reachingIn);
+  test('one that follows the crown reaches a lot where the crown does, not by its largest radius', () => {
+    const rule = parseRule(
+      {
+        id: 'crown',
+        title: 'Crown',
+        source: 'test',
+        stems: { zone: 'sum' },
+        zone: { radius: { crownPlus: '1 m', shape: 'quarters' } },
+        limits: [{ share: '20%' }],
+      },
+      'crown.json',
+    );
+    const crown = (e: number) => tree(0, 0, { dbh_cm: 30, crown_n_m: 9, crown_e_m: e, crown_s_m: 9, crown_w_m: 9 });
+    expect(reaching([crown(2.9)], { rule })).toEqual([0, 0]); // 3.9 m to the east
+    expect(reaching([crown(3.1)], { rule })).toEqual([0, 1]);
+  });
+  test('nor a drawn one, nor that of a hedge', () => {
+    const zones = [box(-9, -2, 3.9, 2, { id: 'T' })];
+    expect(reaching([tree(0, 0, { id: 'T', dbh_cm: 30 })], { zones })).toEqual([0, 0]);
+    const hedge = (east: number) => ({ ...box(-20, -1, east, 1, {}), properties: { dbh_cm: 10 } }); // and 1.2 m about it
+    expect(reaching([hedge(2.7)], {})).toEqual([0, 0]);
+    expect(reaching([hedge(2.9)], {})).toEqual([0, 1]);
+  });
+});
+
+test('a tree marked off the site whose trunk stands on a lot is a finding', () => {
+  const { findings } = localJob(
+    [
+      tree(5, 5, { id: 'mine', dbh_cm: 30, off_site: 'yes' }),
+      tree(-5, 5, { id: 'theirs', dbh_cm: 30, off_site: 'yes' }),
+      tree(6, 6, { id: 'plain', dbh_cm: 30 }),
+    ],
+    FAR,
+    { lots: LOTS },
+  );
+  expect(findings.filter(({ code }) => code === 'off-site-on-lot').map(({ id, message }) => [id, message])).toEqual([
+    ['mine', 'tree mine is marked off_site, and its trunk stands on lot A'],
+  ]);
+});

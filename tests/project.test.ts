@@ -537,7 +537,7 @@ describe('checkPositions', () => {
   });
 
   it('layers without coordinates pass', () => {
-    expect(place(['trees', 't', [], 'EPSG:2913'], ['works', 'w', [], 'OGC:CRS84']).codes).toEqual(['crs-mixed-datums']);
+    expect(place(['trees', 't', [], 'EPSG:2913'], ['works', 'w', [], 'OGC:CRS84']).codes).toEqual([]);
     const { placed, findings } = placeLayers([{ role: 'trees', layer: layerOf('t', [OREGON]) }], { crs: '2913' });
     expect(placed[0]?.transform.crs.code).toBe('EPSG:2913');
     expect(findings.map((f) => f.code)).toEqual(['crs-assigned']);

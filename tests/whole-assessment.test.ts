@@ -133,6 +133,15 @@ describe('depth', () => {
     expect(run({}).trees[0]?.reasons).toContain('depth-unknown');
     expect(run({ depth_in: 20 }).trees[0]?.reasons).not.toContain('depth-unknown');
   });
+  it('what does not count is said for each rule that does not count it', () => {
+    const rules = [builtinRule('foot-per-inch'), rule({ exempt: [{ kinds: ['fill'], upTo: '1 in', reason: 'thin' }] })];
+    const works = [east(5, { kind: 'fill', depth_in: 1 }), east(6, { kind: 'bore', depth_ft: 3 })];
+    const told = localJob([TREE], works, { rule: rules }).findings.filter(({ code }) => code === 'works-exempt');
+    expect(told.map(({ message }) => message)).toEqual([
+      'under rule foot-per-inch works that do not count: 1 of 2 (bored-below-roots)',
+      'under rule town works that do not count: 1 of 2 (thin)',
+    ]);
+  });
   it('paving cuts only where it is known to be deeper than 0.15 m', () => {
     const severed = (properties: object) =>
       localJob([TREE], [box(4, -FAR, 5, FAR, { kind: 'paving', ...properties })]).trees[0]?.severedPct;

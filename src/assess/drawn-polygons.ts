@@ -4,7 +4,7 @@
 import { checkDrawn, trunksOutside } from '../check.js';
 import type { Finding } from '../findings.js';
 import type { PlacedLayer } from '../project.js';
-import type { AssessOptions, Counts, DrawnPolygons, DrawnTable, TreeTable } from '../types.js';
+import type { AssessOptions, Counts, DrawnPolygons, DrawnTable, Layer, TreeTable } from '../types.js';
 import { lonLatOf } from './positions.js';
 
 export interface DrawnResult {
@@ -18,7 +18,7 @@ export interface DrawnResult {
 export function drawnPolygons(
   placed: readonly PlacedLayer[],
   { trees, treeLonLat }: { readonly trees: TreeTable; readonly treeLonLat: Float64Array },
-  options: AssessOptions,
+  options: AssessOptions & { readonly degrees: ReadonlySet<Layer> },
 ): DrawnResult {
   const findings: Finding[] = [];
   const polygons = (role: DrawnTable['role']): DrawnPolygons | null => {

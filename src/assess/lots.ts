@@ -45,8 +45,31 @@ export function lotPlan(
     get totals() {
       return counted().totals;
     },
-    findings: mitigation === undefined ? [] : mitigationFindings(mitigation, results, counted().totals),
+    findings: [
+      ...offSiteFindings(job, findLot),
+      ...(mitigation === undefined ? [] : mitigationFindings(mitigation, results, counted().totals)),
+    ],
   };
+}
+
+/** Trees that the survey marks as standing off the site while their trunk is on a lot. */
+function offSiteFindings(
+  { trees, lots, treeLonLat, zones, frameAt }: Job,
+  findLot: ReturnType<typeof lotFinder> | null,
+): Finding[] {
+  const findings: Finding[] = [];
+  for (let row = 0; row < trees.count && lots !== null && findLot !== null; row++) {
+    const [lon, lat] = [treeLonLat[row * 2] as number, treeLonLat[row * 2 + 1] as number];
+    if (trees.offSite[row] !== 1 || Number.isNaN(lon)) continue;
+    const trunk = zones.trunkRadiusM[row] as number;
+    const { lot } = findLot(frameAt(lon, lat), [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
+    if (lot < 0) continue;
+    const id = trees.key.at(row) as string;
+    const message = `tree ${id} is marked off_site, and its trunk stands on lot ${lots.key.at(lot)}`;
+    const cure = 'mend the mark, the lot line or the survey: whose tree it is decides who may consent';
+    findings.push(finding('off-site-on-lot', { layer: trees.layer.name, feature: row, id }, message, cure));
+  }
+  return findings;
 }
 
 function mitigationFindings(mitigation: Mitigation, lots: readonly LotResult[], totals: Totals): Finding[] {

@@ -44,7 +44,7 @@ export function checkDrawn(
   const treeOf = new Int32Array(layer.count).fill(-1);
   const writer = new GeometryWriter();
   const repaired = new Map<number, number>();
-  const cleaner = new ShapeCleaner(writer, out, repaired);
+  const cleaner = new ShapeCleaner(writer, out, repaired, options.degrees);
   const what = role === 'zones' ? 'zone' : 'crown';
   for (let row = 0; row < layer.count; row++) {
     const kind = cleaner.kindOf(row);

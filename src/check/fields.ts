@@ -25,6 +25,8 @@ export interface FieldOptions {
    * both are left to the rule, which may size zones from crowns alone.
    */
   readonly diameter?: 'required' | 'field' | 'optional';
+  /** Layers whose coordinates are longitudes and latitudes: their rings may run across 180 degrees. */
+  readonly degrees?: ReadonlySet<Layer>;
 }
 
 const ROLES: readonly LayerRole[] = ['trees', 'works', 'existing', 'lots', 'zones', 'crowns', 'limbs'];

@@ -8,12 +8,12 @@ import type { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
 
 /** The polygons of a tree layer; null where it has none. Those that can't be used are rejected with their reasons. */
-export function groupsOf(layer: Layer, out: Reporter): GroupTable | null {
+export function groupsOf(layer: Layer, out: Reporter, degrees?: ReadonlySet<Layer>): GroupTable | null {
   const POLYGON = 5;
   if (!layer.geometry.kind.some((kind) => kind === POLYGON || kind === POLYGON + 1)) return null;
   const writer = new GeometryWriter();
   const repaired = new Map<number, number>();
-  const cleaner = new ShapeCleaner(writer, out, repaired);
+  const cleaner = new ShapeCleaner(writer, out, repaired, degrees);
   const rows: number[] = [];
   for (let row = 0; row < layer.count; row++) {
     const kind = cleaner.kindOf(row);
@@ -23,8 +23,13 @@ export function groupsOf(layer: Layer, out: Reporter): GroupTable | null {
     } else cleaner.none();
   }
   const geometry = writer.take();
-  const placeOf = new Map(rows.map((row) => [row, insidePoint(geometry, row)]));
+  const placeOf = new Map(rows.map((row) => [row, inRange(insidePoint(geometry, row), cleaner.inDegrees)]));
   return { geometry, repaired, placeOf };
+}
+
+/** Outlines across 180 degrees are made continuous beyond it; a place is not. */
+function inRange([x, y]: readonly [number, number], inDegrees: boolean): readonly [number, number] {
+  return [inDegrees && x > 180 ? x - 360 : inDegrees && x < -180 ? x + 360 : x, y];
 }
 
 /** A point inside a row's polygons: the middle of the longest stretch inside, on a line across the middle of each. */

@@ -24,12 +24,18 @@ export class Keys {
     const base = this.all.length;
     out.keys = this.all;
     const plain = plainId(layer, ids);
+    let shared = 0; // ids that another file has too, and the first of them
+    let example = { own: '', key: '' };
+    const double = (own: string, first: number, row: number): void => {
+      const key = this.#double(own, first, base, row, layer, out);
+      if (first < base && shared++ === 0) example = { own, key };
+    };
     const spot: ByteSpot = { bytes: new Uint8Array(), from: 0, to: 0 };
     for (let row = 0; row < layer.count; row++) {
       if (plain?.(row, spot) === true) {
         const first = this.all.add(spot);
         if (first < 0) continue;
-        this.#double(textOf(ids, layer, row) as string, first, base, row, layer, out);
+        double(textOf(ids, layer, row) as string, first, row);
         continue;
       }
       const own = textOf(ids, layer, row) ?? ownId(layer.id(row)) ?? textOf(tags, layer, row);
@@ -38,17 +44,22 @@ export class Keys {
         continue;
       }
       const first = this.all.addText(own);
-      if (first >= 0) this.#double(own, first, base, row, layer, out);
+      if (first >= 0) double(own, first, row);
+    }
+    if (shared > 0) {
+      const some =
+        shared === 1
+          ? 'one feature has the id of a feature of an earlier file'
+          : `${shared} features have the ids of features of an earlier file`;
+      const message = `${some}: "${example.own}" of this file is called "${example.key}" in the results, and where trees name it`;
+      out.sayOnce('duplicate-id', null, message, 'give each feature an id of its own, across files too');
     }
   }
 
   /** A key for a name that an earlier row has. */
-  #double(own: string, first: number, base: number, row: number, layer: Layer, out: Reporter): void {
-    if (first < base) {
-      // another file may use the same ids: the file's name tells them apart
-      this.#free(`${layer.name}:${own}`);
-      return;
-    }
+  #double(own: string, first: number, base: number, row: number, layer: Layer, out: Reporter): string {
+    // the file's name tells ids of two files apart
+    if (first < base) return this.#free(`${layer.name}:${own}`);
     const key = this.#free(own);
     out.say(
       'duplicate-id',
@@ -57,6 +68,7 @@ export class Keys {
       `feature ${row} has the id "${own}" that feature ${first - base} has; it is called "${key}" here`,
       'give each feature an id of its own',
     );
+    return key;
   }
 
   /** The name itself, or with the first number from #2 that makes it unique. */

@@ -21,7 +21,7 @@ import { ShapeCleaner } from './rings.js';
  */
 export function checkLots(
   layer: Layer,
-  options: { readonly fields?: Readonly<Record<string, string>> } = {},
+  options: { readonly fields?: Readonly<Record<string, string>>; readonly degrees?: ReadonlySet<Layer> } = {},
 ): { readonly table: LotTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
   const sources = resolveFields([layer], 'lots', LOT_FIELDS, options, findings)[0] ?? {};
@@ -30,7 +30,7 @@ export function checkLots(
   keys.add(layer, sources.id, undefined, out);
   const writer = new GeometryWriter();
   const repaired = new Map<number, number>();
-  const cleaner = new ShapeCleaner(writer, out, repaired);
+  const cleaner = new ShapeCleaner(writer, out, repaired, options.degrees);
   for (let row = 0; row < layer.count; row++) {
     const kind = cleaner.kindOf(row);
     if (out.isSetAside(row)) cleaner.none();

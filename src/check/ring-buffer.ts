@@ -14,9 +14,12 @@ export class RingBuffer {
   readonly ringEnd: number[] = [0]; // rings 0 .. ringRead.length - 1 lie between these
   readonly ringRead: number[] = []; // ring of the part as read
   readonly #read: GeometryTable;
+  readonly #degrees: boolean;
 
-  constructor(read: GeometryTable) {
+  /** With `degrees` a ring across 180 degrees is made continuous from its first vertex: -179.9 becomes 180.1. */
+  constructor(read: GeometryTable, degrees: boolean = false) {
     this.#read = read;
+    this.#degrees = degrees;
   }
 
   clear(): void {
@@ -36,8 +39,10 @@ export class RingBuffer {
     let n = this.count;
     let px = Number.NaN;
     let py = Number.NaN;
+    const first = read[from * 2] as number;
     for (let v = from; v < to; v++) {
-      const x = read[v * 2] as number;
+      const stated = read[v * 2] as number;
+      const x = this.#degrees ? unrolled(stated, first) : stated;
       const y = read[v * 2 + 1] as number;
       if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) return false;
       if (x === px && y === py) continue;
@@ -78,6 +83,11 @@ export class RingBuffer {
     this.count--;
     return true;
   }
+}
+
+/** A longitude within half a turn of another. */
+function unrolled(lon: number, from: number): number {
+  return lon - from > 180 ? lon - 360 : lon - from < -180 ? lon + 360 : lon;
 }
 
 /** Square of the longer side of a ring's box. */

@@ -4,7 +4,7 @@
 
 import { CrossingFinder, type Defect } from '../geometry/crossings.js';
 import { evenOddRepair, type RepairedRings, signedArea } from '../geometry/repair.js';
-import { GEOMETRY_KINDS, type GeometryKind, type GeometryTable } from '../types.js';
+import { GEOMETRY_KINDS, type GeometryKind, type GeometryTable, type Layer } from '../types.js';
 import type { GeometryWriter } from './geometry-writer.js';
 import type { Reporter } from './reporter.js';
 import { extent2, RingBuffer } from './ring-buffer.js';
@@ -28,14 +28,17 @@ export class ShapeCleaner {
   readonly #out: Reporter;
   readonly #finder = new CrossingFinder();
   readonly #b: RingBuffer;
+  readonly inDegrees: boolean;
   #before = 0;
   #after = 0;
   #changed = 0;
   #wasRepaired = false;
 
-  constructor(to: GeometryWriter, out: Reporter, repaired: Map<number, number>) {
+  /** `degrees`: layers whose coordinates are longitudes and latitudes; left out, those of which the file says so. */
+  constructor(to: GeometryWriter, out: Reporter, repaired: Map<number, number>, degrees?: ReadonlySet<Layer>) {
     this.#g = out.layer.geometry;
-    this.#b = new RingBuffer(this.#g);
+    this.inDegrees = degrees?.has(out.layer) ?? out.layer.crs?.from === 'rfc7946';
+    this.#b = new RingBuffer(this.#g, this.inDegrees);
     this.#to = to;
     this.#out = out;
     this.repaired = repaired;

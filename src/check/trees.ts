@@ -51,7 +51,7 @@ export function checkTrees(
   const out = new Reporter(layer, findings);
   const keys = new Keys();
   keys.add(layer, sources.id, sources.tag, out);
-  const groups = groupsOf(layer, out);
+  const groups = groupsOf(layer, out, options.degrees);
   const { xy, z } = positions(layer, groups, out);
   tellZero(xy, out);
   const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required');

@@ -3,7 +3,7 @@
 // Terms: overdig = working space added all round a kind; depth is unsigned, the kind carries the direction.
 
 import type { Finding } from '../findings.js';
-import { type LayerRole, WORKS_KINDS, type WorksInput, type WorksKind, type WorksTable } from '../types.js';
+import { type Layer, type LayerRole, WORKS_KINDS, type WorksInput, type WorksKind, type WorksTable } from '../types.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { WORKS_FIELDS, type WorksField } from './field-table.js';
 import { resolveFields, type Sources } from './fields.js';
@@ -18,6 +18,8 @@ import { KIND_WORDS } from './words.js';
 const DEPTH_MATTERS: readonly WorksKind[] = ['paving', 'excavation', 'trench', 'fill', 'bore'];
 
 export interface WorksOptions {
+  /** Layers whose coordinates are longitudes and latitudes. */
+  readonly degrees?: ReadonlySet<Layer>;
   readonly fields?: Readonly<Record<string, string>>;
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
 }
@@ -68,7 +70,7 @@ export function checkWorks(
     columns.layerOf.fill(i, base, base + input.layer.count);
     readRows(input, own, columns, role, out);
     writer.reserve(input.layer.geometry);
-    cleanRows(columns, new ShapeCleaner(writer, out, repaired), out);
+    cleanRows(columns, new ShapeCleaner(writer, out, repaired, options.degrees), out);
     base += input.layer.count;
   });
   // What stands today is not dug for again.

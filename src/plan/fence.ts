@@ -5,7 +5,7 @@
 import { InputError } from '../findings.js';
 import { fewerCorners } from '../geometry/fewer-corners.js';
 import { outsideRing } from '../geometry/outline.js';
-import { type Ring, type Shape, shapeArea, unionShape } from '../geometry/shapes.js';
+import { commonShape, type Ring, type Shape, shapeArea, unionShape } from '../geometry/shapes.js';
 import {
   type Fence,
   type FenceGate,
@@ -17,12 +17,14 @@ import {
   type Job,
   type JudgedTree,
   type LonLatRing,
+  type LotTable,
   WORKS_KINDS,
 } from '../types.js';
 import { eachEdge, Outline, ringLength } from './fence/edges.js';
 import { FenceFindings } from './fence/findings.js';
 import { type FencedTree, groupsOf, siteOf } from './fence/groups.js';
 import { endsOf, type GroupLayout, layOut } from './fence/layout.js';
+import { outsideLots } from './fence/lots.js';
 import { nearShape } from './fence/near.js';
 
 /** Working space where none is given: common practice, no source. */
@@ -32,12 +34,16 @@ const POST_SPACING_M = 3.048;
 /** How far straight pieces may lie outside a zone: 8 cm for chords, 2 cm where notches between zones are bridged. */
 const CHORD_M = 0.08;
 const OUTSIDE_M = 0.1;
+/** Less of a fence's ground than this in a zone is its line's straight pieces, not ground, square metres. */
+const SMALLEST_SHARE_M2 = 0.1;
 /** What rounding to millimetres can move inwards. */
 const ROUNDING_M = 0.002;
 
 export interface FenceInput extends Pick<Job, 'trees' | 'zones' | 'works' | 'treeLonLat' | 'frameAt'> {
   readonly judged: readonly JudgedTree[];
   readonly options: FenceOptions | undefined;
+  readonly lots: LotTable | null;
+  readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
   /** Rows of works whose shape may come within `reachM` of a box of lon/lat (west, south, east, north). */
   readonly worksNear: (box: readonly [number, number, number, number], reachM: number) => readonly number[];
   /** A row of works as counted: polygons in a frame, from a place on. */
@@ -132,8 +138,9 @@ class PlanBuilder {
     const isSolid = (row: number): boolean => SOLID.includes(works.kind[row] as number);
     const isLine = (row: number): boolean => LINES.includes(works.geometry.kind[row] as number);
     const places = group.map((tree) => this.#placeOf(tree, frame, x, y));
+    const zones = group.map((tree, i) => this.#zoneOf(tree, places[i] as Place, frame, x, y));
     const layout = layOut({
-      zones: group.flatMap((tree, i) => this.#zoneOf(tree, places[i] as Place, frame, x, y)),
+      zones: zones.flat(),
       solid: of((row) => !temporary(row) && isSolid(row)),
       flat: of((row) => !temporary(row) && !isSolid(row)),
       ways: of((row) => temporary(row) && isLine(row)),
@@ -146,15 +153,19 @@ class PlanBuilder {
     }));
     for (const [row, shape] of shapes)
       if (temporary(row)) this.#told.temporary(row, isLine(row), shape, layout.zone, stands);
-    this.#take(layout, group, places, shapes, (flat) => toLonLat(flat, frame, x, y));
+    this.#take(layout, group, places, zones, shapes, (flat) => toLonLat(flat, frame, x, y));
   }
 
   result(): FencePlan {
+    const { lots, lotsLonLat, frameAt } = this.#input;
+    const outside = lots === null ? null : outsideLots(this.#fences, lots, lotsLonLat, frameAt);
+    const fences = this.#fences.map((fence, i) => ({ ...fence, outsideLotsM: outside?.[i] ?? null }));
+    this.#told.beyond(fences);
     return {
       workingSpaceM: this.#spaceM,
       postSpacingM: this.#spacingM,
       outsideM: OUTSIDE_M,
-      fences: this.#fences,
+      fences,
       gates: this.#gates,
       groundProtection: this.#ground,
       findings: this.#told.all(),
@@ -182,6 +193,7 @@ class PlanBuilder {
     layout: GroupLayout,
     group: readonly FencedTree[],
     places: readonly Place[],
+    zones: readonly Shape[],
     shapes: ReadonlyMap<number, Shape>,
     toEarth: (flat: readonly number[]) => LonLatRing,
   ): void {
@@ -199,8 +211,11 @@ class PlanBuilder {
       return { fences, works: near(line), line: toEarth(line), lengthM };
     });
     fenced.forEach(({ rings, alongWorksM, trees }, i) => {
+      const holds = (zone: Shape): boolean => shapeArea(commonShape(zone, [rings])) > SMALLEST_SHARE_M2;
       this.#fences.push({
         trees,
+        zoneTrees: trees.length > 0 ? [] : group.filter((_, k) => holds(zones[k] as Shape)).map(({ row }) => row),
+        outsideLotsM: null,
         shape: [rings.map((ring) => closed(toEarth(ring)))],
         areaM2: shapeArea([rings]),
         lengthM: rings.reduce((sum, ring) => sum + ringLength(ring), 0),

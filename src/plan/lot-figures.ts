@@ -12,17 +12,19 @@ import {
   type LotTable,
   type Totals,
   type TreeTable,
+  type ZoneShapes,
   type ZoneTable,
 } from '../types.js';
 import type { LotOfTree, lotFinder } from './lots.js';
 import { isProtected } from './protected.js';
-import { lotsReached } from './reach.js';
+import { lotsReached, type ZoneMeasure } from './reach.js';
 import { isLost, ReplacementSum } from './replacement.js';
 
 export interface LotFiguresInput {
   readonly trees: TreeTable;
   readonly zones: ZoneTable;
   readonly judged: readonly JudgedTree[];
+  readonly zoneShapes: ZoneShapes;
   readonly treeLonLat: Float64Array;
   readonly lots: LotTable | null;
   readonly lotsLonLat: Float64Array;
@@ -93,7 +95,7 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
     const radius = zones.radiusM[row] as number;
     if (frame === null || reached === null || !(radius > 0)) continue;
     const stranger = own === undefined || trees.offSite[row] === 1;
-    for (const other of reached(frame, [lon, lat], radius)) {
+    for (const other of reached(frame, [lon, lat], radius, measureOf(input, frame, row))) {
       const tally = tallies[other] as Tally;
       if (tally === own) continue;
       tally.sums.reachingIn++;
@@ -104,6 +106,15 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
     lots: tallies.map((tally) => tally.figures),
     totals: { all: all.figures, offLots: offLots.figures },
   };
+}
+
+/** How a zone that is no disc is measured: a drawn one or a group's, or one that follows the crown. */
+function measureOf({ zones, zoneShapes }: LotFiguresInput, frame: Frame, row: number): ZoneMeasure | undefined {
+  const shape = zoneShapes.get(row);
+  if (shape !== undefined) return (meter, x, y) => meter.polygon(x, y, shape.reachM, shape.pieces);
+  const four = zones.quarters.get(row);
+  if (four === undefined) return undefined;
+  return (meter, x, y) => meter.quarters(x, y, four, (-frame.convergence(x, y) * Math.PI) / 180);
 }
 
 const COUNT_OF: Readonly<Record<Disposition, 'kept' | 'removed' | 'transplanted'>> = {

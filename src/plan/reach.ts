@@ -1,9 +1,17 @@
-// Which lots a zone reaches. In: lots as lon/lat, a position and a radius in its frame; out: rows of lots.
-// Terms: reach = the zone's radius from the trunk's centre (of a zone that follows the crown, its largest).
+// Which lots a zone reaches. In: lots as lon/lat, a position, a radius in its frame and, of a zone that is no disc, how to
+// measure it; out: rows of lots. Terms: reach = the radius from the trunk's centre to the farthest corner of the zone.
 
 import { BoxIndex } from '../geometry/box-index.js';
 import { distanceToArea } from '../geometry/distance.js';
+import { Meter } from '../geometry/meter.js';
+import { FIRST_CLASS, PieceBuilder } from '../geometry/pieces.js';
 import type { Frame, LotTable } from '../types.js';
+
+/** A zone that comes no farther into a lot than this does not reach it, square metres: the least that is ever taken. */
+const LEAST_M2 = 1e-6;
+
+/** What a zone that is no disc takes of the ground that a meter holds, square metres. */
+export type ZoneMeasure = (meter: Meter, x: number, y: number) => number;
 
 interface Site {
   readonly xy: Float64Array;
@@ -11,7 +19,7 @@ interface Site {
 }
 
 /**
- * Finds every lot that has ground within a radius.
+ * Finds every lot that has ground within a radius; with `measure` every lot of which a zone of another shape takes some.
  *
  * @example
  * const reached = lotsReached(lots, lotsLonLat);
@@ -20,11 +28,11 @@ interface Site {
 export function lotsReached(
   lots: LotTable,
   lonLat: Float64Array,
-): (frame: Frame, position: readonly [number, number], radiusM: number) => number[] {
+): (frame: Frame, position: readonly [number, number], radiusM: number, measure?: ZoneMeasure) => number[] {
   const { partStart, ringStart, vertexStart } = lots.geometry;
   const perFrame = new Map<number, Site>();
   const at = new Float64Array(2);
-  return (frame, position, radiusM) => {
+  return (frame, position, radiusM, measure) => {
     let site = perFrame.get(frame.key);
     if (site === undefined) {
       site = siteOf(lots, lonLat, frame);
@@ -38,8 +46,14 @@ export function lotsReached(
     const rows = new Set<number>();
     for (const part of index.found.subarray(0, n)) {
       const from = ringStart[part] as number;
-      if (distanceToArea(xy, vertexStart, from, ringStart[part + 1] as number, x, y) < radiusM)
-        rows.add(rowOf(partStart, part));
+      const to = ringStart[part + 1] as number;
+      if (!(distanceToArea(xy, vertexStart, from, to, x, y) < radiusM)) continue;
+      if (measure !== undefined) {
+        const builder = new PieceBuilder();
+        builder.addRings(xy, vertexStart, from, to, 0, { owner: 0, classBit: FIRST_CLASS, cuts: false });
+        if (!(measure(new Meter(builder.finish()), x, y) > LEAST_M2)) continue;
+      }
+      rows.add(rowOf(partStart, part));
     }
     return [...rows].sort((a, b) => a - b);
   };

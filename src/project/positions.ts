@@ -118,7 +118,8 @@ function fixed(value: number): string {
 
 function datumFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
   const findings: Finding[] = [];
-  const placed = layers.filter((one) => one.crs.kind !== 'local');
+  // A layer without positions stands nowhere.
+  const placed = layers.filter((one) => one.crs.kind !== 'local' && one.layer.geometry.xy.length > 0);
   for (const { layer, crs } of placed) {
     const { name, operation, accuracyM } = crs.datum;
     const limit = crs.grids === undefined && crs.proj.includes('+towgs84=') ? COARSE_SHIFT_M : COARSE_M;

@@ -12,25 +12,28 @@ const TREES_AT_MOST = 12;
 export function fencesHtml(assessment: Assessment, figures: Figures): string {
   if (!hasFences(assessment) || assessment.fences.fences.length === 0) return '';
   const { fences, gates, groundProtection, workingSpaceM, postSpacingM } = assessment.fences;
+  const hasLots = assessment.job.lots !== null;
   const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
   const rows = fences.slice(0, FENCES_AT_MOST).map((fence, i) => {
-    const names = fence.trees
-      .slice(0, TREES_AT_MOST)
-      .map((row) => `<bdi>${esc(cut(assessment.tree(row).key, 24))}</bdi>`);
-    const more = fence.trees.length > names.length ? ` and ${fence.trees.length - names.length} more` : '';
+    const listed = fence.trees.length > 0 ? fence.trees : fence.zoneTrees;
+    const names = listed.slice(0, TREES_AT_MOST).map((row) => `<bdi>${esc(cut(assessment.tree(row).key, 24))}</bdi>`);
+    const more = listed.length > names.length ? ` and ${listed.length - names.length} more` : '';
+    const ground = fence.trees.length > 0 || names.length === 0 ? '' : 'no trunk; roots of ';
     const cells = [
       figures.length(fence.lengthM, false),
       figures.length(fence.alongWorksM, false),
+      ...(hasLots ? [figures.length(fence.outsideLotsM, false)] : []),
       figures.area(fence.areaM2, false),
       String(fence.posts),
       String(fence.gates),
     ];
-    return `<tr><th scope="row">${i + 1}</th><td>${names.length === 0 ? NONE : names.join(', ')}${more}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
+    return `<tr><th scope="row">${i + 1}</th><td>${ground}${names.length === 0 ? NONE : names.join(', ')}${more}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
   });
   const protectedM2 = sum(groundProtection.map(({ areaM2 }) => areaM2));
   const heads = [
     `Length ${figures.lengthUnit}`,
     `Of it along works ${figures.lengthUnit}`,
+    ...(hasLots ? [`Of it on no lot ${figures.lengthUnit}`] : []),
     `Encloses ${figures.areaUnit}`,
     'Posts',
     'Gates',

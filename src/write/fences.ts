@@ -13,6 +13,8 @@ export interface FenceRecord {
   readonly number: number; // from 1, within its kind
   readonly fences: readonly number[]; // numbers of fences, from 1
   readonly trees: readonly number[] | null;
+  readonly zoneTrees: readonly number[] | null;
+  readonly outsideLotsM: number | null;
   readonly works: readonly number[] | null;
   readonly lengthM: number | null;
   readonly alongWorksM: number | null;
@@ -27,6 +29,8 @@ export interface FenceRecord {
 const NOTHING = {
   fences: [],
   trees: null,
+  zoneTrees: null,
+  outsideLotsM: null,
   works: null,
   lengthM: null,
   alongWorksM: null,
@@ -96,9 +100,11 @@ export function fenceColumns(assessment: Assessment, plan: Plan): Column<FenceRe
     { name: 'fences', type: 'text', value: (f) => f.fences.map((n) => `fence:${n}`).join(';') },
     { name: 'trees', type: 'text', value: (f) => names(f.trees, trees.key) },
     { name: 'tree_count', type: 'real', value: (f) => f.trees?.length ?? null },
+    { name: 'zone_trees', type: 'text', value: (f) => names(f.zoneTrees, trees.key) },
     { name: 'works', type: 'text', value: (f) => names(f.works, works.key) },
     { name: `length_${length.suffix}`, type: 'real', value: (f) => scaled(f.lengthM, length.factor) },
     { name: `along_works_${length.suffix}`, type: 'real', value: (f) => scaled(f.alongWorksM, length.factor) },
+    { name: `outside_lots_${length.suffix}`, type: 'real', value: (f) => scaled(f.outsideLotsM, length.factor) },
     { name: `area_${area.suffix}`, type: 'real', value: (f) => scaled(f.areaM2, area.factor) },
     { name: 'posts', type: 'real', value: (f) => f.posts },
     { name: 'gates', type: 'real', value: (f) => f.gates },

@@ -3,11 +3,13 @@
 
 import { type Finding, finding } from '../../findings.js';
 import { commonShape, type Shape, shapeArea } from '../../geometry/shapes.js';
-import type { TreeTable, WorksTable } from '../../types.js';
+import type { Fence, TreeTable, WorksTable } from '../../types.js';
 import { nearShape } from './near.js';
 
 /** Less of temporary works in a zone than this is drawing, not ground, square metres. */
 const SMALLEST_TEMPORARY_M2 = 0.05;
+/** Less of a fence beyond the lots than this is drawing, metres. */
+const LEAST_BEYOND_M = 0.1;
 const LISTED = 20; // trees named one by one; the rest are counted
 const NAMED = 5; // trees named in one finding
 
@@ -24,6 +26,7 @@ export class FenceFindings {
   readonly #left: { readonly row: number; readonly why: string }[] = [];
   readonly #temporary = new Map<number, { areaM2: number; readonly isWay: boolean; readonly trees: number[] }>();
   readonly #approximate: Finding[] = [];
+  readonly #beyond: { readonly number: number; readonly lengthM: number }[] = [];
 
   constructor({ trees, works }: { readonly trees: TreeTable; readonly works: WorksTable }) {
     this.#trees = trees;
@@ -61,8 +64,27 @@ export class FenceFindings {
     );
   }
 
+  /** Fences that leave the lots. */
+  beyond(fences: readonly Fence[]): void {
+    fences.forEach(({ outsideLotsM }, i) => {
+      if (outsideLotsM !== null && outsideLotsM > LEAST_BEYOND_M)
+        this.#beyond.push({ number: i + 1, lengthM: outsideLotsM });
+    });
+  }
+
   all(): Finding[] {
-    return [...this.#temporaryFindings(), ...this.#leftFindings(), ...this.#approximate];
+    return [...this.#beyondFindings(), ...this.#temporaryFindings(), ...this.#leftFindings(), ...this.#approximate];
+  }
+
+  #beyondFindings(): Finding[] {
+    const all = this.#beyond;
+    if (all.length === 0) return [];
+    const metres = all.reduce((sum, { lengthM }) => sum + lengthM, 0).toFixed(1);
+    const names = all.slice(0, LISTED).map(({ number, lengthM }) => `fence ${number} (${lengthM.toFixed(1)} m)`);
+    const more = all.length > LISTED ? ` and ${all.length - LISTED} more` : '';
+    const message = `${metres} m of fence stand on none of the lots given: ${names.join(', ')}${more}`;
+    const cure = 'have whoever owns that ground agree in writing, or agree with the arborist on a line inside the lots';
+    return [finding('fence-off-lots', {}, message, cure)];
   }
 
   #temporaryFindings(): Finding[] {
