@@ -58,6 +58,7 @@ export {
   sheetsNamed,
   toPlan,
   toReport,
+  toSitingPlan,
 } from './report.js';
 // A rule as data, for writing one.
 export type {

@@ -5,7 +5,8 @@ import { drawEmptyPlan } from './report/empty.js';
 import type { PlanOptions, ReportOptions } from './report/options.js';
 import { drawPlan } from './report/plan.js';
 import { reportPage } from './report/report-page.js';
-import type { Assessment } from './types.js';
+import { drawSiting } from './report/siting-drawing.js';
+import type { Assessment, Siting } from './types.js';
 
 export type { PlanOptions, ReportOptions } from './report/options.js';
 export { type Scale, SHEET_NAMES, type Sheet, scaleNamed, sheetsNamed } from './report/sheet.js';
@@ -32,4 +33,14 @@ export function toPlan(assessment: Assessment, options: PlanOptions = {}): strin
  */
 export function toReport(assessment: Assessment, options: ReportOptions = {}): string {
   return reportPage(assessment, options);
+}
+
+/**
+ * A place of a siting drawn beside the works as drawn, as SVG: same ground, same scale; '' where there is no such place.
+ *
+ * @example
+ * toSitingPlan(found, { units: 'us' }).startsWith('<svg'); // true
+ */
+export function toSitingPlan(siting: Siting, options: PlanOptions & { readonly rank?: number } = {}): string {
+  return drawSiting(siting, options.rank ?? 1, options, true)?.svg ?? '';
 }

@@ -195,11 +195,12 @@ describe('the other commands', () => {
     expect((await run('check', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913')).code).toBe(0);
   });
 
-  test('demo: eleven files, said to be invented, by the command it prints', async () => {
+  test('demo: fifteen files, said to be invented, by the commands it prints', async () => {
     const target = join(dir, 'demo');
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
-    expect(out.match(/INVENTED DATA/g)).toHaveLength(2);
+    expect(out.match(/INVENTED DATA/g)).toHaveLength(3);
+    expect(out).toContain('B-08: moved, it puts no tree to be kept over its limits'); // the big oak among them
     const names = (await readdir(target)).sort();
     expect(names).toEqual([
       'assessed.geojson',
@@ -212,15 +213,20 @@ describe('the other commands', () => {
       'report.html',
       'schedule.csv',
       'shade.csv',
+      'siting.csv',
+      'siting.geojson',
+      'siting.html',
+      'siting.svg',
       'stakes.csv',
     ]);
     const files = (): Promise<string[]> => Promise.all(names.map((name) => readFile(join(target, name), 'utf8')));
     const written = await files();
-    const printed = /rootberth assess ((?:.*\\\n)*.*)/.exec(out)?.[1] as string;
-    const words = [...printed.replaceAll('\\\n', ' ').matchAll(/'([^']*)'|[^\s']+/g)].map(
-      ([word, inner]) => inner ?? word,
-    );
-    expect((await run('assess', ...words)).code).toBe(0);
+    for (const [, command, printed] of out.matchAll(/rootberth (assess|siting) ((?:.*\\\n)*.*)/g)) {
+      const words = [...(printed as string).replaceAll('\\\n', ' ').matchAll(/'([^']*)'|[^\s']+/g)].map(
+        ([word, inner]) => inner ?? word,
+      );
+      expect((await run(command as string, ...words)).code).toBe(0);
+    }
     const unstamped = (await files()).map((text, i) => (/svg|html/.test(names[i] as string) ? '' : text));
     expect(unstamped.filter((text, i) => text !== '' && text !== written[i])).toEqual([]);
   });

@@ -169,12 +169,62 @@ describe('brute force', () => {
     expect(kept).toEqual([]);
     agrees(found);
   });
+
+  it('with turns: no shorter motion of a thousand keeps all', () => {
+    const ring = [
+      [-1, -6],
+      [13, -6],
+      [13, 2],
+      [5, 2],
+      [5, 5],
+      [-1, 5],
+    ] as const;
+    const works = [{ rings: [ring], properties: { id: 'house', kind: 'building' } }];
+    const given = job([oak(0, 0, 8), oak(16, 7, 7), oak(9, -11, 6)], works, { rule: builtinRule('foot-per-inch') });
+    const found = siting(given, { shiftM: 10, turnDeg: 30 });
+    expect(found.status).toBe('sited');
+    const best = found.sitings[0] as (typeof found.sitings)[number];
+    agrees(found);
+    // The mean of the corners, and their root mean square distance from it: what a turn costs.
+    const mean = [0, 1].map((axis) => ring.reduce((sum, at) => sum + (at[axis] as number), 0) / ring.length) as [
+      number,
+      number,
+    ];
+    const rms = Math.sqrt(ring.reduce((sum, [x, y]) => sum + (x - mean[0]) ** 2 + (y - mean[1]) ** 2, 0) / ring.length);
+    expect(best.travelM).toBeCloseTo(
+      Math.hypot(best.eastM, best.northM, 2 * Math.sin((best.turnDeg * Math.PI) / 360) * rms),
+      6,
+    );
+    let seed = 20_261_125;
+    const random = (): number => {
+      seed = (seed * 48_271) % 2_147_483_647;
+      return (seed / 2_147_483_647) * 2 - 1;
+    };
+    const kept: string[] = [];
+    for (let k = 0; k < 1000; k++) {
+      // Half of them about the siting found, half anywhere.
+      const near = k % 2 === 0;
+      const [e, n, deg] = near
+        ? [best.eastM + random() * 0.5, best.northM + random() * 0.5, best.turnDeg + random() * 4]
+        : [random() * 6, random() * 6, random() * 30];
+      const travel = Math.hypot(e, n, 2 * Math.sin((deg * Math.PI) / 360) * rms);
+      if (travel > best.travelM - 0.05 || Math.abs(deg) > 30) continue;
+      if (isKept(given, e, n, deg, mean)) kept.push(`${e}, ${n}, ${deg}: ${travel} < ${best.travelM}`);
+    }
+    expect(kept).toEqual([]);
+  });
 });
 
 /** Whether all trees are within limits with all works shifted: by an assessment of works drawn there. */
-function isKept(given: AssessJob, east: number, north: number): boolean {
+function isKept(given: AssessJob, east: number, north: number, degrees = 0, about = [0, 0]): boolean {
+  const [sin, cos] = [Math.sin((-degrees * Math.PI) / 180), Math.cos((degrees * Math.PI) / 180)];
+  const [cx = 0, cy = 0] = about;
   const works = given.works.map((input) => {
-    const xy = input.layer.geometry.xy.map((v, i) => v + (i % 2 === 0 ? east : north));
+    const { xy: home } = input.layer.geometry;
+    const xy = home.map((_, i) => {
+      const [x, y] = [(home[i - (i % 2)] as number) - cx, (home[i - (i % 2) + 1] as number) - cy];
+      return i % 2 === 0 ? cx + x * cos - y * sin + east : cy + x * sin + y * cos + north;
+    });
     return { ...input, layer: { ...input.layer, geometry: { ...input.layer.geometry, xy } } };
   });
   const { verdicts } = assess({ ...given, works, options: { ...given.options, margins: false } }).counts;

@@ -7,8 +7,9 @@ import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
 import { guarded } from '../node/write-file.js';
 import { type AssessFlags, runAssess } from './assess.js';
-import type { Io } from './io.js';
-import { assessOptions } from './options.js';
+import { EXIT, type Io } from './io.js';
+import { assessOptions, sitingOptions } from './options.js';
+import { runSiting, type SitingFlags } from './siting.js';
 
 export async function runDemo(dir: string, io: Io): Promise<number> {
   await guarded(dir, () => mkdir(dir, { recursive: true }));
@@ -19,17 +20,23 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
   );
   const command = assessOptions(new Command('assess')).parse(lines.flat(), { from: 'user' });
   const code = await runAssess({ ...command.opts<AssessFlags>(), stamp: 'invented data' }, io);
+  if (code !== EXIT.done) return code;
+  const sited = sitingLines(dir);
   await io.out(
-    `\nINVENTED DATA. Open ${join(dir, 'report.html')} in a browser and ${join(dir, 'assessed.geojson')} in any map tool; ` +
-      'the rest is beside them.\n',
+    '\nINVENTED DATA. With the house of lot 8 as drawn, the big oak T109 is over its limit. Where can the house go? The command this stands for:\n' +
+      `  rootberth siting ${sited.map((line) => line.map(quoted).join(' ')).join(' \\\n    ')}\n\n`,
   );
-  return code;
+  const siting = sitingOptions(new Command('siting')).parse(sited.flat(), { from: 'user' });
+  const found = await runSiting({ ...siting.opts<SitingFlags>(), quiet: true, stamp: 'invented data' }, io);
+  await io.out(
+    `\nINVENTED DATA. Open ${join(dir, 'report.html')} and ${join(dir, 'siting.html')} in a browser, ` +
+      `${join(dir, 'assessed.geojson')} and ${join(dir, 'siting.geojson')} in any map tool; the rest is beside them.\n`,
+  );
+  return found;
 }
 
 /** The words after `rootberth assess`, in the lines they are printed in: one subject a line. */
 function demoLines(dir: string): readonly (readonly string[])[] {
-  const folder = fileURLToPath(new URL('../../data/demo/', import.meta.url));
-  const from = (name: string): string => join(relative('', folder), name);
   const to = (name: string): string => join(dir, name);
   return [
     ['--trees', from('survey.csv'), '--crs', 'EPSG:2913', '--lots', from('lots.geojson')],
@@ -45,6 +52,26 @@ function demoLines(dir: string): readonly (readonly string[])[] {
     ['--shade', to('facades.geojson'), '--shade-table', to('shade.csv')],
     ['--report', to('report.html'), '--plan', to('plan.svg')],
   ];
+}
+
+/** The words after `rootberth siting`. */
+function sitingLines(dir: string): readonly (readonly string[])[] {
+  const to = (name: string): string => join(dir, name);
+  return [
+    ['--trees', from('survey.csv'), '--crs', 'EPSG:2913', '--lots', from('lots.geojson')],
+    ['--works', from('works.geojson'), '--zones', from('zones.geojson')],
+    ['--existing', from('existing.geojson'), '--existing-use', 'spared', '--rule', 'foot-per-inch'],
+    ['--move', 'B-08', '--setback', '5ft', '--shift', '20ft', '--turn', '10deg', '--today', '2026-07-01'],
+    ['--units', 'us', '--title', 'Alder Bench, lot 8: a place for the house'],
+    ['--out', to('siting.geojson'), '--table', to('siting.csv')],
+    ['--plan', to('siting.svg'), '--report', to('siting.html')],
+  ];
+}
+
+/** A file of the shipped demo. */
+function from(name: string): string {
+  const folder = fileURLToPath(new URL('../../data/demo/', import.meta.url));
+  return join(relative('', folder), name);
 }
 
 /** A word as a POSIX shell takes it. */

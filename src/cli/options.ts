@@ -65,6 +65,9 @@ export function sitingOptions(command: Command): Command {
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
     .option('--prefix <text>', 'what each computed property begins with', 'rb_')
     .option('--table <file.csv>', 'trees before and after, siting by siting; - is standard output')
+    .option('--plan <file.svg>', 'drawing of the best siting beside the works as drawn')
+    .option('--report <file.html>', 'report of the works at the best siting, with that drawing')
+    .option('--title <text>', 'heading of the report')
     .option('--findings <file.json>', 'findings')
     .addOption(new Option('--fail-on <verdict>', 'exit 3 when no place keeps every tree').choices(['over-limit']));
   return runOptions(command);

@@ -3,6 +3,7 @@
 
 import { sitingFiles } from '../node/siting-files.js';
 import { outputSystem } from '../node/write-assessment.js';
+import { toReport, toSitingPlan } from '../report.js';
 import type { Setback, Siting } from '../types.js';
 import { sitingSummary, sitingTablePieces, sitingText } from '../write.js';
 import { type AssessFlags, jobOf } from './assess.js';
@@ -40,6 +41,8 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const found = await sitingFiles({
     ...job,
+    // Cards tell margins; tables and maps do not.
+    ...(flags.report === undefined ? {} : { margins: true }),
     siting: options,
     buildableFile: flags.buildable,
     onStep: (step) => say(`${step}\n`),
@@ -55,12 +58,20 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   await write(table, () => sitingTablePieces(found, units));
   const all = [...found.before.findings.filter(({ code }) => code !== 'margins-skipped'), ...found.findings];
   await write(findings, () => findingsText(found, all));
+  const drawing = { units, title: flags.title, stamp: flags.stamp };
+  await write(flags.plan, () => one(toSitingPlan(found, drawing)));
+  const sited = found.sitings[0]?.after ?? found.before;
+  await write(flags.report, () => one(toReport(sited, { ...drawing, siting: found, more: found.findings })));
   say(digest(all, io.colour.err));
   const list = sitingSummary(found, units);
   if (taken) say(list);
   else await io.out(list);
   const keepsAll = found.status === 'in-place' || found.status === 'sited';
   return flags.failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;
+}
+
+function* one(text: string): Generator<string, void, undefined> {
+  yield text;
 }
 
 function* findingsText({ before }: Siting, findings: Siting['findings']): Generator<string, void, undefined> {

@@ -3,6 +3,7 @@
 
 import type { ShadeResult } from '../facade.js';
 import { type Finding, InputError } from '../findings.js';
+import type { Siting } from '../types.js';
 import type { Units } from '../write/numbers.js';
 
 /** Options of `toPlan`. */
@@ -25,6 +26,8 @@ export interface ReportOptions extends PlanOptions {
   readonly cards?: number | undefined;
   /** Rows of the schedule; default 5000. The rest is in the CSV. */
   readonly rows?: number | undefined;
+  /** Where the works could stand: a section with the best place drawn beside the works as drawn. */
+  readonly siting?: Siting | undefined;
   /** Findings of drawing and writing, listed after the assessment's own. */
   readonly more?: readonly Finding[] | undefined;
   /** Sun and shade of the facades, where they were reckoned. */

@@ -16,6 +16,7 @@ import { drawPlan } from './plan.js';
 import { scheduleHtml, worstFirst } from './schedule-table.js';
 import { cautionsHtml, findingsHtml, headHtml, provenanceHtml, ruleHtml, section } from './sections.js';
 import { shadeHtml } from './shade-section.js';
+import { sitingHtml } from './siting-section.js';
 import { esc } from './text.js';
 
 export function reportPage(assessment: Assessment, options: ReportOptions): string {
@@ -31,6 +32,9 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
   const cards = carded.map((row) => cardHtml(assessment, assessment.tree(row), figures, units));
   const parts = [
     headHtml(assessment, options, title, figures),
+    options.siting === undefined
+      ? ''
+      : section('siting', 'Before and after', sitingHtml(options.siting, figures, units, options)),
     section('plan', 'Plan', planHtml(assessment, options), 'plan'),
     section('cautions', 'Cautions', cautionsHtml(assessment, options)),
     section('cards', 'Trees over their limit', cardsHtml(cards, over)),

@@ -26,6 +26,8 @@ export interface Wish {
 /** Steps end at a tenth of a millimetre: motions are told to the millimetre. */
 const SHORTEST_M = 1e-4;
 const MOST_STEPS = 60;
+/** A step that lowers the cost by less is none. */
+const LEAST_GAIN = 1e-7;
 /** A metre over a bound costs this many metres of travel. */
 const PENALTY = 20;
 /** Of ground lost against travel: metres of travel that a metre less of taking is worth. */
@@ -47,20 +49,30 @@ export function descend(problem: Problem, start: Motion, wish: Wish, spareM: num
     const home: Vector = [-motion.eastM, -motion.northM, ease === 0 ? 0 : -motion.turnDeg / ease];
     const target = wish.loseLeast ? lossStep(problem, motion, wish, trust, ease, home) : home;
     const d = shortened(projected(shortened(target, trust), bounds), trust);
-    const next: Motion = {
-      ...motion,
-      eastM: motion.eastM + d[0],
-      northM: motion.northM + d[1],
-      turnDeg: clamped(motion.turnDeg + d[2] * ease, problem.freedom.turnDeg),
-    };
-    const then = costOf(problem, next, wish, spareM);
-    if (then < cost - 1e-9) {
+    let next = moved(problem, motion, d, ease);
+    let then = costOf(problem, next, wish, spareM);
+    if (!(then < cost - LEAST_GAIN)) {
+      // Bounds are curved: a step along one leaves it by the square of its length. Back to it before judging the step.
+      const back = boundsAt(problem, next, wish, spareM, trust, ease);
+      next = moved(problem, next, shortened(projected([0, 0, 0], back), trust), ease);
+      then = costOf(problem, next, wish, spareM);
+    }
+    if (then < cost - LEAST_GAIN) {
       motion = next;
       trust = Math.min(trust * 1.6, 3);
       cost = then;
     } else trust = Math.min(trust, Math.hypot(...d)) * 0.4;
   }
   return problem.at(motion);
+}
+
+function moved(problem: Problem, motion: Motion, [east, north, turn]: Vector, ease: number): Motion {
+  return {
+    ...motion,
+    eastM: motion.eastM + east,
+    northM: motion.northM + north,
+    turnDeg: clamped(motion.turnDeg + turn * ease, problem.freedom.turnDeg),
+  };
 }
 
 /** Rounds a motion to millimetres and thousandths of a degree, with bounds that still hold; null where that fails. */

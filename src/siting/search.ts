@@ -71,13 +71,32 @@ export function search(problem: Problem): Found {
   const [grid = null] = grids;
   return {
     home,
-    sitings: distinct(problem, ranked(found)).slice(0, MOST_SITINGS),
+    sitings: told(distinct(problem, ranked(found))),
     grid,
     fitting,
     allowed: grid === null ? [] : allowedShifts(problem, fitting, grid),
     isProven,
     escapeM: found.length > 0 ? 0 : leastEscape(problem, turns),
   };
+}
+
+/** Without places that give up more trees for nothing: others keep all that they keep, and ask no more. */
+function told(ranked: readonly Standing[]): Standing[] {
+  return ranked
+    .filter((one, i) => {
+      if (i === 0 || one.over.length === 0) return true;
+      const isWorse = ranked.slice(0, i).some((other) => {
+        const keepsMore = other.over.every((t) => one.over.includes(t));
+        return keepsMore && other.lostM2 <= one.lostM2 && other.travelM <= one.travelM;
+      });
+      return !isWorse && !isHome(one.motion);
+    })
+    .slice(0, MOST_SITINGS);
+}
+
+/** As drawn: told beside every siting, so it is none of those that trade. */
+function isHome({ eastM, northM, turnDeg, mirrored }: Motion): boolean {
+  return eastM === 0 && northM === 0 && turnDeg === 0 && !mirrored;
 }
 
 function turnsOf({ freedom }: Problem): Turn[] {

@@ -65,8 +65,8 @@ export function sitingSummary(siting: Siting, units: Units = 'metric'): string {
 }
 
 const STATUS: Readonly<Record<Siting['status'], string>> = {
-  'in-place': 'every tree to be kept is within its limits as drawn',
-  sited: 'moved, it keeps every tree to be kept within its limits',
+  'in-place': 'as drawn, it puts no tree to be kept over its limits',
+  sited: 'moved, it puts no tree to be kept over its limits',
   trade: 'no place was found that keeps every tree; the best trades',
   'no-room': 'it fits nowhere that was looked at',
 };
