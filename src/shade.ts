@@ -38,6 +38,7 @@ const FAR = 10;
 /**
  * Reckons the direct sun on every facade of the proposed buildings, and what the trees keep off it.
  *
+ * @param only rows of works whose facades are wanted; default all buildings
  * @returns hours a year, a month, a season; facades in input order of their buildings, walls in order of the outline. Trees
  *   without a height or a crown shade nothing and are counted in a finding. Empty without buildings.
  * @throws InputError `shade-invalid` (usage) for settings that can't be meant; `shade-local` where the survey's place on the
@@ -46,7 +47,11 @@ const FAR = 10;
  * const { facades } = shade(assessment);
  * facades[0]?.standing.lowWest.summer; // { sunH: 310.2, shadeH: 141.7 }
  */
-export function shade(assessment: Assessment, options: Partial<ShadeSettings> = {}): ShadeResult {
+export function shade(
+  assessment: Assessment,
+  options: Partial<ShadeSettings> = {},
+  only?: readonly number[],
+): ShadeResult {
   const settings = checked({ ...SHADE_DEFAULTS, ...options });
   const { job } = assessment;
   if (job.treeTransform?.crs.kind === 'local') {
@@ -69,6 +74,7 @@ export function shade(assessment: Assessment, options: Partial<ShadeSettings> = 
   const facades: Facade[] = [];
   const totals = new Map<number, Totals>();
   for (const building of buildings) {
+    if (only !== undefined && !only.includes(building.row)) continue;
     const plane = planeAt(job, building.lonLat);
     const heightM = building.heightM > 0 ? building.heightM : settings.storeyM;
     const trees = near(shaders, plane, building);

@@ -1,10 +1,12 @@
 // rootberth siting. In: options of the command line; out: files, a short list on stdout, findings on stderr, exit code.
 // Terms: see docs/siting.md. Everything is done by sitingFiles and the writers; this file only translates.
 
+import type { ShadeResult } from '../facade.js';
 import { sitingFiles } from '../node/siting-files.js';
 import { outputSystem } from '../node/write-assessment.js';
 import { toReport, toSitingPlan } from '../report.js';
-import type { Setback, Siting } from '../types.js';
+import { shade } from '../shade.js';
+import type { Assessment, Setback, Siting } from '../types.js';
 import { sitingSummary, sitingTablePieces, sitingText } from '../write.js';
 import { type AssessFlags, jobOf } from './assess.js';
 import { digest } from './digest.js';
@@ -61,13 +63,20 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const drawing = { units, title: flags.title, stamp: flags.stamp };
   await write(flags.plan, () => one(toSitingPlan(found, drawing)));
   const sited = found.sitings[0]?.after ?? found.before;
-  await write(flags.report, () => one(toReport(sited, { ...drawing, siting: found, more: found.findings })));
+  const about = { ...drawing, siting: found, more: found.findings };
+  await write(flags.report, () => one(toReport(sited, { ...about, shade: shadeOf(sited, found) })));
   say(digest(all, io.colour.err));
   const list = sitingSummary(found, units);
   if (taken) say(list);
   else await io.out(list);
   const keepsAll = found.status === 'in-place' || found.status === 'sited';
   return flags.failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;
+}
+
+/** The sun on what has moved, where it is sited; undefined where its place on the earth is not known. */
+function shadeOf(sited: Assessment, { moved }: Siting): ShadeResult | undefined {
+  if (sited.job.treeTransform?.crs.kind === 'local') return undefined;
+  return shade(sited, {}, moved);
 }
 
 function* one(text: string): Generator<string, void, undefined> {
