@@ -16,7 +16,7 @@ export class RingBuffer {
   readonly #read: GeometryTable;
   readonly #degrees: boolean;
 
-  /** With `degrees` a ring across 180 degrees is made continuous from its first vertex: -179.9 becomes 180.1. */
+  /** With `degrees` a ring across 180 degrees is made continuous from its first vertex: -179.9 becomes 180.1 there. */
   constructor(read: GeometryTable, degrees: boolean = false) {
     this.#read = read;
     this.#degrees = degrees;
@@ -40,9 +40,10 @@ export class RingBuffer {
     let px = Number.NaN;
     let py = Number.NaN;
     const first = read[from * 2] as number;
+    const across = this.#degrees && isAcross(read, from, to);
     for (let v = from; v < to; v++) {
       const stated = read[v * 2] as number;
-      const x = this.#degrees ? unrolled(stated, first) : stated;
+      const x = across ? unrolled(stated, first) : stated;
       const y = read[v * 2 + 1] as number;
       if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) return false;
       if (x === px && y === py) continue;
@@ -83,6 +84,21 @@ export class RingBuffer {
     this.count--;
     return true;
   }
+}
+
+/** Whether a ring is wider than half the globe as it stands, and narrower made continuous: not so one round the globe. */
+function isAcross(xy: Float64Array, from: number, to: number): boolean {
+  const first = xy[from * 2] as number;
+  let [west, east, west2, east2] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (let v = from; v < to; v++) {
+    const lon = xy[v * 2] as number;
+    west = Math.min(west, lon);
+    east = Math.max(east, lon);
+    const other = unrolled(lon, first);
+    west2 = Math.min(west2, other);
+    east2 = Math.max(east2, other);
+  }
+  return east - west > 180 && east2 - west2 > 0 && east2 - west2 < 180;
 }
 
 /** A longitude within half a turn of another. */
