@@ -1,7 +1,8 @@
 // Colours hold for every eye and on grey paper: tints part under simulated colour blindness, hatches differ one by one.
 // The simulation's matrices are from memory (tests/support/colour.ts); thresholds: 10 is seen at a glance (CIE 1976).
 import { describe, expect, test } from 'vitest';
-import { KIND_STYLES, LINE_STYLES, patternDefs, TAKEN_STYLES, VERDICT_STYLES } from '../src/report/palette.js';
+import { hatchPath } from '../src/report/hatch.js';
+import { KIND_STYLES, LINE_STYLES, TAKEN_STYLES, VERDICT_STYLES } from '../src/report/palette.js';
 import { symbol } from '../src/report/symbols.js';
 import { VERDICTS } from '../src/types.js';
 import { distance, type Eye, lab } from './support/colour.js';
@@ -31,7 +32,7 @@ describe('palette', () => {
   });
 
   test('hatches and symbols differ without any colour', () => {
-    const hatches = Object.values(AREAS).map(({ hatch, tile }) => `${hatch} ${tile.join()}`);
+    const hatches = Object.values(AREAS).map(({ hatch }) => JSON.stringify(hatch.families));
     expect(new Set(hatches).size).toBe(hatches.length);
     const bare = VERDICTS.map((verdict) => symbol(verdict, 'keep', 0, 0, 1).replace(/fill="#[0-9a-f]+"/g, ''));
     expect(new Set(bare).size).toBe(VERDICTS.length);
@@ -47,7 +48,31 @@ describe('palette', () => {
     for (const { ink } of Object.values(LINE_STYLES)) expect(lab(ink, 'grey')[0]).toBeLessThan(55);
   });
 
-  test('only what is asked for is defined', () => {
-    expect(patternDefs(new Set(['fill'])).match(/<pattern /g)).toHaveLength(1);
+  test('the lines of a hatch lie inside the rings, at the same places all over the sheet', () => {
+    const square = [0, 0, 10, 0, 10, 10, 0, 10];
+    const hole = [3, 3, 7, 3, 7, 7, 3, 7];
+    const across = { width: 0.2, families: [{ along: [1, 0], step: 2, first: 1 }] } as const;
+    expect(hatchPath([square, hole], across)).toBe('M0,1h10M0,3h3M7,3h3M0,5h3M7,5h3M0,7h10M0,9h10');
+    // Halves end to end make the whole: no line is lost or doubled at the seam, whatever the direction.
+    const length = (d: string): number =>
+      [...d.matchAll(/([hvl])(-?[\d.]+)(?:,?(-?[\d.]+))?/g)].reduce(
+        (sum, [, step, a, b]) => sum + Math.hypot(Number(a), step === 'l' ? Number(b) : 0),
+        0,
+      );
+    for (const { hatch } of Object.values(AREAS)) {
+      if (hatch.families.some(({ dash }) => dash?.[0] === 0)) continue;
+      const whole = length(hatchPath([[0, 0, 40, 0, 40, 30, 0, 30]], hatch));
+      const [left, right] = [
+        [0, 0, 17, 0, 17, 30, 0, 30],
+        [17, 0, 40, 0, 40, 30, 17, 30],
+      ].map((r) => hatchPath([r], hatch));
+      expect(Math.abs(length(left as string) + length(right as string) - whole) / whole).toBeLessThan(0.02);
+      // Lines a step apart: area over step, by each family (marks are a share of their line).
+      const ink = hatch.families.reduce(
+        (sum, { step, dash }) => sum + (1200 / step) * (dash ? dash[0] / dash[1] : 1),
+        0,
+      );
+      expect(Math.abs(whole / ink - 1)).toBeLessThan(0.05);
+    }
   });
 });

@@ -3,6 +3,7 @@
 // screen pixel covers. Signs and tints are the report's; nothing is clipped here: the zones clip the works for the eye.
 
 import type { Assessment, LonLatPolygons, MovedTree, Verdict } from '../../src/index.js';
+import { hatchPath } from '../../src/report/hatch.js';
 import { EXISTING_STYLE, KIND_STYLES, TAKEN_STYLES } from '../../src/report/palette.js';
 import { symbol } from '../../src/report/symbols.js';
 import type { Frame } from '../../src/types.js';
@@ -424,11 +425,13 @@ class Extent {
 
 /** The hatch over ground that is taken; its size follows the screen. */
 function takenPattern(): string {
-  const { ground, ink, tile, hatch } = TAKEN_STYLES.overlap;
+  const { ground, ink, hatch } = TAKEN_STYLES.overlap;
+  const side = (hatch.families[0]?.step ?? 1) * Math.SQRT2;
+  const tile = `width="${side}" height="${side}"`;
+  const line = hatchPath([[0, 0, side, 0, side, side, 0, side]], hatch);
   return (
-    `<pattern id="taken" width="${tile[0]}" height="${tile[1]}" patternUnits="userSpaceOnUse">` +
-    `<rect width="${tile[0]}" height="${tile[1]}" fill="${ground}" fill-opacity=".72"/>` +
-    `<g fill="none" stroke="${ink}">${hatch}</g></pattern>`
+    `<pattern id="taken" ${tile} patternUnits="userSpaceOnUse"><rect ${tile} fill="${ground}" fill-opacity=".72"/>` +
+    `<path d="${line}" fill="none" stroke="${ink}" stroke-width="${hatch.width}" stroke-linecap="square"/></pattern>`
   );
 }
 

@@ -1,13 +1,15 @@
 // What stands round the drawn ground. In: what was drawn, scale, units, words; out: SVG of legend, scale bar, north arrow,
 // title block. Terms: swatch = a small sample beside its name; bar = the scale bar, in both units, the asked one on top.
 
-import type { Verdict } from '../types.js';
+import type { Verdict, WorksKind } from '../types.js';
 import { METRES_PER } from '../units.js';
 import type { Units } from '../write/numbers.js';
 import type { Key } from './layers.js';
 import {
+  type AreaName,
   EXISTING_STYLE,
   GROUND_STYLE,
+  hatchOf,
   INK,
   KIND_STYLES,
   LINE_STYLES,
@@ -45,10 +47,13 @@ export function legendOf(
       swatch: () => symbol('untouched', disposition, SWATCH.width / 2, SWATCH.height / 2 + 0.4, 1),
     });
   }
-  const area = (title: string, css: string): LegendEntry => ({
+  const area = (title: string, css: AreaName): LegendEntry => ({
     title,
-    swatch: () =>
-      `<path class="rb-${css}" d="M.2,.2h${SWATCH.width - 0.4}v${SWATCH.height - 0.4}h${0.4 - SWATCH.width}z"/>`,
+    swatch: () => {
+      const [x1, y1] = [SWATCH.width - 0.2, SWATCH.height - 0.2];
+      const hatch = hatchOf(css, [[[0.2, 0.2, x1, 0.2, x1, y1, 0.2, y1]]]);
+      return `<path class="rb-${css}" d="M.2,.2H${x1}V${y1}H.2z"/>${hatch}`;
+    },
   });
   const line = (name: keyof typeof LINE_STYLES): LegendEntry => ({
     title: LINE_STYLES[name].title,
@@ -59,7 +64,7 @@ export function legendOf(
   for (const name of ['overlap', 'severed'] as const)
     if (keys.has(name)) entries.push(area(TAKEN_STYLES[name].title, name));
   for (const [kind, { title }] of Object.entries(KIND_STYLES))
-    if (keys.has(`works:${kind}`)) entries.push(area(`Works: ${title.toLowerCase()}`, kind));
+    if (keys.has(`works:${kind}`)) entries.push(area(`Works: ${title.toLowerCase()}`, kind as WorksKind));
   if ([...keys].some((key) => key.endsWith(':off'))) {
     entries.push({
       title: 'Works that do not count',

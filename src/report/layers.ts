@@ -5,6 +5,7 @@
 import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../types.js';
 import { WORKS_KINDS } from '../types.js';
 import { boxOfPairs, meets } from './ground.js';
+import { hatchOf } from './palette.js';
 import type { Paper } from './paper.js';
 import type { Scene, SceneShape, SceneTree } from './scene.js';
 import { shapesIn } from './scene.js';
@@ -98,8 +99,10 @@ function drawExisting({ assessment, scene, paper }: DrawJob): Drawn {
 }
 
 function pathOf(role: string, paper: Paper, shapes: readonly SceneShape[]): Drawn {
-  const d = shapes.map(({ rings }) => ringsPath(paper.shownRings(rings))).join('');
-  return d === '' ? NOTHING : { svg: `<path class="rb-${role}" d="${d}"/>`, keys: [role] };
+  const shown = shapes.map(({ rings }) => paper.shownRings(rings));
+  const d = shown.map(ringsPath).join('');
+  const hatch = role === 'existing' ? hatchOf(role, shown) : '';
+  return d === '' ? NOTHING : { svg: `<path class="rb-${role}" d="${d}"/>${hatch}`, keys: [role] };
 }
 
 /** Works of every kind, the light ones below; what was measured (a line's width, working space) rather than the line. */
@@ -108,7 +111,7 @@ function drawWorks(job: DrawJob): Drawn {
   const { works, worksLonLat } = assessment.job;
   const least = (detail === 'symbols' ? 2 * LEAST_MM : LEAST_MM) / paper.perMetre;
   const shapes = shapesIn(scene.ground, works.geometry, worksLonLat, paper.shown, 0, (row) => works.rejected.has(row));
-  const drawn = new Map<string, string[]>();
+  const drawn = new Map<string, number[][][]>();
   let vertices = 0;
   for (const shape of shapes) {
     const result = assessment.works[shape.row];
@@ -119,17 +122,21 @@ function drawWorks(job: DrawJob): Drawn {
     for (const ring of rings) vertices += ring.length / 2;
     if (vertices > VERTICES_AT_MOST) break;
     const key = result?.counted === 'false' ? `${kind} rb-off` : kind;
-    const d = ringsPath(paper.shownRings(rings));
+    const shown = paper.shownRings(rings);
     const held = drawn.get(key);
-    if (held === undefined) drawn.set(key, [d]);
-    else held.push(d);
+    if (held === undefined) drawn.set(key, [shown]);
+    else held.push(shown);
   }
   const order = ['paving', 'compaction', 'fill', 'excavation', 'building', 'trench', 'bore'];
   const keys = [...drawn.keys()].sort(
     (a, b) => order.indexOf(a.split(' ')[0] as string) - order.indexOf(b.split(' ')[0] as string),
   );
   const svg = keys
-    .map((key) => (drawn.get(key) as string[]).map((d) => `<path class="rb-${key}" d="${d}"/>`).join(''))
+    .map((key) => {
+      const shown = drawn.get(key) as number[][][];
+      const hatch = key.endsWith(' rb-off') ? '' : hatchOf(key as WorksKind, shown);
+      return `${shown.map((rings) => `<path class="rb-${key}" d="${ringsPath(rings)}"/>`).join('')}${hatch}`;
+    })
     .join('');
   return {
     svg: svg === '' ? '' : `<g class="rb-works">${svg}</g>`,
@@ -186,19 +193,26 @@ function circle(paper: Paper, { x, y }: Pick<SceneTree, 'x' | 'y'>, radiusM: num
 
 function drawTreeShape(
   { scene, paper, detail, shapes }: DrawJob,
-  role: string,
+  role: 'crown' | 'overlap' | 'severed',
   pick: (shapes: TreeShapes) => LonLatPolygons | undefined,
 ): Drawn {
   if (detail === 'symbols') return NOTHING;
   const parts: string[] = [];
+  const drawn: number[][][] = [];
   for (const tree of scene.trees) {
     if (!showsInner(tree, paper)) continue;
     if (!tree.touched && (role !== 'crown' || detail === 'plain')) continue;
     const shape = pick(shapes(tree.row)) ?? [];
-    const d = shape.length === 0 ? '' : ringsPath(paper.rings(scene.ground.rings(shape)));
-    if (d !== '') parts.push(`<path d="${d}"/>`);
+    if (shape.length === 0) continue;
+    const rings = paper.shownRings(scene.ground.rings(shape));
+    const d = ringsPath(rings);
+    if (d === '') continue;
+    parts.push(`<path d="${d}"/>`);
+    drawn.push(rings);
   }
-  return parts.length === 0 ? NOTHING : { svg: `<g class="rb-${role}">${parts.join('')}</g>`, keys: [role] };
+  if (parts.length === 0) return NOTHING;
+  const hatch = role === 'crown' ? '' : hatchOf(role, drawn);
+  return { svg: `<g class="rb-${role}">${parts.join('')}</g>${hatch}`, keys: [role] };
 }
 
 /** Whether a job's fences belong on its drawings: they were asked for, or it is small enough to lay them out unasked. */
@@ -215,13 +229,15 @@ function drawFences({ assessment, scene, paper, detail }: DrawJob): Drawn {
     const box = boxOfPairs((ring ?? []).flat());
     return box !== null && (near === null || meets(box, near));
   };
-  const areas = (shapes: readonly LonLatPolygons[]): string =>
+  const areas = (shapes: readonly LonLatPolygons[]): number[][][] =>
     shapes
       .flatMap((shape) => shape.filter((polygon) => shows(polygon[0])))
-      .map((polygon) => ringsPath(paper.rings(scene.ground.rings([polygon]))))
-      .join('');
-  const ground = areas(groundProtection.map(({ shape }) => shape));
-  const lines = areas(fences.map(({ shape }) => shape));
+      .map((polygon) => paper.rings(scene.ground.rings([polygon])));
+  const covered = areas(groundProtection.map(({ shape }) => shape));
+  const ground = covered.map(ringsPath).join('');
+  const lines = areas(fences.map(({ shape }) => shape))
+    .map(ringsPath)
+    .join('');
   const open = gates
     .filter(({ line }) => shows(line))
     .map(({ line }) => linePath(paper.ring(Array.from(scene.ground.metres(Float64Array.from(line.flat()))))))
@@ -232,7 +248,9 @@ function drawFences({ assessment, scene, paper, detail }: DrawJob): Drawn {
     ['gate', open],
   ].filter(([, d]) => d !== '');
   return {
-    svg: parts.map(([css, d]) => `<path class="rb-${css}" d="${d}"/>`).join(''),
+    svg: parts
+      .map(([css, d]) => `<path class="rb-${css}" d="${d}"/>${css === 'ground' ? hatchOf(css, covered) : ''}`)
+      .join(''),
     keys: parts.map(([css]) => css as string),
   };
 }

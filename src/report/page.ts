@@ -2,7 +2,7 @@
 // Terms: policy = Content-Security-Policy: nothing is loaded from anywhere, and only this script runs, named by its hash;
 // tests/report.test.ts holds hash and script together.
 
-import { DRAWING_CSS, PATTERN_NAMES, patternDefs, VERDICT_STYLES } from './palette.js';
+import { DRAWING_CSS, VERDICT_STYLES } from './palette.js';
 import { esc } from './text.js';
 
 /** Sorting by a click on a heading, or by Enter or Space there. Without it the table stands as it is, worst first. */
@@ -103,11 +103,17 @@ ${verdictCss}
 .fine{font-size:.8rem;color:var(--soft)}
 .cautions li,.rule li{margin:.25rem 0;max-width:90ch}
 .sev-error{font-weight:bold}
+@media screen{.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
 @media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
 @media print{
 .why-col{min-width:0}
 @page{margin:10mm}
 body{max-width:none;padding:0;font-size:9pt;line-height:1.35}
+main{display:flex;flex-direction:column}
+main>*{order:2}
+main>.head,main>.counts{order:0}
+main>#cautions{order:1}
+.head,.counts,.cards{margin-right:.4mm}
 p,.cautions li,.rule li{max-width:none}
 h2{break-after:avoid;margin-top:6mm}
 .plan{break-before:page;break-inside:avoid}
@@ -121,6 +127,7 @@ h2{break-after:avoid;margin-top:6mm}
 .sched td:nth-child(2){max-width:26mm}
 .sched .v{white-space:normal}
 thead{display:table-header-group}
+.sched button{display:contents}
 .sched button::after{content:none!important}
 tr{break-inside:avoid}
 .cards{grid-template-columns:repeat(auto-fill,minmax(min(100%,170mm),1fr));gap:4mm}
@@ -157,7 +164,7 @@ const SHADE_CSS = `
 .bars .floor{fill:none;stroke:#55555c;stroke-width:.5}
 `;
 
-/** The whole page. `body` is HTML already; the patterns of all its drawings stand in front of it. */
+/** The whole page. `body` is HTML already. */
 export function pageHtml(title: string, body: string): string {
   return [
     '<!DOCTYPE html>',
@@ -171,7 +178,6 @@ export function pageHtml(title: string, body: string): string {
     `<style>${CSS}${SHADE_CSS}${DRAWING_CSS}</style>`,
     '</head>',
     '<body>',
-    `<svg width="0" height="0" style="position:absolute" aria-hidden="true" focusable="false"><defs>${patternDefs(PATTERN_NAMES)}</defs></svg>`,
     body,
     `<script>${SCRIPT}</script>`,
     '</body>',

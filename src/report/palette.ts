@@ -1,9 +1,10 @@
-// Colours, hatches and line styles of our drawings. In: nothing; out: tables per kind, verdict and role, SVG patterns, CSS.
+// Colours, hatches and line styles of our drawings. In: nothing; out: tables per kind, verdict and role, CSS.
 // Terms: ink = the colour of lines and hatch, ground = the tint under them.
 // The palette is our own: tints step in luminance, hues part along blue-yellow, hatches differ, so that it holds for eyes
 // that do not part red from green and on grey paper. tests/report-palette.test.ts simulates both.
 
 import type { Verdict, WorksKind } from '../types.js';
+import { type Hatch, type HatchLines, hatchPath } from './hatch.js';
 
 export const INK = '#1b1b1f';
 
@@ -11,11 +12,27 @@ interface Hatched {
   readonly title: string;
   readonly ground: string;
   readonly ink: string;
-  readonly tile: readonly [widthMm: number, heightMm: number];
-  readonly hatch: string; // SVG on one tile, drawn in the ink
+  readonly hatch: Hatch; // drawn in the ink
 }
 
-const stroke = (d: string, width: number): string => `<path d="${d}" stroke-width="${width}"/>`;
+const UP: readonly [number, number] = [1, -1];
+const DOWN: readonly [number, number] = [1, 1];
+const ACROSS: readonly [number, number] = [1, 0];
+const UPRIGHT: readonly [number, number] = [0, 1];
+
+const lines = (along: readonly [number, number], step: number, first: number = 0): HatchLines => ({
+  along,
+  step,
+  first,
+});
+
+/** Marks in rows, those of every other row moved by half a period. */
+function staggered(along: readonly [number, number], row: number, on: number, period: number): readonly HatchLines[] {
+  return [
+    { along, step: 2 * row, first: row / 2, dash: [on, period, period / 4] },
+    { along, step: 2 * row, first: (row * 3) / 2, dash: [on, period, (period * 3) / 4] },
+  ];
+}
 
 /** Each kind of works: a tint and a hatch of its own. */
 export const KIND_STYLES: Readonly<Record<WorksKind, Hatched>> = {
@@ -23,50 +40,43 @@ export const KIND_STYLES: Readonly<Record<WorksKind, Hatched>> = {
     title: 'Building',
     ground: '#91a4b4',
     ink: '#2c3947',
-    tile: [2, 2],
-    hatch: stroke('M-.5,.5l1,-1M0,2L2,0M1.5,2.5l1,-1', 0.22),
+    hatch: { width: 0.22, families: [lines(UP, 1.7)] },
   },
   paving: {
     title: 'Paving',
     ground: '#f9f6f0',
     ink: '#7d7666',
-    tile: [2.4, 2.4],
-    hatch: '<circle cx=".6" cy=".6" r=".2"/><circle cx="1.8" cy="1.8" r=".2"/>',
+    hatch: { width: 0.4, families: staggered(ACROSS, 1.2, 0, 2.4) },
   },
   excavation: {
     title: 'Excavation',
     ground: '#c0a181',
     ink: '#6a3d12',
-    tile: [2.2, 2.2],
-    hatch: stroke('M0,0L2.2,2.2M0,2.2L2.2,0', 0.18),
+    hatch: { width: 0.18, families: [lines(UP, 1.9), lines(DOWN, 1.9)] },
   },
   trench: {
     title: 'Trench',
     ground: '#6caef5',
     ink: '#123a80',
-    tile: [1.2, 1.2],
-    hatch: stroke('M.6,0V1.2', 0.3),
+    hatch: { width: 0.3, families: [lines(UPRIGHT, 1.2)] },
   },
   fill: {
     title: 'Fill',
     ground: '#e3de6b',
     ink: '#6b6100',
-    tile: [2.6, 2.6],
-    hatch: stroke('M.4,1.2l.6,-.7l.6,.7M1.5,2.4l.6,-.7l.6,.7', 0.2),
+    hatch: { width: 0.2, families: staggered(UPRIGHT, 1.2, 1.1, 2.2) },
   },
   compaction: {
     title: 'Compaction',
     ground: '#e9b8ee',
     ink: '#6d2f5f',
-    tile: [2, 1.4],
-    hatch: stroke('M0,.4H1.2M1,1.1H2', 0.28),
+    hatch: { width: 0.28, families: staggered(ACROSS, 0.8, 1.2, 2) },
   },
   bore: {
     title: 'Bore',
     ground: '#a2cfc9',
     ink: '#0d5f5a',
-    tile: [2.4, 2.4],
-    hatch: '<circle cx="1.2" cy="1.2" r=".6" fill="none" stroke-width=".22"/>',
+    hatch: { width: 0.22, families: [lines([2, -5], 1.1)] },
   },
 };
 
@@ -75,8 +85,7 @@ export const EXISTING_STYLE: Hatched = {
   title: 'Existing surface or structure',
   ground: '#e7e7e7',
   ink: '#9a9a9a',
-  tile: [3, 3],
-  hatch: stroke('M0,1.5H3', 0.15),
+  hatch: { width: 0.15, families: [lines(ACROSS, 3)] },
 };
 
 /** Ground between a fence and the works, to be covered. */
@@ -84,8 +93,13 @@ export const GROUND_STYLE: Hatched = {
   title: 'Ground to be protected outside the fence',
   ground: '#ffffff',
   ink: '#5a5a5a',
-  tile: [2, 2],
-  hatch: stroke('M1,.5v1M.5,1h1', 0.16),
+  hatch: {
+    width: 0.16,
+    families: [
+      { along: ACROSS, step: 2, first: 1, dash: [1, 2, 0.5] },
+      { along: UPRIGHT, step: 2, first: -1, dash: [1, 2, 0.5] },
+    ],
+  },
 };
 
 /** What the works take, and what they cut off: laid over the works, so without a ground of full strength. */
@@ -94,15 +108,13 @@ export const TAKEN_STYLES: Readonly<Record<'overlap' | 'severed', Hatched>> = {
     title: 'Overlap: zone taken by works',
     ground: '#f59804',
     ink: '#5c2e00',
-    tile: [1.5, 1.5],
-    hatch: stroke('M0,0L1.5,1.5M-.4,1.1l.8,.8M1.1,-.4l.8,.8', 0.2),
+    hatch: { width: 0.2, families: [lines(DOWN, 1.3)] },
   },
   severed: {
     title: 'Severed: zone cut off behind works',
     ground: '#7772c4',
     ink: '#3b1a75',
-    tile: [1.8, 1.8],
-    hatch: '<circle cx=".9" cy=".9" r=".32"/>',
+    hatch: { width: 0.64, families: staggered(ACROSS, 1.3, 0, 2.6) },
   },
 };
 
@@ -126,41 +138,19 @@ export const LINE_STYLES = {
   nearest: { title: 'Nearest works', ink: '#1b1b1f', width: 0.3, dash: '' },
 } as const;
 
-/** Pattern elements, referred to as url(#rbh-building). One set serves every drawing of a page. */
-export function patternDefs(only: ReadonlySet<string>): string {
-  const styles: readonly (readonly [string, Hatched])[] = [
-    ...Object.entries(KIND_STYLES),
-    ['existing', EXISTING_STYLE],
-    ['ground', GROUND_STYLE],
-    ...Object.entries(TAKEN_STYLES),
-  ];
-  return styles
-    .filter(([name]) => only.has(name))
-    .map(([name, { ground, ink, tile, hatch }]) => {
-      const [width, height] = tile;
-      const opacity = Object.hasOwn(TAKEN_STYLES, name)
-        ? ' fill-opacity=".72"'
-        : name === 'ground'
-          ? ' fill-opacity=".4"'
-          : '';
-      const drawn = hatch.startsWith('<circle')
-        ? `fill="${ink}" stroke="${hatch.includes('fill="none"') ? ink : 'none'}"`
-        : `fill="none" stroke="${ink}"`;
-      return (
-        `<pattern id="rbh-${name}" width="${width}" height="${height}" patternUnits="userSpaceOnUse">` +
-        `<rect width="${width}" height="${height}" fill="${ground}"${opacity}/><g ${drawn}>${hatch}</g></pattern>`
-      );
-    })
-    .join('');
-}
+export type AreaName = WorksKind | 'existing' | 'ground' | 'overlap' | 'severed';
+const AREAS: Readonly<Record<AreaName, Hatched>> = {
+  ...KIND_STYLES,
+  existing: EXISTING_STYLE,
+  ground: GROUND_STYLE,
+  ...TAKEN_STYLES,
+};
 
-/** Every name a pattern has. */
-export const PATTERN_NAMES: ReadonlySet<string> = new Set([
-  ...Object.keys(KIND_STYLES),
-  'existing',
-  'ground',
-  ...Object.keys(TAKEN_STYLES),
-]);
+/** The hatch of an area as an element to lay over it; '' where nothing of it shows. */
+export function hatchOf(name: AreaName, shapes: readonly (readonly (readonly number[])[])[]): string {
+  const d = shapes.map((rings) => hatchPath(rings, AREAS[name].hatch)).join('');
+  return d === '' ? '' : `<path class="rb-h-${name}" d="${d}"/>`;
+}
 
 const lineRule = (name: keyof typeof LINE_STYLES): string => {
   const { ink, width, dash } = LINE_STYLES[name];
@@ -173,13 +163,18 @@ export const DRAWING_CSS: string = [
   '.rb-draw text{font-family:Arial,Helvetica,"Liberation Sans",sans-serif;fill:#1b1b1f}',
   ...(Object.keys(LINE_STYLES) as (keyof typeof LINE_STYLES)[]).map(lineRule),
   ...(Object.keys(KIND_STYLES) as WorksKind[]).map(
-    (kind) => `.rb-${kind}{fill:url(#rbh-${kind});stroke:${KIND_STYLES[kind].ink};stroke-width:.25}`,
+    (kind) => `.rb-${kind}{fill:${KIND_STYLES[kind].ground};stroke:${KIND_STYLES[kind].ink};stroke-width:.25}`,
   ),
-  `.rb-existing{fill:url(#rbh-existing);stroke:${EXISTING_STYLE.ink};stroke-width:.18}`,
-  `.rb-ground{fill:url(#rbh-ground);stroke:none;fill-rule:evenodd}`,
+  `.rb-existing{fill:${EXISTING_STYLE.ground};stroke:${EXISTING_STYLE.ink};stroke-width:.18}`,
+  `.rb-ground{fill:${GROUND_STYLE.ground};fill-opacity:.4;stroke:none;fill-rule:evenodd}`,
   '.rb-off{fill:none;stroke-dasharray:1 .7}',
   ...(['overlap', 'severed'] as const).map(
-    (name) => `.rb-${name}{fill:url(#rbh-${name});stroke:${TAKEN_STYLES[name].ink};stroke-width:.2;fill-rule:evenodd}`,
+    (name) =>
+      `.rb-${name}{fill:${TAKEN_STYLES[name].ground};fill-opacity:.72;stroke:${TAKEN_STYLES[name].ink};stroke-width:.2;fill-rule:evenodd}`,
+  ),
+  ...Object.entries(AREAS).map(
+    ([name, { ink, hatch }]) =>
+      `.rb-h-${name}{fill:none;stroke:${ink};stroke-width:${hatch.width}${hatch.families.some(({ dash }) => dash?.[0] === 0) ? ';stroke-linecap:round' : ''}}`,
   ),
   '.rb-works path,.rb-works{fill-rule:evenodd}',
   `.rb-sym{stroke:${INK};stroke-width:.2}`,

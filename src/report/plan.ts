@@ -10,7 +10,7 @@ import type { Box } from './ground.js';
 import { placeTreeLabels } from './labelling.js';
 import { type Detail, type DrawJob, detailOf, hasLabels, type Key, LAYERS, spacingMm } from './layers.js';
 import { NOT_A_VERDICT, type PlanOptions, TITLE, unitsOf } from './options.js';
-import { DRAWING_CSS, PATTERN_NAMES, patternDefs } from './palette.js';
+import { DRAWING_CSS } from './palette.js';
 import { Paper } from './paper.js';
 import { type Scene, sceneOf } from './scene.js';
 import { fits, fittingScale, type Scale, type Sheet, scaleNamed, sheetsNamed } from './sheet.js';
@@ -63,7 +63,7 @@ export function drawPlan(assessment: Assessment, options: PlanOptions, bare: boo
   };
   const ground = `${drawn.map((layer) => layer.svg).join('\n')}\n${symbols.svg}\n${labels.svg}`;
   return {
-    svg: assembled(frame, ground, symbols.defs, legend, keys),
+    svg: assembled(frame, ground, symbols.defs, legend),
     sheet,
     scale,
     detail,
@@ -150,31 +150,23 @@ function cached(assessment: Assessment): (row: number) => TreeShapes {
   };
 }
 
-function assembled(
-  frame: Frame,
-  ground: string,
-  symbolDefs: string,
-  legend: ReturnType<typeof legendOf>,
-  keys: ReadonlySet<Key>,
-): string {
+function assembled(frame: Frame, ground: string, symbolDefs: string, legend: ReturnType<typeof legendOf>): string {
   const { sheet, window, strip, paper, options, bare, assessment, scale } = frame;
   const margin = bare ? MARGIN_MM : 0;
   const width = sheet.widthMm - 2 * margin;
   const height = sheet.heightMm - 2 * margin;
-  const used = new Set([...PATTERN_NAMES].filter((name) => keys.has(name) || keys.has(`works:${name}`)));
   const inner = strip.x1 - strip.x0 - 2 * PAD_MM;
   const legendMm = legendSize(legend.length, inner).heightMm;
   const blockY = strip.y1 - PAD_MM - BLOCK_MM;
   const { trees } = assessment.counts;
   const title = options.title ?? TITLE;
   const about = `${title}: ${trees.in} trees, ${scale.label} on ${sheet.name}`;
-  // In a page the page's own style sheet and patterns serve; a file of its own carries them.
+  // In a page the page's own style sheet serves; a file of its own carries it.
   const own = bare ? '' : `<style>${DRAWING_CSS}</style>`;
-  const defs = bare ? symbolDefs : `${patternDefs(used)}${symbolDefs}`;
   const stamp = options.stamp === undefined ? '' : stampUnder(options.stamp, paper.window);
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" class="rb-draw" width="${mm(width)}mm" height="${mm(height)}mm" viewBox="0 0 ${mm(width)} ${mm(height)}" role="img" aria-label="${esc(about)}">`,
-    `<title>${esc(about)}</title>${own}<defs>${defs}</defs>`,
+    `<title>${esc(about)}</title>${own}<defs>${symbolDefs}</defs>`,
     `<rect width="${mm(width)}" height="${mm(height)}" fill="#ffffff"/>`,
     `<svg x="${mm(window.x0)}" y="${mm(window.y0)}" width="${mm(window.x1 - window.x0)}" height="${mm(window.y1 - window.y0)}" viewBox="0 0 ${mm(paper.window.x1)} ${mm(paper.window.y1)}">`,
     stamp,

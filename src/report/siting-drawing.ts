@@ -9,7 +9,7 @@ import { type Box, boxOfPairs, Ground, grown, holds, united } from './ground.js'
 import { placeTreeLabels } from './labelling.js';
 import { type DrawJob, type Drawn, LAYERS, spacingMm } from './layers.js';
 import { type PlanOptions, unitsOf } from './options.js';
-import { DRAWING_CSS, INK, PATTERN_NAMES, patternDefs } from './palette.js';
+import { DRAWING_CSS, INK } from './palette.js';
 import { Paper } from './paper.js';
 import { type SceneTree, sceneOf } from './scene.js';
 import { fittingScale, type Scale } from './sheet.js';
@@ -66,9 +66,7 @@ export function drawSiting(siting: Siting, rank: number, options: PlanOptions, o
     );
   });
   const about = `The works as drawn and at siting ${place.rank}, side by side at ${scale.label}`;
-  const head = own
-    ? `<title>${esc(about)}</title><style>${DRAWING_CSS}</style><defs>${patternDefs(PATTERN_NAMES)}</defs>`
-    : '';
+  const head = own ? `<title>${esc(about)}</title><style>${DRAWING_CSS}</style>` : '';
   const up = siting.before.job.treeTransform?.crs.kind === 'local' ? 'up: grid north' : 'up: true north';
   const dotted = siting.buildable.length === 0 ? '' : ' Dotted: the ground to build on.';
   const note = `${scale.label}, ${up}. Broken outline: the works at the other place.${dotted}`;
