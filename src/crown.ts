@@ -133,7 +133,7 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
   }
   if (partial.length > 0) {
     const row = partial[0] as number;
-    const message = `${partial.length} trees give some of their crown radii and not all four; their crowns are not measured`;
+    const message = `crowns that are not measured, since some of their four radii are given and not all: ${partial.length}`;
     const cure = 'fill crown_radius, or all of crown_n, crown_e, crown_s and crown_w (0 where there is no crown)';
     out.push(finding('crown-incomplete', { layer, feature: row, id: trees.key.at(row) }, message, cure));
   }

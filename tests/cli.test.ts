@@ -105,6 +105,39 @@ describe('input that can not be used is exit 1 and names file and cure', () => {
 });
 
 describe('assess', () => {
+  test('--fail-on over-limit is met under any of the rules given, and not by another design option', async () => {
+    const feature = (type: string, coordinates: unknown, properties: object): string =>
+      JSON.stringify({ type: 'Feature', geometry: { type, coordinates }, properties });
+    const file = async (name: string, text: string): Promise<string> => {
+      await writeFile(join(dir, name), text);
+      return join(dir, name);
+    };
+    const house = (east: number): number[][][] => [
+      [
+        [east, 45.4999],
+        [east + 2e-4, 45.4999],
+        [east + 2e-4, 45.5001],
+        [east, 45.5001],
+        [east, 45.4999],
+      ],
+    ];
+    const trees = await file('one.geojson', feature('Point', [-122.5, 45.5], { id: 'T', dbh_in: 20 })); // 6.1 m
+    const near = await file('near.geojson', feature('Polygon', house(-122.49998), { kind: 'building' })); // 1.6 m
+    const far = await file('far.geojson', feature('Polygon', house(-122.499), { kind: 'building' }));
+    const rule = { id: 'loose', title: 'Loose', source: 'invented', stems: { zone: 'sum' } };
+    const zone = { radius: { perDiameter: 12 } };
+    const loose = await file('loose.json', JSON.stringify({ ...rule, zone, limits: [{ share: '90%' }] }));
+    const code = async (...more: string[]): Promise<number> => {
+      const given = ['--trees', trees, '--fail-on', 'over-limit', '--quiet', '--out', join(dir, 'one-out.geojson')];
+      return (await run('assess', ...given, ...more)).code;
+    };
+    expect(await code('--works', near, '--rule', loose)).toBe(0);
+    expect(await code('--works', near, '--rule', loose, '--rule', 'foot-per-inch')).toBe(3);
+    expect(await code('--works', near, '--rule', 'foot-per-inch', '--rule', loose)).toBe(3);
+    expect(await code('--option', `A=${far}`, '--option', `B=${near}`, '--rule', 'foot-per-inch')).toBe(0);
+    expect(await code('--option', `B=${near}`, '--option', `A=${far}`, '--rule', 'foot-per-inch')).toBe(3);
+  });
+
   test('writes every file, prints the table, puts findings on stderr, meets --fail-on', async () => {
     const file = (name: string): string => join(dir, name);
     const { code, out, err } = await run(

@@ -179,7 +179,7 @@ describe('what is drawn', () => {
     );
     const scaleOf = (text: string) => /<title>.*?, (1:\d+)/.exec(text)?.[1];
     expect(scaleOf(far)).toBe(scaleOf(near));
-    expect(far.replace(/<\/text><text[^>]*>/g, ' ')).toContain('1 trees lie too far away');
+    expect(far.replace(/<\/text><text[^>]*>/g, ' ')).toContain('Trees that lie too far away to be drawn: 1.');
   });
 
   test('no position, no tree: a drawing that says so', () => {

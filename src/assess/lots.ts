@@ -2,7 +2,7 @@
 // them in one pass, when first asked for. Terms: see plan/lot-figures.ts. With a mitigation table they are counted at once:
 // what it has no figure for is a finding.
 
-import { type Finding, finding } from '../findings.js';
+import { type Finding, finding, someOf } from '../findings.js';
 import type { Mitigation } from '../mitigation.js';
 import { type CountedLots, lotFigures } from '../plan/lot-figures.js';
 import type { lotFinder } from '../plan/lots.js';
@@ -79,7 +79,9 @@ function mitigationFindings(mitigation: Mitigation, lots: readonly LotResult[], 
   );
   const all = totals.all.replacement;
   if (all !== null && all.unknown > 0) {
-    const message = `${all.unknown} of ${all.lost} lost trees have no diameter and are in no figure of what replaces them`;
+    const one = 'has no diameter and is in no figure of what replaces it';
+    const several = 'have no diameter and are in no figure of what replaces them';
+    const message = someOf(all.unknown, all.lost, 'lost tree', one, several);
     findings.push(finding('mitigation-no-diameter', { path }, message, 'measure them, or add them by hand'));
   }
   const outside = (r: Replacement | null): boolean => r !== null && r.requiredDbhM === null && r.requiredTrees === null;

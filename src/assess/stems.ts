@@ -2,7 +2,7 @@
 // Terms: bearing = the direction from the face (where the rod stood, instrument side) towards the trunk's centre, degrees
 // clockwise from true north, or from the grid north of the survey's own system. Moved in the true-to-size frame.
 
-import { type Finding, finding, InputError } from '../findings.js';
+import { type Finding, finding, InputError, someOf } from '../findings.js';
 import type { CrsTransform, Frame, StemAtFace, TreeTable } from '../types.js';
 
 const LISTED = 20; // trees named one by one; the rest are counted
@@ -104,10 +104,11 @@ function findingsOf(
     return finding('stem-bearing-missing', place, `${field} ${said}: the tree stays where it was shot`, cure);
   });
   if (unclear.length > LISTED) {
-    const message = `${unclear.length} of ${trees.count} trees have no usable bearing and stay where they were shot; the first ${LISTED} are listed`;
+    const message = `${someOf(unclear.length, trees.count, 'tree', 'has no usable bearing and stays where it was shot', 'have no usable bearing and stay where they were shot')}; the first ${LISTED} are listed`;
     findings.push(finding('stem-bearing-missing', { layer, path }, message, cure));
   }
-  const message = `${moved} of ${trees.count} shots on the face were moved half a diameter along ${field} (degrees from ${stemAt.north} north) to the trunk's centre`;
+  const how = `half a diameter along ${field} (degrees from ${stemAt.north} north) to the trunk's centre`;
+  const message = `shots on the face that were moved ${how}: ${moved} of ${trees.count}`;
   findings.push(finding('stem-moved', { layer, path }, message, 'nothing to do'));
   return findings;
 }

@@ -2,7 +2,7 @@
 // the trees surveyed longer ago, one on the dates that can't be read.
 // Terms: day = days since 1970-01-01; a date of less than a day (2024, 2024-05) counts as its last.
 
-import { InputError } from '../findings.js';
+import { InputError, someOf } from '../findings.js';
 import type { Layer } from '../types.js';
 import type { SourceField } from './fields.js';
 import type { Reporter } from './reporter.js';
@@ -46,12 +46,13 @@ export function tellOldSurvey(
   const field = sources[0]?.name ?? 'surveyed';
   const path = `properties.${field}`;
   if (old.count > 0) {
-    const message = `${old.count} of ${layer.count} trees were surveyed more than ${ageWords(surveyAgeMonths)} before ${today}; the oldest on ${String(old.value)}`;
+    const when = `surveyed more than ${ageWords(surveyAgeMonths)} before ${today}; the oldest on ${String(old.value)}`;
+    const message = someOf(old.count, layer.count, 'tree', `was ${when}`, `were ${when}`);
     const cure = 'have the trees looked at again; --survey-age sets another age';
     out.say('survey-old', old.row, path, message, cure);
   }
   if (unread.count > 0) {
-    const message = `${unread.count} of ${layer.count} survey dates can't be read, the first ${shown(unread.value)}; their age was not judged`;
+    const message = `survey dates that can't be read: ${unread.count} of ${layer.count}, the first ${shown(unread.value)}; how old those are was not judged`;
     out.say('value-unknown', unread.row, path, message, 'write dates as 2026-03-01');
   }
 }

@@ -2,7 +2,7 @@
 // feature, cleaned geometry, and findings.
 // Terms: overdig = working space added all round a kind; depth is unsigned, the kind carries the direction.
 
-import type { Finding } from '../findings.js';
+import { type Finding, someOf } from '../findings.js';
 import { type Layer, type LayerRole, WORKS_KINDS, type WorksInput, type WorksKind, type WorksTable } from '../types.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { WORKS_FIELDS, type WorksField } from './field-table.js';
@@ -128,11 +128,14 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
     if (used && unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known] as WorksKind)) withoutDepth++;
   }
   if (assumed > 0) {
-    const message = `${assumed} of ${layer.count} ${layer.count === 1 ? 'feature does not say what it is' : 'features do not say what they are'} and ${assumed === 1 ? 'was' : 'were'} taken as building`;
+    const one = 'does not say what it is and was taken as building';
+    const several = 'do not say what they are and were taken as building';
+    const message = someOf(assumed, layer.count, 'feature', one, several);
     out.sayOnce('kind-assumed', null, message, `fill in kind, or set it for the file (paving=${layer.name})`);
   }
   if (withoutDepth > 0 && role === 'works') {
-    const message = `${withoutDepth} of ${layer.count} ${layer.count === 1 ? 'feature has no depth and counts' : 'features have no depth and count'} in full`;
+    const one = 'has no depth and counts in full';
+    const message = someOf(withoutDepth, layer.count, 'feature', one, 'have no depth and count in full');
     out.sayOnce('depth-unknown', null, message, 'fill in depth_m or depth_ft where it is known');
   }
 }

@@ -273,7 +273,9 @@ function exitOf(assessment: Assessment, flags: AssessFlags, io: Io): number {
     io.err(`error no-tree-assessed: ${message}\n    the findings say why, tree by tree\n`);
     return EXIT.unusableInput;
   }
-  const over = verdicts['over-limit'] + verdicts['stem-in-works'];
+  // Of several rules any one is enough: each was given because it may apply. Design options are alternatives.
+  const under = [verdicts, ...assessment.otherRules.map(({ counts }) => counts)];
+  const over = under.reduce((sum, counts) => sum + counts['over-limit'] + counts['stem-in-works'], 0);
   return flags.failOn === 'over-limit' && over > 0 ? EXIT.failOn : EXIT.done;
 }
 

@@ -1,7 +1,7 @@
 // Reading by a box. In: how many features a file holds and how many were read; out: the finding on the others.
 // Terms: box = west, south, east, north in the file's own coordinates; meets = shares a point with it, edges included.
 
-import { type Finding, finding } from '../findings.js';
+import { type Finding, finding, someOf } from '../findings.js';
 
 export type Box = readonly [west: number, south: number, east: number, north: number];
 
@@ -13,6 +13,12 @@ export function boxesMeet(a: Box | null, [west, south, east, north]: Box): boole
 /** Says how many features were left out; nothing when all were read. */
 export function outsideBox(layer: string, box: Box, read: number, all: number): Finding[] {
   if (read >= all) return [];
-  const message = `${all - read} of ${all} features lie outside the box ${box.join(', ')} (or have no geometry) and were not read`;
+  const message = someOf(
+    all - read,
+    all,
+    'feature',
+    `lies outside the box ${box.join(', ')} (or has no geometry) and was not read`,
+    `lie outside the box ${box.join(', ')} (or have no geometry) and were not read`,
+  );
   return [finding('outside-box', { layer }, message, 'leave the box (--bbox) out to read all of them')];
 }

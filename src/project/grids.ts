@@ -1,7 +1,7 @@
 // In: a Crs and the shift grids at hand; out: the Crs that uses those made for its datum, and findings on their use.
 // Terms: serves = the grid's source is the datum the Crs stands on. Outside the grid the table's own operation holds.
 
-import { type Finding, finding, InputError } from '../findings.js';
+import { type Finding, finding, InputError, someOf } from '../findings.js';
 import type { Crs, Layer, ShiftGrid } from '../types.js';
 import { type Box, boundsOf, lonLatBounds } from './bounds.js';
 import { type DatumRow, datumCount, datumPart, datumRow, simplified } from './crs-table.js';
@@ -120,7 +120,8 @@ function useOf(layer: Layer, crs: Crs): Finding[] {
   const place = { layer: layer.name };
   const out: Finding[] = [];
   if (outside > 0) {
-    const message = `${outside} of ${layer.count} features lie outside ${names}; for them the coarser operation without a grid was used`;
+    const some = someOf(outside, layer.count, 'feature', `lies outside ${names}`, `lie outside ${names}`);
+    const message = `${some}; there the coarser operation without a grid was used`;
     out.push(finding('grid-outside', place, message, 'give the grid of that place as well: --grid may be repeated'));
   }
   if (moves === 0) {

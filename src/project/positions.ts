@@ -1,7 +1,7 @@
 // In: layers with their Crs; out: findings about where they lie: outside the area of use, axes swapped, datums,
 // layers far from each other. Terms: area of use as in types.ts; a feature is judged by its first vertex outside.
 
-import { type Finding, finding } from '../findings.js';
+import { type Finding, finding, someOf } from '../findings.js';
 import type { Crs, Layer } from '../types.js';
 import type { AssignedLayer } from './assign.js';
 import { type Box, boundsOf, edge, inArea, lonLatBounds } from './bounds.js';
@@ -43,7 +43,8 @@ function areaFindings(layer: Layer, crs: Crs): readonly Finding[] {
   if (outside === 0) return [];
   const where = `${fixed(area[0])} to ${fixed(area[2])} longitude, ${fixed(area[1])} to ${fixed(area[3])} latitude`;
   if (swappedInside * 2 > layer.count) {
-    const message = `${swappedInside} of ${layer.count} ${layer.count === 1 ? 'feature lies' : 'features lie'} outside the area of ${crs.code} (${where}) as they stand and inside with easting and northing swapped`;
+    const area = `outside the area of ${crs.code} (${where})`;
+    const message = `${someOf(swappedInside, layer.count, 'feature', `lies ${area} as it stands`, `lie ${area} as they stand`)} and inside with easting and northing swapped`;
     const cure = 'swap the two coordinate columns (--xy E,N names them), or write longitude before latitude';
     return [finding('axes-swapped', { layer: layer.name }, message, cure)];
   }
@@ -59,7 +60,9 @@ function areaFindings(layer: Layer, crs: Crs): readonly Finding[] {
     return finding('outside-area-of-use', at, `${place} ${crs.code}, ${where}`, cure);
   });
   if (outside > shown.length) {
-    const message = `${outside} of ${layer.count} features lie outside the area of ${crs.code}, ${where}; the first ${shown.length} are listed`;
+    const area = `outside the area of ${crs.code}, ${where}`;
+    const some = someOf(outside, layer.count, 'feature', `lies ${area}`, `lie ${area}`);
+    const message = `${some}; the first ${shown.length} are listed`;
     findings.push(finding('outside-area-of-use', { layer: layer.name }, message, cure));
   }
   return findings;

@@ -81,7 +81,7 @@ export function addFeature(value: unknown, where: () => string, into: LayerBuild
       finding(
         'properties-broken',
         { layer: into.name, feature: into.count, path: `${where()}.properties` },
-        `the properties of feature ${into.count + 1} hold ${described(own)}, not names with values`,
+        `the properties of feature ${into.count} hold ${described(own)}, not names with values`,
         'write them as {"name": value, ...}',
       ),
     );
@@ -148,7 +148,7 @@ function addNothing(path: string, problem: string, into: LayerBuilder): void {
     finding(
       'geometry-null',
       { layer: into.name, feature: into.count, path },
-      `feature ${into.count + 1} ${problem}`,
+      `feature ${into.count} ${problem}`,
       'give it a position, or delete it from the source',
     ),
   );

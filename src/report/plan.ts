@@ -160,8 +160,8 @@ function assembled(frame: Frame, ground: string, symbolDefs: string, legend: Ret
   const blockY = strip.y1 - PAD_MM - BLOCK_MM;
   const { trees } = assessment.counts;
   const title = options.title ?? TITLE;
-  const about = `${title}: ${trees.in} trees, ${scale.label} on ${sheet.name}`;
   // In a page the page's own style sheet serves; a file of its own carries it.
+  const about = `${title}: ${trees.in} ${trees.in === 1 ? 'tree' : 'trees'}, ${scale.label} on ${sheet.name}`;
   const own = bare ? '' : `<style>${DRAWING_CSS}</style>`;
   const stamp = options.stamp === undefined ? '' : stampUnder(options.stamp, paper.window);
   return [
@@ -195,7 +195,7 @@ function block(frame: Frame, widthMm: number): string {
     `${scale.label} on ${sheet.name} (${mm(sheet.widthMm)} x ${mm(sheet.heightMm)} mm) when printed at 100 %.`,
     `${northWords(grid, transform?.crs.code ?? 'the survey', local)}. Lengths are true on the ground of the map's plane.`,
     ...labelWords(frame),
-    ...(scene.astray.length === 0 ? [] : [`${scene.astray.length} trees lie too far away to be drawn.`]),
+    ...(scene.astray.length === 0 ? [] : [`Trees that lie too far away to be drawn: ${scene.astray.length}.`]),
   ];
   const lines = [
     { text: options.title ?? TITLE, size: 4.2, bold: true },
@@ -216,7 +216,7 @@ function block(frame: Frame, widthMm: number): string {
 function labelWords({ labelsLeftOut, labelled }: Frame): string[] {
   if (!labelled)
     return ['Trees stand too near to each other for labels at this scale: see the schedule, or take a larger sheet.'];
-  return labelsLeftOut === 0 ? [] : [`${labelsLeftOut} trees without a label for want of room: see the schedule.`];
+  return labelsLeftOut === 0 ? [] : [`Trees without a label for want of room: ${labelsLeftOut}; see the schedule.`];
 }
 
 /** Degrees from true north to the survey's grid north at the middle of the drawing; null where it is not projected. */

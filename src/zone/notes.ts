@@ -40,7 +40,7 @@ const WHY: Readonly<Record<Reason, Said>> = {
 const TOLD: readonly (readonly [FindingCode & ReasonCode, string, string])[] = [
   [
     'zone-overridden',
-    'a zone radius of their own, used instead of the rule',
+    'a zone radius in the survey, used instead of the rule',
     'leave zone_radius empty to use the rule',
   ],
   ['base-dia-assumed', 'no diameter above the root buttress; the one at breast height was used', 'measure base_dia'],
