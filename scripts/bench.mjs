@@ -1,6 +1,6 @@
 // npm run bench: how long the work takes, beside general-purpose engines on the same data in the same run.
 // In: sizes on the command line; out: tables on stdout. docs/performance.md explains them.
-//   npm run bench                        1,000 x 1,000, then the overlap stage at 10,000 trees
+//   npm run bench                        1,000 x 1,000, a siting, then the overlap stage at 10,000 trees
 //   npm run bench -- 10000 100000        the overlap stage at these sizes
 //   npm run bench -- --rounds 1 100000   fewer rounds
 //   npm run bench -- --whole 100000      whole processes, files in and annotated file out, beside read + JSON.parse
@@ -9,6 +9,7 @@ import { cpus } from 'node:os';
 import { outsideEngines } from './bench/outside.mjs';
 import { clipper, exact, geos, polyclip, turf } from './bench/peers.mjs';
 import { makeScene } from './bench/scene.mjs';
+import { sitingBench } from './bench/siting.mjs';
 import { oneThousand } from './bench/small.mjs';
 import { interleaved } from './bench/stats.mjs';
 import { wholeProcess } from './bench/whole.mjs';
@@ -31,7 +32,10 @@ const sizes = process.argv
 console.log(`node ${process.version}, ${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} cores`);
 if (whole) for (const size of sizes.length > 0 ? sizes : [100_000]) wholeProcess(size, ROUNDS);
 else {
-  if (sizes.length === 0) await oneThousand();
+  if (sizes.length === 0) {
+    await oneThousand();
+    sitingBench(ROUNDS);
+  }
   for (const size of sizes.length > 0 ? sizes : [10_000]) await compare(size);
 }
 

@@ -20,7 +20,7 @@ describe('before and after', () => {
   it('in one drawing, the same bytes every time', () => {
     const svg = toSitingPlan(found);
     expect(svg).toBe(toSitingPlan(found));
-    expect(svg.match(/class="rb-building" d="/g)).toHaveLength(2);
+    expect(svg.match(/class="rb-building" d="/g)).toHaveLength(3); // two places and the legend
     expect(svg).toContain('As drawn');
     expect(svg).toContain('Siting 1');
     expect(svg).not.toContain('house<1>');

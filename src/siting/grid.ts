@@ -31,15 +31,23 @@ export function fittingShifts(problem: Problem, turn: Pick<Motion, 'turnDeg' | '
   return problem.room === null ? [[circle]] : problem.room.shifts(problem.turned(turn).held, circle);
 }
 
-/** A grid over a shape of shifts, of about so many nodes at most. */
-export function gridOver(
-  problem: Problem,
-  shifts: Shape,
-  turn: Pick<Motion, 'turnDeg' | 'mirrored'>,
-  most: number,
-): Grid | null {
-  const box = [Infinity, Infinity, -Infinity, -Infinity] as [number, number, number, number];
-  for (const ring of shifts.flat()) {
+/** A box that holds all shifts at which the footprint fits, no farther than it may go: quickly, and mostly not much larger. */
+export function boxOfShifts(problem: Problem, turn: Pick<Motion, 'turnDeg' | 'mirrored'>): Shape {
+  const { shiftM } = problem.freedom;
+  let [w, s, e, n] = [-shiftM, -shiftM, shiftM, shiftM];
+  if (problem.room !== null) {
+    const [ground, own] = [cornersBox(problem.room.shape.flat()), cornersBox(problem.turned(turn).held)];
+    w = Math.max(w, ground[0] - own[0]);
+    s = Math.max(s, ground[1] - own[1]);
+    e = Math.min(e, ground[2] - own[2]);
+    n = Math.min(n, ground[3] - own[3]);
+  }
+  return w <= e && s <= n ? [[[w, s, e, s, e, n, w, n]]] : [];
+}
+
+function cornersBox(rings: readonly Ring[]): [number, number, number, number] {
+  const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
       box[0] = Math.min(box[0], ring[i] as number);
       box[1] = Math.min(box[1], ring[i + 1] as number);
@@ -47,6 +55,17 @@ export function gridOver(
       box[3] = Math.max(box[3], ring[i + 1] as number);
     }
   }
+  return box;
+}
+
+/** A grid over a shape of shifts, of about so many nodes at most. */
+export function gridOver(
+  problem: Problem,
+  shifts: Shape,
+  turn: Pick<Motion, 'turnDeg' | 'mirrored'>,
+  most: number,
+): Grid | null {
+  const box = cornersBox(shifts.flat());
   if (!(box[2] >= box[0])) return null;
   const across = (spacing: number): readonly [number, number, number, number] => [
     Math.floor(box[0] / spacing),

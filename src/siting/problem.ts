@@ -52,6 +52,15 @@ export interface Standing {
  */
 const IN_HAND = 1e-5;
 
+/** Pieces and outlines mirrored and turned, about the reference, and the box of the pieces. */
+interface Turned extends Pick<Motion, 'turnDeg' | 'mirrored'> {
+  readonly pieces: Pieces;
+  readonly held: readonly Ring[];
+  readonly box: readonly [number, number, number, number];
+}
+
+const TURNS_KEPT = 4;
+
 export class Problem {
   readonly ground: Ground;
   readonly footprint: Footprint;
@@ -64,10 +73,8 @@ export class Problem {
   readonly beyondHelp: readonly number[];
   readonly #pieces: Pieces;
   readonly #held: readonly Ring[];
-  readonly #turned = new Map<
-    string,
-    { readonly pieces: Pieces; readonly held: readonly Ring[]; readonly box: readonly [number, number, number, number] }
-  >();
+  /** The last turns asked for, the latest first: a search keeps to one for long, and a step of it needs two. */
+  readonly #turned: Turned[] = [];
   /** Standings asked for so far. */
   asked = 0;
 
@@ -101,23 +108,15 @@ export class Problem {
   }
 
   /** Pieces and held outlines after mirroring and turning, about the reference. */
-  turned(motion: Pick<Motion, 'turnDeg' | 'mirrored'>): {
-    readonly pieces: Pieces;
-    readonly held: readonly Ring[];
-    readonly box: readonly [number, number, number, number];
-  } {
-    const { turnDeg, mirrored } = motion;
-    const key = `${turnDeg};${mirrored}`;
-    let known = this.#turned.get(key);
-    if (known === undefined) {
-      const place = turner(this.footprint, turnDeg, mirrored);
-      const pieces = turnedPieces(this.#pieces, this.footprint, turnDeg, mirrored);
-      const held = this.#held.map((ring) => placedRing(ring, place, mirrored));
-      known = { pieces, held, box: boxOf(pieces) };
-      if (this.#turned.size > 64) this.#turned.clear(); // a turn that is sought takes many values
-      this.#turned.set(key, known);
-    }
-    return known;
+  turned({ turnDeg, mirrored }: Pick<Motion, 'turnDeg' | 'mirrored'>): Turned {
+    for (const known of this.#turned) if (known.turnDeg === turnDeg && known.mirrored === mirrored) return known;
+    const place = turner(this.footprint, turnDeg, mirrored);
+    const pieces = turnedPieces(this.#pieces, this.footprint, turnDeg, mirrored);
+    const held = this.#held.map((ring) => placedRing(ring, place, mirrored));
+    const made = { turnDeg, mirrored, pieces, held, box: boxOf(pieces) };
+    this.#turned.unshift(made);
+    if (this.#turned.length > TURNS_KEPT) this.#turned.pop();
+    return made;
   }
 
   /** Excess over the ceiling of one place. */

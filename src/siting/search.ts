@@ -4,7 +4,7 @@
 
 import type { Shape } from '../geometry/shapes.js';
 import { descend, settled, type Wish } from './descent.js';
-import { allowedShifts, fittingShifts, type Grid, gridOver } from './grid.js';
+import { allowedShifts, boxOfShifts, fittingShifts, type Grid, gridOver } from './grid.js';
 import { HOME, type Motion, travelM } from './motion.js';
 import { nearestShift } from './nearest.js';
 import type { Problem, Standing } from './problem.js';
@@ -15,10 +15,10 @@ export const MOST_SITINGS = 5;
 export const DIFFERENT_M = 1;
 /** Nodes of the grid without a turn, which is also the map; and of the others. */
 const MAP_NODES = 1600;
-const TURNED_NODES = 300;
+const TURNED_NODES = 200;
 /** Turns looked at on either side; the local method finds those between. */
 const TURNS_A_SIDE = 3;
-const MOST_STARTS = 14;
+const MOST_STARTS = 10;
 /** Looks of the search for a shorter shift, at each turn. */
 const MOST_LOOKS = 8000;
 
@@ -46,7 +46,7 @@ export function search(problem: Problem): Found {
   const turns = turnsOf(problem);
   const fitting = fittingShifts(problem, HOME);
   const grids = turns.map((turn, i) => {
-    const shifts = i === 0 ? fitting : fittingShifts(problem, turn);
+    const shifts = i === 0 ? fitting : boxOfShifts(problem, turn);
     return gridOver(problem, shifts, turn, i === 0 ? MAP_NODES : TURNED_NODES);
   });
   const found: Standing[] = [];
