@@ -161,6 +161,33 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
   );
 
   it(
+    'finds a place for a house, moves it there and shows before and after; undo takes both back',
+    async () => {
+      const { page, errors } = await openPage(browser, server.url);
+      await page.click('#demo');
+      await page.waitForSelector('#plan [data-works]');
+      await page.selectOption('#piece', { label: 'building B-14' });
+      await page.fill('#setback', '5 elephants');
+      await page.click('#find');
+      expect(await status(page)).toContain('is no length');
+      await page.fill('#setback', '5ft');
+      await page.click('#find');
+      await page.waitForFunction(() => document.querySelector('#status')?.textContent?.startsWith('It keeps all'));
+      expect(await status(page)).toMatch(/within their limits: \d\.\d\d ft north\.$/);
+      const picture = page.locator('#before-after-picture');
+      expect(await picture.isVisible()).toBe(true);
+      expect(await picture.evaluate((image) => (image as HTMLImageElement).naturalWidth)).toBeGreaterThan(100);
+      expect(await page.textContent('#got-works')).toContain('works-moved.geojson');
+      await page.click('#undo');
+      await page.waitForFunction(() => document.querySelector('#status')?.textContent?.includes('undone'));
+      expect(await picture.isVisible()).toBe(false);
+      expect(errors).toEqual([]);
+      await page.context().close();
+    },
+    LIMIT_MS,
+  );
+
+  it(
     'by keys alone: load the demo, choose a house, move it, take it back, move and undo it, save',
     async () => {
       const { page, errors } = await openPage(browser, server.url);

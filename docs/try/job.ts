@@ -2,6 +2,7 @@
 // Terms: choices = what the form says; region = a table of coordinate systems, loaded when it is needed.
 
 import {
+  type AssessJob,
   type Assessment,
   type AssessOptions,
   assess,
@@ -64,6 +65,12 @@ export function today(): string {
 
 /** Assesses; null while the survey or the works are missing. */
 export async function assessSources(sources: Sources, choices: Choices): Promise<Assessment | null> {
+  const job = jobFrom(sources, choices);
+  return job === null ? null : withSystems(() => assess(job));
+}
+
+/** What is given as a job; null while the survey or the works are missing. */
+export function jobFrom(sources: Sources, choices: Choices): AssessJob | null {
   const { trees, works, lots, existing } = sources;
   if (trees === null || works.length === 0) return null;
   const options: AssessOptions = {
@@ -72,16 +79,14 @@ export async function assessSources(sources: Sources, choices: Choices): Promise
     ...(choices.limit === undefined ? {} : { limit: choices.limit }),
     today: today(),
   };
-  return withSystems(() =>
-    assess({
-      trees: trees.layer,
-      works: works.map(({ layer, kind }) => ({ layer, ...(kind === undefined ? {} : { kind }) })),
-      ...(lots === null ? {} : { lots: lots.layer }),
-      ...(existing.length === 0 ? {} : { existing: existing.map(({ layer }) => layer) }),
-      rule: choices.ruleFile?.rule ?? builtinRule(choices.rule),
-      options,
-    }),
-  );
+  return {
+    trees: trees.layer,
+    works: works.map(({ layer, kind }) => ({ layer, ...(kind === undefined ? {} : { kind }) })),
+    ...(lots === null ? {} : { lots: lots.layer }),
+    ...(existing.length === 0 ? {} : { existing: existing.map(({ layer }) => layer) }),
+    rule: choices.ruleFile?.rule ?? builtinRule(choices.rule),
+    options,
+  };
 }
 
 /** The command line that does the same. */
@@ -116,6 +121,8 @@ const FIELDS: Readonly<Record<string, string>> = {
   '--dbh-unit': 'the field “Diameters are in”',
   '--limit': 'the field “Limit”',
   '--rule': 'the field “Rule”',
+  '--lots': 'the row “Lots”',
+  '--buildable': 'the command line',
 };
 
 /** Cures that speak of the library, as the page says them. */

@@ -15,6 +15,7 @@ import {
   findCrs,
   geojsonText,
   type LengthUnit,
+  lengthInMetres,
   type MovedTree,
   moveWorks,
   parseRuleText,
@@ -30,7 +31,7 @@ import {
   type WorksMover,
 } from '../../src/web.js';
 import { readFiles, type Source, sourceOf } from './files.js';
-import { assessSources, type Choices, commandOf, inWords, type Sources, withSystems } from './job.js';
+import { assessSources, type Choices, commandOf, inWords, jobFrom, type Sources, withSystems } from './job.js';
 import { movedWorks } from './moved-works.js';
 import { element, legendItems, PlanView } from './plan-view.js';
 import { percent, ScheduleView } from './schedule-view.js';
@@ -168,6 +169,7 @@ function show(keepView: boolean): void {
   byId('stamp').hidden = !state.demo;
   for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move]'))
     button.disabled = assessment === null;
+  byId<HTMLButtonElement>('find').disabled = assessment === null;
   pieces(assessment);
   if (assessment === null) {
     plan.clear();
@@ -343,9 +345,58 @@ async function undo(): Promise<void> {
   const works = state.history.pop();
   if (works === undefined) return;
   state.sources = { ...state.sources, works };
+  picture('');
   await refresh(true);
   got();
   say('The last move is undone.');
+}
+
+/** Looks for the shortest shift of the chosen piece that puts every tree within its limits, and moves it there. */
+async function find(): Promise<void> {
+  if (state.mover !== null) await settle();
+  const { assessment, chosen, sources } = state;
+  if (assessment === null) return;
+  if (chosen === null) {
+    say('Choose a piece of works first.');
+    return;
+  }
+  const text = field('setback').value.trim();
+  const setbackM = text === '' ? undefined : lengthInMetres(text);
+  if (text !== '' && (setbackM === undefined || setbackM < 0)) {
+    say(`“${text}” is no length: write 5ft or 1.5m.`);
+    return;
+  }
+  const job = jobFrom(sources, choices());
+  const piece = assessment.job.works.key.at(chosen);
+  if (job === null || piece === undefined) return;
+  say('Looking for a place...');
+  const run = ++state.run;
+  try {
+    const { findPlace } = await import('./find.js');
+    await new Promise((painted) => setTimeout(painted, 30)); // so that the words are seen before the search takes the thread
+    const { units } = choices();
+    const shiftM = units === 'us' ? 30 * 0.3048 : 10;
+    const stamp = state.demo ? { stamp: 'invented data' } : {};
+    const place = await findPlace(job, piece, { shiftM, setbackM, units, ...stamp });
+    if (run !== state.run) return; // a later choice has overtaken this one
+    picture(place.picture);
+    if (place.eastM !== 0 || place.northM !== 0) {
+      move(place.eastM, place.northM);
+      await settle();
+    }
+    say(place.words);
+  } catch (error) {
+    if (run === state.run) problem(error);
+  }
+}
+
+/** Before and after, side by side; '' takes the picture away. */
+function picture(svg: string): void {
+  const box = byId<HTMLDetailsElement>('before-after');
+  box.hidden = svg === '';
+  box.open = svg !== '';
+  const url = svg === '' ? 'data:,' : `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`;
+  byId<HTMLImageElement>('before-after-picture').src = url;
 }
 
 function step(eastSteps: number, northSteps: number, many: boolean): void {
@@ -527,6 +578,7 @@ keys();
 saves();
 byId('demo').addEventListener('click', () => void demo());
 byId('undo').addEventListener('click', () => void undo());
+byId('find').addEventListener('click', () => void find());
 for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move]')) {
   const [east = 0, north = 0] = (button.dataset.move ?? '').split(',').map(Number);
   button.addEventListener('click', (event) => step(east, north, event.shiftKey));

@@ -43,7 +43,7 @@ export const CASES = [
     apart: [],
     mostKb: 205,
   },
-  { title: 'every public name', code: `export * from './web.js';`, apart: [], mostKb: 265 },
+  { title: 'every public name', code: `export * from './web.js';`, apart: [], mostKb: 290 },
   { title: 'rootberth/crs/us', code: `export { us } from './crs/us.js';`, apart: [], mostKb: 45 },
   { title: 'rootberth/crs/world', code: `export { world } from './crs/world.js';`, apart: [], mostKb: 125 },
 ];
