@@ -254,13 +254,15 @@ describe('the other commands', () => {
     ]);
     const files = (): Promise<string[]> => Promise.all(names.map((name) => readFile(join(target, name), 'utf8')));
     const written = await files();
+    const { written: said, cautions } = JSON.parse(written[0] as string).rootberth;
+    expect([said.stamp, cautions.length > 10]).toEqual(['invented data', true]);
     for (const [, command, printed] of out.matchAll(/rootberth (assess|siting) ((?:.*\\\n)*.*)/g)) {
       const words = [...(printed as string).replaceAll('\\\n', ' ').matchAll(/'([^']*)'|[^\s']+/g)].map(
         ([word, inner]) => inner ?? word,
       );
       expect((await run(command as string, ...words)).code).toBe(0);
     }
-    const unstamped = (await files()).map((text, i) => (/svg|html/.test(names[i] as string) ? '' : text));
+    const unstamped = (await files()).map((text, i) => (/svg|html|assessed/.test(names[i] as string) ? '' : text));
     expect(unstamped.filter((text, i) => text !== '' && text !== written[i])).toEqual([]);
   });
 

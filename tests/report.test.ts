@@ -4,7 +4,6 @@ import { createHash } from 'node:crypto';
 import { XMLValidator } from 'fast-xml-parser';
 import { describe, expect, test } from 'vitest';
 import { builtinRule, ruleIds, toReport } from '../src/index.js';
-import { cautionsOf } from '../src/report/cautions.js';
 import { figuresIn } from '../src/report/figures.js';
 import { SCRIPT, SCRIPT_SHA256 } from '../src/report/page.js';
 import { piecesOf } from '../src/report/pieces.js';
@@ -12,6 +11,8 @@ import { ruleWords } from '../src/report/rule-words.js';
 import { esc } from '../src/report/text.js';
 import type { Rule } from '../src/rule.js';
 import { VERDICTS } from '../src/types.js';
+import { cautionsOf } from '../src/write/cautions.js';
+import { toGeoJSON } from '../src/write.js';
 import { cityJob, demoJob, feature, localJob, square } from './support/report-jobs.js';
 
 const demo = demoJob();
@@ -281,7 +282,8 @@ describe('rules in words', () => {
 });
 
 describe('cautions', () => {
-  const codes = (job: ReturnType<typeof localJob>, about = {}) => cautionsOf(job, about).map(({ code }) => code);
+  const codes = (job: ReturnType<typeof localJob>, about = {}) =>
+    cautionsOf(job, { fenced: true, ...about }).map(({ code }) => code);
   const bare = codes(localJob([tree(0, 0)], []));
 
   test('what is always said', () => {
@@ -300,6 +302,21 @@ describe('cautions', () => {
     expect(bare).toEqual(expect.arrayContaining(['fence', 'stakes']));
     const felled = codes(localJob([tree(0, 0, { disposition: 'remove' })], []));
     for (const code of ['fence', 'stakes']) expect(felled).not.toContain(code);
+  });
+
+  test('the GeoJSON holds every one that applies to the job, and the stamp', () => {
+    const job = localJob([tree(0, 0), tree(9, 0, { disposition: 'remove', height_m: 9 })], [works(1, -5, 10)]);
+    const member = (more: object) => toGeoJSON(job, more).rootberth as { cautions: string[]; written: object };
+    const plain = member({});
+    expect(plain.cautions).toEqual(cautionsOf(job, { fenced: true }).map(({ text }) => text));
+    for (const code of ['ring-cut', 'felled-neighbours', 'clay', 'height', 'stakes']) {
+      expect(codes(job), code).toContain(code);
+    }
+    expect(plain.written).not.toHaveProperty('stamp');
+    expect(member({ shapes: false }).cautions.join(' ')).not.toContain('Stake-out');
+    const stamped = member({ stamp: 'invented data' });
+    expect(stamped.written).toMatchObject({ stamp: 'invented data' });
+    expect(stamped.cautions.join(' ')).toContain('invented data');
   });
 
   test.each<[string, ReturnType<typeof localJob>, object]>([

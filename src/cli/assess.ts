@@ -116,7 +116,8 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const out = flags.explain === undefined ? needed(flags.out, '--out', OUT_WORDS) : flags.out;
   const roles = flags.roles?.split(',').map((role) => role.trim());
   const format = out === undefined ? undefined : formatOf(out, flags.outFormat);
-  const options = { units: flags.units, prefix: flags.prefix, roles, format, outCrs: flags.outCrs };
+  const { units, prefix, outCrs, stamp } = flags;
+  const options = { units, prefix, roles, format, outCrs, stamp };
   checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
   drawingOptions(flags);
   const settings = shadeSettings(flags);

@@ -3,8 +3,8 @@
 
 import type { Finding } from '../findings.js';
 import type { Assessment } from '../types.js';
+import { isOver } from '../write/cautions.js';
 import { cardHtml } from './card.js';
-import { isOver } from './cautions.js';
 import { fencesHtml } from './fence-table.js';
 import { counted, figuresIn } from './figures.js';
 import { hasFences } from './layers.js';

@@ -5,8 +5,9 @@
 import type { Finding, Severity } from '../findings.js';
 import type { Assessment } from '../types.js';
 import { VERDICTS } from '../types.js';
-import { cautionsOf } from './cautions.js';
+import { cautionsOf } from '../write/cautions.js';
 import { counted, type Figures } from './figures.js';
+import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';
 import { VERDICT_STYLES } from './palette.js';
 import { ruleWords } from './rule-words.js';
@@ -94,7 +95,8 @@ export function ruleHtml({ rule }: Assessment): string {
 }
 
 export function cautionsHtml(assessment: Assessment, options: ReportOptions): string {
-  const items = cautionsOf(assessment, options).map(({ code, text }) => `<li id="caution-${code}">${esc(text)}</li>`);
+  const about = { stamp: options.stamp, fenced: hasFences(assessment) };
+  const items = cautionsOf(assessment, about).map(({ code, text }) => `<li id="caution-${code}">${esc(text)}</li>`);
   return `<ul class="cautions">${items.join('\n')}</ul>`;
 }
 

@@ -48,6 +48,8 @@ export interface GeoJSONOptions {
    * so in a `crs` member and in `rootberth`. `transformFor(findCrs(code))` makes one.
    */
   readonly output?: OutputSystem | undefined;
+  /** Said of data that is not of a real place: "invented data". */
+  readonly stamp?: string | undefined;
 }
 
 /** The same, checked and complete. */
@@ -56,6 +58,7 @@ export interface Plan {
   readonly roles: readonly Role[];
   readonly prefix: string;
   readonly output: OutputSystem | null;
+  readonly stamp: string | undefined;
 }
 
 /**
@@ -79,6 +82,7 @@ export function planOf(options: GeoJSONOptions, assessment?: Assessment): Plan {
     prefix,
     roles: rolesOf(options, assessment),
     output: outputOf(options, assessment?.job.treeTransform),
+    stamp: options.stamp,
   };
 }
 

@@ -3,11 +3,12 @@
 
 import type { Finding } from '../findings.js';
 import type { Assessment } from '../types.js';
+import { cautionsOf } from './cautions.js';
 import { jsonText, orderedText } from './json.js';
 import type { Plan } from './options.js';
 import type { OutputSystem } from './shape.js';
 
-/** Said wherever figures are handed over. */
+/** The short form, where there is no room for all that apply (write/cautions.ts). */
 export const CAUTIONS: readonly string[] = [
   'These figures inform a decision; a qualified arborist and the local code take it.',
   'A percent of area is not stability: root plates hold trees up. Pruning and felling are licensed, dangerous work.',
@@ -21,12 +22,15 @@ export function* provenance(assessment: Assessment, plan: Plan): Generator<strin
     roles: plan.roles,
     crs: plan.output?.crs.code ?? 'OGC:CRS84',
     positions: positionsWords(assessment, plan.output),
+    ...(plan.stamp === undefined ? {} : { stamp: plan.stamp }),
   };
   yield `{${common(assessment)},"options":${orderedText(assessment.options)},"rule":${jsonText(assessment.rule)},`;
   if (assessment.otherRules.length > 0)
     yield `"otherRules":${jsonText(assessment.otherRules.map(({ rule }) => rule))},`;
   if (assessment.option !== undefined) yield `"designOption":${jsonText(assessment.option)},`;
-  yield `"written":${jsonText(written)},"cautions":${jsonText(CAUTIONS)},"findings":`;
+  const about = { stamp: plan.stamp, fenced: plan.roles.includes('fence') };
+  const cautions = cautionsOf(assessment, about).map(({ text }) => text);
+  yield `"written":${jsonText(written)},"cautions":${jsonText(cautions)},"findings":`;
   yield* list(assessment.findings);
   yield '}';
 }

@@ -323,6 +323,9 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     key: ['T1', 'T2', 'T3', 'T4'],
     species: ['Quercus garryana', undefined, undefined, undefined],
     z: Float64Array.of(101.5, Number.NaN, 7, Number.NaN),
+    disposition: new Uint8Array(4),
+    offSite: new Uint8Array(4).fill(255),
+    heightM: new Float64Array(4).fill(Number.NaN),
   } as unknown as TreeTable;
   const works = {
     count: 3,
@@ -330,6 +333,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     layers: [worksFrom],
     layerOf: Uint16Array.of(0, 0, 0),
     rowInLayer: Uint32Array.of(0, 1, 2),
+    kind: Uint8Array.of(0, 1, 6),
     geometry: worksFrom.geometry,
     widthM: Float64Array.of(0.6, Number.NaN, Number.NaN),
     overdigM: Float64Array.of(0, 0, 0),

@@ -2,8 +2,7 @@
 // Terms: always = said in every report. Trade facts here are common practice, no single source, where none is named.
 // One table: a caution is a row with the question whether it applies.
 
-import { type Assessment, type TreeResult, WORKS_KINDS } from '../types.js';
-import { hasFences } from './layers.js';
+import { type Assessment, DISPOSITIONS, type TreeResult, WORKS_KINDS } from '../types.js';
 
 export interface Caution {
   readonly code: string;
@@ -14,13 +13,13 @@ interface Row extends Caution {
   applies(seen: Seen): boolean;
 }
 
-/** What one pass over the trees finds. */
+/** What decides: counts and columns, and one look at rings that ends with the first tree that is cut there. */
 interface Seen {
   readonly assessment: Assessment;
-  readonly over: number;
-  readonly removed: number;
-  readonly kept: number;
-  readonly ringCut: number; // trees with works inside a ring where nothing should be cut
+  readonly over: boolean;
+  readonly removed: boolean;
+  readonly kept: boolean;
+  readonly ringCut: boolean; // works stand inside a ring where nothing should be cut
   readonly onLine: boolean; // a trunk stands on a lot line
   readonly offSite: boolean;
   readonly tall: boolean; // a height is known
@@ -43,7 +42,7 @@ const ROWS: readonly Row[] = [
   },
   {
     code: 'invented',
-    text: 'This report is of invented data: no place, person or firm is meant, and nothing may be built from it.',
+    text: 'These figures are of invented data: no place, person or firm is meant, and nothing may be built from it.',
     applies: (seen) => seen.invented,
   },
   {
@@ -54,21 +53,21 @@ const ROWS: readonly Row[] = [
   {
     code: 'ring-cut',
     text: 'Works stand inside a ring where nothing should be cut (no-cut or structural). Whatever the verdict, the tree’s hold on the ground is at stake: an arborist looks at each of these trees before anything is dug.',
-    applies: (seen) => seen.ringCut > 0,
+    applies: (seen) => seen.ringCut,
   },
   {
     code: 'severed',
     text: 'Severed ground is a model of area as seen from the trunk, not a map of roots. Where roots really run, only an investigation on site tells.',
-    applies: (seen) => seen.over > 0,
+    applies: (seen) => seen.over,
   },
   {
     code: 'felled-neighbours',
     text: 'Trees are to be removed. Those that stood beside them meet wind they have not grown for: have their stability looked at before the neighbours go, and again after the first storms.',
-    applies: (seen) => seen.removed > 0 && seen.kept > 0,
+    applies: (seen) => seen.removed && seen.kept,
   },
   {
     code: 'felling',
-    text: 'Felling, pruning and climbing are licensed, dangerous work. A limb or a crown conflict in this report is no cutting instruction.',
+    text: 'Felling, pruning and climbing are licensed, dangerous work. A limb list or a crown conflict is no cutting instruction.',
     applies: ALWAYS,
   },
   {
@@ -104,7 +103,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'fence',
     text: 'The protection fence stands before any machine arrives and stays until final sign-off. No storage, mixing, washout, fire or parking inside.',
-    applies: (seen) => seen.kept > 0,
+    applies: (seen) => seen.kept,
   },
   {
     code: 'stakes',
@@ -123,7 +122,7 @@ const ROWS: readonly Row[] = [
   },
   {
     code: 'options',
-    text: 'The plan and the cards show the works of one design option; works of the others have a broken outline.',
+    text: 'Plain figures, plan and cards are of one design option; on the plan works of the others have a broken outline.',
     applies: (seen) => seen.assessment.otherOptions.length > 0,
   },
   {
@@ -133,34 +132,50 @@ const ROWS: readonly Row[] = [
   },
 ];
 
+export interface CautionsAbout {
+  /** Given for data that is not of a real place. */
+  readonly stamp?: string | undefined;
+  /** Whether fences are written or drawn. */
+  readonly fenced: boolean;
+}
+
 /** The cautions that apply, in a fixed order. */
-export function cautionsOf(assessment: Assessment, about: { readonly stamp?: string | undefined } = {}): Caution[] {
-  const seen = look(assessment, about.stamp !== undefined);
+export function cautionsOf(assessment: Assessment, about: CautionsAbout): Caution[] {
+  const seen = look(assessment, about);
   return ROWS.filter((row) => row.applies(seen)).map(({ code, text }) => ({ code, text }));
 }
 
-function look(assessment: Assessment, invented: boolean): Seen {
+function look(assessment: Assessment, { stamp, fenced }: CautionsAbout): Seen {
   const { trees } = assessment.job;
-  const count = { over: 0, removed: 0, kept: 0, ringCut: 0 };
-  for (const tree of assessment.eachTree()) {
-    if (tree.disposition === 'remove') count.removed++;
-    else count.kept++;
-    if (isOver(tree)) count.over++;
-    if (tree.rings.some(({ name, overlapPct }) => UNCUT_RINGS.includes(name) && overlapPct > 0)) count.ringCut++;
-    else if (assessment.otherRules.some((other) => other.see(tree.row).reasons.some(saysCut))) count.ringCut++;
-  }
-  const codes = new Set<string>(assessment.findings.map((one) => one.code));
+  const { verdicts } = assessment.counts;
+  const removed = DISPOSITIONS.indexOf('remove');
   return {
     assessment,
-    ...count,
+    over: verdicts['over-limit'] + verdicts['stem-in-works'] > 0,
+    removed: trees.disposition.includes(removed),
+    kept: trees.disposition.some((one) => one !== removed),
+    ringCut: hasRingCut(assessment),
     onLine: assessment.lots.length > 0 && assessment.totals.all.onLine > 0,
-    offSite: trees.offSite?.some((mark) => mark === 1) === true,
-    tall: trees.heightM?.some((height) => Number.isFinite(height)) === true,
-    codes,
-    fenced: hasFences(assessment) && assessment.fences.fences.length > 0,
-    invented,
+    offSite: trees.offSite.includes(1),
+    tall: trees.heightM.some((height) => Number.isFinite(height)),
+    codes: new Set<string>(assessment.findings.map((one) => one.code)),
+    fenced: fenced && assessment.fences.fences.length > 0,
+    invented: stamp !== undefined,
   };
 }
+
+/** Whether works stand in a ring where nothing should be cut, under any rule. */
+function hasRingCut(assessment: Assessment): boolean {
+  const { rule, otherRules } = assessment;
+  if (![rule, ...otherRules.map((other) => other.rule)].some(({ rings }) => rings.some(isUncut))) return false;
+  for (const tree of assessment.eachTree()) {
+    if (tree.rings.some((ring) => isUncut(ring) && ring.overlapPct > 0)) return true;
+    if (otherRules.some((other) => other.see(tree.row).reasons.some(saysCut))) return true;
+  }
+  return false;
+}
+
+const isUncut = ({ name }: { readonly name: string }): boolean => UNCUT_RINGS.includes(name);
 
 export function isOver({ verdict }: Pick<TreeResult, 'verdict'>): boolean {
   return verdict === 'over-limit' || verdict === 'stem-in-works';
