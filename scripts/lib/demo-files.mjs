@@ -162,7 +162,7 @@ seed: the same bytes every run.
 | \`option-b.geojson\` | house and drive of lot 9 as design option B, farther from the big oak: give \`--option B=option-b.geojson\` | lon/lat (RFC 7946) |
 | \`existing.geojson\` | what is hard today: an old farm drive, the slab of a barn, the shoulder of the lane | lon/lat (RFC 7946) |
 | \`zones.geojson\` | the zone of the big oak as an arborist drew it | lon/lat (RFC 7946), joined by \`tree\` |
-| \`town.json\` | the tree code of an invented town, as a rule file: classes, protected trees, rings by depth, bores that do not count, an allowance | none |
+| \`town.json\` | the tree code of an invented town, as a rule file: terms by diameter, crown, height and table, classes, protected trees, rings by depth, bores and no-dig paving that do not count, an allowance | none |
 | \`lots.geojson\` | 14 lots and the open tract behind them | lon/lat (RFC 7946) |
 | \`limbs.csv\` | limbs of the big oak, bearings from magnetic north (declination 15 degrees east, invented) | none: joined by \`tree\` |
 

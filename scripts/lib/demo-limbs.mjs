@@ -17,7 +17,7 @@ export function demoLimbs(trees) {
     remarks,
   });
   return [
-    limb('L1', 205, 11, 14, 44, '9%', 'low limb to the west, over the house'),
+    limb('L1', 205, 11, 14, 44, '11%', 'low limb to the west, over the house'),
     limb('L2', 172, 9.5, 17, 41, '8%', 'low limb'),
     limb('L3', 128, 7, 22, 36, '6%', 'over the corner'),
     limb('L4', 185, 3.5, 19, 24, '2%', 'small, epicormic growth'),

@@ -9,11 +9,14 @@ export function demoRule() {
     notes: ['An invented code: each clause shows one thing that a rule file can say.'],
     stems: { zone: 'root-of-squares', protected: 'largest-plus-half-others' },
     zone: { radius: { perDiameter: '1 ft per in' }, atLeast: '8 ft' },
+    zonesByForm: { columnar: { radius: { sum: [{ perHeight: 0.4 }, { length: '1 ft' }] } } },
     classes: [
       {
         name: 'veteran',
         veteran: true,
-        zone: { radius: { max: [{ perDiameter: '1.25 ft per in' }, { crownPlus: '5 ft' }] } },
+        zone: {
+          radius: { min: [{ max: [{ perDiameter: '1.25 ft per in' }, { crownPlus: '5 ft' }] }, { length: '60 ft' }] },
+        },
         limits: [{ share: '10%', reason: 'veteran-over-10' }],
       },
       {
@@ -21,6 +24,21 @@ export function demoRule() {
         species: ['Quercus'],
         from: '24 in',
         zone: { radius: { perDiameter: '1.25 ft per in' } },
+      },
+      {
+        name: 'small',
+        species: ['Fraxinus', 'Prunus'],
+        below: '7 in',
+        zone: {
+          radius: {
+            byDiameter: [
+              { upTo: '4 in', radius: '5 ft' },
+              { upTo: null, radius: '8 ft' },
+            ],
+            rounding: 'nearest-cm',
+          },
+          from: 'face',
+        },
       },
     ],
     protected: [{ species: ['Quercus', 'Arbutus'], from: '12 in' }, { from: '30 in' }],
@@ -42,7 +60,10 @@ export function demoRule() {
       },
     ],
     limits: [{ share: '25%' }, { share: '15%', kinds: ['paving'], of: 'unsurfaced', reason: 'paving-over-15' }],
-    exempt: [{ kinds: ['bore'], atLeast: '24 in', reason: 'bored-below-roots' }],
+    exempt: [
+      { kinds: ['bore'], atLeast: '24 in', reason: 'bored-below-roots' },
+      { kinds: ['paving'], noDig: true, reason: 'laid-without-digging' },
+    ],
     allowance: { kinds: ['trench'], share: '5%' },
     consequences: { 'over-limit': 'A report by an arborist goes with the application (invented).' },
   };

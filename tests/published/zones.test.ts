@@ -98,6 +98,14 @@ describe('town codes as rule files', () => {
     expect(radius(file({ radius: { perHeight: 0.4 } }).zone, { heightM: 20 })).toBeCloseTo(8, 12);
   });
 
+  it('sums and least terms, one in the other, from arithmetic', () => {
+    const sum = { sum: [{ perHeight: 0.25 }, { length: '1 m' }, { perDiameter: 4 }] };
+    expect(radius(file({ radius: sum }).zone, { heightM: 20, dbhM: 0.5 })).toBeCloseTo(5 + 1 + 2, 12);
+    const least = file({ radius: { min: [sum, { crownPlus: '2 m' }] } }).zone;
+    expect(radius(least, { heightM: 20, dbhM: 0.5, crownM: 4 })).toBe(6);
+    expect(radius(least, { heightM: 20, dbhM: 0.5, crownM: 9 })).toBeCloseTo(8, 12);
+  });
+
   it('Halifax NS: 0.5 m per 45 mm', () => {
     expect(radius(file({ radius: { perDiameter: '0.5 m per 45 mm' } }).zone, { dbhM: 0.45 })).toBeCloseTo(5, 10);
   });
