@@ -295,8 +295,18 @@ function marginsSkipped(count: number): Finding {
   return finding('margins-skipped', {}, message, 'ask for them with --margins all');
 }
 
-function reckoningOf({ rule, option, judged }: Variant, rows: TreeRows): OtherReckoning {
-  return { rule, option, counts: verdictCounts(judged), tree: (row) => rows.at(row), see: (row) => rows.see(row) };
+function reckoningOf(variant: Variant, rows: TreeRows): OtherReckoning {
+  const { rule, option, judged, zones, shapes } = variant;
+  return {
+    rule,
+    option,
+    counts: verdictCounts(judged),
+    tree: (row) => rows.at(row),
+    see: (row) => rows.see(row),
+    reckoning: reckoningsOf(variant),
+    zones,
+    zoneShapes: shapes,
+  };
 }
 
 function chosenRules(

@@ -2,27 +2,45 @@
 // Terms: own, sole as in PieceFigure. Every figure is the assessment's own; where a formula is written out with its numbers,
 // the result beside it is what was used. More decimals than are accurate: so that sums can be added up again.
 
+import { crownLines } from './explain/crown.js';
 import { diameterLines } from './explain/diameter.js';
 import { cutLines, limitLines, nearestLines, verdictLines } from './explain/figures.js';
 import { Page } from './explain/page.js';
 import { takenLines, worksLines } from './explain/works.js';
 import { classLines, ringLines, zoneLines } from './explain/zone.js';
-import type { Assessment, TreeReckoning, TreeResult } from './types.js';
+import type { Assessment, OtherReckoning, TreeReckoning, TreeResult } from './types.js';
 import type { Units } from './write/numbers.js';
 
 export interface ExplainOptions {
   readonly units?: Units | undefined;
 }
 
-/** What every section is written from. */
+/** What every section is written from; under another rule or design, that one's own rule, zones and result. */
 export interface Explained {
-  readonly assessment: Assessment;
+  readonly assessment: Pick<Assessment, 'rule' | 'options' | 'option' | 'job'>;
   readonly tree: TreeResult;
   readonly reckoning: TreeReckoning;
 }
 
+type Section = readonly [title: string, write: (page: Page, explained: Explained) => void];
+
+const SECTIONS: readonly Section[] = [
+  ['Diameter', diameterLines],
+  ['Class', classLines],
+  ['Zone', zoneLines],
+  ['Works in the zone', worksLines],
+  ['What they take together', takenLines],
+  ['What is cut off', cutLines],
+  ['Rings', ringLines],
+  ['Limits', limitLines],
+  ['Nearest works', nearestLines],
+];
+const CROWN: Section = ['Crown and buildings', crownLines];
+const VERDICT: Section = ['Verdict', (page, { tree }) => verdictLines(page, tree)];
+
 /**
- * How one tree's figures and verdict come about under the first rule and the first design option.
+ * How one tree's figures and verdict come about under the first rule and the first design option, its crown against
+ * buildings, and then the same under each further rule and design.
  *
  * @param row the tree's place in its layer, from 0
  * @returns lines without line ends; a tree that is not assessed has a few that say why
@@ -35,38 +53,54 @@ export function explain(assessment: Assessment, row: number, options: ExplainOpt
   if (!(Number.isInteger(row) && row >= 0 && row < count)) {
     throw new RangeError(`there is no tree ${row}: rows count from 0 to ${count - 1}`);
   }
-  const page = new Page(options.units ?? 'metric');
+  const units = options.units ?? 'metric';
+  const page = new Page(units);
   const tree = assessment.tree(row);
-  const { rule, option, job } = assessment;
-  const species = job.trees.species[row];
+  const species = assessment.job.trees.species[row];
   page.plain(`Tree ${tree.key} (trees:${row})${species === undefined ? '' : `, ${species}`}`);
-  page.plain(`Rule ${rule.id}: ${rule.title}${option === undefined ? '' : `; design option ${option}`}`);
-  const reckoning = assessment.reckoning(row);
+  page.plain(ruleWords(assessment));
+  write(page, assessment, tree, assessment.reckoning(row), tree.crown === null ? [] : [CROWN]);
+  const lines = [...page.lines];
+  for (const other of [...assessment.otherRules, ...assessment.otherOptions]) {
+    const own = new Page(units);
+    own.plain('');
+    own.plain(ruleWords(other));
+    write(own, seenBy(assessment, other), other.tree(row), other.reckoning(row), []);
+    lines.push(...own.lines);
+  }
+  lines.push(
+    '',
+    'Digits are not accuracy, and a percent of area is not stability: a qualified arborist and the local code decide.',
+  );
+  return lines;
+}
+
+function ruleWords({ rule, option }: Pick<Assessment, 'rule' | 'option'>): string {
+  return `Rule ${rule.id}: ${rule.title}${option === undefined ? '' : `; design option ${option}`}`;
+}
+
+/** What another rule or design option sees of the job. */
+function seenBy(
+  { job, options }: Assessment,
+  { rule, option, zones, zoneShapes }: OtherReckoning,
+): Explained['assessment'] {
+  return { rule, option, options, job: { ...job, zones, zoneShapes } };
+}
+
+function write(
+  page: Page,
+  assessment: Explained['assessment'],
+  tree: TreeResult,
+  reckoning: TreeReckoning | null,
+  more: readonly Section[],
+): void {
   if (reckoning === null) {
     page.section('Verdict');
     verdictLines(page, tree);
-    return page.lines;
+    return;
   }
-  const explained: Explained = { assessment, tree, reckoning };
-  const sections: readonly (readonly [title: string, write: (page: Page, explained: Explained) => void])[] = [
-    ['Diameter', diameterLines],
-    ['Class', classLines],
-    ['Zone', zoneLines],
-    ['Works in the zone', worksLines],
-    ['What they take together', takenLines],
-    ['What is cut off', cutLines],
-    ['Rings', ringLines],
-    ['Limits', limitLines],
-    ['Nearest works', nearestLines],
-    ['Verdict', (on) => verdictLines(on, tree)],
-  ];
-  for (const [title, write] of sections) {
+  for (const [title, lines] of [...SECTIONS, ...more, VERDICT]) {
     page.section(title);
-    write(page, explained);
+    lines(page, { assessment, tree, reckoning });
   }
-  page.plain('');
-  page.plain(
-    'Digits are not accuracy, and a percent of area is not stability: a qualified arborist and the local code decide.',
-  );
-  return page.lines;
 }

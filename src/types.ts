@@ -758,6 +758,11 @@ export interface OtherReckoning {
   tree(row: number): TreeResult;
   /** One tree's result that holds until the next is asked for. */
   see(row: number): TreeResult;
+  /** As in Assessment. */
+  reckoning(row: number): TreeReckoning | null;
+  /** The zones that the rule gives, as in Job. */
+  readonly zones: Job['zones'];
+  readonly zoneShapes: Job['zoneShapes'];
 }
 
 /** What one row of works takes of a tree's zone, square metres. */

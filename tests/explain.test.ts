@@ -248,3 +248,39 @@ describe('--explain', () => {
     });
   });
 });
+
+describe('beside the first rule', () => {
+  test('every further rule has its own reckoning, with its own zone', () => {
+    const rules = [builtinRule('foot-per-inch'), builtinRule('bs5837-2012')];
+    const job = localJob(
+      [tree(0, 0, { id: 'oak', dbh_m: 0.5 })],
+      [box(2, -FAR, FAR, FAR, { id: 'E', kind: 'paving' })],
+      {
+        rule: rules as never,
+      },
+    );
+    const lines = explain(job, 0);
+    const starts = lines.flatMap((line, i) => (line.startsWith('Rule ') ? [i] : []));
+    expect(starts.map((i) => lines[i]?.split(':')[0])).toEqual(['Rule foot-per-inch', 'Rule bs5837-2012']);
+    const [own, other] = [lines.slice(0, starts[1]), lines.slice(starts[1])].map(stepsOf) as [Step[], Step[]];
+    // One foot an inch is 12 times the diameter too; the second rule's own cap of 707 m2 is not reached: 113.097 m2 both.
+    for (const steps of [own, other]) expect(steps.some(({ figures }) => figures.includes(113.097))).toBe(true);
+    expect(lines.filter((line) => /^\d+\. Verdict$/.test(line))).toHaveLength(2);
+    expect(other.filter(({ section }) => section === 'Limits').length).toBeGreaterThan(0);
+  });
+
+  test('a crown over the edge of a house: area, share, bearings and lift', () => {
+    const job = localJob(
+      [tree(0, 0, { id: 'oak', dbh_m: 0.3, crown_radius_m: 4, height_m: 12, crown_base_m: 3 })],
+      [box(0.5, -FAR, FAR, FAR, { id: 'H', kind: 'building', height_m: 5 })],
+    );
+    const steps = stepsOf(explain(job, 0)).filter(({ section }) => section === 'Crown and buildings');
+    expect(figure(steps, /^area of the crown/)).toBeCloseTo(16 * PI, 3);
+    // A segment of the circle of 4 m, 0.5 m from its centre; its chord ends acos(0.5 / 4) = 82.8 degrees from due east.
+    const segment = 16 * Math.acos(0.125) - 0.5 * Math.sqrt(16 - 0.25);
+    expect(figure(steps, /^what buildings/)).toBeCloseTo(segment, 3);
+    expect(figure(steps, /^what buildings/, 1)).toBeCloseTo((segment / (16 * PI)) * 100, 3);
+    expect(figure(steps, /lifted by$/)).toBeCloseTo(2, 3);
+    expect(explain(job, 0).join('\n')).toContain('on the bearings 7.2 to 172.8: 165.6 degrees');
+  });
+});

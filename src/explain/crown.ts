@@ -1,0 +1,26 @@
+// The crown against buildings. In: a tree whose crown is known; out: what they take of it, where, and what would help.
+// Terms: bearings are clockwise from true north; lift = how far the crown's base would have to rise.
+
+import type { Explained } from '../explain.js';
+import { cell } from '../write/numbers.js';
+import type { Page } from './page.js';
+
+export function crownLines(page: Page, { assessment: { options }, tree: { crown } }: Explained): void {
+  if (crown === null) return;
+  const clearance = options.clearanceM ?? 0;
+  page.step('area of the crown, seen from above', page.area(crown.areaM2));
+  page.step('kept free round buildings, sideways and upwards', page.length(clearance));
+  page.step(
+    'what buildings and that clearance take, those left out that pass below it',
+    page.area(crown.overlapM2),
+    page.percent(crown.overlapPct),
+  );
+  if (crown.overlapM2 === 0) return;
+  const bearing = (degrees: number): string => cell(degrees, 1);
+  const arcs = crown.arcs.map(([from, to]) => (to - from >= 360 ? 'all round' : `${bearing(from)} to ${bearing(to)}`));
+  page.note(`on the bearings ${arcs.join(', ')}: ${bearing(crown.arcDegrees)} degrees together`);
+  if (crown.works !== null) page.note(`of them nearest to the trunk: ${crown.works}`);
+  if (crown.liftM === null) page.note('how far its base would have to rise is not known: a height is missing');
+  else page.step('its base would clear all of them when lifted by', page.length(crown.liftM));
+  page.note('told beside the verdict, which is about roots; pruning is licensed, dangerous work');
+}
