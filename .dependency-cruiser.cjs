@@ -1,5 +1,18 @@
 // The layer rule: a stage imports types, findings, units, layer, rule, geometry and its own folder; assess.ts joins them.
-const STAGES = ['read', 'check', 'project', 'rules', 'overlap', 'crown', 'draw', 'plan', 'siting', 'shade', 'write'];
+const STAGES = [
+  'read',
+  'check',
+  'project',
+  'rules',
+  'overlap',
+  'crown',
+  'draw',
+  'plan',
+  'siting',
+  'shade',
+  'split',
+  'write',
+];
 const SHARED = '^src/(types|findings|units|layer|rule|mitigation|facade|version|reasons|geometry/.*)\\.ts$';
 
 const stageRules = STAGES.map((stage) => ({

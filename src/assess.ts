@@ -25,20 +25,22 @@ import { lotFinder } from './plan/lots.js';
 import { frameAt, placeLayers, planeFrame } from './project.js';
 import type { Rule } from './rule.js';
 import { builtinRule, needsDiameter, ruleFindings, withLimit } from './rules.js';
-import type {
-  Assessment,
-  AssessOptions,
-  CrsTransform,
-  Job,
-  Layer,
-  LayerRole,
-  OtherReckoning,
-  Progress,
-  StemAtFace,
-  TreeResult,
-  TreeTable,
-  WorksInput,
-  WorksTable,
+import {
+  type Assessment,
+  type AssessOptions,
+  type CrsTransform,
+  type Job,
+  type JudgedTree,
+  type Layer,
+  type LayerRole,
+  type OtherReckoning,
+  type Progress,
+  type StemAtFace,
+  type TreeResult,
+  type TreeTable,
+  VERDICTS,
+  type WorksInput,
+  type WorksTable,
 } from './types.js';
 import { VERSION } from './version.js';
 import { diametersUsed } from './zone.js';
@@ -62,6 +64,11 @@ export interface AssessJob {
    */
   readonly rule?: Rule | readonly Rule[];
   readonly options?: AssessOptions;
+  /**
+   * Verdicts of all trees, by index into VERDICTS, where others have judged them: of a job whose tiles were worked apart.
+   * Lots, totals and fences go by them.
+   */
+  readonly verdicts?: Uint8Array;
   /** Who measures: default the calling thread; `threadRunner` of rootberth/node for several. */
   readonly runner?: Runner;
   /** Told how far it has come; what it throws stops the job. */
@@ -136,7 +143,7 @@ export function assess(job: AssessJob): Assessment {
     },
   };
   const [option, ...otherOptions] = designOptions(works.table);
-  const main = variantOf(ground, rule, option);
+  const main = judgedBy(job.verdicts, variantOf(ground, rule, option));
   const otherRules = chosen.rules.slice(1).map((other) => variantOf(ground, other, option));
   const others = otherOptions.map((other) => variantOf(ground, rule, other));
   const clearanceM = options.clearanceM ?? 0;
@@ -282,6 +289,13 @@ function stemsOf(
 function designOptions({ option, rejected }: WorksTable): readonly (string | undefined)[] {
   const names = new Set(option.filter((name, row) => name !== undefined && !rejected.has(row)));
   return names.size === 0 ? [undefined] : [...names];
+}
+
+/** The reckoning with verdicts that others found. */
+function judgedBy(verdicts: Uint8Array | undefined, variant: Variant): Variant {
+  if (verdicts === undefined) return variant;
+  const of = VERDICTS.map((verdict) => ({ verdict, consequence: '', reasons: [] }));
+  return { ...variant, judged: Array.from(verdicts, (index) => of[index] as JudgedTree) };
 }
 
 /** The same trees with diameters that are all off by a length. */

@@ -9,6 +9,18 @@ export { type FileReadOptions, readLayer } from './node/files.js';
 export { readGrid } from './node/grid-file.js';
 export { type SitingFilesOptions, sitingFiles } from './node/siting-files.js';
 export {
+  type Manifest,
+  type ManifestInput,
+  type ManifestJob,
+  type ManifestTile,
+  type OutputFiles,
+  readManifest,
+} from './node/split/manifest.js';
+export { type Merged, mergeTiles } from './node/split/merge.js';
+export type { SectionSum, TileRecord } from './node/split/results.js';
+export { type RunTileOptions, runTile, type TileRun } from './node/split/run-tile.js';
+export { type SplitOptions, splitJob } from './node/split/split-job.js';
+export {
   formatList,
   OUT_FORMATS,
   type OutFormat,

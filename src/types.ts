@@ -93,6 +93,14 @@ export interface Layer {
   readonly unit?: StatedUnit;
   /** Features the reader kept but that are not to be used, and why: `code-unmapped`, `layer-not-mapped`, ... */
   readonly setAside?: ReadonlyMap<number, string>;
+  /** Of a layer that is a part of another: where its features stand there, and what they are called. */
+  readonly part?: LayerPart;
+}
+
+/** Some features of a layer, in its order: what a tile of a job that is split holds of it. */
+export interface LayerPart {
+  readonly rows: Uint32Array; // of the whole layer, ascending
+  readonly keys: Names; // unique in the whole job
 }
 
 // ---------------------------------------------------------------- project: native <-> lon/lat <-> frame

@@ -6,18 +6,29 @@ import type { Finding } from './findings.js';
 import type { Assessment } from './types.js';
 import { findingsPieces } from './write/provenance.js';
 
+export { type CautionFacts, isRingCut } from './write/cautions.js';
 export { inert, quoted } from './write/csv-cell.js';
 export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './write/facades.js';
 export { type RoleTable, tablesOf } from './write/features.js';
 export type { Field, FieldType, Value } from './write/fields.js';
-export { featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geojson.js';
+export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './write/geojson.js';
 export { limbPieces, toLimbSchedule } from './write/limbs.js';
 export { lotTablePieces, toLotTable } from './write/lot-figures.js';
 export { SCALES, type Units } from './write/numbers.js';
 export { optionTablePieces } from './write/option-table.js';
-export { type GeoJSONOptions, type Plan, planOf, ROLES, type Role } from './write/options.js';
-export { CAUTIONS, findingsPieces, positionsWords, provenance } from './write/provenance.js';
-export { scheduleColumns, schedulePieces, toSchedule } from './write/schedule.js';
+export { DRAWN, type GeoJSONOptions, type Plan, planOf, ROLES, type Role } from './write/options.js';
+export {
+  CAUTIONS,
+  findingsPieces,
+  positionsWords,
+  provenance,
+  provenanceOf,
+  type Told,
+  toldOf,
+  type WrittenAs,
+} from './write/provenance.js';
+export { TREE_ROLES, type TreeRole, treeRecords } from './write/records.js';
+export { scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './write/schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './write/shape.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './write/siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords } from './write/siting-words.js';

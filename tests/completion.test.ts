@@ -33,7 +33,7 @@ function offered(...words: string[]): string[] {
 
 describe('bash', () => {
   test.each<[string, string[], string[]]>([
-    ['commands', [''], ['assess', 'siting', 'check', 'rules', 'demo', 'completion']],
+    ['commands', [''], ['assess', 'siting', 'check', 'rules', 'split', 'run', 'merge', 'demo', 'completion']],
     ['a command begun', ['as'], ['assess']],
     ['options before a command', ['--'], ['--help', '--version']],
     ['an option begun', ['assess', '--sch'], ['--schedule']],

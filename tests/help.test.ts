@@ -10,7 +10,7 @@ import { run } from './support/cli.js';
 import { runLine, shellLines } from './support/shell-lines.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));
-const COMMANDS = ['assess', 'siting', 'check', 'rules', 'demo', 'completion'] as const;
+const COMMANDS = ['assess', 'siting', 'split', 'run', 'merge', 'check', 'rules', 'demo', 'completion'] as const;
 
 const before = process.cwd();
 let dir = '';

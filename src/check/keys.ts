@@ -23,6 +23,11 @@ export class Keys {
   ): void {
     const base = this.all.length;
     out.keys = this.all;
+    if (layer.part !== undefined) {
+      // Which ids are doubled only the whole layer tells.
+      for (let row = 0; row < layer.count; row++) this.all.addText(layer.part.keys.at(row) as string);
+      return;
+    }
     const plain = plainId(layer, ids);
     let shared = 0; // ids that another file has too, and the first of them
     let example = { own: '', key: '' };

@@ -10,7 +10,10 @@ function examples(...pairs: readonly (readonly [what: string, command: string])[
 }
 
 export const EXAMPLES: Readonly<
-  Record<'rootberth' | 'assess' | 'siting' | 'check' | 'rules' | 'demo' | 'completion', string>
+  Record<
+    'rootberth' | 'assess' | 'siting' | 'split' | 'run' | 'merge' | 'check' | 'rules' | 'demo' | 'completion',
+    string
+  >
 > = {
   rootberth: `${examples(
     ['the whole job on invented data', 'rootberth demo'],
@@ -62,6 +65,21 @@ export const EXAMPLES: Readonly<
         '      --out siting.geojson --table before-after.csv --units us',
     ],
   )}\n\n${EXIT_CODES}`,
+  split: `${examples([
+    'a job in 8 tiles, run here one after the other, and put together again',
+    'rootberth split --trees survey.csv --crs EPSG:2913 --works works.geojson --margins none --tiles 8 \\\n' +
+      '      --manifest job.json --out assessed.geojson\n' +
+      '  rootberth run --manifest job.json --index all\n' +
+      '  rootberth merge job.json',
+  ])}\n\n${EXIT_CODES}`,
+  run: examples([
+    'the fourth tile; a tile that is done is not done again',
+    'rootberth run --manifest job.json --index 3',
+  ]),
+  merge: examples([
+    'all tiles, with the findings beside them',
+    'rootberth merge job.json --out assessed.geojson --findings findings.json',
+  ]),
   check: examples(
     ['what a survey holds, and which coordinate system it states', 'rootberth check survey.zip'],
     [

@@ -42,7 +42,7 @@ export function jobKeys(command: Command): readonly JobKey[] {
 }
 
 /** Commands that job files are for. */
-const JOBS: readonly string[] = ['assess', 'siting'];
+const JOBS: readonly string[] = ['assess', 'siting', 'split'];
 
 /** The keys of all commands beside this one that job files are for, each once. */
 export function allJobKeys(command: Command): readonly JobKey[] {

@@ -7,7 +7,9 @@ import { VERSION } from '../version.js';
 import type { CheckFlags } from './check.js';
 import { EXAMPLES } from './examples.js';
 import { EXIT, type Io } from './io.js';
-import { assessOptions, checkOptions, sitingOptions } from './options.js';
+import type { MergeFlags } from './merge.js';
+import { assessOptions, checkOptions, mergeOptions, runTileOptions, sitingOptions, splitOptions } from './options.js';
+import type { RunFlags } from './run.js';
 
 const SHELLS = ['bash', 'zsh', 'fish'] as const;
 
@@ -86,6 +88,30 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     .action(async (id: string | undefined) => {
       const { runRules } = await import('./rules.js');
       finish(await runRules(id, io));
+    });
+  splitOptions(root.command('split').description('cut a job into tiles that other machines run'))
+    .addHelpText('after', EXAMPLES.split)
+    .action(async (_flags: unknown, command: Command) => {
+      const { runJob } = await import('./job-file.js');
+      const { runSplit } = await import('./split.js');
+      finish(await runJob(command, io, runSplit));
+    });
+  runTileOptions(root.command('run').description('run tiles of a job that was split'))
+    .addHelpText('after', EXAMPLES.run)
+    .action(async (flags: RunFlags) => {
+      const { runRun } = await import('./run.js');
+      finish(await runRun(flags, io));
+    });
+  mergeOptions(
+    root
+      .command('merge')
+      .description('put the results of all tiles together: the bytes one machine would have written')
+      .argument('<file>', 'the manifest'),
+  )
+    .addHelpText('after', EXAMPLES.merge)
+    .action(async (manifest: string, flags: MergeFlags) => {
+      const { runMerge } = await import('./merge.js');
+      finish(await runMerge(manifest, flags, io));
     });
   root
     .command('demo')

@@ -5,7 +5,7 @@
 import type { AssessFlags } from './assess.js';
 import { usage } from './values.js';
 
-type Key = keyof AssessFlags | 'buildable';
+type Key = keyof AssessFlags | 'buildable' | 'manifest';
 
 interface Need {
   readonly options: readonly Key[];
@@ -38,8 +38,8 @@ const NEEDS: readonly Need[] = [
     cure: 'add --report F.html or --plan F.svg, or leave it out',
   },
   { options: ['cards'], anyOf: ['report'], cure: 'add --report F.html, or leave it out' },
-  { options: ['outFormat', 'prefix', 'roles'], anyOf: ['out'], cure: 'add --out F, or leave it out' },
-  { options: ['outCrs'], anyOf: ['out', 'stakes'], cure: 'add --out F or --stakes F.csv, or leave it out' },
+  { options: ['outFormat', 'prefix', 'roles'], anyOf: ['out', 'manifest'], cure: 'add --out F, or leave it out' },
+  { options: ['outCrs'], anyOf: ['out', 'stakes', 'manifest'], cure: 'add --out F or --stakes F.csv, or leave it out' },
 ];
 
 /**
@@ -51,7 +51,14 @@ export function checkNeeds(isGiven: (option: Key) => boolean): void {
   for (const { options, anyOf, cure } of NEEDS) {
     const lone = options.find(isGiven);
     if (lone === undefined || anyOf.some(isGiven)) continue;
-    throw usage('option-lonely', `${longName(lone)} does nothing without ${anyOf.map(longName).join(' or ')}`, cure);
+    throw usage(
+      'option-lonely',
+      `${longName(lone)} does nothing without ${anyOf
+        .filter((option) => option !== 'manifest')
+        .map(longName)
+        .join(' or ')}`,
+      cure,
+    );
   }
 }
 

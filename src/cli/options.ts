@@ -30,18 +30,63 @@ const CODE_HELP =
 /** Everything `assess` takes. */
 export function assessOptions(command: Command): Command {
   layerOptions(command).option('--crowns <file>', 'crowns that an arborist drew, each named after its tree');
-  ruleOptions(command)
-    .addOption(
-      new Option(
-        '--margins <which>',
-        'how far works may approach or must retreat; default for up to 1,000 trees',
-      ).choices(['all', 'none']),
-    )
-    .option('--dbh-accuracy <length>', 'how far diameters may be off, 1cm: tells which verdicts hold all the same');
+  figureOptions(command);
   coordinateOptions(command, true);
   readingOptions(command);
+  crownOptions(command);
   resultOptions(command);
   return runOptions(command);
+}
+
+/** Everything `split` takes: what `assess` takes for files, rules and figures, and how to cut. */
+export function splitOptions(command: Command): Command {
+  command
+    .optionsGroup('Tiles:')
+    .option(
+      '--manifest <file.json>',
+      'the manifest to write (required); a folder of the same name with .d stands beside it',
+    )
+    .option('--tiles <n>', 'how many tiles')
+    .option('--trees-per-tile <n>', 'or how many trees a tile, on average');
+  layerOptions(command).option('--crowns <file>', 'crowns that an arborist drew, each named after its tree');
+  figureOptions(command);
+  coordinateOptions(command, true);
+  readingOptions(command);
+  crownOptions(command);
+  command
+    .optionsGroup('What the merge will write:')
+    .option('--out <file>', 'the result: .geojson, or .ndjson for one feature a line')
+    .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
+    .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
+    .option('--roles <list>', 'features to write, such as tree,zone')
+    .option('--prefix <text>', 'what each computed property begins with', 'rb_')
+    .option('--schedule <file.csv>', 'tree schedule')
+    .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
+    .option('--mitigation <id|file.json>', 'what replaces lost trees: inch-for-inch, 125-percent, ... or a table')
+    .option('--findings <file.json>', 'findings')
+    .optionsGroup('Fences:')
+    .option('--working-space <length>', 'kept free between works and protection fences: 1.5m (the default), 5ft')
+    .option('--post-spacing <length>', 'most between two posts of a fence; default 10ft');
+  return runOptions(command, false);
+}
+
+/** What `run` takes. */
+export function runTileOptions(command: Command): Command {
+  return command
+    .option('--manifest <file.json>', 'the manifest that rootberth split wrote (required)')
+    .option('--index <n>', 'the tile, counted from 0 (required); several: 0-9,12; all')
+    .option('--again', 'run it although its result is there');
+}
+
+/** What `merge` takes. */
+export function mergeOptions(command: Command): Command {
+  return command
+    .option('--out <file>', 'the result, .geojson or .ndjson; default: as the split was told')
+    .option('--schedule <file.csv>', 'tree schedule, where the split was told to make one')
+    .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
+    .option('--findings <file.json>', 'findings')
+    .addOption(new Option('--fail-on <verdict>', 'exit 3 when a tree is over its limit').choices(['over-limit']))
+    .option('--quiet', 'no findings on stderr');
 }
 
 /** Everything `siting` takes: files and how they are read as `assess` does, and what may be done with the footprint. */
@@ -102,6 +147,17 @@ function ruleOptions(command: Command): Command {
     .option('--limit <share>', 'overall limit in place of the rule’s: 20% or 0.2');
 }
 
+function figureOptions(command: Command): Command {
+  return ruleOptions(command)
+    .addOption(
+      new Option(
+        '--margins <which>',
+        'how far works may approach or must retreat; default for up to 1,000 trees',
+      ).choices(['all', 'none']),
+    )
+    .option('--dbh-accuracy <length>', 'how far diameters may be off, 1cm: tells which verdicts hold all the same');
+}
+
 function coordinateOptions(command: Command, crowns: boolean): Command {
   command
     .optionsGroup('Coordinates:')
@@ -144,7 +200,7 @@ function readingOptions(command: Command): Command {
     .option('--bbox <[role=]W,S,E,N>', BBOX_HELP, collect);
 }
 
-function resultOptions(command: Command): Command {
+function crownOptions(command: Command): Command {
   return command
     .optionsGroup('Crowns and limbs:')
     .option('--clearance <length>', 'kept free between crowns and buildings, sideways and upwards: 2m; default none')
@@ -157,7 +213,12 @@ function resultOptions(command: Command): Command {
       ]),
     )
     .option('--declination <degrees>', 'of magnetic north, east positive: 15.2, 15.2E or 3W')
-    .option('--limb-limit <length>', 'diameter at the cut above which a limb is flagged, such as 4in')
+    .option('--limb-limit <length>', 'diameter at the cut above which a limb is flagged, such as 4in');
+}
+
+function resultOptions(command: Command): Command {
+  return command
+    .optionsGroup('Crowns and limbs:')
     .option('--limb-schedule <file.csv>', 'the limbs, and which of them are in the way')
     .optionsGroup('The result:')
     .option(
@@ -205,14 +266,14 @@ function resultOptions(command: Command): Command {
     .option('--cards <n|all>', 'trees over their limit that get a card in the report, worst first; default 200');
 }
 
-function runOptions(command: Command): Command {
-  return command
+function runOptions(command: Command, isMeasured: boolean = true): Command {
+  command
     .optionsGroup('The run:')
     .option('--config <file.json>', 'take options from a job file (default: rootberth.json, where the folder has one)')
     .option('--no-config', 'do not look for rootberth.json')
-    .option('--save-config <file.json>', 'write the options of this run as a job file, to be repeated')
-    .option('--threads <n>', 'threads that measure (default: as many as the machine offers)')
-    .option('--quiet', 'no progress and no findings on stderr');
+    .option('--save-config <file.json>', 'write the options of this run as a job file, to be repeated');
+  if (isMeasured) command.option('--threads <n>', 'threads that measure (default: as many as the machine offers)');
+  return command.option('--quiet', 'no progress and no findings on stderr');
 }
 
 /** Everything `check` takes. */

@@ -67,6 +67,27 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
   }
 }
 
+/**
+ * SHA-256 of a file, or of the parts of a loose shapefile, as `readLayer` computes it, without reading what is in it.
+ *
+ * @throws InputError as `readLayer` does for files that can't be read
+ */
+export async function hashOfInput(path: string): Promise<string> {
+  const name = basename(path);
+  const open: PartFile[] = [];
+  try {
+    if (extname(path).toLowerCase() === '.shp') {
+      const parts = await companions(path, name, open);
+      return hashOf(PARTS.flatMap((part) => parts.get(part) ?? []));
+    }
+    const file = await attempt(async () => new PartFile(path), name);
+    open.push(file);
+    return hashOf([file.source]);
+  } finally {
+    for (const file of open) file.dispose();
+  }
+}
+
 /** A GeoPackage by its path: opened read-only, hashed in blocks. */
 async function readDatabase(path: string, options: ReadOptions): Promise<Layer> {
   const { readGeoPackage } = await import('./gpkg.js');

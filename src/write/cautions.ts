@@ -13,9 +13,8 @@ interface Row extends Caution {
   applies(seen: Seen): boolean;
 }
 
-/** What decides: counts and columns, and one look at rings that ends with the first tree that is cut there. */
-interface Seen {
-  readonly assessment: Assessment;
+/** What decides: counts and columns, and one look at rings that ends with the first tree that is cut there. Plain data. */
+export interface CautionFacts {
   readonly over: boolean;
   readonly removed: boolean;
   readonly kept: boolean;
@@ -23,9 +22,14 @@ interface Seen {
   readonly onLine: boolean; // a trunk stands on a lot line
   readonly offSite: boolean;
   readonly tall: boolean; // a height is known
-  readonly codes: ReadonlySet<string>; // of findings
+  readonly buildings: boolean;
+  readonly options: boolean; // design options stand beside each other
   readonly fenced: boolean; // fences are laid out, so that their corners can be staked out
   readonly invented: boolean;
+}
+
+interface Seen extends CautionFacts {
+  readonly codes: ReadonlySet<string>; // of findings
 }
 
 const BUILDING = WORKS_KINDS.indexOf('building');
@@ -93,7 +97,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'clay',
     text: 'On shrinkable clay, trees kept, felled or planted move the ground: ask a foundation engineer.',
-    applies: (seen) => seen.assessment.job.works.kind.some((kind) => kind === BUILDING),
+    applies: (seen) => seen.buildings,
   },
   {
     code: 'height',
@@ -123,7 +127,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'options',
     text: 'Plain figures, plan and cards are of one design option; on the plan works of the others have a broken outline.',
-    applies: (seen) => seen.assessment.otherOptions.length > 0,
+    applies: (seen) => seen.options,
   },
   {
     code: 'datum',
@@ -141,16 +145,21 @@ export interface CautionsAbout {
 
 /** The cautions that apply, in a fixed order. */
 export function cautionsOf(assessment: Assessment, about: CautionsAbout): Caution[] {
-  const seen = look(assessment, about);
+  return cautionsFrom(cautionFacts(assessment, about), assessment.findings);
+}
+
+/** The same from facts that were gathered before. */
+export function cautionsFrom(facts: CautionFacts, findings: Assessment['findings']): Caution[] {
+  const seen: Seen = { ...facts, codes: new Set<string>(findings.map((one) => one.code)) };
   return ROWS.filter((row) => row.applies(seen)).map(({ code, text }) => ({ code, text }));
 }
 
-function look(assessment: Assessment, { stamp, fenced }: CautionsAbout): Seen {
-  const { trees } = assessment.job;
+/** What the cautions of a job turn on. */
+export function cautionFacts(assessment: Assessment, { stamp, fenced }: CautionsAbout): CautionFacts {
+  const { trees, works } = assessment.job;
   const { verdicts } = assessment.counts;
   const removed = DISPOSITIONS.indexOf('remove');
   return {
-    assessment,
     over: verdicts['over-limit'] + verdicts['stem-in-works'] > 0,
     removed: trees.disposition.includes(removed),
     kept: trees.disposition.some((one) => one !== removed),
@@ -158,7 +167,8 @@ function look(assessment: Assessment, { stamp, fenced }: CautionsAbout): Seen {
     onLine: assessment.lots.length > 0 && assessment.totals.all.onLine > 0,
     offSite: trees.offSite.includes(1),
     tall: trees.heightM.some((height) => Number.isFinite(height)),
-    codes: new Set<string>(assessment.findings.map((one) => one.code)),
+    buildings: works.kind.some((kind) => kind === BUILDING),
+    options: assessment.otherOptions.length > 0,
     fenced: fenced && assessment.fences.fences.length > 0,
     invented: stamp !== undefined,
   };
@@ -166,13 +176,21 @@ function look(assessment: Assessment, { stamp, fenced }: CautionsAbout): Seen {
 
 /** Whether works stand in a ring where nothing should be cut, under any rule. */
 function hasRingCut(assessment: Assessment): boolean {
-  const { rule, otherRules } = assessment;
-  if (![rule, ...otherRules.map((other) => other.rule)].some(({ rings }) => rings.some(isUncut))) return false;
-  for (const tree of assessment.eachTree()) {
-    if (tree.rings.some((ring) => isUncut(ring) && ring.overlapPct > 0)) return true;
-    if (otherRules.some((other) => other.see(tree.row).reasons.some(saysCut))) return true;
-  }
+  if (!hasUncutRings(assessment)) return false;
+  for (const tree of assessment.eachTree()) if (isRingCut(assessment, tree)) return true;
   return false;
+}
+
+/** The same of one tree. */
+export function isRingCut(assessment: Assessment, tree: TreeResult): boolean {
+  const { otherRules } = assessment;
+  if (!hasUncutRings(assessment)) return false;
+  if (tree.rings.some((ring) => isUncut(ring) && ring.overlapPct > 0)) return true;
+  return otherRules.some((other) => other.see(tree.row).reasons.some(saysCut));
+}
+
+function hasUncutRings({ rule, otherRules }: Assessment): boolean {
+  return rule.rings.some(isUncut) || otherRules.some((other) => other.rule.rings.some(isUncut));
 }
 
 const isUncut = ({ name }: { readonly name: string }): boolean => UNCUT_RINGS.includes(name);

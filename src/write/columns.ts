@@ -59,9 +59,10 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
   const { length, area, diameter } = SCALES[plan.units];
   const grid = hasGrid(assessment);
   const z = assessment.job.trees.z;
+  const rowOf = treeRow(assessment);
   const columns: Column<TreeResult>[] = [
     { name: 'role', type: 'text', value: () => 'tree' },
-    { name: 'id', type: 'text', value: (t) => `trees:${t.row}`, numbered: { before: 'trees:', row: (t) => t.row } },
+    { name: 'id', type: 'text', value: (t) => `trees:${rowOf(t)}`, numbered: { before: 'trees:', row: rowOf } },
     { name: 'disposition', type: 'text', value: (t) => t.disposition },
     { name: `dbh_${diameter.suffix}`, type: 'real', value: (t) => scaled(t.dbhM, diameter.factor) },
     { name: `zone_radius_${length.suffix}`, type: 'real', value: (t) => scaled(t.zoneRadiusM, length.factor) },
@@ -121,6 +122,12 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
   );
   if (z !== null) columns.push({ name: 'z', type: 'real', value: (t) => number(z[t.row] ?? null) });
   return columns;
+}
+
+/** A tree's row in the survey, also where the job holds only a part of it. */
+function treeRow({ job }: Assessment): (tree: TreeResult) => number {
+  const rows = job.trees.layer.part?.rows;
+  return rows === undefined ? (tree) => tree.row : (tree) => rows[tree.row] as number;
 }
 
 /** Whether the survey or the rule says of any tree that it is protected. */
@@ -257,14 +264,15 @@ const DRAWN_COLUMNS: Readonly<Record<DrawnRole, DrawnColumns>> = {
 
 /** Columns of a drawn role: `rb_tree` is the tree's `rb_id`, `rb_tree_key` what a person calls the tree. */
 export function drawnColumns(role: DrawnRole, assessment: Assessment, plan: Plan): Column<Drawn>[] {
+  const rowOf = treeRow(assessment);
   return [
     { name: 'role', type: 'text', value: () => role },
     {
       name: 'id',
       type: 'text',
-      value: ({ tree, ring }) => `${role}:${tree.row}${ring === null ? '' : `:${ring.name}`}`,
+      value: ({ tree, ring }) => `${role}:${rowOf(tree)}${ring === null ? '' : `:${ring.name}`}`,
     },
-    { name: 'tree', type: 'text', value: ({ tree }) => `trees:${tree.row}` },
+    { name: 'tree', type: 'text', value: ({ tree }) => `trees:${rowOf(tree)}` },
     { name: 'tree_key', type: 'text', value: ({ tree }) => tree.key },
     { name: 'disposition', type: 'text', value: ({ tree }) => tree.disposition },
     ...DRAWN_COLUMNS[role](plan, assessment),

@@ -2,7 +2,7 @@
 // Terms: see role-shapes.ts.
 
 import type { Finding } from '../findings.js';
-import type { Assessment } from '../types.js';
+import type { Assessment, TreeResult } from '../types.js';
 import { type Drawn, drawnColumns, membersOf } from './columns.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
@@ -23,16 +23,24 @@ export class DrawnFeatures {
   }
 
   *features(role: DrawnRole): Generator<string> {
+    const textsOf = this.ofTree(role);
+    for (const tree of this.#assessment.eachTree()) yield* textsOf(tree);
+  }
+
+  /** The function that writes one tree's features of a role. */
+  ofTree(role: DrawnRole): (tree: TreeResult) => Generator<string> {
     const members: (of: Drawn) => string = membersOf(
       this.#plan.prefix,
       drawnColumns(role, this.#assessment, this.#plan),
     );
-    for (const tree of this.#assessment.eachTree()) {
-      for (const { id, of, shape } of drawnShapes(role, tree, this.#assessment.shapes, this.findings)) {
-        const geometry = this.#text.polygons(shape, isOutline(role));
-        if (geometry === 'null') continue; // nothing to draw: the figure on the tree says so
-        yield `{"type":"Feature","id":${jsonText(id)},"geometry":${geometry},"properties":{${members(of)}}}`;
-      }
+    return (tree) => this.#texts(role, tree, members);
+  }
+
+  *#texts(role: DrawnRole, tree: TreeResult, members: (of: Drawn) => string): Generator<string> {
+    for (const { id, of, shape } of drawnShapes(role, tree, this.#assessment.shapes, this.findings)) {
+      const geometry = this.#text.polygons(shape, isOutline(role));
+      if (geometry === 'null') continue; // nothing to draw: the figure on the tree says so
+      yield `{"type":"Feature","id":${jsonText(id)},"geometry":${geometry},"properties":{${members(of)}}}`;
     }
   }
 }

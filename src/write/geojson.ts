@@ -15,7 +15,7 @@ import { memberBytes } from './member-bytes.js';
 import { degree } from './numbers.js';
 import { type GeoJSONOptions, type Plan, planOf, type Role } from './options.js';
 import { clashes, ownMembers } from './own.js';
-import { provenance } from './provenance.js';
+import { provenance, provenanceOf, type Told, toldOf, type WrittenAs } from './provenance.js';
 
 /**
  * The annotated collection as text, in pieces of a line or less; the last piece ends with a line feed.
@@ -54,15 +54,13 @@ export function toGeoJSON(assessment: Assessment, options: GeoJSONOptions = {}):
 
 function* collection(assessment: Assessment, plan: Plan): Generator<string, readonly Finding[], undefined> {
   const drawn = new DrawnFeatures(assessment, plan);
-  yield `{"type":"FeatureCollection",\n${crsMember(plan)}"rootberth":`;
-  yield* provenance(assessment, plan);
-  yield ',\n"features":[';
+  yield* collectionHead(toldOf(assessment, plan), plan);
   let separator = '\n';
   for (const text of features(assessment, plan, drawn)) {
     yield separator + text;
     separator = ',\n';
   }
-  yield '\n]}\n';
+  yield COLLECTION_END;
   return [...drawn.findings, ...fenceFindings(assessment, plan)];
 }
 
@@ -77,12 +75,10 @@ export function* geojsonBytes(
   const plan = planOf(options, assessment);
   const drawn = new DrawnFeatures(assessment, plan);
   const out = new ByteText();
-  out.text(`{"type":"FeatureCollection",\n${crsMember(plan)}"rootberth":`);
-  for (const piece of provenance(assessment, plan)) {
+  for (const piece of collectionHead(toldOf(assessment, plan), plan)) {
     out.text(piece);
     if (out.full) yield out.take();
   }
-  out.text(',\n"features":[');
   let separator = '\n';
   for (const role of plan.roles) {
     if (role === 'tree') {
@@ -101,7 +97,7 @@ export function* geojsonBytes(
       if (out.full) yield out.take();
     }
   }
-  out.text('\n]}\n');
+  out.text(COLLECTION_END);
   yield out.take();
   return [...drawn.findings, ...fenceFindings(assessment, plan)];
 }
@@ -162,8 +158,17 @@ export function* featureTexts(
   return [...drawn.findings, ...fenceFindings(assessment, plan)];
 }
 
+/** What stands before the first feature; features follow a line feed each, a comma between them, and then COLLECTION_END. */
+export function* collectionHead(told: Told, plan: WrittenAs): Generator<string> {
+  yield `{"type":"FeatureCollection",\n${crsMember(plan)}"rootberth":`;
+  yield* provenanceOf(told, plan);
+  yield ',\n"features":[';
+}
+
+export const COLLECTION_END = '\n]}\n';
+
 /** The `crs` member of GeoJSON before RFC 7946: written only where coordinates are not longitude and latitude on WGS 84. */
-function crsMember(plan: Plan): string {
+function crsMember(plan: WrittenAs): string {
   if (plan.output === null) return '';
   const name = plan.output.crs.code.replace(/^EPSG:/, 'urn:ogc:def:crs:EPSG::');
   return `"crs":{"type":"name","properties":{"name":${jsonText(name)}}},\n`;
@@ -240,14 +245,17 @@ function worksGeometry(assessment: Assessment, result: WorksResult, text: Geomet
 }
 
 function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
+  const textOf = treeFeature(assessment, plan);
+  for (const tree of assessment.eachTree()) yield textOf(tree);
+}
+
+/** The function that writes one tree. */
+export function treeFeature(assessment: Assessment, plan: Plan): (tree: TreeResult) => string {
   const { layer } = assessment.job.trees;
   const members = membersOf(plan.prefix, treeColumns(assessment, plan));
   const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
-  for (const tree of assessment.eachTree()) {
-    const geometry = treeGeometry(assessment, tree, text);
-    yield feature(layer, tree.row, `tree:${tree.key}`, geometry, members(tree));
-  }
+  return (tree) => feature(layer, tree.row, `tree:${tree.key}`, treeGeometry(assessment, tree, text), members(tree));
 }
 
 /** The trunk's point; of a group its outline, of a row that is no single point what it was read as, so that it can be found on the map. */

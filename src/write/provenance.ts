@@ -3,7 +3,7 @@
 
 import type { Finding } from '../findings.js';
 import type { Assessment } from '../types.js';
-import { cautionsOf } from './cautions.js';
+import { type CautionFacts, cautionFacts, cautionsFrom } from './cautions.js';
 import { jsonText, orderedText } from './json.js';
 import type { Plan } from './options.js';
 import type { OutputSystem } from './shape.js';
@@ -14,8 +14,31 @@ export const CAUTIONS: readonly string[] = [
   'A percent of area is not stability: root plates hold trees up. Pruning and felling are licensed, dangerous work.',
 ];
 
+/** What is told of an assessment beside its features: plain data. */
+export type Told = Pick<Assessment, 'version' | 'inputs' | 'counts' | 'findings' | 'options' | 'rule' | 'option'> & {
+  readonly otherRules: readonly Pick<Assessment['otherRules'][number], 'rule'>[];
+  readonly cautions: CautionFacts;
+};
+
+/** The plan, as far as it is told. */
+export type WrittenAs = Pick<Plan, 'units' | 'prefix' | 'roles' | 'stamp'> & {
+  readonly output: Pick<OutputSystem, 'crs'> | null;
+};
+
+export function toldOf(assessment: Assessment, plan: Pick<Plan, 'roles' | 'stamp'>): Told {
+  const { version, inputs, counts, findings, options, rule, option } = assessment;
+  const otherRules = assessment.otherRules.map((other) => ({ rule: other.rule }));
+  const cautions = cautionFacts(assessment, { stamp: plan.stamp, fenced: plan.roles.includes('fence') });
+  return { version, inputs, counts, findings, options, rule, otherRules, option, cautions };
+}
+
 /** The foreign member `rootberth` of a collection, in pieces: findings can be as many as features. */
-export function* provenance(assessment: Assessment, plan: Plan): Generator<string> {
+export function provenance(assessment: Assessment, plan: Plan): Generator<string> {
+  return provenanceOf(toldOf(assessment, plan), plan);
+}
+
+/** The same of what was told before. */
+export function* provenanceOf(assessment: Told, plan: WrittenAs): Generator<string> {
   const written = {
     units: plan.units,
     prefix: plan.prefix,
@@ -28,21 +51,25 @@ export function* provenance(assessment: Assessment, plan: Plan): Generator<strin
   if (assessment.otherRules.length > 0)
     yield `"otherRules":${jsonText(assessment.otherRules.map(({ rule }) => rule))},`;
   if (assessment.option !== undefined) yield `"designOption":${jsonText(assessment.option)},`;
-  const about = { stamp: plan.stamp, fenced: plan.roles.includes('fence') };
-  const cautions = cautionsOf(assessment, about).map(({ text }) => text);
+  const cautions = cautionsFrom(assessment.cautions, assessment.findings).map(({ text }) => text);
   yield `"written":${jsonText(written)},"cautions":${jsonText(cautions)},"findings":`;
   yield* list(assessment.findings);
   yield '}';
 }
 
 /** The findings file: who said what of which feature, with the counts in and out. */
-export function* findingsPieces(assessment: Assessment, more: readonly Finding[]): Generator<string> {
+export function* findingsPieces(
+  assessment: Common & Pick<Assessment, 'rule' | 'findings'>,
+  more: readonly Finding[],
+): Generator<string> {
   yield `{${common(assessment)},\n"rule":${jsonText(assessment.rule.id)},\n"findings":`;
   yield* list([...assessment.findings, ...more]);
   yield '}\n';
 }
 
-function common(assessment: Assessment): string {
+type Common = Pick<Assessment, 'version' | 'inputs' | 'counts'>;
+
+function common(assessment: Common): string {
   const { version, inputs, counts } = assessment;
   return `"version":${jsonText(version)},\n"inputs":${jsonText(inputs)},\n"counts":${jsonText(counts)}`;
 }
@@ -55,7 +82,7 @@ function* list(findings: readonly Finding[]): Generator<string> {
 }
 
 /** What the coordinates of the output are, in words. RFC 7946 leaves no choice but lon/lat; a ground system has none. */
-export function positionsWords(_assessment: Assessment, output: OutputSystem | null): string {
+export function positionsWords(_assessment: unknown, output: Pick<OutputSystem, 'crs'> | null): string {
   if (output?.crs.kind === 'local')
     return `planar x, y in ${output.crs.unit} of ${output.crs.code} ${output.crs.name}: not longitude and latitude, so not RFC 7946`;
   if (output !== null) {

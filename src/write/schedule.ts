@@ -29,8 +29,25 @@ export function* schedulePieces(
   options: { readonly units?: Units | undefined } = {},
 ): Generator<string> {
   const columns = scheduleColumns(assessment, options.units ?? 'metric');
-  yield `${columns.map((c) => quoted(c.title)).join(',')}\r\n`;
-  for (const tree of assessment.eachTree()) yield `${columns.map((c) => quoted(cellText(c, tree))).join(',')}\r\n`;
+  yield heading(columns);
+  for (const tree of assessment.eachTree()) yield line(columns, tree);
+}
+
+/** The heading, and the function that writes one tree's row. */
+export function scheduleLines(
+  assessment: Assessment,
+  options: { readonly units?: Units | undefined } = {},
+): { readonly heading: string; readonly row: (tree: TreeResult) => string } {
+  const columns = scheduleColumns(assessment, options.units ?? 'metric');
+  return { heading: heading(columns), row: (tree) => line(columns, tree) };
+}
+
+function heading(columns: readonly ScheduleColumn[]): string {
+  return `${columns.map((c) => quoted(c.title)).join(',')}\r\n`;
+}
+
+function line(columns: readonly ScheduleColumn[], tree: TreeResult): string {
+  return `${columns.map((c) => quoted(cellText(c, tree))).join(',')}\r\n`;
 }
 
 function cellText(column: ScheduleColumn, tree: TreeResult): string {

@@ -1,0 +1,35 @@
+// rootberth merge. In: a manifest whose tiles are done; out: the files of the job, counts on stdout, findings on stderr.
+// Terms: see docs/scale.md. Everything is done by mergeTiles; this file only translates.
+
+import { mergeTiles } from '../node/split/merge.js';
+import { VERDICTS } from '../types.js';
+import { CAUTIONS } from '../write.js';
+import { digest } from './digest.js';
+import { EXIT, type Io } from './io.js';
+import { checkPlaces } from './outputs.js';
+
+export interface MergeFlags {
+  readonly out?: string;
+  readonly schedule?: string;
+  readonly findings?: string;
+  readonly lotTable?: string;
+  readonly failOn?: 'over-limit';
+  readonly quiet?: boolean;
+}
+
+export async function runMerge(manifest: string, flags: MergeFlags, io: Io): Promise<number> {
+  const { out, schedule, findings, lotTable } = flags;
+  await checkPlaces({ ...(out && { out }), ...(schedule && { schedule }), ...(findings && { findings }) });
+  const merged = await mergeTiles(manifest, { out, schedule, findings, lotTable });
+  const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
+  for (const file of merged.files) say(`wrote ${file}\n`);
+  say(digest(merged.findings, io.colour.err));
+  const { trees, verdicts } = merged.counts;
+  const lines = [
+    `Trees: ${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`,
+    ...VERDICTS.map((verdict) => `  ${verdict.padEnd(14)} ${String(verdicts[verdict]).padStart(7)}`),
+    ...CAUTIONS,
+  ];
+  await io.out(`${lines.join('\n')}\n`);
+  return flags.failOn === 'over-limit' && merged.over > 0 ? EXIT.failOn : EXIT.done;
+}

@@ -1,0 +1,324 @@
+// Tiles -> one result. In: a manifest whose tiles are done; out: the files one machine would have written, byte for byte.
+// Fails unless all reconciles: every tile there and whole, no row missing or twice, the inputs unchanged.
+// Terms: see manifest.ts; light = a merge that only puts records in order; whole = one that reads the inputs once more.
+
+import { readFileSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import { basename, dirname, join } from 'node:path';
+import { assess } from '../../assess.js';
+import { type Finding, InputError } from '../../findings.js';
+import { fromRuns, interleaved } from '../../split.js';
+import { type Assessment, type Counts, VERDICTS, type Verdict } from '../../types.js';
+import {
+  type CautionFacts,
+  COLLECTION_END,
+  collectionHead,
+  DRAWN,
+  featureTexts,
+  findingsPieces,
+  lotTablePieces,
+  provenanceOf,
+  type Role,
+  type Told,
+  TREE_ROLES,
+  type TreeRole,
+  toldOf,
+  type WrittenAs,
+} from '../../write.js';
+import { withJobFiles } from '../assess-files.js';
+import { hashOfInput } from '../files.js';
+import { outputSystem } from '../write-assessment.js';
+import { writePieces } from '../write-file.js';
+import {
+  folderOf,
+  type Manifest,
+  manifestInvalid,
+  type OutputFiles,
+  readManifest,
+  readTilePlan,
+  sha256Of,
+  withOutputs,
+  withPaths,
+} from './manifest.js';
+import { isWhole, readTileRecord, SectionReader, type TileRecord } from './results.js';
+import { checkVersion } from './run-tile.js';
+import { changed } from './tile-layers.js';
+
+export interface Merged {
+  readonly counts: Counts;
+  /** Trees over their limit, or in the works, under any of the rules. */
+  readonly over: number;
+  readonly findings: readonly Finding[];
+  readonly files: readonly string[];
+}
+
+/**
+ * Puts the results of all tiles together. `asked` goes before the outputs that the split named, each on its own.
+ *
+ * @throws InputError `tiles-missing` (with their numbers), `tile-damaged`, `tiles-unreconciled`, `input-changed`,
+ *   `manifest-*`, `version-differs`, `schedule-not-split`, and those of writing files
+ * @example
+ * const { counts } = await mergeTiles('job.json', { out: 'assessed.geojson' });
+ * counts.verdicts['over-limit'];
+ */
+export async function mergeTiles(manifestPath: string, asked: OutputFiles = {}): Promise<Merged> {
+  const manifest = await readManifest(manifestPath);
+  const named = withOutputs(manifest.written.files, (path) => join(dirname(manifestPath), path));
+  const files = { ...named, ...withOutputs(asked, (path) => path) };
+  checkVersion(manifest, manifestPath);
+  if (files.schedule !== undefined && manifest.written.files.schedule === undefined) {
+    throw new InputError('schedule-not-split', 'the tiles made no rows of a schedule', {
+      cure: 'split the job with --schedule',
+      usage: true,
+    });
+  }
+  const front = await readFront(manifestPath, manifest);
+  const records = await recordsOf(manifestPath, manifest);
+  await checkInputs(manifestPath, manifest, front);
+  const verdicts = await verdictsOf(manifestPath, manifest, records);
+  const merge = new Merge(manifestPath, manifest, records);
+  if (!manifest.whole && files.lotTable === undefined) {
+    const counts = countsOf(front.counts, verdicts);
+    const told = { ...front, counts, cautions: cautionsOf(front.cautions, counts, records) };
+    return merge.write({ told, plan: front.plan, whole: null }, files);
+  }
+  return withJobFiles({ ...jobOf(manifestPath, manifest), threads: 1 }, (read) => {
+    const whole = assess({ ...read, runner: { shared: false, run: () => undefined }, verdicts });
+    const told = toldOf(whole, front.plan);
+    const cautions = cautionsOf(told.cautions, told.counts, records);
+    return merge.write({ told: { ...told, cautions }, plan: front.plan, whole }, files);
+  });
+}
+
+/** What the split left for the merge. */
+type Front = Told & { readonly plan: WrittenAs };
+
+async function readFront(path: string, { front }: Manifest): Promise<Front> {
+  const text = await readFile(join(folderOf(path), front.file), 'utf8').catch(() => null);
+  if (text === null || sha256Of(text) !== front.sha256)
+    throw manifestInvalid(basename(path), `does not match its ${front.file}`);
+  return JSON.parse(text) as Front;
+}
+
+function jobOf(path: string, { job }: Manifest): Manifest['job'] {
+  return withPaths(job, (file) => join(dirname(path), file));
+}
+
+const NAMED = 10;
+
+/** The records of all tiles, each with its data whole. */
+async function recordsOf(path: string, manifest: Manifest): Promise<readonly TileRecord[]> {
+  const records: TileRecord[] = [];
+  const missing: number[] = [];
+  for (let index = 0; index < manifest.tiles.length; index++) {
+    const record = await readTileRecord(path, manifest, index);
+    if (record === null) missing.push(index);
+    else if (await isWhole(path, record)) records.push(record);
+    else {
+      throw new InputError('tile-damaged', `the result of tile ${index} is not what it was when it was written`, {
+        cure: `run it again: rootberth run --manifest ${basename(path)} --index ${index} --again`,
+      });
+    }
+  }
+  if (missing.length === 0) return records;
+  const named = `${missing.slice(0, NAMED).join(', ')}${missing.length > NAMED ? ', ...' : ''}`;
+  throw new InputError('tiles-missing', `${missing.length} of ${manifest.tiles.length} tiles are not done: ${named}`, {
+    cure: 'run them; the others stay as they are',
+  });
+}
+
+/** Every input is what it was: its hash says so. */
+async function checkInputs(path: string, manifest: Manifest, front: Front): Promise<void> {
+  for (const { path: file, sha256, facts } of manifest.inputs) {
+    if ((await hashOfInput(join(dirname(path), file))) !== sha256) throw changed(facts.name);
+  }
+  const { limbList } = jobOf(path, manifest);
+  const limbs = front.inputs.find(({ role }) => role === 'limbs');
+  if (limbList !== undefined && (await hashOfInput(limbList)) !== limbs?.sha256) throw changed(basename(limbList));
+}
+
+/** The verdict of every tree, once each. */
+async function verdictsOf(path: string, manifest: Manifest, records: readonly TileRecord[]): Promise<Uint8Array> {
+  const unset = 255;
+  const verdicts = new Uint8Array(manifest.trees).fill(unset);
+  for (const record of records) {
+    const rows = fromRuns((await readTilePlan(path, manifest, record.tile)).owned);
+    const { trees } = record;
+    if (
+      rows.length !== trees.in ||
+      record.verdicts.length !== trees.in ||
+      trees.assessed + trees.notAssessed !== trees.in
+    ) {
+      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees and accounts for ${trees.in}`);
+    }
+    const [main] = record.sections.filter(({ name }) => name === 'tree');
+    if (main !== undefined && main.records !== trees.in) {
+      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees and wrote ${main.records}`);
+    }
+    rows.forEach((row, i) => {
+      if (verdicts[row] !== unset) throw unreconciled(`tree ${row} is in two tiles`);
+      verdicts[row] = Number(record.verdicts[i]);
+    });
+  }
+  const lost = verdicts.indexOf(unset);
+  if (lost >= 0) throw unreconciled(`tree ${lost} is in no tile`);
+  return verdicts;
+}
+
+function unreconciled(what: string): InputError {
+  return new InputError('tiles-unreconciled', `counts in and out differ: ${what}`, { cure: 'split the job again' });
+}
+
+/** The counts of the front with the verdicts of the tiles. */
+function countsOf(front: Counts, all: Uint8Array): Counts {
+  const sums = VERDICTS.map(() => 0);
+  for (const index of all) sums[index] = (sums[index] as number) + 1;
+  const verdicts = Object.fromEntries(VERDICTS.map((name, i) => [name, sums[i]])) as Record<Verdict, number>;
+  const notAssessed = verdicts['not-assessed'];
+  return { ...front, trees: { in: all.length, assessed: all.length - notAssessed, notAssessed }, verdicts };
+}
+
+/** What the cautions turn on, with what only the tiles know. */
+function cautionsOf(front: CautionFacts, { verdicts }: Counts, records: readonly TileRecord[]): CautionFacts {
+  const over = verdicts['over-limit'] + verdicts['stem-in-works'] > 0;
+  return { ...front, over, ringCut: records.some((record) => record.ringCut) };
+}
+
+interface Source {
+  readonly told: Told;
+  readonly plan: WrittenAs;
+  /** The whole job without its figures, for what looks across tiles. */
+  readonly whole: Assessment | null;
+}
+
+class Merge {
+  readonly #path: string;
+  readonly #manifest: Manifest;
+  readonly #records: readonly TileRecord[];
+  /** Found when fences were laid out. */
+  #fenceFindings: readonly Finding[] = [];
+
+  constructor(path: string, manifest: Manifest, records: readonly TileRecord[]) {
+    this.#path = path;
+    this.#manifest = manifest;
+    this.#records = records;
+  }
+
+  async write(source: Source, { out, schedule, findings, lotTable }: OutputFiles): Promise<Merged> {
+    const files: string[] = [];
+    const put = async (
+      path: string | undefined,
+      pieces: () => Generator<string | Uint8Array, unknown, undefined>,
+    ): Promise<void> => {
+      if (path === undefined) return;
+      await writePieces(path, pieces());
+      files.push(path);
+    };
+    await put(out, () => (isLines(out) ? this.#lines(source) : this.#collection(source)));
+    if (out !== undefined && isLines(out)) await put(`${out}.rootberth.json`, () => sidecar(source));
+    const late = this.#late();
+    await put(schedule, () => this.#schedule());
+    await put(findings, () => findingsPieces(source.told, late));
+    const { whole } = source;
+    if (whole !== null) await put(lotTable, () => lotTablePieces(whole, { units: this.#manifest.written.units }));
+    const over = this.#records.reduce((sum, record) => sum + record.over, 0);
+    return { counts: source.told.counts, over, findings: [...source.told.findings, ...late], files };
+  }
+
+  *#collection(source: Source): Generator<string | Uint8Array, void, undefined> {
+    yield* collectionHead(source.told, source.plan);
+    yield* gathered(this.#features(source), ',\n', '\n');
+    yield COLLECTION_END;
+  }
+
+  *#lines(source: Source): Generator<Uint8Array, void, undefined> {
+    yield* gathered(this.#features(source), '\n', '');
+    yield Uint8Array.of(0x0a);
+  }
+
+  /** The features of all roles, in their order. */
+  *#features(source: Source): Generator<Uint8Array, void, undefined> {
+    for (const role of source.plan.roles) yield* this.#role(role, source);
+  }
+
+  *#role(role: Role, { whole }: Source): Generator<Uint8Array, void, undefined> {
+    if (TREE_ROLES.includes(role as TreeRole)) yield* this.#section(role);
+    else if (role === 'works' || role === 'existing') yield* this.#ready(role);
+    else if (whole !== null) {
+      const { units, prefix, outCrs } = this.#manifest.written;
+      const output = outputSystem(outCrs === null ? {} : { outCrs }) ?? undefined;
+      const texts = featureTexts(whole, { units, prefix, roles: [role], output });
+      const encoder = new TextEncoder();
+      for (let step = texts.next(); ; step = texts.next()) {
+        if (step.done === true) {
+          this.#fenceFindings = [...this.#fenceFindings, ...step.value];
+          return;
+        }
+        yield encoder.encode(step.value);
+      }
+    }
+  }
+
+  #section(name: string): Generator<Uint8Array, void, undefined> {
+    return interleaved(this.#records.map((record) => new SectionReader(this.#path, record, name)));
+  }
+
+  /** The features that the split wrote. */
+  *#ready(role: 'works' | 'existing'): Generator<Uint8Array, void, undefined> {
+    const bytes = readFileSync(join(folderOf(this.#path), `${role}.ndjson`));
+    let count = 0;
+    for (let from = 0; from < bytes.length; count++) {
+      const to = bytes.indexOf(0x0a, from);
+      yield bytes.subarray(from, to);
+      from = to + 1;
+    }
+    if (count !== this.#manifest.front[role])
+      throw unreconciled(`${role}: ${this.#manifest.front[role]} in, ${count} out`);
+  }
+
+  *#schedule(): Generator<string | Uint8Array, void, undefined> {
+    yield this.#manifest.front.scheduleHeading;
+    yield* gathered(this.#section('schedule'), '', '');
+  }
+
+  /** What drawing had to say, role by role as it is written, then fences. */
+  #late(): Finding[] {
+    const roles = DRAWN.filter((role) => this.#manifest.written.roles.includes(role));
+    const drawn = roles.flatMap((role) =>
+      [...this.#section(`${role}-findings`)].map((bytes) => JSON.parse(Buffer.from(bytes).toString()) as Finding),
+    );
+    return [...drawn, ...this.#fenceFindings];
+  }
+}
+
+function* sidecar({ told, plan }: Source): Generator<string, void, undefined> {
+  yield* provenanceOf(told, plan);
+  yield '\n';
+}
+
+function isLines(path: string | undefined): boolean {
+  return /\.(ndjson|geojsonl|geojsons|jsonl)$/i.test(path ?? '');
+}
+
+/** Bytes with a separator between, gathered into large pieces. */
+function* gathered(
+  records: Iterable<Uint8Array>,
+  between: string,
+  first: string,
+): Generator<Uint8Array, void, undefined> {
+  const encoder = new TextEncoder();
+  const [mark, start] = [encoder.encode(between), encoder.encode(first)];
+  let held: Uint8Array[] = [];
+  let size = 0;
+  let isFirst = true;
+  for (const record of records) {
+    held.push(isFirst ? start : mark, record);
+    isFirst = false;
+    size += record.length + mark.length;
+    if (size < 1 << 20) continue;
+    yield Buffer.concat(held);
+    held = [];
+    size = 0;
+  }
+  if (held.length > 0) yield Buffer.concat(held);
+}
