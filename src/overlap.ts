@@ -93,7 +93,10 @@ export interface OneTree {
 
 export interface Overlaps {
   readonly table: OverlapTable;
-  /** Measures one tree against other pieces, given relative to it; no trunk stands in works there. */
+  /**
+   * Measures one tree against other pieces, given relative to it; no trunk stands in works there. The table is good until
+   * the next call: margins ask thousands of times, mostly of the same tree.
+   */
   measureOne(tree: number, site: Site, pieces: Pieces, index: ArrayBufferLike | null): OneTree;
   /** Where a tree was measured; undefined for one that was not assessed. The works of its group are kept once asked. */
   siteOf(tree: number): Site | undefined;
@@ -155,7 +158,7 @@ export function overlaps(input: OverlapInput): Overlaps {
   const siteOf = sites(groups, (group) => meterOf(taskOf(group, false)));
   return {
     table,
-    measureOne: (tree, site, pieces, index) => measureOne(input, tree, site, pieces, index),
+    measureOne: measurerOfOne(input),
     siteOf,
     sharesOf(tree) {
       const site = siteOf(tree);
@@ -164,14 +167,26 @@ export function overlaps(input: OverlapInput): Overlaps {
   };
 }
 
-/** One tree of a job against pieces of its own, which lie about it as the origin. */
-function measureOne(
-  input: OverlapInput,
-  tree: number,
-  site: Site,
-  pieces: Pieces,
-  index: ArrayBufferLike | null,
-): OneTree {
+/** One tree of a job against pieces of its own, which lie about it as the origin; keeps what a tree's next call needs. */
+function measurerOfOne(input: OverlapInput): Overlaps['measureOne'] {
+  let meter: Meter | null = null;
+  let last: (TaskOfOne & { readonly tree: number }) | null = null;
+  return (tree, site, pieces, index) => {
+    if (last === null || last.tree !== tree) last = { tree, ...taskOfOne(input, tree, site) };
+    const task: MeasureTask = { ...last.task, pieces, index };
+    if (meter === null) meter = meterOf(task);
+    else meter.lay(pieces, index ?? undefined);
+    measureRange(task, meter, 0, 1);
+    return { zones: last.zones, table: task.out };
+  };
+}
+
+interface TaskOfOne {
+  readonly zones: ZoneTable;
+  readonly task: Omit<MeasureTask, 'pieces' | 'index'>;
+}
+
+function taskOfOne(input: OverlapInput, tree: number, site: Site): TaskOfOne {
   const { zones, shapes } = input;
   const one = (column: Float64Array): Float64Array => column.subarray(tree, tree + 1);
   const four = zones.quarters.get(tree);
@@ -188,9 +203,7 @@ function measureOne(
     },
   };
   const kinds = WORKS_KINDS.map((_, k) => k);
-  const task: MeasureTask = {
-    pieces,
-    index,
+  const task = {
     order: Uint32Array.of(0),
     rows: Uint32Array.of(0),
     xy: new Float64Array(2),
@@ -199,15 +212,14 @@ function measureOne(
     areaM2: single.zones.areaM2,
     trunkRadiusM: single.zones.trunkRadiusM,
     quarters: four === undefined ? null : Float64Array.from(four),
-    shapes: shape === undefined ? new Map() : new Map([[0, aboutOrigin(shape, site)]]),
+    shapes: shape === undefined ? new Map<number, ZoneShape>() : new Map([[0, aboutOrigin(shape, site)]]),
     ringRadiusM: single.zones.ringRadiusM,
     kinds,
     ...asked(input),
     stems: false,
     out: emptyTable(single, columnMaker(false), kinds),
   };
-  measureRange(task, meterOf(task), 0, 1);
-  return { zones: single.zones, table: task.out };
+  return { zones: single.zones, task };
 }
 
 /** Which areas the kernel is asked for. */

@@ -9,12 +9,12 @@ const NODE_SIZE = 8;
 
 export class BoxIndex {
   readonly count: number;
-  found: Int32Array<ArrayBuffer> = new Int32Array(256);
+  found: Int32Array<ArrayBuffer> = new Int32Array(64);
   readonly #boxes: Float64Array;
   readonly #indices: Uint16Array | Uint32Array;
   readonly #levelEnds: readonly number[];
-  #stack = new Int32Array(512);
-  #stackDistance = new Float64Array(512);
+  #stack = new Int32Array(64);
+  #stackDistance = new Float64Array(64);
 
   /** Boxes as 4 numbers each: min x, min y, max x, max y. An empty index finds nothing. */
   constructor(boxes: Float64Array, data?: ArrayBufferLike) {

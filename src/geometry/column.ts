@@ -1,8 +1,11 @@
 // Growing typed columns: in: numbers one by one; out: a typed array of just the right length.
 
+/** Room at first: margins make a few dozen corners into pieces thousands of times, and what doubles soon is large. */
+const FIRST = 64;
+
 /** A Float64 column that doubles when full. */
 export class FloatColumn {
-  #data: Float64Array<ArrayBuffer> = new Float64Array(1024);
+  #data: Float64Array<ArrayBuffer> = new Float64Array(FIRST);
   length: number = 0;
   push(value: number): void {
     if (this.length === this.#data.length) {
@@ -48,7 +51,7 @@ export class FloatColumn {
 
 /** A Uint32 column that doubles when full. */
 export class IndexColumn {
-  #data: Uint32Array<ArrayBuffer> = new Uint32Array(1024);
+  #data: Uint32Array<ArrayBuffer> = new Uint32Array(FIRST);
   length: number = 0;
   /** Over values that are there already; they are not copied. */
   static over(values: Uint32Array<ArrayBuffer>): IndexColumn {
@@ -59,7 +62,7 @@ export class IndexColumn {
   }
   push(value: number): void {
     if (this.length === this.#data.length) {
-      const grown = new Uint32Array(Math.max(this.#data.length * 2, 1024));
+      const grown = new Uint32Array(Math.max(this.#data.length * 2, FIRST));
       grown.set(this.#data);
       this.#data = grown;
     }

@@ -32,8 +32,8 @@ export const NEAREST_LIMIT_M = 1000;
 const LEAST_RADIUS_M = 1e-60;
 
 export class Meter {
-  readonly pieces: Pieces;
-  readonly index: BoxIndex;
+  pieces: Pieces;
+  index: BoxIndex;
   readonly sweep: Sweep = new Sweep();
 
   // results of the last call of `disc`, `quarters` or `polygon`
@@ -63,6 +63,14 @@ export class Meter {
     this.pieces = pieces;
     this.index = new BoxIndex(pieces.box, indexData);
     this.touching.spare = RETREATED | (spareExisting ? EXISTING : 0);
+  }
+
+  /** Takes other pieces in place of its own: what it works with stays, which is most of what a new one costs. */
+  lay(pieces: Pieces, indexData?: ArrayBufferLike): void {
+    this.pieces = pieces;
+    this.index = new BoxIndex(pieces.box, indexData);
+    this.#lastNear = -1;
+    this.#carried = null;
   }
 
   /**
