@@ -67,7 +67,10 @@ export function shade(
   const standing = standingOf(job);
   const place = buildings[0]?.lonLat ?? null;
   if (place === null) return { facades: [], trees: [], findings: [nothing()], settings, lonLat: null };
-  const shaders = shadersOf(job, place[1], settings, (row) => assessment.tree(row).verdict === 'stem-in-works');
+  // One after another: a tree's margin, which costs most, is not found for its verdict's sake.
+  const inWorks = new Set<number>();
+  for (const { row, verdict } of assessment.eachTree()) if (verdict === 'stem-in-works') inWorks.add(row);
+  const shaders = shadersOf(job, place[1], settings, (row) => inWorks.has(row));
   // One sun for the site: over 5 km it moves by less than the step.
   const steps = sunSteps(place[0], place[1], settings);
   const season = seasons(place[1]);
