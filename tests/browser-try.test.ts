@@ -298,7 +298,8 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
         { width: 390, height: 844 },
       ]) {
         const { page } = await openPage(browser, server.url, size);
-        for (const full of [false, true]) {
+        // The narrow page holds the same elements: looked at full only.
+        for (const full of size.width === 390 ? [true] : [false, true]) {
           if (full) {
             await page.click('#demo');
             await page.waitForSelector('#plan [data-works]');
