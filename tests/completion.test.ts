@@ -33,7 +33,11 @@ function offered(...words: string[]): string[] {
 
 describe('bash', () => {
   test.each<[string, string[], string[]]>([
-    ['commands', [''], ['assess', 'siting', 'check', 'rules', 'split', 'run', 'merge', 'demo', 'completion']],
+    [
+      'commands',
+      [''],
+      ['assess', 'siting', 'check', 'rules', 'split', 'run', 'merge', 'enqueue', 'work', 'demo', 'completion'],
+    ],
     ['a command begun', ['as'], ['assess']],
     ['options before a command', ['--'], ['--help', '--version']],
     ['an option begun', ['assess', '--sch'], ['--schedule']],

@@ -10,7 +10,19 @@ import { run } from './support/cli.js';
 import { runLine, shellLines } from './support/shell-lines.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));
-const COMMANDS = ['assess', 'siting', 'split', 'run', 'merge', 'check', 'rules', 'demo', 'completion'] as const;
+const COMMANDS = [
+  'assess',
+  'siting',
+  'split',
+  'run',
+  'merge',
+  'enqueue',
+  'work',
+  'check',
+  'rules',
+  'demo',
+  'completion',
+] as const;
 
 const before = process.cwd();
 let dir = '';
@@ -36,7 +48,7 @@ describe('examples', () => {
     expect(lines.length).toBeGreaterThan(0);
     for (const line of lines) {
       expect(line.words[0]).toBe('rootberth');
-      if (name === 'demo') continue; // a test of its own, tests/cli.test.ts
+      if (['demo', 'enqueue', 'work'].includes(name)) continue; // tests of their own: tests/cli.test.ts, tests/queue.test.ts
       const to = line.to === null ? null : (line.to.split('/').at(-1) as string); // home folders are not written to
       const { code, err } = await runLine({ ...line, to });
       expect(`${line.words.join(' ')}: ${code} ${code === 0 ? '' : err}`).toBe(`${line.words.join(' ')}: 0 `);

@@ -11,7 +11,18 @@ function examples(...pairs: readonly (readonly [what: string, command: string])[
 
 export const EXAMPLES: Readonly<
   Record<
-    'rootberth' | 'assess' | 'siting' | 'split' | 'run' | 'merge' | 'check' | 'rules' | 'demo' | 'completion',
+    | 'rootberth'
+    | 'assess'
+    | 'siting'
+    | 'split'
+    | 'run'
+    | 'merge'
+    | 'enqueue'
+    | 'work'
+    | 'check'
+    | 'rules'
+    | 'demo'
+    | 'completion',
     string
   >
 > = {
@@ -79,6 +90,14 @@ export const EXAMPLES: Readonly<
   merge: examples([
     'all tiles, with the findings beside them',
     'rootberth merge job.json --out assessed.geojson --findings findings.json',
+  ]),
+  enqueue: examples([
+    'tiles and merge, for all workers at this Redis; again after a tile was given up',
+    'rootberth enqueue job.json --redis redis://127.0.0.1:6379 --wait',
+  ]),
+  work: examples([
+    'two tiles at a time, on each machine that can read the files',
+    'rootberth work --redis redis://127.0.0.1:6379 --concurrency 2',
   ]),
   check: examples(
     ['what a survey holds, and which coordinate system it states', 'rootberth check survey.zip'],

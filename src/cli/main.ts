@@ -8,8 +8,18 @@ import type { CheckFlags } from './check.js';
 import { EXAMPLES } from './examples.js';
 import { EXIT, type Io } from './io.js';
 import type { MergeFlags } from './merge.js';
-import { assessOptions, checkOptions, mergeOptions, runTileOptions, sitingOptions, splitOptions } from './options.js';
+import {
+  assessOptions,
+  checkOptions,
+  enqueueOptions,
+  mergeOptions,
+  runTileOptions,
+  sitingOptions,
+  splitOptions,
+  workOptions,
+} from './options.js';
 import type { RunFlags } from './run.js';
+import type { QueueFlags } from './work.js';
 
 const SHELLS = ['bash', 'zsh', 'fish'] as const;
 
@@ -112,6 +122,23 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     .action(async (manifest: string, flags: MergeFlags) => {
       const { runMerge } = await import('./merge.js');
       finish(await runMerge(manifest, flags, io));
+    });
+  enqueueOptions(
+    root
+      .command('enqueue')
+      .description('put a job that was split into the queues of Redis, or take it up again')
+      .argument('<file>', 'the manifest'),
+  )
+    .addHelpText('after', EXAMPLES.enqueue)
+    .action(async (manifest: string, flags: QueueFlags) => {
+      const { runEnqueue } = await import('./work.js');
+      finish(await runEnqueue(manifest, flags, io));
+    });
+  workOptions(root.command('work').description('take tiles from the queues of Redis and run them'))
+    .addHelpText('after', EXAMPLES.work)
+    .action(async (flags: QueueFlags) => {
+      const { runWork } = await import('./work.js');
+      finish(await runWork(flags, io));
     });
   root
     .command('demo')

@@ -89,6 +89,25 @@ export function mergeOptions(command: Command): Command {
     .option('--quiet', 'no findings on stderr');
 }
 
+const REDIS_HELP = 'where Redis is; default redis://127.0.0.1:6379';
+
+/** What `enqueue` takes. */
+export function enqueueOptions(command: Command): Command {
+  return command
+    .option('--redis <url>', REDIS_HELP)
+    .option('--attempts <n>', 'how often a tile is tried before it is given up; default 3')
+    .option('--backoff <time>', 'wait before the second try, doubled before each further one; default 1s')
+    .option('--wait', 'wait until the job is merged, or can’t go on');
+}
+
+/** What `work` takes. */
+export function workOptions(command: Command): Command {
+  return command
+    .option('--redis <url>', REDIS_HELP)
+    .option('--concurrency <n>', 'tiles run beside each other; default 1')
+    .option('--lock <time>', 'after about so long the tile of a dead worker is taken up; default 30s');
+}
+
 /** Everything `siting` takes: files and how they are read as `assess` does, and what may be done with the footprint. */
 export function sitingOptions(command: Command): Command {
   layerOptions(command)

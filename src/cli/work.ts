@@ -1,0 +1,92 @@
+// rootberth work and rootberth enqueue. In: options of the command line; out: jobs in the queues, how far they have come on
+// stdout, exit code. Terms: see docs/scale.md. Everything is done by rootberth/queue; this file only translates.
+
+import { enqueue, type QueueState, queueState, work } from '../queue.js';
+import { EXIT, type Io } from './io.js';
+import { usage } from './values.js';
+
+export interface QueueFlags {
+  readonly redis?: string;
+  readonly attempts?: string;
+  readonly backoff?: string;
+  readonly wait?: boolean;
+  readonly concurrency?: string;
+  readonly lock?: string;
+}
+
+const LOOK_MS = 500;
+const LISTED_AT_MOST = 20;
+
+/** Puts a job in, or takes it up again; with `wait` until it is merged or can't go on. */
+export async function runEnqueue(manifest: string, flags: QueueFlags, io: Io): Promise<number> {
+  const { redis } = flags;
+  const options = {
+    redis,
+    attempts: whole('--attempts', flags.attempts),
+    backoffMs: timeOf('--backoff', flags.backoff),
+  };
+  let state = await enqueue(manifest, options);
+  for (let told = -1; flags.wait === true && !isSettled(state); state = await queueState(manifest, { redis })) {
+    if (state.done !== told) io.err(`${state.done} of ${state.tiles} tiles\n`);
+    told = state.done;
+    await new Promise((resolve) => setTimeout(resolve, LOOK_MS));
+  }
+  await io.out(stateWords(state));
+  return state.state === 'failed' || state.dead.length > 0 ? EXIT.unusableInput : EXIT.done;
+}
+
+/** Nothing more will happen by itself. */
+function isSettled({ state, done, dead, tiles }: QueueState): boolean {
+  return state === 'done' || state === 'failed' || (dead.length > 0 && done + dead.length === tiles);
+}
+
+const WORDS: Readonly<Record<QueueState['state'], string>> = {
+  absent: 'not in the queues',
+  waiting: 'under way',
+  done: 'merged',
+  failed: 'the merge failed',
+};
+
+function stateWords({ state, tiles, done, dead, cause }: QueueState): string {
+  const lines = [`${WORDS[state]}: ${done} of ${tiles} tiles done, ${dead.length} given up`];
+  if (cause !== null) lines.push(`  ${cause}`);
+  for (const { tile, attempts, cause: why } of dead.slice(0, LISTED_AT_MOST)) {
+    lines.push(`  tile ${tile}, after ${attempts} ${attempts === 1 ? 'try' : 'tries'}: ${why}`);
+  }
+  if (dead.length > LISTED_AT_MOST) lines.push(`  and ${dead.length - LISTED_AT_MOST} more`);
+  if (dead.length > 0 || state === 'failed')
+    lines.push('  mend the cause and enqueue the job again: it goes on from there');
+  return `${lines.join('\n')}\n`;
+}
+
+/** Works until it is stopped (Ctrl-C, SIGTERM): jobs under way are finished then. */
+export async function runWork(flags: QueueFlags, io: Io): Promise<number> {
+  const pool = await work({
+    redis: flags.redis,
+    concurrency: whole('--concurrency', flags.concurrency),
+    lockMs: timeOf('--lock', flags.lock),
+    onJob: ({ what, job, cause }) => io.err(`${what} ${job}${cause === null ? '' : `: ${cause}`}\n`),
+  });
+  io.err('working; Ctrl-C stops when the tiles under way are done\n');
+  await new Promise<void>((resolve) => {
+    process.once('SIGINT', resolve);
+    process.once('SIGTERM', resolve);
+  });
+  await pool.close();
+  return EXIT.done;
+}
+
+function whole(option: string, text: string | undefined): number | undefined {
+  if (text === undefined) return undefined;
+  if (/^\d{1,6}$/.test(text) && Number(text) >= 1) return Number(text);
+  throw usage('number-invalid', `${option} ${text} is no whole number from 1 on`, `write ${option} 3`);
+}
+
+/** `500ms`, `30s`, `5min`. */
+function timeOf(option: string, text: string | undefined): number | undefined {
+  if (text === undefined) return undefined;
+  const [, number, unit = ''] = /^(\d+(?:\.\d+)?)(ms|s|min)$/.exec(text.trim()) ?? [];
+  const ms = Number(number) * ({ ms: 1, s: 1000, min: 60_000 }[unit] ?? Number.NaN);
+  if (ms >= 1) return ms;
+  throw usage('time-invalid', `${option} ${text} is no time`, `write ${option} 30s`);
+}

@@ -1,0 +1,49 @@
+// The sandbox: runs one tile or one merge, in a process of its own. In: a job of the queues; out: what it came to, in short.
+// Terms: see worker.ts. Errors that no second try can mend are marked, so that the queue gives up at once.
+
+import type { Job } from 'bullmq';
+import { InputError } from '../../findings.js';
+import { mergeTiles } from '../split/merge.js';
+import { runTile } from '../split/run-tile.js';
+import type { MergeJob, TileJob } from './redis.js';
+
+// A sandbox whose worker was killed has nobody to report to: another worker takes the tile up.
+process.on('disconnect', () => process.exit(1));
+
+/** Files that other machines write may come late; what these say stays true. */
+const FINAL: readonly string[] = ['input-changed', 'manifest-invalid', 'version-differs', 'tile-unknown'];
+
+/** What BullMQ calls. */
+export default async function processor(job: Job<TileJob | MergeJob>): Promise<object> {
+  try {
+    const { data } = job;
+    return 'tile' in data ? await tile(job, data) : await merge(data);
+  } catch (error) {
+    throw asQueueError(error);
+  }
+}
+
+async function tile(job: Job, { manifest, tile: index }: TileJob): Promise<object> {
+  let told = 0;
+  const { record, isOld } = await runTile(manifest, index, {
+    onProgress(done, total) {
+      const percent = Math.floor((done / total) * 100);
+      if (percent < told + 10) return;
+      told = percent;
+      job.updateProgress(percent).catch(() => undefined);
+    },
+  });
+  return { trees: record.trees.in, over: record.over, sha256: record.sha256, isOld };
+}
+
+async function merge({ manifest }: MergeJob): Promise<object> {
+  const { counts, over } = await mergeTiles(manifest);
+  return { trees: counts.trees.in, over };
+}
+
+function asQueueError(error: unknown): unknown {
+  if (!(error instanceof InputError)) return error;
+  const told = new Error(`${error.code}: ${error.message} (${error.cure})`);
+  if (FINAL.includes(error.code)) told.name = 'UnrecoverableError';
+  return told;
+}
