@@ -18,7 +18,12 @@ describe.skipIf(CHROMIUM === undefined)('the demo report in Chromium', () => {
 
   beforeAll(async () => {
     folder = mkdtempSync(join(tmpdir(), 'rootberth-report-'));
-    const { code, err } = await run('demo', folder);
+    const demo = (name: string): string => join(root, 'data/demo', name);
+    const { code, err } = await run(
+      ...['assess', '--trees', demo('survey.csv'), '--crs', 'EPSG:2913', '--works', demo('works.geojson')],
+      ...['--lots', demo('lots.geojson'), '--units', 'us', '--report', join(folder, 'report.html')],
+      ...['--out', join(folder, 'assessed.geojson')],
+    );
     if (code !== 0) throw new Error(err);
     url = pathToFileURL(join(folder, 'report.html')).href;
     browser = await openBrowser();
