@@ -1,6 +1,9 @@
 // What reaches a web page: sizes are held, nothing of Node comes along, the table of coordinate systems stays out.
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { CASES, measure } from '../scripts/lib/sizes.mjs';
+
+const page = readFileSync(new URL('../docs/browser.md', import.meta.url), 'utf8').split('\n');
 
 describe('a bundle', () => {
   it.each(CASES.map((one) => [one.title, one] as const))('%s', async (title, one) => {
@@ -8,6 +11,10 @@ describe('a bundle', () => {
     console.log(`${title}: ${(bytes / 1000).toFixed(1)} kB gzipped`);
     expect(bytes).toBeGreaterThan(5_000);
     expect(bytes).toBeLessThan(one.mostKb * 1000);
+    // docs/browser.md says the same, to 3 %.
+    const row = page.find((line) => line.startsWith(`| ${one.title}`) || line.startsWith(`| \`${one.title}\``));
+    const told = Number(/\| (\d+)(?: kB)? \|$/.exec(row ?? '')?.[1]);
+    expect(Math.abs(told - bytes / 1000), `${one.title}: docs say ${told}`).toBeLessThan(0.03 * told);
     expect(modules.filter((id: string) => /^node:|__vite-browser-external|\/src\/(?:node|cli)[./]/.test(id))).toEqual(
       [],
     );
