@@ -17,6 +17,7 @@ async function fresh(...tables: readonly CrsTable[]) {
     import('../src/project/wkt.js'),
     import('../src/project/crs-table.js'),
     import('../src/project/esri-wkt.js'),
+    import('../src/web/projections.js'),
   ]);
   return { registerCrs, findCrs, crsFromWkt, rows, esriWkt };
 }
