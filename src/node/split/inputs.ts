@@ -4,6 +4,7 @@
 
 import { createHash } from 'node:crypto';
 import { open } from 'node:fs/promises';
+import { BoxIndex } from '../../geometry/box-index.js';
 import { joinedRanges, type LayerFacts, runsOf } from '../../split.js';
 import type { Layer, LayerRole, Names } from '../../types.js';
 import { type FileReadOptions, hashOfInput } from '../files.js';
@@ -91,14 +92,18 @@ function sameRow(whole: Layer, row: number, part: Layer, i: number): boolean {
 }
 
 function verticesOf({ geometry: g }: Layer, row: number): number[] {
-  const at = (r: number): number => g.vertexStart[g.ringStart[g.partStart[r] as number] as number] as number;
-  return [...g.xy.subarray(at(row) * 2, at(row + 1) * 2)];
+  return [...g.xy.subarray(vertexOf(g, row) * 2, vertexOf(g, row + 1) * 2)];
+}
+
+function vertexOf({ partStart, ringStart, vertexStart }: Layer['geometry'], row: number): number {
+  return vertexStart[ringStart[partStart[row] as number] as number] as number;
 }
 
 /** The boxes a tile asks an indexed file for, with all rows that meet each. */
 function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): TileBox[] {
+  const { boxes, index } = nativeBoxes(layer);
   const groups = [
-    rows.filter((row) => !apart.has(row)),
+    [...rows].filter((row) => !apart.has(row)),
     ...[...rows].filter((row) => apart.has(row)).map((row) => [row]),
   ];
   return groups
@@ -106,32 +111,44 @@ function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): 
     .map((group) => {
       const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
       for (const row of group) {
-        const own = nativeBox(layer, row);
-        for (const side of [0, 1] as const) {
-          box[side] = Math.min(box[side], own[side]);
-          box[(side + 2) as 2 | 3] = Math.max(box[(side + 2) as 2 | 3], own[(side + 2) as 2 | 3]);
-        }
+        box[0] = Math.min(box[0], boxes[row * 4] as number);
+        box[1] = Math.min(box[1], boxes[row * 4 + 1] as number);
+        box[2] = Math.max(box[2], boxes[row * 4 + 2] as number);
+        box[3] = Math.max(box[3], boxes[row * 4 + 3] as number);
       }
-      const found: number[] = [];
-      for (let row = 0; row < layer.count; row++) {
-        const [w, s, e, n] = nativeBox(layer, row);
-        if (w <= box[2] && e >= box[0] && s <= box[3] && n >= box[1]) found.push(row);
-      }
+      const found = index.found
+        .subarray(0, index.search(...box))
+        .slice()
+        .sort();
       return { box, found: runsOf(found) };
     });
 }
 
-function nativeBox(layer: Layer, row: number): [number, number, number, number] {
-  const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
-  const xy = verticesOf(layer, row);
-  for (let i = 0; i < xy.length; i += 2) {
-    const [x, y] = [xy[i] as number, xy[i + 1] as number];
-    box[0] = Math.min(box[0], x);
-    box[1] = Math.min(box[1], y);
-    box[2] = Math.max(box[2], x);
-    box[3] = Math.max(box[3], y);
+interface NativeBoxes {
+  readonly boxes: Float64Array; // 4 per row, in the file's own coordinates
+  readonly index: BoxIndex;
+}
+
+const known = new WeakMap<Layer, NativeBoxes>();
+
+/** Boxes of all rows, made once a layer. */
+function nativeBoxes(layer: Layer): NativeBoxes {
+  const made = known.get(layer);
+  if (made !== undefined) return made;
+  const { geometry: g, count } = layer;
+  const boxes = new Float64Array(count * 4);
+  for (let row = 0; row < count; row++) {
+    let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+    for (let v = vertexOf(g, row); v < vertexOf(g, row + 1); v++) {
+      const [x, y] = [g.xy[v * 2] as number, g.xy[v * 2 + 1] as number];
+      [west, east] = [Math.min(west, x), Math.max(east, x)];
+      [south, north] = [Math.min(south, y), Math.max(north, y)];
+    }
+    boxes.set([west, south, east, north], row * 4);
   }
-  return box;
+  const fresh = { boxes, index: new BoxIndex(boxes) };
+  known.set(layer, fresh);
+  return fresh;
 }
 
 async function hashOfRanges(path: string, ranges: readonly number[]): Promise<string> {

@@ -2,7 +2,6 @@
 // Fails unless all reconciles: every tile there and whole, no row missing or twice, the inputs unchanged.
 // Terms: see manifest.ts; light = a merge that only puts records in order; whole = one that reads the inputs once more.
 
-import { readFileSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { assess } from '../../assess.js';
@@ -40,7 +39,7 @@ import {
   withOutputs,
   withPaths,
 } from './manifest.js';
-import { isWhole, readTileRecord, SectionReader, type TileRecord } from './results.js';
+import { isWhole, linesOf, readTileRecord, SectionReader, type TileRecord } from './results.js';
 import { checkVersion } from './run-tile.js';
 import { changed } from './tile-layers.js';
 
@@ -265,12 +264,10 @@ class Merge {
 
   /** The features that the split wrote. */
   *#ready(role: 'works' | 'existing'): Generator<Uint8Array, void, undefined> {
-    const bytes = readFileSync(join(folderOf(this.#path), `${role}.ndjson`));
     let count = 0;
-    for (let from = 0; from < bytes.length; count++) {
-      const to = bytes.indexOf(0x0a, from);
-      yield bytes.subarray(from, to);
-      from = to + 1;
+    for (const line of linesOf(join(folderOf(this.#path), `${role}.ndjson`))) {
+      yield line;
+      count++;
     }
     if (count !== this.#manifest.front[role])
       throw unreconciled(`${role}: ${this.#manifest.front[role]} in, ${count} out`);

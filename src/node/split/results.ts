@@ -156,6 +156,26 @@ export async function isWhole(manifestPath: string, record: TileRecord): Promise
   return hash.digest('hex') === record.sha256;
 }
 
+/** The lines of a file, each ended, read in blocks: works of a state are more than memory holds. */
+export function* linesOf(path: string): Generator<Uint8Array, void, undefined> {
+  const fd = openSync(path, 'r');
+  try {
+    let rest: Uint8Array = new Uint8Array();
+    const block = new Uint8Array(1 << 20);
+    for (let n = readSync(fd, block); n > 0; n = readSync(fd, block)) {
+      const bytes = Buffer.concat([rest, block.subarray(0, n)]);
+      let from = 0;
+      for (let to = bytes.indexOf(0x0a); to >= 0; to = bytes.indexOf(0x0a, from)) {
+        yield bytes.subarray(from, to);
+        from = to + 1;
+      }
+      rest = bytes.subarray(from);
+    }
+  } finally {
+    closeSync(fd);
+  }
+}
+
 const BLOCK = 16 << 10;
 
 /** Goes through one section of a tile. The file is open only while a block of it is read: ten thousand tiles are merged at once. */
