@@ -1,5 +1,5 @@
 // Ten thousand spoilt files through the whole job: in: a count (default 10,000); out: one line with what came of them, and
-// exit 1 when a promise was broken. The suite runs the first 500 of the same (tests/properties/mutations.test.ts).
+// exit 1 when a promise was broken. The suite runs the first 200 of the same (tests/properties/mutations.test.ts).
 // node scripts/mutate.mjs [count]
 import { spawn } from 'node:child_process';
 

@@ -14,21 +14,21 @@ let built: typeof Built;
 
 beforeAll(async () => {
   built = (await import('../dist/node.js' as string)) as typeof Built;
-  await writeCity(dir, 25_000); // enough for threads to be started
+  await writeCity(dir, 20_500); // enough for threads to be started
 }, 60_000);
 afterAll(() => rmSync(dir, { recursive: true }));
 
 describe('threads', () => {
   it('give the same bytes as one thread', async () => {
     const texts: string[] = [];
-    for (const threads of [1, 2, 3]) {
+    for (const threads of [1, 3]) {
       const assessment = await built.assessFiles({ ...files, threads });
       const out = join(dir, `out-${threads}.geojson`);
       await built.writeGeoJSON(out, assessment, { roles: ['tree'] });
       texts.push(readFileSync(out, 'utf8'));
     }
-    expect(texts[1] === texts[0] && texts[2] === texts[0]).toBe(true);
-    expect(JSON.parse(texts[0] as string).features).toHaveLength(25_000);
+    expect(texts[1] === texts[0]).toBe(true);
+    expect(JSON.parse(texts[0] as string).features).toHaveLength(20_500);
   }, 60_000);
 
   it('tell how far they have come and stop when told to', async () => {
@@ -37,7 +37,7 @@ describe('threads', () => {
     const measured = seen.filter((p) => p.stage === 'measure').map((p) => p.done);
     expect(measured.length).toBeGreaterThan(3);
     expect(measured).toEqual([...measured].sort((a, b) => a - b));
-    expect(measured.at(-1)).toBe(25_000);
+    expect(measured.at(-1)).toBe(20_500);
     const stop = new AbortController();
     const stopped = built.assessFiles({
       ...files,
