@@ -31,7 +31,7 @@ function check(what, holds, told = '') {
 const MEANT = [
   /^dist\/.+\.(js|d\.ts)$/,
   /^data\/demo\/[\w.-]+\.(csv|geojson|json|zip|md)$/,
-  /^data\/rootberth\.schema\.json$/,
+  /^data\/(rootberth|manifest)\.schema\.json$/,
   /^(README\.md|LICENSE|CHANGELOG\.md|package\.json)$/,
 ];
 

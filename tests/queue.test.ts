@@ -23,7 +23,7 @@ interface Hooks {
   readonly slow?: Readonly<Record<number, number>>;
 }
 
-describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed)', { timeout: 40_000 }, () => {
+describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed)', { timeout: 150_000 }, () => {
   let dir = '';
   let redis: OwnRedis;
   let one = '';
@@ -67,7 +67,7 @@ describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed
   };
   const times = (path: string, line: string): number => log(path).filter((one) => one === line).length;
   const stateOf = (path: string) => queueState(path, { redis: redis.url });
-  const merged = (path: string) => until(async () => (await stateOf(path)).state === 'done', `${path} is merged`);
+  const merged = (path: string) => until(async () => (await stateOf(path)).state === 'done', `${path} is merged`, 300);
   async function sameAsOne(path: string): Promise<void> {
     expect(await readFile(path.replace(/json$/, 'geojson'), 'utf8')).toBe(await readFile(one, 'utf8'));
     expect(times(path, 'end merge')).toBe(1);

@@ -40,11 +40,14 @@ export async function ended(child: ChildProcess | undefined, signal: NodeJS.Sign
   await gone;
 }
 
+/** Nothing here takes a tenth of it, unless the machine is busy with other work. */
+const MOST_MS = 60_000;
+
 /** Asks again and again, for a while. */
-export async function until(ask: () => Promise<boolean> | boolean, what: string, ms: number = 20_000): Promise<void> {
-  for (const end = Date.now() + ms; Date.now() < end; ) {
+export async function until(ask: () => Promise<boolean> | boolean, what: string, everyMs: number = 50): Promise<void> {
+  for (const end = Date.now() + MOST_MS; Date.now() < end; ) {
     if (await ask()) return;
-    await new Promise((resolve) => setTimeout(resolve, 50));
+    await new Promise((resolve) => setTimeout(resolve, everyMs));
   }
   throw new Error(`waited in vain: ${what}`);
 }

@@ -2,11 +2,10 @@
 // Fails unless all reconciles: every tile there and whole, no row missing or twice, the inputs unchanged.
 // Terms: see manifest.ts; light = a merge that only puts records in order; whole = one that reads the inputs once more.
 
-import { readFile } from 'node:fs/promises';
-import { basename, dirname, join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { assess } from '../../assess.js';
 import { type Finding, InputError } from '../../findings.js';
-import { fromRuns, interleaved } from '../../split.js';
+import { interleaved } from '../../split.js';
 import { type Assessment, type Counts, VERDICTS, type Verdict } from '../../types.js';
 import {
   type CautionFacts,
@@ -25,23 +24,12 @@ import {
   type WrittenAs,
 } from '../../write.js';
 import { withJobFiles } from '../assess-files.js';
-import { hashOfInput } from '../files.js';
 import { outputSystem } from '../write-assessment.js';
 import { writePieces } from '../write-file.js';
-import {
-  folderOf,
-  type Manifest,
-  manifestInvalid,
-  type OutputFiles,
-  readManifest,
-  readTilePlan,
-  sha256Of,
-  withOutputs,
-  withPaths,
-} from './manifest.js';
-import { isWhole, linesOf, readTileRecord, SectionReader, type TileRecord } from './results.js';
+import { folderOf, type Manifest, type OutputFiles, readManifest, withOutputs } from './manifest.js';
+import { checkInputs, jobOf, readFront, recordsOf, unreconciled, verdictsOf } from './reconcile.js';
+import { linesOf, SectionReader, type TileRecord } from './results.js';
 import { checkVersion } from './run-tile.js';
-import { changed } from './tile-layers.js';
 
 export interface Merged {
   readonly counts: Counts;
@@ -87,85 +75,6 @@ export async function mergeTiles(manifestPath: string, asked: OutputFiles = {}):
     const cautions = cautionsOf(told.cautions, told.counts, records);
     return merge.write({ told: { ...told, cautions }, plan: front.plan, whole }, files);
   });
-}
-
-/** What the split left for the merge. */
-type Front = Told & { readonly plan: WrittenAs };
-
-async function readFront(path: string, { front }: Manifest): Promise<Front> {
-  const text = await readFile(join(folderOf(path), front.file), 'utf8').catch(() => null);
-  if (text === null || sha256Of(text) !== front.sha256)
-    throw manifestInvalid(basename(path), `does not match its ${front.file}`);
-  return JSON.parse(text) as Front;
-}
-
-function jobOf(path: string, { job }: Manifest): Manifest['job'] {
-  return withPaths(job, (file) => join(dirname(path), file));
-}
-
-const NAMED = 10;
-
-/** The records of all tiles, each with its data whole. */
-async function recordsOf(path: string, manifest: Manifest): Promise<readonly TileRecord[]> {
-  const records: TileRecord[] = [];
-  const missing: number[] = [];
-  for (let index = 0; index < manifest.tiles.length; index++) {
-    const record = await readTileRecord(path, manifest, index);
-    if (record === null) missing.push(index);
-    else if (await isWhole(path, record)) records.push(record);
-    else {
-      throw new InputError('tile-damaged', `the result of tile ${index} is not what it was when it was written`, {
-        cure: `run it again: rootberth run --manifest ${basename(path)} --index ${index} --again`,
-      });
-    }
-  }
-  if (missing.length === 0) return records;
-  const named = `${missing.slice(0, NAMED).join(', ')}${missing.length > NAMED ? ', ...' : ''}`;
-  throw new InputError('tiles-missing', `${missing.length} of ${manifest.tiles.length} tiles are not done: ${named}`, {
-    cure: 'run them; the others stay as they are',
-  });
-}
-
-/** Every input is what it was: its hash says so. */
-async function checkInputs(path: string, manifest: Manifest, front: Front): Promise<void> {
-  for (const { path: file, sha256, facts } of manifest.inputs) {
-    if ((await hashOfInput(join(dirname(path), file))) !== sha256) throw changed(facts.name);
-  }
-  const { limbList } = jobOf(path, manifest);
-  const limbs = front.inputs.find(({ role }) => role === 'limbs');
-  if (limbList !== undefined && (await hashOfInput(limbList)) !== limbs?.sha256) throw changed(basename(limbList));
-}
-
-/** The verdict of every tree, once each. */
-async function verdictsOf(path: string, manifest: Manifest, records: readonly TileRecord[]): Promise<Uint8Array> {
-  const unset = 255;
-  const verdicts = new Uint8Array(manifest.trees).fill(unset);
-  for (const record of records) {
-    const rows = fromRuns((await readTilePlan(path, manifest, record.tile)).owned);
-    const { trees } = record;
-    if (
-      rows.length !== trees.in ||
-      record.verdicts.length !== trees.in ||
-      trees.assessed + trees.notAssessed !== trees.in
-    ) {
-      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees and accounts for ${trees.in}`);
-    }
-    const [main] = record.sections.filter(({ name }) => name === 'tree');
-    if (main !== undefined && main.records !== trees.in) {
-      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees and wrote ${main.records}`);
-    }
-    rows.forEach((row, i) => {
-      if (verdicts[row] !== unset) throw unreconciled(`tree ${row} is in two tiles`);
-      verdicts[row] = Number(record.verdicts[i]);
-    });
-  }
-  const lost = verdicts.indexOf(unset);
-  if (lost >= 0) throw unreconciled(`tree ${lost} is in no tile`);
-  return verdicts;
-}
-
-function unreconciled(what: string): InputError {
-  return new InputError('tiles-unreconciled', `counts in and out differ: ${what}`, { cure: 'split the job again' });
 }
 
 /** The counts of the front with the verdicts of the tiles. */

@@ -6,7 +6,7 @@ import { mkdir, rm } from 'node:fs/promises';
 import { dirname, join, relative, resolve, sep } from 'node:path';
 import { type AssessJob, assess } from '../../assess.js';
 import { InputError } from '../../findings.js';
-import { boxesOf, partition, rowsNear, runsOf, treeCosts, treeWitnesses, worksWitnesses } from '../../split.js';
+import { boxesOf, partition, runsOf, treeCosts } from '../../split.js';
 import type { Assessment } from '../../types.js';
 import { VERSION } from '../../version.js';
 import { featureTexts, planOf, type Role, scheduleLines, toldOf, type WrittenAs } from '../../write.js';
@@ -30,6 +30,7 @@ import {
   withPaths,
 } from './manifest.js';
 import { refuseUnsplittable } from './refuse.js';
+import { type Rows, rowFinder } from './tile-rows.js';
 
 /** What `splitJob` is given beside the job. */
 export interface SplitOptions extends Pick<WriteOptions, 'units' | 'prefix' | 'roles' | 'outCrs'> {
@@ -105,7 +106,7 @@ class Splitter {
     const costs = treeCosts(treeLonLat, { boxes, geometry: works.geometry });
     const tiling = partition(treeLonLat, costs, this.#tiles(trees.count));
     const inputs = await this.#inputs();
-    const rowsOf = this.#rowFinder(inputs, boxes, halo);
+    const rowsOf = rowFinder(this.#survey, inputs, boxes, halo);
     const owned = rowsByTile(tiling.tileOf, tiling.count);
     const tiles: ManifestTile[] = [];
     for (let tile = 0; tile < tiling.count; tile++) {
@@ -168,36 +169,6 @@ class Splitter {
     await add('zones', job.zones, read.zones, null);
     await add('crowns', job.crowns, read.crowns, null);
     return inputs;
-  }
-
-  /** What a tile loads of each input: its own rows, those in its halo, and the witnesses. */
-  #rowFinder(inputs: readonly SplitInput[], worksBoxes: Float64Array, halo: Manifest['haloM']) {
-    const { trees, treeLonLat, works, lots, lotsLonLat, existing, zonePolygons, crownPolygons } = this.#survey.job;
-    const counts = Uint8Array.from(this.#survey.eachWorks(), ({ counted }) => (counted === 'false' ? 0 : 1));
-    const treesAlong = treeWitnesses(trees, treeLonLat, crownPolygons?.table.rowOfTree ?? null);
-    const worksAlong = worksWitnesses(works, counts);
-    const nearWorks = rowsNear(worksBoxes);
-    const nearLots = lots === null ? null : rowsNear(boxesOf(lots.geometry, lotsLonLat));
-    const nearExisting = existing === null ? null : rowsNear(boxesOf(existing.works.geometry, existing.lonLat));
-    return (own: Uint32Array, box: readonly number[] | null): Rows[] => {
-      const tile = (box ?? [1, 0, 0, 0]) as unknown as readonly [number, number, number, number];
-      const ground = { works: nearWorks(tile, halo.works), existing: nearExisting?.(tile, halo.ground) };
-      const drawn = (rowOfTree: ReadonlyMap<number, readonly number[]> | undefined): Uint32Array =>
-        Uint32Array.from([...own, ...treesAlong].flatMap((row) => rowOfTree?.get(row) ?? [])).sort();
-      const taken = { works: 0, existing: 0 };
-      return inputs.map(({ role, layer }): Rows => {
-        if (role === 'trees') return withAlong(own, treesAlong);
-        if (role === 'lots') return withAlong(nearLots?.(tile, halo.ground) ?? new Uint32Array(), []);
-        if (role === 'zones') return withAlong(unique(drawn(zonePolygons?.table.rowOfTree)), []);
-        if (role === 'crowns') return withAlong(unique(drawn(crownPolygons?.table.rowOfTree)), []);
-        const table = role === 'works' ? 'works' : 'existing';
-        const base = taken[table];
-        taken[table] += layer.count;
-        const inLayer = (rows: Uint32Array): Uint32Array =>
-          rows.filter((row) => row >= base && row < base + layer.count).map((row) => row - base);
-        return withAlong(inLayer(ground[table] ?? new Uint32Array()), role === 'works' ? inLayer(worksAlong) : []);
-      });
-    };
   }
 
   /** Inputs whose parts do not read as the whole does are read whole: tried on the first tile. */
@@ -276,22 +247,6 @@ class Splitter {
   #output() {
     return outputSystem({ outCrs: this.#options.outCrs }) ?? undefined;
   }
-}
-
-interface Rows {
-  readonly rows: Uint32Array;
-  /** Of them, witnesses that lie elsewhere. */
-  readonly apart: ReadonlySet<number>;
-}
-
-function withAlong(own: Uint32Array, along: Iterable<number>): Rows {
-  const held = new Set(own);
-  const apart = new Set([...along].filter((row) => !held.has(row)));
-  return { rows: apart.size === 0 ? own : Uint32Array.from([...own, ...apart]).sort(), apart };
-}
-
-function unique(rows: Uint32Array): Uint32Array {
-  return rows.filter((row, i) => i === 0 || rows[i - 1] !== row);
 }
 
 function rowsByTile(tileOf: Uint32Array, count: number): Uint32Array[] {
