@@ -91,7 +91,7 @@ describe('the built command line', () => {
       out,
     ];
     const done = await run([...job, '--threads', '2']);
-    expect([done.code, done.err.includes('default-rule'), done.out.includes('25000')]).toEqual([0, true, true]);
+    expect([done.code, done.err.includes('default-rule'), done.out.includes('20500')]).toEqual([0, true, true]);
     expect((await run([...job, '--quiet', '--fail-on', 'over-limit'])).code).toBe(3);
     expect((await run([...job, '--threads', 'many'])).code).toBe(2);
   }, 90_000);
