@@ -66,6 +66,16 @@ describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed
     return existsSync(`${path}.log`) ? readFileSync(`${path}.log`, 'utf8').trim().split('\n') : [];
   };
   const times = (path: string, line: string): number => log(path).filter((one) => one === line).length;
+  /** Every process that ran a job of it has ended, or can still be asked to. */
+  const gone = (path: string) =>
+    until(
+      () => {
+        const left = readFileSync(`${path}.pids`, 'utf8').trim().split('\n').map(Number).filter(isOrphan);
+        return left.length === 0;
+      },
+      'orphans end',
+      300,
+    );
   const stateOf = (path: string) => queueState(path, { redis: redis.url });
   const merged = (path: string) => until(async () => (await stateOf(path)).state === 'done', `${path} is merged`, 300);
   async function sameAsOne(path: string): Promise<void> {
@@ -93,7 +103,7 @@ describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed
   });
 
   test('a worker killed in the middle of a tile: another takes it up', async () => {
-    const path = await split('killed', { slow: { 0: 60_000 } });
+    const path = await split('killed', { slow: { 0: 6000 } });
     await enqueue(path, { redis: redis.url });
     const first = worker();
     await until(() => times(path, 'start 0') === 1, 'tile 0 is begun');
@@ -103,6 +113,7 @@ describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed
     await merged(path);
     await sameAsOne(path);
     expect([times(path, 'start 0'), times(path, 'end 0')]).toEqual([2, 1]);
+    await gone(path); // what the killed worker left behind ends by itself
   });
 
   test('a tile that always fails is told with its cause, the others are done; mended and put in again, it goes on', async () => {
@@ -124,7 +135,7 @@ describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed
   });
 
   test('Redis killed under a worker and started again, then a full stop of both: it goes on from its log', async () => {
-    const path = await split('stopped', { slow: { 1: 1500, 3: 60_000 } });
+    const path = await split('stopped', { slow: { 1: 1500, 3: 8000 } });
     await enqueue(path, { redis: redis.url });
     const first = worker();
     await until(() => times(path, 'start 1') === 1, 'tile 1 is begun');
@@ -139,8 +150,18 @@ describe.skipIf(!hasRedis)('a queue (skipped where redis-server is not installed
     await merged(path);
     await sameAsOne(path);
     expect((await stateOf(path)).dead).toEqual([]);
+    await gone(path);
   });
 });
+
+/** Whether a process runs whose parent is gone; where the system does not tell, none is taken for one. */
+function isOrphan(pid: number): boolean {
+  try {
+    return /^PPid:\s+1$/m.test(readFileSync(`/proc/${pid}/status`, 'utf8'));
+  } catch {
+    return false;
+  }
+}
 
 test('without a Redis there it says so, and keeps passwords to itself', async () => {
   const path = join(await mkdtemp(join(tmpdir(), 'queue-')), 'job.json');

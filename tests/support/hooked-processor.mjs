@@ -7,6 +7,7 @@ export default async function hooked(job) {
   const { manifest, tile } = job.data;
   const log = (what) => appendFileSync(`${manifest}.log`, `${what} ${tile ?? 'merge'}\n`);
   const { fail = [], slow = {} } = JSON.parse(readFileSync(`${manifest}.hooks`, 'utf8'));
+  appendFileSync(`${manifest}.pids`, `${process.pid}\n`);
   log('start');
   if (fail.includes(tile)) throw new Error('the disk of this machine is full');
   // Busy, as measuring is: nothing else runs in this process meanwhile.

@@ -7,17 +7,28 @@ import { mergeTiles } from '../split/merge.js';
 import { runTile } from '../split/run-tile.js';
 import type { MergeJob, TileJob } from './redis.js';
 
-// A sandbox whose worker was killed has nobody to report to: another worker takes the tile up.
-process.on('disconnect', () => process.exit(1));
+// A sandbox whose worker was killed has nobody to report to, and another worker takes the tile up: it ends. Its parent is
+// looked at, since a report that can't be sent is itself reported, without end, before the word of the parting comes through.
+const parent = process.ppid;
+
+function endOrphan(): void {
+  if (process.ppid !== parent || process.connected === false) process.exit(1);
+}
+
+process.on('disconnect', endOrphan);
+process.prependListener('uncaughtException', endOrphan);
 
 /** Files that other machines write may come late; what these say stays true. */
 const FINAL: readonly string[] = ['input-changed', 'manifest-invalid', 'version-differs', 'tile-unknown'];
 
 /** What BullMQ calls. */
 export default async function processor(job: Job<TileJob | MergeJob>): Promise<object> {
+  endOrphan();
   try {
     const { data } = job;
-    return 'tile' in data ? await tile(job, data) : await merge(data);
+    const result = 'tile' in data ? await tile(job, data) : await merge(data);
+    endOrphan();
+    return result;
   } catch (error) {
     throw asQueueError(error);
   }
@@ -27,6 +38,7 @@ async function tile(job: Job, { manifest, tile: index }: TileJob): Promise<objec
   let told = 0;
   const { record, isOld } = await runTile(manifest, index, {
     onProgress(done, total) {
+      endOrphan();
       const percent = Math.floor((done / total) * 100);
       if (percent < told + 10) return;
       told = percent;
