@@ -49,6 +49,14 @@ module.exports = {
       to: { path: '^src/', pathNot: [SHARED, '^src/(rules/|judge(\\.ts$|/)|zone/)'] },
     },
     {
+      name: 'stage-postgis',
+      comment:
+        'tables are read into layers and written from the tables of the write stage; its entry joins it to node/',
+      severity: 'error',
+      from: { path: '^src/postgis/' },
+      to: { path: '^src/', pathNot: [SHARED, '^src/(postgis/|(read|write)\\.ts$|node/(box|peer)\\.ts$)'] },
+    },
+    {
       name: 'geometry-is-a-kernel',
       comment: 'geometry knows neither GeoJSON nor trees',
       severity: 'error',
@@ -57,23 +65,23 @@ module.exports = {
     },
     {
       name: 'core-without-node',
-      comment: 'only node.ts, node/, queue.ts, cli.ts and cli/ know Node',
+      comment: 'only node.ts, node/, queue.ts, postgis.ts, postgis/, cli.ts and cli/ know Node',
       severity: 'error',
-      from: { path: '^src/', pathNot: '^src/(node|cli|queue)(\\.ts$|/)' },
+      from: { path: '^src/', pathNot: '^src/(node|cli|queue|postgis)(\\.ts$|/)' },
       to: { dependencyTypes: ['core'] },
     },
     {
       name: 'core-without-entry',
       comment: 'the core never imports what stands on it',
       severity: 'error',
-      from: { path: '^src/', pathNot: '^src/(node|cli|queue)(\\.ts$|/)' },
-      to: { path: '^src/(node|cli|queue)(\\.ts$|/)' },
+      from: { path: '^src/', pathNot: '^src/(node|cli|queue|postgis)(\\.ts$|/)' },
+      to: { path: '^src/(node|cli|queue|postgis)(\\.ts$|/)' },
     },
     {
       name: 'core-without-crs-table',
       comment: 'the table of the whole world is large: Node registers it, a browser loads what it needs',
       severity: 'error',
-      from: { path: '^src/', pathNot: '^src/(node|cli|queue|crs)(\\.ts$|/)' },
+      from: { path: '^src/', pathNot: '^src/(node|cli|queue|postgis|crs)(\\.ts$|/)' },
       to: { path: '^src/(crs/|project/crs-data)' },
     },
     {

@@ -18,6 +18,7 @@ export type { ReadOptions } from './read/options.js';
 export type { ShapefilePart, ShapefileParts } from './read/shapefile.js';
 export { type ByteSource, blockSource } from './read/source.js';
 export type { Cell } from './read/table.js';
+export { readWkb } from './read/wkb.js';
 
 type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;
 
@@ -89,6 +90,7 @@ const FORMATS: Readonly<Record<FormatName, Format>> = {
     sniff: () => false,
     read: readPoints,
   },
+  postgis: { extensions: [], sniff: () => false, read: null }, // a table of a database: told by its path
 };
 
 /**
@@ -122,6 +124,7 @@ const ELSEWHERE: Readonly<Partial<Record<FormatName, string>>> = {
   geopackage: 'a database (GeoPackage)',
   flatgeobuf: 'a FlatGeobuf file',
   xlsx: 'an Excel workbook',
+  postgis: 'a table of a database',
 };
 
 /**

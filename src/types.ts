@@ -24,7 +24,8 @@ export type FormatName =
   | 'dxf'
   | 'flatgeobuf'
   | 'geopackage'
-  | 'xlsx';
+  | 'xlsx'
+  | 'postgis';
 
 // ---------------------------------------------------------------- read: bytes -> Layer
 

@@ -13,6 +13,7 @@ import {
   writeAssessment,
 } from '../node/write-assessment.js';
 import { drain } from '../node/write-file.js';
+import { isTable } from '../postgis/find-table.js';
 import { shade } from '../shade.js';
 import type { Assessment, BearingRef, ExistingUse, FormatName, LayerRole } from '../types.js';
 import type { LengthUnit } from '../units.js';
@@ -94,6 +95,7 @@ export interface AssessFlags
   readonly layer?: readonly string[];
   readonly bbox?: readonly string[];
   readonly format?: FormatName;
+  readonly database?: string;
   readonly outFormat?: string;
   readonly outCrs?: string;
   readonly mitigation?: string;
@@ -115,14 +117,15 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   // One tree's reckoning needs no file.
   const out = flags.explain === undefined ? needed(flags.out, '--out', OUT_WORDS) : flags.out;
   const roles = flags.roles?.split(',').map((role) => role.trim());
-  const format = out === undefined ? undefined : formatOf(out, flags.outFormat);
-  const { units, prefix, outCrs, stamp } = flags;
-  const options = { units, prefix, roles, format, outCrs, stamp };
+  const format = out === undefined || isTable(out) ? undefined : formatOf(out, flags.outFormat);
+  const { units, prefix, outCrs, stamp, database } = flags;
+  const options = { units, prefix, roles, format, outCrs, stamp, database };
   checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
   drawingOptions(flags);
   const settings = shadeSettings(flags);
   const taken = stdoutTaker(flags) !== undefined;
   await checkPlaces(flags);
+  if (out !== undefined && isTable(out)) await (await import('../postgis/write-tables.js')).checkTables(out, database);
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const bar = await progressBar(process.stderr, flags.quiet === true);
   const assessment = await assessFiles({
@@ -182,6 +185,7 @@ export function jobOf(flags: AssessFlags): AssessFilesOptions {
     crowns: flags.crowns,
     limbList: flags.limbs,
     rule: flags.rule,
+    database: flags.database,
     ...(flags.threads === undefined ? {} : { threads: threadsOf(flags.threads) }),
     // Coordinate columns and headers are the survey's: a CSV holds points only.
     read: {

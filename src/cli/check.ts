@@ -21,6 +21,7 @@ import { boxesOf, fieldsOf, layersOf, type ReadFlags, readOptionsOf } from './va
 
 export interface CheckFlags extends ReadFlags, PlaceFlags {
   readonly crs?: string;
+  readonly database?: string;
   readonly dbhUnit?: LengthUnit;
   readonly field?: readonly string[];
   readonly layer?: readonly string[];
@@ -32,7 +33,8 @@ export async function runCheck(files: readonly string[], flags: CheckFlags, io: 
   const { layers, kinds } = layersOf(flags.layer ?? []);
   const [layer] = Object.values(layers);
   const [box] = Object.values(boxesOf(flags.bbox ?? []));
-  const read = readOptionsOf(flags, layer, kinds, box);
+  const { database, crs } = flags;
+  const read = { ...readOptionsOf(flags, layer, kinds, box), database, crs };
   const looked: LookedAt[] = [];
   const findings: Finding[] = [];
   for (const path of files) {

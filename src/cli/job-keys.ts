@@ -4,11 +4,12 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Command, Option } from 'commander';
+import { isTable } from '../postgis/find-table.js';
 import { WORKS_KINDS } from '../types.js';
 import { collect } from './options.js';
 
-/** Options of the run itself, which are no part of a job. */
-const NOT_A_JOB: readonly string[] = ['help', 'config', 'no-config', 'save-config', 'explain'];
+/** Options of the run itself, which are no part of a job; a database's URL may hold a password. */
+const NOT_A_JOB: readonly string[] = ['help', 'config', 'no-config', 'save-config', 'explain', 'database'];
 
 /** How a value names a file; null: it names none. */
 export type FileWords = 'file' | 'kind=file' | 'A=kind=file' | 'datum=file' | 'id or file';
@@ -85,5 +86,5 @@ export function withFile(key: JobKey, value: string, dir: string, change: (file:
   const place = key.file === null ? null : placeOf(key.file, value, dir);
   if (place === null) return value;
   const file = value.slice(place);
-  return file === '' || file === '-' ? value : value.slice(0, place) + change(file);
+  return file === '' || file === '-' || isTable(file) ? value : value.slice(0, place) + change(file);
 }

@@ -24,6 +24,8 @@ const COLUMNS_HELP =
 const SALVAGE_HELP = 'read damaged shapefiles and zips as far as they go, with a finding for each record lost';
 const BBOX_HELP =
   'read only what meets a box, in the file’s own coordinates (GeoPackage, FlatGeobuf; of the trees, or works= and the like)';
+const DATABASE_HELP =
+  'where tables (postgis:SCHEMA.TABLE for a file) are: postgres://user@host/name; default: PGHOST, PGDATABASE, PGUSER, ...';
 const CODE_HELP =
   'description code of survey points -> species: OAK=Quercus; points of other codes are set aside; repeat';
 
@@ -140,7 +142,11 @@ export function sitingOptions(command: Command): Command {
 function layerOptions(command: Command): Command {
   return command
     .optionsGroup('Layers:')
-    .option('--trees <file>', 'tree survey (required), in any format of docs/formats.md; - is standard input')
+    .option(
+      '--trees <file>',
+      'tree survey (required), in any format of docs/formats.md; - is standard input; postgis:SCHEMA.TABLE a table',
+    )
+    .option('--database <url>', DATABASE_HELP)
     .option('--works <[kind=]file>', 'proposed works; repeat for several files', collect)
     .option('--option <A=[kind=]file>', 'works of design option A; repeat', collect)
     .option('--overdig <kind=length>', 'working space round a kind: building=0.6m; repeat', collect)
@@ -244,7 +250,8 @@ function resultOptions(command: Command): Command {
       '--out <file>',
       'the result (required), in the format of its ending: .geojson, .ndjson, .gpkg (GeoPackage), .zip (shapefiles), ' +
         '.fgb (FlatGeobuf), .parquet (GeoParquet), .csv (trees), .dxf (drawing in the survey’s own coordinates), ' +
-        '.xlsx (schedule); - is standard output (GeoJSON, NDJSON, CSV); a name ending in / one file per role',
+        '.xlsx (schedule); - is standard output (GeoJSON, NDJSON, CSV); a name ending in / one file per role; ' +
+        'postgis:SCHEMA.NAME tables NAME_tree, NAME_zone, ...',
     )
     .option('--out-format <name>', 'format of --out where its ending does not tell, such as gpkg for a folder')
     .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
@@ -304,6 +311,7 @@ export function checkOptions(command: Command): Command {
     .option('--ground-factor <factor>', 'ground over grid: coordinates scaled to ground are brought to grid')
     .option('--ground-origin <E,N>', 'the point about which they were scaled; default 0,0')
     .optionsGroup('Reading the files:')
+    .option('--database <url>', DATABASE_HELP)
     .addOption(dbhUnit())
     .option('--field <field=SOURCE>', 'take a field from another column: dbh=DIAM; repeat', collect)
     .option('--xy <E,N>', 'columns of easting and northing in a CSV: names, or positions counted from 1')

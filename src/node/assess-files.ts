@@ -10,6 +10,7 @@ import { type AssessJob, assess } from '../assess.js';
 import { InputError } from '../findings.js';
 import type { Mitigation } from '../mitigation.js';
 import { builtinMitigation, parseMitigationText } from '../plan/mitigation.js';
+import type { Database } from '../postgis/database.js';
 import { findCrs } from '../project.js';
 import type { Rule } from '../rule.js';
 import { builtinRule, parseRuleText } from '../rules.js';
@@ -50,6 +51,8 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly mitigationFile?: string | undefined;
   /** How to read the files of a role: coordinate columns, layer of a zip, ... */
   readonly read?: Readonly<Partial<Record<LayerRole, FileReadOptions>>> | undefined;
+  /** Where the tables (`postgis:SCHEMA.TABLE` for a path) are; default: what the variables PGHOST and so on say. */
+  readonly database?: Database | undefined;
   /** Shift grids: NTv2 or GeoTIFF files, or NAD27=FILE where the grid does not name the datum it is for. */
   readonly gridFiles?: readonly string[] | undefined;
   /** Told what is being done, for a progress line. */
@@ -90,6 +93,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     limbList: limbsPath,
     rule: ruleAsked,
     read,
+    database,
     onStep,
     gridFiles,
     mitigationFile,
@@ -116,7 +120,8 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     ...(mitigationFile === undefined ? {} : { mitigation: await mitigationFrom(mitigationFile) }),
   };
   for (const code of [options.crs, ...Object.values(options.crsFor ?? {})]) if (code !== undefined) findCrs(code);
-  const reader: Reader = { read: read ?? {}, onStep, onProgress, signal };
+  const crsOf = (role: LayerRole): string | undefined => options.crsFor?.[role] ?? options.crs;
+  const reader: Reader = { read: read ?? {}, database, crsOf, onStep, onProgress, signal };
   // Large works are read beside the trees where there is a second thread for it.
   const ahead = threads < 2 ? null : aheadOf(files, reader);
   const trees = await readStep(treesPath, 'trees', reader);
@@ -162,6 +167,8 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
 
 interface Reader {
   readonly read: Readonly<Partial<Record<LayerRole, FileReadOptions>>>;
+  readonly database: Database | undefined;
+  readonly crsOf: (role: LayerRole) => string | undefined;
   readonly onStep: AssessFilesOptions['onStep'];
   readonly onProgress: AssessFilesOptions['onProgress'];
   readonly signal: AbortSignal | undefined;
@@ -179,12 +186,15 @@ function aheadOf(
   return { place, layer };
 }
 
-async function readStep(path: string, role: LayerRole, { read, onStep, onProgress, signal }: Reader): Promise<Layer> {
+async function readStep(path: string, role: LayerRole, reader: Reader): Promise<Layer> {
+  const { read, database, crsOf, onStep, onProgress, signal } = reader;
   signal?.throwIfAborted();
   const name = path === '-' ? 'standard input' : basename(path);
   onStep?.(`reading ${name}`);
   return readLayer(path, {
     ...(role === 'limbs' ? { table: true } : {}),
+    database,
+    crs: crsOf(role),
     ...read[role],
     progress(done, total) {
       onProgress?.({ stage: 'read', name, done, total });

@@ -5,6 +5,8 @@
 import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
 import { InputError } from '../findings.js';
+import type { Database } from '../postgis/database.js';
+import { isTable } from '../postgis/find-table.js';
 import { readShapefile, type ShapefilePart, type ShapefileParts } from '../read/shapefile.js';
 import type { ReadOptions } from '../read.js';
 import type { Layer } from '../types.js';
@@ -26,6 +28,10 @@ export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
   readonly stdin?: AsyncIterable<Uint8Array | string>;
   /** Told how much of a large file is read. */
   readonly progress?: ReadProgress;
+  /** Tables (`postgis:SCHEMA.TABLE`): where the database is; default: what the variables PGHOST and so on say. */
+  readonly database?: Database | undefined;
+  /** Tables: the coordinate system the caller knows, where the table states none. */
+  readonly crs?: string | undefined;
 }
 
 /** The order in which the parts of a shapefile are hashed. */
@@ -33,7 +39,7 @@ const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
 
 /**
  * Reads one file of any format (docs/formats.md): the companions of a loose shapefile are found beside it, a GeoPackage
- * is opened in place, a zip or KMZ is unpacked. `-` is standard input.
+ * is opened in place, a zip or KMZ is unpacked. `-` is standard input, `postgis:SCHEMA.TABLE` a table of a database.
  *
  * @returns the layer; `name` is the file's base name, `sha256` that of its bytes (a loose shapefile: of .shp, .dbf,
  *   .shx, .prj, .cpg in this order)
@@ -43,12 +49,13 @@ const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
  * const trees = await readLayer('survey/trees.shp');
  */
 export async function readLayer(path: string, options: FileReadOptions = {}): Promise<Layer> {
+  if (isTable(path)) return (await import('../postgis/read-table.js')).readTable(path, options);
   const name = options.name ?? (path === '-' ? 'stdin' : basename(path));
   if (path !== '-' && options.layer === undefined) {
     const large = await attempt(() => readLargeGeoJson(path, { ...options, name }, options.progress), name);
     if (large !== null) return large;
   }
-  const { layer, zip, stdin: _stdin, progress: _progress, ...core } = options;
+  const { layer, zip, stdin: _stdin, progress: _progress, database: _database, crs: _crs, ...core } = options;
   if (path !== '-' && extname(path).toLowerCase() === '.shp') return readLoose(path, { ...core, name });
   if (path !== '-' && (await isLargeZip(path, name))) return readPacked(path, layer, zip, { ...core, name });
   if (path !== '-' && (await isDatabase(path))) return readDatabase(path, { ...options, name });

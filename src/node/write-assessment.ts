@@ -7,13 +7,15 @@ import './crs.js';
 import { mkdir } from 'node:fs/promises';
 import { extname, join, sep } from 'node:path';
 import { type Finding, InputError } from '../findings.js';
+import type { Database } from '../postgis/database.js';
+import { isTable } from '../postgis/find-table.js';
 import { findCrs, transformFor } from '../project.js';
 import type { Assessment } from '../types.js';
 import { type GeoJSONOptions, planOf, provenance } from '../write.js';
 import { csv } from './write/csv.js';
 import { dxf } from './write/dxf.js';
 import { flatgeobuf } from './write/flatgeobuf.js';
-import { OUT_FORMATS, type OutFormat, type OutputFormat, type Writing } from './write/format.js';
+import { epsgOf, OUT_FORMATS, type OutFormat, type OutputFormat, systemOf, type Writing } from './write/format.js';
 import { geojson, ndjson } from './write/geojson.js';
 import { geopackage } from './write/geopackage.js';
 import { geoparquet } from './write/geoparquet.js';
@@ -49,11 +51,16 @@ export interface WriteOptions extends GeoJSONOptions, WriteWatch {
   readonly format?: OutFormat | undefined;
   /** Coordinate system of the output: 'EPSG:2913'. Default lon/lat on WGS 84; a drawing has the survey's own. */
   readonly outCrs?: string | undefined;
+  /** Of tables (`postgis:SCHEMA.NAME`): where the database is; default: what the variables PGHOST and so on say. */
+  readonly database?: Database | undefined;
+  /** Of tables: false leaves the geometry column out. */
+  readonly geometry?: boolean | undefined;
 }
 
 /**
  * Writes an assessment. A file that is there already is replaced only when the new one is complete. A path that ends with
- * `/` names a folder (made if need be): one file per role, `zone.gpkg` and so on.
+ * `/` names a folder (made if need be): one file per role, `zone.gpkg` and so on. `postgis:SCHEMA.NAME` names tables of a
+ * database, one per role, which take the place of those of an earlier run in one transaction.
  *
  * @throws InputError `output-unwritable`, `format-unknown`, `format-one-role`, `format-needs-plane`, `format-too-large`,
  *   `peer-missing`; and those of `toGeoJSON` on its options and of `findCrs`
@@ -65,6 +72,7 @@ export async function writeAssessment(
   assessment: Assessment,
   options: WriteOptions = {},
 ): Promise<Written> {
+  if (isTable(path)) return intoTables(path, assessment, options);
   const format = FORMATS[formatOf(path, options.format)];
   const output = outputOf(options) ?? format.system?.(assessment);
   const plain: WriteOptions = output === undefined ? options : { ...options, output };
@@ -120,8 +128,9 @@ export function assessmentPieces(
 
 /** Checks what can be checked before anything is read: format, output system, roles, prefix, units. */
 export function checkWriteOptions(path: string, options: WriteOptions): void {
-  const name = path === '-' ? (options.format ?? 'geojson') : formatOf(path, options.format);
   planOf(withOutput(options));
+  if (isTable(path)) return;
+  const name = path === '-' ? (options.format ?? 'geojson') : formatOf(path, options.format);
   if (path === '-' && FORMATS[name].pieces === undefined) throw notText(name);
 }
 
@@ -166,6 +175,14 @@ function unknownFormat(message: string): InputError {
 
 function isFolder(path: string): boolean {
   return path.endsWith('/') || path.endsWith(sep);
+}
+
+async function intoTables(path: string, assessment: Assessment, options: WriteOptions): Promise<Written> {
+  const { writeTables } = await import('../postgis/write-tables.js');
+  const { assessment: seen, plan } = writingOf(path, assessment, options.roles ?? null, withOutput(options));
+  const { database, geometry } = options;
+  const crs = systemOf(plan);
+  return writeTables(path, seen, { database, geometry, plan, crs, epsg: epsgOf(crs) });
 }
 
 async function intoFile(

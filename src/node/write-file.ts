@@ -5,6 +5,7 @@ import { constants, rmSync } from 'node:fs';
 import { access, type FileHandle, mkdir, open, realpath, rename, rm, stat, unlink } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { InputError } from '../findings.js';
+import { isTable } from '../postgis/find-table.js';
 
 /** Characters gathered before a write: large enough to be fast, small enough to hold at any time. */
 const CHUNK = 1 << 17;
@@ -128,7 +129,7 @@ async function append(handle: FileHandle, chunk: string | Uint8Array): Promise<v
  * @throws InputError `output-unwritable`
  */
 export async function checkPlace(path: string): Promise<void> {
-  if (path === '-') return;
+  if (path === '-' || isTable(path)) return; // tables are looked at by who writes them
   if (/[\\/]$/.test(path)) return guarded(path, () => checkFolder(path));
   if ((await existing(path)) === 'special') return;
   await guarded(path, () => access(dirname(path), constants.W_OK));

@@ -263,7 +263,8 @@ function rowsByTile(tileOf: Uint32Array, count: number): Uint32Array[] {
 
 /** The job as data: rules and mitigation themselves in place of their files. */
 function dataOf(job: AssessFilesOptions, rule: ManifestJob['rule'], { options }: Assessment): ManifestJob {
-  const { onStep: _1, onProgress: _2, signal: _3, threads: _4, rule: _5, mitigationFile: _6, grids: _7, ...data } = job;
+  const { onStep: _1, onProgress: _2, signal: _3, threads: _4, rule: _5, mitigationFile: _6, grids: _7, ...rest } = job;
+  const { database: _8, ...data } = rest; // its place and its password are each machine's own
   const read = Object.fromEntries(
     Object.entries(data.read ?? {}).map(([role, { stdin: _stdin, progress: _progress, ...own } = {}]) => [role, own]),
   );
