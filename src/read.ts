@@ -11,13 +11,11 @@ import { pointColumns, readPoints } from './read/points.js';
 import { bomLength, headText } from './read/text.js';
 import type { FormatName, Layer } from './types.js';
 
-export { readRows } from './read/csv.js';
+export { type Box, boxesMeet } from './read/box.js';
 export { GeoJsonStream } from './read/geojson.js';
-export { readGeoPackageBlob } from './read/gpkg-blob.js';
 export type { ReadOptions } from './read/options.js';
 export type { ShapefilePart, ShapefileParts } from './read/shapefile.js';
 export { type ByteSource, blockSource } from './read/source.js';
-export type { Cell } from './read/table.js';
 export { readWkb } from './read/wkb.js';
 
 type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;

@@ -10,8 +10,10 @@ import { assessSources } from '../docs/try/job.js';
 import { buildTry, serveFolder } from '../scripts/lib/try-page.mjs';
 import { geojsonText } from '../src/index.js';
 import { unpack } from '../src/read/archive.js';
+import { demoGeoPackage, demoWorkbook } from './support/binary-demo.js';
 import { CHROMIUM, dropFiles, openBrowser, openPage, saved } from './support/browser.js';
 import { run as runCli } from './support/cli.js';
+import { writeZip } from './support/shapefile.js';
 
 const root = join(import.meta.dirname, '..');
 const demo = (name: string) => ({ name, bytes: readFileSync(join(root, 'data/demo', name)) });
@@ -243,10 +245,19 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
       await page.fill('#crs', 'EPSG:29130');
       await page.press('#crs', 'Tab');
       await page.waitForFunction(() => document.querySelector('#crs-said')?.textContent?.includes('did you mean'));
-      // What the page does not open is named, with what to do.
-      const database = Buffer.from('SQLite format 3\0');
-      await dropFiles(page, '[data-role=trees]', [{ name: 'trees.gpkg', bytes: Buffer.concat([database, database]) }]);
-      await page.waitForFunction(() => document.querySelector('#problem')?.textContent?.includes('save it as GeoJSON'));
+      // Files that are cut off: a database, and a workbook (a zip without its directory).
+      const cut: readonly (readonly [string, Uint8Array, string])[] = [
+        ['trees.gpkg', demoGeoPackage().slice(0, 6000), 'can.t be read: '],
+        ['trees.xlsx', (await demoWorkbook()).slice(0, 6000), 'directory is missing'],
+      ];
+      for (const [name, bytes, words] of cut) {
+        await dropFiles(page, '[data-role=trees]', [{ name, bytes }]);
+        await page.waitForFunction(
+          (text) => new RegExp(text).test(document.querySelector('#problem')?.textContent ?? ''),
+          words,
+        );
+        expect(await page.textContent('#problem')).toContain(name);
+      }
       await page.fill('#limit', '20');
       await page.press('#limit', 'Tab');
       expect(await page.textContent('#limit-said')).toContain('20%');
@@ -284,6 +295,54 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
       expect(zipped.length).toBeGreaterThan(100);
       expect(zipped).toEqual(await percents());
       expect(errors).toEqual([]);
+      await page.context().close();
+    },
+    LIMIT_MS,
+  );
+
+  it(
+    'opens a GeoPackage of several layers and a workbook: what the command line writes of the same files',
+    async () => {
+      const { page, errors, foreign } = await openPage(browser, server.url);
+      const requests: string[] = [];
+      page.on('request', (request) => void requests.push(request.url()));
+      const site = { name: 'site.gpkg', bytes: demoGeoPackage() };
+      const survey = { name: 'survey.xlsx', bytes: await demoWorkbook() };
+      const job = mkdtempSync(join(folder, 'job-'));
+      const zipped = { name: 'site.zip', bytes: writeZip([{ name: 'site.gpkg', bytes: site.bytes, deflate: true }]) };
+      for (const { name, bytes } of [site, zipped, survey]) writeFileSync(join(job, name), bytes);
+      const compare = async (): Promise<string> => {
+        await page.waitForSelector('#plan [data-works]');
+        expect(await page.isHidden('#problem')).toBe(true);
+        const command = (await page.textContent('#command')) ?? '';
+        const words = command.split(' ').slice(1);
+        const ran = await runCli(...words.map((word) => (/^\w+\.\w+$/.test(word) ? join(job, word) : word)));
+        expect(ran.code, ran.err).toBe(0);
+        const of = async (button: string, name: string): Promise<void> =>
+          expectSame(await saved(page, button), readFileSync(join(job, name)), name);
+        await of('#save-geojson', 'assessed.geojson');
+        await of('#save-schedule', 'schedule.csv');
+        return command;
+      };
+      expect(requests.filter((url) => /wasm|workbook/.test(url))).toEqual([]); // nothing before it is needed
+      for (const role of ['trees', 'works']) {
+        await dropFiles(page, `[data-role=${role}]`, [role === 'trees' ? site : zipped]);
+        await page.waitForFunction((id) => document.activeElement?.id === id, `layer-${role}`);
+        expect(await page.locator(`#layer-${role} option`).allTextContents()).toEqual(['choose one', 'trees', 'works']);
+        await page.selectOption(`#layer-${role}`, role);
+        await page.waitForFunction((id) => document.querySelector(id)?.textContent?.includes('('), `#got-${role}`);
+      }
+      expect(await compare()).toContain('--layer trees=trees --layer works=works');
+      expect(requests.filter((url) => url.endsWith('.wasm')).length).toBe(1);
+
+      await page.fill('#crs', 'EPSG:2913');
+      await dropFiles(page, '[data-role=trees]', [survey]);
+      await page.waitForFunction(() => document.querySelector('#got-trees')?.textContent?.includes('survey.xlsx'));
+      const sheets = page.locator('#layer-trees option');
+      expect(await sheets.allTextContents()).toEqual(['Survey', 'Notes']);
+      expect(await compare()).toContain('--trees survey.xlsx --works site.zip --layer works=works --crs EPSG:2913');
+      expect(errors).toEqual([]);
+      expect(foreign).toEqual([]);
       await page.context().close();
     },
     LIMIT_MS,

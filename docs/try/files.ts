@@ -1,7 +1,10 @@
 // Files that a person drops or chooses -> layers. In: File objects; out: sources with their bytes, hash and layer.
-// Terms: source = one layer's files as given; part = a file of a loose shapefile. Nothing leaves the browser.
+// Terms: source = one layer's files as given; part = a file of a loose shapefile; reader = code that is loaded when the first
+// file of its kind comes. Nothing leaves the browser.
 
-import { InputError, type Layer, readLayerAsync, type WorksKind } from '../../src/index.js';
+import { InputError, type Layer, type ReadOptions, readLayerAsync, type WorksKind } from '../../src/index.js';
+import { tellFormat } from '../../src/read.js';
+import type { FormatName } from '../../src/types.js';
 
 export interface Source {
   readonly name: string;
@@ -9,14 +12,35 @@ export interface Source {
   readonly layer: Layer;
   /** What works are that do not say it themselves. */
   readonly kind?: WorksKind;
+  /** Of a file that holds several layers: their names. */
+  readonly layers?: readonly string[];
+  /** The one that was chosen of them. */
+  readonly picked?: string;
+}
+
+/** A file of several layers of which none is chosen yet. */
+export class SeveralLayers extends Error {
+  readonly file: string;
+  readonly names: readonly string[];
+
+  constructor(file: string, names: readonly string[]) {
+    super(`${file} holds ${names.length} layers: ${names.join(', ')}`);
+    this.file = file;
+    this.names = names;
+  }
 }
 
 /** The parts of a shapefile in the order in which they are hashed, on the command line too. */
 const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
 type Part = (typeof PARTS)[number];
 
-/** Reads what was dropped: each file is a layer, but the parts of a shapefile are one. */
-export async function readFiles(files: readonly File[]): Promise<Source[]> {
+/**
+ * Reads what was dropped: each file is a layer, but the parts of a shapefile are one.
+ *
+ * @param layer which of several layers, table or sheet by name
+ * @throws SeveralLayers, InputError
+ */
+export async function readFiles(files: readonly File[], layer?: string): Promise<Source[]> {
   const parts = new Map<string, Map<Part, File>>();
   const plain: File[] = [];
   for (const file of files) {
@@ -29,23 +53,72 @@ export async function readFiles(files: readonly File[]): Promise<Source[]> {
       parts.set(stem, (parts.get(stem) ?? new Map()).set(part, file));
     }
   }
-  return Promise.all([...plain.map(readOne), ...[...parts].map(([stem, own]) => readLoose(stem, own))]);
+  return Promise.all([
+    ...plain.map((file) => readOne(file, layer)),
+    ...[...parts].map(([stem, own]) => readLoose(stem, own)),
+  ]);
 }
 
-async function readOne(file: File): Promise<Source> {
-  const bytes = await bytesOf(file);
-  return sourceOf(file.name, bytes);
+async function readOne(file: File, layer: string | undefined): Promise<Source> {
+  return sourceOf(file.name, await bytesOf(file), layer);
 }
 
-/** The first bytes of a FlatGeobuf file: its reader is large, and loaded when one comes. */
-const FLATGEOBUF = [0x66, 0x67, 0x62, 0x03, 0x66, 0x67, 0x62];
+interface Opened {
+  /** Of a file that may hold several layers. */
+  readonly names?: readonly string[];
+  /** Undefined where there are several and none is chosen. */
+  readonly layer: Layer | undefined;
+}
+
+/** Formats that the core leaves to others: each brings a package along. */
+const READERS: Readonly<Partial<Record<FormatName, (bytes: Uint8Array, options: ReadOptions) => Promise<Opened>>>> = {
+  flatgeobuf: async (bytes, options) => {
+    const { readFlatGeobuf } = await import('../../src/node/flatgeobuf.js');
+    return { layer: await readFlatGeobuf(bytes, options) };
+  },
+  geopackage: async (bytes, options) => (await import('./geopackage.js')).openGeoPackage(bytes, options),
+  xlsx: async (bytes, options) => (await import('./workbook.js')).openWorkbook(bytes, options),
+};
 
 /** Bytes -> source, by the reader that the command line uses. */
-export async function sourceOf(name: string, bytes: Uint8Array): Promise<Source> {
-  const sha256 = await hashOf(bytes);
-  const isFlatGeobuf = FLATGEOBUF.every((byte, i) => bytes[i] === byte);
-  const read = isFlatGeobuf ? (await import('../../src/node/flatgeobuf.js')).readFlatGeobuf : readLayerAsync;
-  return { name, bytes, layer: await read(bytes, { name, sha256 }) };
+export async function sourceOf(name: string, bytes: Uint8Array, picked?: string): Promise<Source> {
+  const options = { name, sha256: await hashOf(bytes), ...(picked === undefined ? {} : { layer: picked }) };
+  const { layer, names = [] } = await opened(bytes, options);
+  if (layer === undefined) throw new SeveralLayers(name, names);
+  return {
+    name,
+    bytes,
+    layer,
+    ...(names.length > 1 ? { layers: names } : {}),
+    ...(names.length > 1 && picked !== undefined ? { picked } : {}),
+  };
+}
+
+async function opened(bytes: Uint8Array, options: ReadOptions): Promise<Opened> {
+  const reader = readerOf(bytes, options.name);
+  if (reader !== undefined) return reader(bytes, options);
+  // A zip may hold a file for one of our readers: the core would refuse that one.
+  if (isZip(bytes)) {
+    const { unpack } = await import('../../src/read/archive.js');
+    const { name, parts } = await unpack(bytes, options.name);
+    const [content = new Uint8Array()] = parts.values();
+    const inner = parts.has('shp') ? undefined : readerOf(content, name);
+    if (inner !== undefined) return inner(content, options);
+  }
+  return { layer: await readLayerAsync(bytes, options) };
+}
+
+/** Undefined where nothing tells the format: the core words what is wrong. */
+function readerOf(bytes: Uint8Array, name: string): (typeof READERS)[FormatName] {
+  try {
+    return READERS[tellFormat(bytes, name)];
+  } catch {
+    return undefined;
+  }
+}
+
+function isZip(bytes: Uint8Array): boolean {
+  return bytes[0] === 0x50 && bytes[1] === 0x4b && bytes[2] === 3 && bytes[3] === 4;
 }
 
 async function readLoose(stem: string, files: ReadonlyMap<Part, File>): Promise<Source> {

@@ -98,6 +98,15 @@ export function commandOf(sources: Sources, choices: Choices): string {
   for (const { name, kind } of works) add('--works', kind === undefined ? name : `${kind}=${name}`);
   for (const { name } of existing) add('--existing', name);
   if (lots !== null) add('--lots', lots.name);
+  for (const [role, given] of [
+    ['trees', [trees]],
+    ['works', works],
+    ['existing', existing],
+    ['lots', [lots]],
+  ] as const) {
+    const picked = given.find((source) => source?.picked !== undefined)?.picked;
+    if (picked !== undefined) add('--layer', `${role}=${picked}`);
+  }
   if (choices.crs !== '') add('--crs', choices.crs);
   if (choices.dbhUnit !== '') add('--dbh-unit', choices.dbhUnit);
   add('--rule', choices.ruleFile?.name ?? choices.rule);
@@ -123,14 +132,11 @@ const FIELDS: Readonly<Record<string, string>> = {
   '--rule': 'the field “Rule”',
   '--lots': 'the row “Lots”',
   '--buildable': 'the command line',
+  '--layer': 'the field “Layer”',
 };
 
 /** Cures that speak of the library, as the page says them. */
-const WORDS: readonly (readonly [from: string | RegExp, to: string])[] = [
-  [
-    /^read it with readLayer of rootberth\/node$/,
-    'save it as GeoJSON, CSV or FlatGeobuf; the command line reads it as it is',
-  ],
+const WORDS: readonly (readonly [from: string, to: string])[] = [
   ['choose one with the layer option:', 'unpack it and drop the files of one of them:'],
 ];
 

@@ -30,7 +30,7 @@ import {
   type WorksKind,
   type WorksMover,
 } from '../../src/web.js';
-import { readFiles, type Source, sourceOf } from './files.js';
+import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
 import { assessSources, type Choices, commandOf, inWords, jobFrom, type Sources, withSystems } from './job.js';
 import { movedWorks } from './moved-works.js';
 import { element, legendItems, PlanView } from './plan-view.js';
@@ -442,18 +442,42 @@ function keys(): void {
 
 type Role = 'trees' | 'works' | 'lots' | 'existing';
 
-async function take(role: Role, files: readonly File[]): Promise<void> {
+async function take(role: Role, files: readonly File[], layer?: string): Promise<void> {
   if (files.length === 0) return;
+  const load = (name: string): void => void take(role, files, name);
   try {
-    const read = await readFiles(files);
+    const read = await readFiles(files, layer);
+    const [several] = read.filter(({ layers }) => layers !== undefined);
+    offer(role, several?.layers ?? [], several?.picked ?? several?.layers?.[0], load);
     given(role, read);
     state.demo = false;
     await refresh(false);
     if (state.assessment !== null) say(`Assessed ${state.assessment.counts.trees.in} trees.`);
     else if (byId('problem').hidden) say(state.sources.trees === null ? 'Now the tree survey.' : 'Now the works.');
   } catch (error) {
-    problem(error);
+    if (!(error instanceof SeveralLayers)) {
+      offer(role, [], undefined, load);
+      problem(error);
+      return;
+    }
+    given(role, []);
+    await refresh(false);
+    offer(role, error.names, undefined, load);
+    byId(`got-${role}`).textContent = `${error.file}: choose one of its ${error.names.length} layers`;
+    say(`${error.message}. Choose one.`);
+    select(`layer-${role}`).focus();
   }
+}
+
+/** The layers of a file that holds several; none takes the list away. */
+function offer(role: Role, names: readonly string[], picked: string | undefined, load: (name: string) => void): void {
+  const list = select(`layer-${role}`);
+  (list.parentElement as HTMLElement).hidden = names.length === 0;
+  list.replaceChildren(...(picked === undefined ? [new Option('choose one', '')] : []));
+  for (const name of names) list.append(new Option(name, name, false, name === picked));
+  list.onchange = () => {
+    if (list.value !== '') load(list.value);
+  };
 }
 
 function given(role: Role, read: readonly Source[]): void {
@@ -489,6 +513,7 @@ async function demo(): Promise<void> {
       load(lotsUrl, 'lots.geojson'),
     ]);
     state.sources = { trees, works: kinded([works]), lots, existing: [] };
+    for (const role of ['trees', 'works', 'lots', 'existing'] as const) offer(role, [], undefined, () => undefined);
     state.history = [];
     state.chosen = null;
     state.demo = true;

@@ -28,6 +28,7 @@ const TYPES = {
   '.json': 'application/json',
   '.geojson': 'application/geo+json',
   '.csv': 'text/csv',
+  '.wasm': 'application/wasm',
 };
 
 /** Serves a folder on loopback at a free port, or at the one given. */

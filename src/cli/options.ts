@@ -219,7 +219,7 @@ function readingOptions(command: Command): Command {
     )
     .option(
       '--layer <[role=]name|name=kind>',
-      'layer of a file that holds several (of the trees, or works=, lots=, zones=, crowns=); drawing layer -> kind of works; repeat',
+      'layer of a file that holds several (of the trees, or works=, existing=, lots=, zones=, crowns=); drawing layer -> kind of works; repeat',
       collect,
     )
     .option('--bbox <[role=]W,S,E,N>', BBOX_HELP, collect);

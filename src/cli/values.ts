@@ -4,8 +4,8 @@
 import { existsSync } from 'node:fs';
 import { InputError } from '../findings.js';
 import type { WorksFile } from '../node/assess-files.js';
-import type { Box } from '../node/box.js';
 import type { FileReadOptions } from '../node/files.js';
+import type { Box } from '../read/box.js';
 import { shareOf } from '../rules.js';
 import { type LayerRole, WORKS_KINDS, type WorksKind } from '../types.js';
 import { lengthInMetres } from '../units.js';
@@ -119,13 +119,13 @@ export interface LayerChoice {
 }
 
 /**
- * `NAME` (of the trees), `works=NAME`, `lots=NAME`, `zones=NAME`, `crowns=NAME`: which layer of a file that holds several; `NAME=kind`: drawing layer
+ * `NAME` (of the trees), `works=NAME`, `existing=NAME`, `lots=NAME`, `zones=NAME`, `crowns=NAME`: which layer of a file that holds several; `NAME=kind`: drawing layer
  * NAME holds works of that kind.
  */
 export function layersOf(texts: readonly string[]): LayerChoice {
   const out: LayerChoice = { layers: {}, kinds: {} };
   for (const text of texts) {
-    const role = /^(trees|works|lots|zones|crowns)=(.+)$/.exec(text);
+    const role = /^(trees|works|existing|lots|zones|crowns)=(.+)$/.exec(text);
     const rest = role?.[2] ?? text;
     const at = rest.lastIndexOf('=');
     const kind = at > 0 ? kindOf(rest.slice(at + 1)) : undefined;

@@ -5,9 +5,10 @@
 import type { HeaderMeta } from 'flatgeobuf/lib/mjs/header-meta.js';
 import { finding, InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
+import { base64 } from '../read/base64.js';
+import { type Box, outsideBox } from '../read/box.js';
 import type { ReadOptions } from '../read.js';
 import type { CrsStatement, GeometryKind, Layer } from '../types.js';
-import { type Box, outsideBox } from './box.js';
 import { peer } from './peer.js';
 
 type Library = typeof import('flatgeobuf');
@@ -365,11 +366,4 @@ function crsOf(header: Header | undefined): CrsStatement | null {
   if (epsg && crs.code > 0) return { from: 'file', text: `EPSG:${crs.code}` };
   if (crs.wkt !== null && crs.wkt !== '') return { from: 'file', text: crs.wkt };
   return crs.code_string !== null && crs.code_string !== '' ? { from: 'file', text: crs.code_string } : null;
-}
-
-/** By btoa: web pages load this file too. */
-function base64(bytes: Uint8Array): string {
-  let text = '';
-  for (const byte of bytes) text += String.fromCharCode(byte);
-  return btoa(text);
 }

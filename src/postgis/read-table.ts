@@ -5,8 +5,7 @@
 import { createHash } from 'node:crypto';
 import { finding, InputError } from '../findings.js';
 import { LayerBuilder } from '../layer.js';
-import { type Box, boxesMeet } from '../node/box.js';
-import { readWkb } from '../read.js';
+import { type Box, boxesMeet, readWkb } from '../read.js';
 import type { CrsStatement, Layer } from '../types.js';
 import { type Database, quoted, type Row, type Session, withSession } from './database.js';
 import { type FoundTable, findTable, parseName } from './find-table.js';

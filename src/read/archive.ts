@@ -55,6 +55,15 @@ export async function unpack(bytes: Uint8Array, archive: string, layer?: string)
   return { name: chosen.name, parts };
 }
 
+/**
+ * An archive that another library will unpack, judged by the caps first: by the sizes that its directory states.
+ *
+ * @throws InputError `zip-broken`, `zip-caps`, `zip-encrypted`
+ */
+export function judge(bytes: Uint8Array, archive: string): void {
+  new Archive(archive).judge(bytes);
+}
+
 class Archive {
   readonly #name: string;
   #entries = 0;
@@ -69,6 +78,10 @@ class Archive {
       path: prefix + entry.path,
       open: () => this.#inflate(bytes, entry),
     }));
+  }
+
+  judge(bytes: Uint8Array): void {
+    for (const entry of this.#directory(bytes)) this.#allow(entry);
   }
 
   #refuse(code: string, problem: string, cure: string): InputError {
@@ -123,15 +136,18 @@ class Archive {
     return entries;
   }
 
-  async #inflate(bytes: Uint8Array, entry: Entry): Promise<Uint8Array> {
-    const { path, size, packed, method } = entry;
-    if (entry.encrypted)
-      throw this.#refuse('zip-encrypted', `: ${path} is protected by a password`, 'pack it without one');
+  #allow({ path, size, packed, encrypted }: Entry): void {
+    if (encrypted) throw this.#refuse('zip-encrypted', `: ${path} is protected by a password`, 'pack it without one');
     this.#bytes += size;
     if (this.#bytes > CAPS.bytes || (size > CAPS.ratioFloor && size > packed * CAPS.ratio)) {
       const cure = 'unpack it yourself and look at what it holds; the command line reads larger ones';
       throw this.#refuse('zip-caps', `: ${path} is too large unpacked (${size} bytes from ${packed})`, cure);
     }
+  }
+
+  async #inflate(bytes: Uint8Array, entry: Entry): Promise<Uint8Array> {
+    const { path, size, packed, method } = entry;
+    this.#allow(entry);
     const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
     if (entry.at + 30 > bytes.length || view.getUint32(entry.at, true) !== LOCAL_ENTRY) {
       throw this.#broken(`${path} is not where the directory says`);

@@ -1,0 +1,103 @@
+// Excel workbook -> Layer of points, whichever library opens it. In: its sheets, and which one; out: one feature a row below
+// the heading. Terms: sheet = a worksheet; cells keep the type the workbook gives them; columns are found as in CSV. The
+// shapes of sheets and cells are those of exceljs.
+
+import { finding, InputError } from '../findings.js';
+import type { Layer } from '../types.js';
+import { readRows } from './csv.js';
+import type { ReadOptions } from './options.js';
+import type { Cell } from './table.js';
+
+/** A worksheet, as far as it is read. */
+export interface Sheet {
+  readonly name: string;
+  eachRow(options: { includeEmpty: boolean }, each: (row: SheetRow, number: number) => void): void;
+}
+
+export interface SheetRow {
+  eachCell(options: { includeEmpty: boolean }, each: (cell: { readonly value: unknown }, column: number) => void): void;
+}
+
+/**
+ * Reads the first sheet, or the one that `layer` names.
+ *
+ * @throws InputError `layer-missing`, `file-empty`, and those of CSV columns
+ */
+export function readSheets(sheets: readonly Sheet[], options: ReadOptions): Layer {
+  const sheet = chosen(sheets, options);
+  const layer = readRows(rowsOf(sheet), 'xlsx', options);
+  const others = sheets.filter((one) => one !== sheet).map((one) => `"${one.name}"`);
+  if (others.length === 0 || options.layer !== undefined) return layer;
+  const message = `the sheet "${sheet.name}" was read; the workbook also has ${others.join(', ')}`;
+  const note = finding('layer-picked', { layer: options.name }, message, 'choose another with --layer SHEET');
+  return Object.assign(layer, { findings: [note, ...layer.findings] });
+}
+
+/** What a library says of a workbook that it can't read, in our words. */
+export function brokenWorkbook(file: string, error: unknown): InputError {
+  const why = error instanceof Error ? error.message : String(error);
+  return new InputError('xlsx-broken', `${file} can't be read as a workbook: ${why}`, {
+    layer: file,
+    cure: 'open it in a spreadsheet program and save it again, or save the sheet as CSV',
+  });
+}
+
+function chosen(sheets: readonly Sheet[], options: ReadOptions): Sheet {
+  const names = sheets.map((sheet) => sheet.name).join(', ');
+  const wanted = options.layer;
+  const found =
+    wanted === undefined
+      ? sheets[0]
+      : (sheets.find((sheet) => sheet.name === wanted) ??
+        sheets.find((sheet) => sheet.name.toLowerCase() === wanted.toLowerCase()));
+  if (found !== undefined) return found;
+  throw new InputError(
+    'layer-missing',
+    `${options.name} has no sheet ${wanted === undefined ? '' : JSON.stringify(wanted)}`,
+    {
+      layer: options.name,
+      cure: names === '' ? 'it holds no sheet at all' : `choose one with --layer: ${names}`,
+    },
+  );
+}
+
+/** Cells of every row, the first column first; empty rows stay, so that rows are numbered as Excel does. */
+function rowsOf(sheet: Sheet): Cell[][] {
+  const rows: Cell[][] = [];
+  sheet.eachRow({ includeEmpty: true }, (row, number) => {
+    const cells: Cell[] = [];
+    row.eachCell({ includeEmpty: true }, (cell, column) => {
+      cells[column - 1] = cellOf(cell.value);
+    });
+    rows[number - 1] = cells;
+  });
+  return Array.from(rows, (cells) => Array.from(cells ?? [], (cell) => cell ?? null));
+}
+
+/** What a cell that is no plain value may hold. */
+interface RichCell {
+  readonly richText?: readonly { readonly text: string }[];
+  readonly hyperlink?: unknown;
+  readonly text?: unknown;
+  readonly error?: string;
+  readonly result?: unknown;
+}
+
+/** A cell's value: a formula's result, a link's text, a date as it is written in ISO 8601. */
+function cellOf(value: unknown): Cell {
+  if (value === null || value === undefined) return null;
+  if (typeof value === 'string' || typeof value === 'number' || typeof value === 'boolean') return value;
+  if (value instanceof Date) return dateText(value);
+  const rich = value as RichCell;
+  if (rich.richText !== undefined) return rich.richText.map((run) => run.text).join('');
+  if ('hyperlink' in rich) return cellOf(rich.text);
+  if (rich.error !== undefined) return rich.error;
+  return rich.result === undefined ? null : cellOf(rich.result);
+}
+
+/** Workbooks know no time zone: the parts are those of UTC. */
+function dateText(date: Date): string {
+  if (Number.isNaN(date.getTime())) return '';
+  const text = date.toISOString();
+  return text.endsWith('T00:00:00.000Z') ? text.slice(0, 10) : text.slice(0, 19);
+}
