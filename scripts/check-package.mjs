@@ -31,6 +31,7 @@ function check(what, holds, told = '') {
 const MEANT = [
   /^dist\/.+\.(js|d\.ts)$/,
   /^data\/demo\/[\w.-]+\.(csv|geojson|json|zip|md)$/,
+  /^data\/engines\/([\w.-]+\.(sh|yaml)|Dockerfile)$/,
   /^data\/(rootberth|manifest)\.schema\.json$/,
   /^(README\.md|LICENSE|CHANGELOG\.md|package\.json)$/,
 ];
@@ -53,6 +54,7 @@ function content() {
     'dist/cli.js',
     'LICENSE',
     'data/demo/survey.zip',
+    'data/engines/slurm-array.sh',
   ]) {
     check(`${path} is in it`, paths.includes(path));
   }

@@ -17,7 +17,15 @@ export {
   readManifest,
 } from './node/split/manifest.js';
 export { type Merged, mergeTiles } from './node/split/merge.js';
+export { missingTiles } from './node/split/reconcile.js';
 export type { SectionSum, TileRecord } from './node/split/results.js';
+export {
+  type LineDone,
+  type LineFailed,
+  type LineResult,
+  type RunLinesOptions,
+  runLines,
+} from './node/split/run-lines.js';
 export { type RunTileOptions, runTile, type TileRun } from './node/split/run-tile.js';
 export { type SplitOptions, splitJob } from './node/split/split-job.js';
 export {

@@ -83,14 +83,20 @@ export const EXAMPLES: Readonly<
       '  rootberth run --manifest job.json --index all\n' +
       '  rootberth merge job.json',
   ])}\n\n${EXIT_CODES}`,
-  run: examples([
-    'the fourth tile; a tile that is done is not done again',
-    'rootberth run --manifest job.json --index 3',
-  ]),
-  merge: examples([
-    'all tiles, with the findings beside them',
-    'rootberth merge job.json --out assessed.geojson --findings findings.json',
-  ]),
+  run: examples(
+    ['the fourth tile; a tile that is done is not done again', 'rootberth run --manifest job.json --index 3'],
+    [
+      'tiles named line by line on a pipe, a line of JSON for each',
+      'seq 0 7 | rootberth run --manifest job.json --stdin',
+    ],
+  ),
+  merge: examples(
+    ['which tiles are still to be run', 'rootberth merge job.json --missing'],
+    [
+      'all tiles, with the findings beside them',
+      'rootberth merge job.json --out assessed.geojson --findings findings.json',
+    ],
+  ),
   enqueue: examples([
     'tiles and merge, for all workers at this Redis; again after a tile was given up',
     'rootberth enqueue job.json --redis redis://127.0.0.1:6379 --wait',

@@ -16,6 +16,8 @@ export interface Io {
   out(text: string): Promise<void>;
   /** Progress, findings, errors. */
   err(text: string): void;
+  /** Standard input, where it is not the process's. */
+  readonly in?: AsyncIterable<Uint8Array | string> | undefined;
   /** Whether stdout and stderr take colour. */
   readonly colour: { readonly out: boolean; readonly err: boolean };
 }

@@ -1,7 +1,9 @@
-// rootberth merge. In: a manifest whose tiles are done; out: the files of the job, counts on stdout, findings on stderr.
+// rootberth merge. In: a manifest whose tiles are done; out: the files of the job, counts on stdout, findings on stderr;
+// or the tiles that are not done yet.
 // Terms: see docs/scale.md. Everything is done by mergeTiles; this file only translates.
 
 import { mergeTiles } from '../node/split/merge.js';
+import { missingTiles } from '../node/split/reconcile.js';
 import { VERDICTS } from '../types.js';
 import { CAUTIONS } from '../write.js';
 import { digest } from './digest.js';
@@ -15,9 +17,14 @@ export interface MergeFlags {
   readonly lotTable?: string;
   readonly failOn?: 'over-limit';
   readonly quiet?: boolean;
+  readonly missing?: boolean;
 }
 
 export async function runMerge(manifest: string, flags: MergeFlags, io: Io): Promise<number> {
+  if (flags.missing === true) {
+    for (const tile of await missingTiles(manifest)) await io.out(`${tile}\n`);
+    return EXIT.done;
+  }
   const { out, schedule, findings, lotTable } = flags;
   await checkPlaces({ ...(out && { out }), ...(schedule && { schedule }), ...(findings && { findings }) });
   const merged = await mergeTiles(manifest, { out, schedule, findings, lotTable });

@@ -75,8 +75,9 @@ export function splitOptions(command: Command): Command {
 /** What `run` takes. */
 export function runTileOptions(command: Command): Command {
   return command
-    .option('--manifest <file.json>', 'the manifest that rootberth split wrote (required)')
-    .option('--index <n>', 'the tile, counted from 0 (required); several: 0-9,12; all')
+    .option('--manifest <file.json>', 'the manifest that rootberth split wrote')
+    .option('--index <n>', 'the tile, counted from 0; several: 0-9,12; every 100th from 3 on: 3-last:100; all')
+    .option('--stdin', 'tiles from standard input, one a line: 3, or {"index":3}; a line of JSON for each on stdout')
     .option('--again', 'run it although its result is there');
 }
 
@@ -87,6 +88,7 @@ export function mergeOptions(command: Command): Command {
     .option('--schedule <file.csv>', 'tree schedule, where the split was told to make one')
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
     .option('--findings <file.json>', 'findings')
+    .option('--missing', 'merge nothing: print the tiles that are not done, one a line')
     .addOption(new Option('--fail-on <verdict>', 'exit 3 when a tree is over its limit').choices(['over-limit']))
     .option('--quiet', 'no findings on stderr');
 }

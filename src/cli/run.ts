@@ -1,38 +1,82 @@
-// rootberth run. In: a manifest and numbers of tiles; out: their results in the manifest's folder, a line a tile on stdout.
-// Terms: see docs/scale.md. Everything is done by runTile; this file only translates.
+// rootberth run. In: a manifest and numbers of tiles, or lines on standard input that name them; out: their results in the
+// manifest's folder, a line a tile on stdout (NDJSON for lines). Terms: see docs/scale.md and docs/engines.md.
+// Everything is done by runTile and runLines; this file only translates.
 
+import { InputError } from '../findings.js';
 import { readManifest } from '../node/split/manifest.js';
+import { runLines } from '../node/split/run-lines.js';
 import { runTile } from '../node/split/run-tile.js';
+import { inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { usage } from './values.js';
 
 export interface RunFlags {
   readonly manifest?: string;
   readonly index?: string;
+  readonly stdin?: boolean;
   readonly again?: boolean;
 }
 
-export async function runRun({ manifest, index, again }: RunFlags, io: Io): Promise<number> {
-  if (manifest === undefined) throw usage('option-missing', '--manifest is missing', 'name it: --manifest job.json');
-  if (index === undefined)
-    throw usage('option-missing', '--index is missing', 'say which tile: --index 0, or 0-9,12, or all');
-  const tiles = index === 'all' ? (await readManifest(manifest)).tiles.map((_, tile) => tile) : tilesOf(index);
-  for (const tile of tiles) {
-    const { record, isOld } = await runTile(manifest, tile, { again });
-    const { trees, sha256 } = record;
-    await io.out(
-      `tile ${tile}: ${trees.in} trees, ${record.over} over their limit, ${sha256.slice(0, 12)}${isOld ? ' (done before)' : ''}\n`,
-    );
+export async function runRun(flags: RunFlags, io: Io): Promise<number> {
+  const { manifest, index, stdin, again } = flags;
+  if (stdin === true) {
+    if (index === undefined) return runStdin(flags, io);
+    throw usage('option-conflict', '--index and --stdin both name tiles', 'give one of them');
   }
-  return EXIT.done;
+  if (manifest === undefined) throw usage('option-missing', '--manifest is missing', 'name it: --manifest job.json');
+  if (index === undefined) {
+    const cure = 'say which tile: --index 0, or 0-9,12, or all; or --stdin for a tile a line on standard input';
+    throw usage('option-missing', '--index is missing', cure);
+  }
+  const { tiles } = await readManifest(manifest);
+  const asked = tilesOf(index, tiles.length);
+  let failed = 0;
+  for (const tile of asked) {
+    try {
+      const { record, isOld } = await runTile(manifest, tile, { again });
+      const { trees, sha256 } = record;
+      await io.out(
+        `tile ${tile}: ${trees.in} trees, ${record.over} over their limit, ${sha256.slice(0, 12)}${isOld ? ' (done before)' : ''}\n`,
+      );
+    } catch (error) {
+      // One bad tile of several does not keep the others waiting; what would be the same for all ends the run.
+      if (asked.length === 1 || !(error instanceof InputError) || isOfAll(error)) throw error;
+      failed++;
+      io.err(`tile ${tile}: ${inputErrorText(error, io.colour.err)}`);
+    }
+  }
+  if (asked.length === 0) io.err(`no tile for --index ${index}: there are ${tiles.length}\n`);
+  if (failed > 0) io.err(`${failed} of ${asked.length} tiles failed\n`);
+  return failed > 0 ? EXIT.unusableInput : EXIT.done;
 }
 
-/** `3`, `0-9`, `0-3,7`; `all` is none of these. */
-function tilesOf(text: string): number[] {
-  return text.split(',').flatMap((part) => {
-    const [, from, to = from] = /^(\d{1,9})(?:-(\d{1,9}))?$/.exec(part.trim()) ?? [];
-    const [first, last] = [Number(from), Number(to)];
-    if (!(first <= last)) throw usage('index-invalid', `--index ${text} names no tiles`, 'write --index 3, or 0-9,12');
-    return Array.from({ length: last - first + 1 }, (_, i) => first + i);
+/** Whether every other tile would say the same. */
+function isOfAll({ usage, code }: InputError): boolean {
+  return usage || code === 'version-differs' || code === 'output-unwritable';
+}
+
+async function runStdin({ manifest, again }: RunFlags, io: Io): Promise<number> {
+  let failed = 0;
+  let lines = 0;
+  for await (const result of runLines(io.in ?? process.stdin, { manifest, again })) {
+    lines++;
+    if ('error' in result) failed++;
+    await io.out(`${JSON.stringify(result)}\n`); // resolves when the reader has room for more
+  }
+  if (failed > 0) io.err(`${failed} of ${lines} lines failed\n`);
+  return failed > 0 ? EXIT.unusableInput : EXIT.done;
+}
+
+/** `3`, `0-9`, `0-3,7`, `3-last:100` (every hundredth from 3 on), `all`. */
+function tilesOf(text: string, count: number): number[] {
+  const parts = text === 'all' ? ['0-last'] : text.split(',');
+  return parts.flatMap((part) => {
+    const [, from, to = from, by = '1'] = /^(\d{1,9})(?:-(\d{1,9}|last)(?::(\d{1,9}))?)?$/.exec(part.trim()) ?? [];
+    const isOpen = to === 'last';
+    const [first, last, step] = [Number(from), isOpen ? count - 1 : Number(to), Number(by)];
+    if (!(step >= 1) || !(first <= last || isOpen)) {
+      throw usage('index-invalid', `--index ${text} names no tiles`, 'write --index 3, 0-9,12, 3-last:100 or all');
+    }
+    return Array.from({ length: Math.max(0, Math.floor((last - first) / step) + 1) }, (_, i) => first + i * step);
   });
 }

@@ -7,7 +7,15 @@ import { InputError } from '../../findings.js';
 import { fromRuns } from '../../split.js';
 import type { Told, WrittenAs } from '../../write.js';
 import { hashOfInput } from '../files.js';
-import { folderOf, type Manifest, manifestInvalid, readTilePlan, sha256Of, withPaths } from './manifest.js';
+import {
+  folderOf,
+  type Manifest,
+  manifestInvalid,
+  readManifest,
+  readTilePlan,
+  sha256Of,
+  withPaths,
+} from './manifest.js';
 import { isWhole, readTileRecord, type TileRecord } from './results.js';
 import { changed } from './tile-layers.js';
 
@@ -46,6 +54,23 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
   throw new InputError('tiles-missing', `${missing.length} of ${manifest.tiles.length} tiles are not done: ${named}`, {
     cure: 'run them; the others stay as they are',
   });
+}
+
+/**
+ * The tiles that have to be run before the job can be merged: not done, or no longer what they were when they were done.
+ *
+ * @throws InputError `manifest-*`
+ * @example
+ * await missingTiles('job.json'); // [3, 17]
+ */
+export async function missingTiles(manifestPath: string): Promise<readonly number[]> {
+  const manifest = await readManifest(manifestPath);
+  const missing: number[] = [];
+  for (let index = 0; index < manifest.tiles.length; index++) {
+    const record = await readTileRecord(manifestPath, manifest, index);
+    if (record === null || !(await isWhole(manifestPath, record))) missing.push(index);
+  }
+  return missing;
 }
 
 /** Every input is what it was: its hash says so. */
