@@ -25,7 +25,8 @@ export type {
   SunSums,
 } from './facade.js';
 // Finding: something to know about one feature; InputError: the input can't be used.
-export { FINDING_CODES, type Finding, type FindingCode, InputError, type Severity } from './findings.js';
+export { type Finding, type FindingCode, InputError, type Severity } from './findings.js';
+export { FINDING_CODES } from './meanings.js';
 // What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
 export type { Loss, Mitigation, MitigationClass, Requirement, TotalTable } from './mitigation.js';
 export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './plan/mitigation.js';

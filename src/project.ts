@@ -7,6 +7,7 @@ import { checkPositions } from './project/positions.js';
 import { transformFor } from './project/transform.js';
 import type { CrsTransform } from './types.js';
 
+export { ALL_TABLE_WORK } from './project/all-table-work.js';
 export { type AssignedLayer, assignCrs, type CrsOptions, type RoleLayer, resolveStatement } from './project/assign.js';
 export { boundsOf, lonLatBounds } from './project/bounds.js';
 export { type CrsTable, registerCrs } from './project/crs-registry.js';
@@ -16,6 +17,7 @@ export { type GridAbout, type GridPart, shiftGrid } from './project/grid.js';
 export { readNtv2 } from './project/ntv2.js';
 export { checkPositions, compareLayers } from './project/positions.js';
 export { useProjections } from './project/projection.js';
+export { useTableWork } from './project/table-work.js';
 export { PLANE_STEP, transformFor } from './project/transform.js';
 export { crsFromWkt } from './project/wkt.js';
 

@@ -17,7 +17,7 @@ async function fresh(...tables: readonly CrsTable[]) {
     import('../src/project/wkt.js'),
     import('../src/project/crs-table.js'),
     import('../src/project/esri-wkt.js'),
-    import('../src/web/projections.js'),
+    import('../src/web/systems.js'),
   ]);
   return { registerCrs, findCrs, crsFromWkt, rows, esriWkt };
 }
@@ -96,5 +96,33 @@ describe('what is not at hand', () => {
     const part = await fresh(us);
     expect(codeOf(() => part.crsFromWkt(british, 'lots'))).toBe('crs-table-missing');
     expect(codeOf(() => part.crsFromWkt(own, 'lots'))).toBe('crs-table-missing');
+  });
+
+  it('a text is read once a table is there, and so are datum shifts and grids', async () => {
+    vi.resetModules();
+    await import('../src/web/base.js');
+    const project = await import('../src/project.js');
+    const { esriWkt } = await import('../src/project/esri-wkt.js');
+    const text = esriWkt(project.CRS84) ?? '';
+    const stated = () => project.resolveStatement({ text, from: 'prj' }, 'trees.shp').code;
+    expect(codeOf(stated)).toBe('crs-table-missing');
+    // Longitude, latitude and the Mercator of web maps need no table.
+    const [lon, lat] = [-122.7, 45.4];
+    const north = Math.log(Math.tan(Math.PI / 4 + (lat * Math.PI) / 360)); // the sphere's Mercator, in closed form
+    const xy = Float64Array.of((6378137 * lon * Math.PI) / 180, 6378137 * north);
+    project.transformFor(project.findCrs('EPSG:3857')).toLonLat(xy);
+    expect([...xy].map((v) => Math.round(v * 1e9) / 1e9)).toEqual([lon, lat]);
+    // A system on another datum that came by some other way is never taken for WGS 84.
+    const carthage = {
+      ...project.findCrs('EPSG:4326'),
+      proj: '+proj=longlat +a=6378249.2 +b=6356515 +towgs84=-263,6,431',
+    };
+    expect(codeOf(() => project.transformFor({ ...carthage }))).toBe('crs-table-missing');
+    const { us } = await import('../src/web/us.js');
+    project.registerCrs(us);
+    expect(stated()).toBe('EPSG:4326');
+    const moved = Float64Array.of(10, 36);
+    project.transformFor({ ...carthage }).toLonLat(moved);
+    expect(Math.abs((moved[0] as number) - 10)).toBeGreaterThan(1e-4);
   });
 });

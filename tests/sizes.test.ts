@@ -18,8 +18,10 @@ describe('a bundle', () => {
     expect(modules.filter((id: string) => /^node:|__vite-browser-external|\/src\/(?:node|cli)[./]/.test(id))).toEqual(
       [],
     );
-    if (one.code.includes('./web.js') && one.apart.length === 0)
-      expect(modules.some((id: string) => id.endsWith('/projections/lcc.js'))).toBe(true);
+    // Projections come along: that of web maps with the core, the others with a table (and with shpjs, all of proj4's).
+    const has = (name: string) => modules.some((id: string) => id.endsWith(`/projections/${name}.js`));
+    const ours = one.code.includes('./web.js') && one.apart.length === 0;
+    if (ours) expect([has('merc'), has('lcc')]).toEqual([true, /\.\/web\/|export \*/.test(one.code)]);
     if (!one.title.includes('world')) expect(modules.filter((id: string) => /crs-data/.test(id))).toEqual([]);
   });
 });

@@ -38,8 +38,8 @@ export interface Choices {
 
 /** Tables of coordinate systems by size; each is loaded when what came before it does not have a system. */
 const TABLES = [
-  async (): Promise<CrsTable> => (await import('../../src/crs/us.js')).us,
-  async (): Promise<CrsTable> => (await import('../../src/crs/world.js')).world,
+  async (): Promise<CrsTable> => (await import('../../src/web/us.js')).us,
+  async (): Promise<CrsTable> => (await import('../../src/web/world.js')).world,
 ];
 let loaded = 0;
 

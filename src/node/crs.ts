@@ -1,11 +1,12 @@
-// Registers every coordinate reference system, and proj4's projections: in Node all of them are at hand.
+// Registers every coordinate reference system, what works with them, and proj4's projections: in Node all are at hand.
 // In: nothing; out: nothing, by being imported. Terms: see project/crs-registry.ts and project/projection.ts.
 
 import proj4 from 'proj4';
 import { world } from '../crs/world.js';
 import type { ProjectionMethods } from '../project/projection.js';
-import { registerCrs, useProjections } from '../project.js';
+import { ALL_TABLE_WORK, registerCrs, useProjections, useTableWork } from '../project.js';
 
 const { projections } = proj4.Proj as unknown as { projections: { get(name: string): ProjectionMethods | undefined } };
 useProjections((name) => projections.get(name));
+useTableWork(ALL_TABLE_WORK);
 registerCrs(world);

@@ -6,8 +6,8 @@ import { type Finding, finding, InputError } from '../findings.js';
 import type { Crs, CrsStatement, GroundScale, Layer, LayerRole, ShiftGrid } from '../types.js';
 import { type Box, boundsOf, firstOutsideDegrees, fitsDegrees, type OutsideDegrees } from './bounds.js';
 import { findCrs } from './find.js';
-import { gridFindings, withGrids } from './grids.js';
-import { type ReadCrs, readCrs } from './wkt.js';
+import { type TableWork, tableWork } from './table-work.js';
+import type { ReadCrs } from './wkt.js';
 
 export interface RoleLayer {
   readonly role: LayerRole;
@@ -45,7 +45,7 @@ function readStatement(statement: CrsStatement, layerName: string): ReadCrs {
       layer: layerName,
       cure: 'name the coordinate system yourself: --crs EPSG:...',
     });
-  if (!isCode) return readCrs(code, layerName);
+  if (!isCode) return tableWork(`the system that ${layerName} states`, layerName).readCrs(code, layerName);
   try {
     return { crs: findCrs(code), remark: '' };
   } catch (error) {
@@ -90,7 +90,8 @@ export function assignCrs(
     return { ...one, crs, from };
   });
   if (options.ground !== undefined && !assigned.some((one) => one.crs.ground !== undefined)) throw groundUnused();
-  findings.push(...gridFindings(assigned, options.grids ?? []));
+  const [grid] = options.grids ?? [];
+  if (grid !== undefined) findings.push(...forGrid(grid).gridFindings(assigned, options.grids ?? []));
   const local = assigned.find((one) => one.crs.kind === 'local');
   const placed = assigned.find((one) => one.crs.kind !== 'local');
   if (local !== undefined && placed !== undefined) {
@@ -107,11 +108,17 @@ export function assignCrs(
 function onGrid(choice: Choice, layer: Layer, options: CrsOptions): Choice {
   const { ground } = options;
   const scaled = ground !== undefined && choice.byOption === true && choice.crs.kind === 'projected';
-  const crs = withGrids(scaled ? { ...choice.crs, ground } : choice.crs, options.grids ?? [], layer);
+  const plain = scaled ? { ...choice.crs, ground } : choice.crs;
+  const [grid] = options.grids ?? [];
+  const crs = grid === undefined ? plain : forGrid(grid).withGrids(plain, options.grids ?? [], layer);
   if (!scaled) return { ...choice, crs };
   const { factor, east, north } = ground;
   const about = east === 0 && north === 0 ? 'the origin of coordinates' : `${east}, ${north}`;
   return { ...choice, crs, from: `${choice.from}, brought from ground to grid: divided by ${factor} about ${about}` };
+}
+
+function forGrid(grid: ShiftGrid): TableWork {
+  return tableWork(`the datum of the grid ${grid.name}`, grid.name);
 }
 
 function groundUnused(): InputError {

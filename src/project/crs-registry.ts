@@ -2,6 +2,7 @@
 // Terms: table = systems folded into texts (see crs-data.ts); complete = the table of the whole world; line = one entry of a
 // text. Node registers the complete table by itself; a browser registers the regions it wants, or the world on demand.
 
+import { InputError } from '../findings.js';
 import { BASE } from './crs-base.js';
 
 /** Systems folded into texts. One of `rootberth/crs/us`, `europe`, `oceania` or `world`; made by scripts, never by hand. */
@@ -63,6 +64,15 @@ export function registerCrs(table: CrsTable): void {
 export function registered(): Registered {
   unfolded ??= joined(tables);
   return unfolded;
+}
+
+/** A system that is in none of the tables at hand, which are not all there are. */
+export function tableMissing(what: string, layer?: string): InputError {
+  const message = `${what} is in none of the tables of coordinate systems at hand (${registered().names.join(', ')})`;
+  return new InputError('crs-table-missing', message, {
+    ...(layer === undefined ? { usage: true } : { layer }),
+    cure: 'load the table that has it: registerCrs(world) of rootberth/crs/world',
+  });
 }
 
 export const whole = (text: string): number => (text === '' ? -1 : Number.parseInt(text, 36));

@@ -4,8 +4,9 @@
 import { InputError } from '../findings.js';
 import type { Crs } from '../types.js';
 import { METRES_PER } from '../units.js';
-import { registered } from './crs-registry.js';
-import { type CrsRow, refusal, rowName, rows, unfold } from './crs-table.js';
+import { registered, tableMissing } from './crs-registry.js';
+import { refusal, rows, unfold } from './crs-table.js';
+import { tableWorkIfAny } from './table-work.js';
 
 /** Longitude, latitude on WGS 84: what GeoJSON uses (RFC 7946 section 4). */
 export const CRS84: Crs = {
@@ -101,61 +102,13 @@ export function findCrs(code: string): Crs {
       });
     }
     if (!registered().complete) throw tableMissing(`EPSG:${number}`);
-    throw unknown(text, nearCodes(number));
+    throw unknown(text, tableWorkIfAny()?.nearCodes(number) ?? CODE_CURE);
   }
-  throw unknown(text, nearNames(text));
+  throw unknown(text, tableWorkIfAny()?.nearNames(text) ?? CODE_CURE);
 }
 
-/** A system that is in none of the tables at hand, which are not all there are. */
-export function tableMissing(what: string, layer?: string): InputError {
-  const message = `${what} is in none of the tables of coordinate systems at hand (${registered().names.join(', ')})`;
-  return new InputError('crs-table-missing', message, {
-    ...(layer === undefined ? { usage: true } : { layer }),
-    cure: 'load the table that has it: registerCrs(world) of rootberth/crs/world',
-  });
-}
+const CODE_CURE = 'give an EPSG code such as EPSG:2913, OGC:CRS84, or local:ft, local:ftUS, local:m';
 
 function unknown(text: string, hint: string): InputError {
   return new InputError('crs-unknown', `coordinate system "${text}" is not known`, { usage: true, cure: hint });
-}
-
-const label = (row: CrsRow): string => `EPSG:${row.code} (${rowName(row)})`;
-
-/** Codes one slip of the finger away: a digit changed, added, lost, or two swapped. */
-function nearCodes(number: number): string {
-  const text = String(number);
-  const lost: string[] = [];
-  const swapped: string[] = [];
-  const changed: string[] = [];
-  const added: string[] = [];
-  for (let i = 0; i < text.length; i++) {
-    const [before, digit, after] = [text.slice(0, i), text.slice(i, i + 1), text.slice(i + 1)];
-    lost.push(before + after);
-    if (after !== '') swapped.push(before + after.slice(0, 1) + digit + after.slice(1));
-    for (let d = 0; d <= 9; d++) {
-      changed.push(`${before}${d}${after}`);
-      added.push(`${before}${digit}${d}${after}`);
-    }
-  }
-  const near = [...lost, ...swapped, ...changed, ...added]
-    .map((t) => rows().get(Number(t)))
-    .filter((row) => row !== undefined);
-  const names = [...new Set(near)].slice(0, 6).map(label);
-  return names.length > 0 ? `did you mean ${names.join(', ')}?` : 'give an EPSG code such as EPSG:2913, or local:ft';
-}
-
-/** Systems whose names hold every word of the text. */
-function nearNames(text: string): string {
-  const words = text.toLowerCase().match(/[a-z0-9]+/g) ?? [];
-  const found: string[] = [];
-  if (words.join('').length >= 3) {
-    for (const row of rows().values()) {
-      const name = rowName(row).toLowerCase();
-      if (!row.deprecated && words.every((word) => name.includes(word))) found.push(label(row));
-      if (found.length === 4) break;
-    }
-  }
-  return found.length > 0
-    ? `give a code; by name it could be ${found.join(', ')}`
-    : 'give an EPSG code such as EPSG:2913, OGC:CRS84, or local:ft, local:ftUS, local:m';
 }

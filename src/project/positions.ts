@@ -5,8 +5,7 @@ import { type Finding, finding, someOf } from '../findings.js';
 import type { Crs, Layer } from '../types.js';
 import type { AssignedLayer } from './assign.js';
 import { type Box, boundsOf, edge, inArea, lonLatBounds } from './bounds.js';
-import { feetSlips } from './slip.js';
-import { neighbours, unitSuspect, zoneFinding, zoneSuspect } from './suspect.js';
+import { tableWorkIfAny } from './table-work.js';
 import { transformFor } from './transform.js';
 import { unitConflicts } from './unit-conflict.js';
 
@@ -29,7 +28,7 @@ export function checkPositions(layers: readonly AssignedLayer[]): readonly Findi
 
 /** Findings that only several layers together show; `checkPositions` has them too. */
 export function compareLayers(layers: readonly AssignedLayer[]): readonly Finding[] {
-  return [...datumFindings(layers), ...feetSlips(layers), ...apartFindings(layers)];
+  return [...datumFindings(layers), ...(tableWorkIfAny()?.feetSlips(layers) ?? []), ...apartFindings(layers)];
 }
 
 // ---------------------------------------------------------------- area of use
@@ -48,7 +47,7 @@ function areaFindings(layer: Layer, crs: Crs): readonly Finding[] {
     const cure = 'swap the two coordinate columns (--xy E,N names them), or write longitude before latitude';
     return [finding('axes-swapped', { layer: layer.name }, message, cure)];
   }
-  const suspect = unitSuspect(layer, crs) ?? zoneSuspect(layer, crs);
+  const suspect = tableWorkIfAny()?.suspect(layer, crs) ?? null;
   if (suspect !== null) return [suspect];
   const cure = 'check the coordinates, their unit, and the coordinate system of the layer';
   const findings = shown.map(({ feature, lon, lat }) => {
@@ -173,9 +172,9 @@ function apartFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
 
 /** Whether `moved` lies with `fixed` when it is read in a neighbouring zone. */
 function zoneOfOther(fixed: AssignedLayer, moved: AssignedLayer): Finding | null {
-  const fits = neighbours(moved.crs).filter((crs) => (gapM(fixed, { ...moved, crs }) ?? APART_M + 1) <= APART_M);
-  if (fits.length === 0) return null;
-  return zoneFinding(moved.layer, moved.crs, fits, `its positions lie far from ${fixed.layer.name} in`);
+  const isNear = (crs: Crs): boolean => (gapM(fixed, { ...moved, crs }) ?? APART_M + 1) <= APART_M;
+  const why = `its positions lie far from ${fixed.layer.name} in`;
+  return tableWorkIfAny()?.suspectBeside(moved.layer, moved.crs, isNear, why) ?? null;
 }
 
 const M_PER_DEGREE = 111_195; // mean, good enough for "far away"

@@ -15,9 +15,19 @@ const MOST = 0.9; // share of them that has to fit the other reading
 const TOUCH = 0.5; // degrees between areas of use that still count as touching
 const ALIKE = 3; // a neighbour's area is at most so many times wider or narrower: no national grids, no county ones
 
+/** A finding on a layer whose positions make sense in another unit, else in a neighbouring zone; null where they don't. */
+export function suspect(layer: Layer, crs: Crs): Finding | null {
+  return looksWrong(layer, crs) ? (unitSuspect(layer, crs) ?? zoneSuspect(layer, crs)) : null;
+}
+
+/** A finding on a layer for which `isNear` holds in a neighbouring zone; null where there is none. */
+export function suspectBeside(layer: Layer, crs: Crs, isNear: (zone: Crs) => boolean, why: string): Finding | null {
+  const fits = neighbours(crs).filter(isNear);
+  return fits.length === 0 ? null : zoneFinding(layer, crs, fits, why);
+}
+
 /** Positions outside the area of use that lie inside when their numbers are read in another unit; null if not so. */
-export function unitSuspect(layer: Layer, crs: Crs): Finding | null {
-  if (!looksWrong(layer, crs)) return null;
+function unitSuspect(layer: Layer, crs: Crs): Finding | null {
   const units = (['m', 'ft', 'ftUS'] as const).filter((unit) => isOther(unit, crs.unit));
   for (const unit of units) {
     if (insideShare(layer, crs, METRES_PER[unit] / crs.metresPerUnit) < MOST) continue;
@@ -38,15 +48,14 @@ function isOther(unit: 'm' | 'ft' | 'ftUS', own: CrsUnit): boolean {
 }
 
 /** Positions outside the area of use that lie inside a neighbouring zone's when read in it; null if there is none. */
-export function zoneSuspect(layer: Layer, crs: Crs): Finding | null {
-  if (!looksWrong(layer, crs)) return null;
+function zoneSuspect(layer: Layer, crs: Crs): Finding | null {
   const fits = neighbours(crs).filter((zone) => insideShare(layer, zone, 1) >= MOST);
   if (fits.length === 0) return null;
   return zoneFinding(layer, crs, fits, 'its positions lie outside the area of');
 }
 
 /** The finding on a layer that fits other zones better; `why` is followed by its own code. */
-export function zoneFinding(layer: Layer, crs: Crs, fits: readonly Crs[], why: string): Finding {
+function zoneFinding(layer: Layer, crs: Crs, fits: readonly Crs[], why: string): Finding {
   const names = fits.slice(0, 3).map((zone) => `${zone.code} (${zone.name})`);
   const message = `${why} ${crs.code} (${crs.name}), and where they should when read in the neighbouring ${names.join(' or ')}`;
   return finding(

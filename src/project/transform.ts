@@ -3,8 +3,9 @@
 // pm = the CRS's prime meridian, degrees east of Greenwich; convergence as in types.ts.
 
 import type { Crs, CrsTransform } from '../types.js';
-import { type DatumShift, datumShift, gridShift } from './datum.js';
+import type { DatumShift } from './datum.js';
 import { type Projection, projection } from './projection.js';
+import { tableWork } from './table-work.js';
 
 const RAD = Math.PI / 180;
 const CONVERGENCE_STEP = 1e-4; // degrees of latitude (11 m) either way: curvature and rounding both below 1e-9 degree
@@ -63,15 +64,10 @@ function localTransform(crs: Crs): CrsTransform {
 
 const finite = (value: number): number => (Number.isFinite(value) ? value : Number.NaN);
 
-/** A system's way to WGS 84: its grids, with its seven parameters outside them, or those alone. */
+/** A system's way to WGS 84; null where it is on it. Only systems of a table are not: one is never left out for another. */
 function shiftOf(crs: Crs, p: Projection): DatumShift | null {
-  const plain = datumShift(p);
-  if (crs.grids === undefined) return plain;
-  const grids = crs.grids.map(({ grid, onwards }) => ({
-    grid,
-    onwards: onwards === '' ? null : datumShift(projection(onwards)),
-  }));
-  return gridShift(grids, plain);
+  if (crs.grids === undefined && (p.datum_params ?? null) === null) return null;
+  return tableWork(`the way from ${crs.datum.name} to WGS 84`).shiftOf(crs, p);
 }
 
 function geographicTransform(crs: Crs): CrsTransform {

@@ -5,9 +5,9 @@
 import { InputError } from '../findings.js';
 import type { Crs, CrsUnit } from '../types.js';
 import { METRES_PER } from '../units.js';
-import { registered } from './crs-registry.js';
+import { registered, tableMissing } from './crs-registry.js';
 import { conversion, projectionPart, refusal, rowName, rows, simplified, unitPart } from './crs-table.js';
-import { crsOfCode, tableMissing } from './find.js';
+import { crsOfCode } from './find.js';
 import { projjsonTree } from './projjson.js';
 import type { Earth, Fail, Stated, StatedGeographic, StatedProjected } from './stated.js';
 import { datumsOf, ownDatum } from './wkt-datum.js';

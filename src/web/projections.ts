@@ -1,5 +1,5 @@
-// Registers the projections that a coordinate system of ours may use, and no other: proj4 whole weighs four times as much.
-// In: nothing; out: nothing, by being imported. Terms: see project/projection.ts. A test holds the list against the tables.
+// Registers the projections that a coordinate system of a table may use, and no other: proj4 whole weighs four times as
+// much. In: nothing; out: nothing, by being imported. Terms: see project/projection.ts. A test holds the list against the tables.
 
 import aea from 'proj4/lib/projections/aea.js';
 import aeqd from 'proj4/lib/projections/aeqd.js';

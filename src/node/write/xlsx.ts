@@ -5,7 +5,8 @@
 import { once } from 'node:events';
 import { createWriteStream } from 'node:fs';
 import type { stream } from 'exceljs';
-import { FINDING_CODES, type Finding } from '../../findings.js';
+import type { Finding } from '../../findings.js';
+import { FINDING_CODES } from '../../meanings.js';
 import type { Assessment } from '../../types.js';
 import { CAUTIONS, positionsWords, scheduleColumns } from '../../write.js';
 import { peer } from '../peer.js';

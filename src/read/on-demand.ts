@@ -1,0 +1,47 @@
+// Reading with code that is loaded when it is first needed. In: the bytes of one file; out: a Layer. Terms: see formats.ts.
+
+import type { FormatName, Layer } from '../types.js';
+import { readLayer } from './at-once.js';
+import { isArchive } from './foreign.js';
+import { formatOf, tellFormat } from './formats.js';
+import type { ReadOptions } from './options.js';
+import { headText } from './text.js';
+
+type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;
+
+const LOADERS: Readonly<Partial<Record<FormatName, () => Promise<Reader>>>> = {
+  shapefile: async () => {
+    const { readShapefile } = await import('./shapefile.js');
+    return (bytes, options) => readShapefile({ shp: bytes }, options);
+  },
+  kml: async () => (await import('./kml.js')).readKml,
+  landxml: async () => (await import('./landxml.js')).readLandXml,
+  dxf: async () => (await import('./dxf.js')).readDxf,
+};
+
+/**
+ * Reads one file from its bytes as `readLayer` does, every format of the core; those that bring much code along are loaded when first used. A zip is opened: its
+ * one layer is read, or the one that `layer` names (zips beyond 4 GiB, damaged ones and `salvage`: `rootberth/node`).
+ *
+ * @throws InputError as `readLayer`, and `zip-broken`, `zip-caps`, `zip-encrypted`, `zip-empty`, `zip-several`, `zip-layer`
+ * @example
+ * const layer = await readLayerAsync(bytes, { name: 'site.kml' });
+ */
+export async function readLayerAsync(bytes: Uint8Array, options: ReadOptions): Promise<Layer> {
+  if (options.format !== 'xlsx' && isArchive(bytes, headText(bytes), options.name)) return readPacked(bytes, options);
+  const load = LOADERS[formatOf(bytes, options)];
+  return load === undefined ? readLayer(bytes, options) : (await load())(bytes, options);
+}
+
+/** The layer of an archive keeps the archive's name. */
+async function readPacked(bytes: Uint8Array, { layer, ...options }: ReadOptions): Promise<Layer> {
+  const { unpack } = await import('./archive.js');
+  const { name, parts } = await unpack(bytes, options.name, layer);
+  const shp = parts.get('shp');
+  if (shp !== undefined) {
+    const { readShapefile } = await import('./shapefile.js');
+    return readShapefile({ ...Object.fromEntries(parts), shp }, options);
+  }
+  const [content = new Uint8Array()] = [...parts.values()];
+  return readLayerAsync(content, { format: tellFormat(content, name), ...options });
+}
