@@ -136,6 +136,15 @@ describe('assess', () => {
     expect(await code('--works', near, '--rule', 'foot-per-inch', '--rule', loose)).toBe(3);
     expect(await code('--option', `A=${far}`, '--option', `B=${near}`, '--rule', 'foot-per-inch')).toBe(0);
     expect(await code('--option', `B=${near}`, '--option', `A=${far}`, '--rule', 'foot-per-inch')).toBe(3);
+    // A tree that goes is not what the works are held against.
+    for (const [disposition, exit] of [
+      ['remove', 0],
+      ['transplant', 0],
+      ['keep', 3],
+    ] as const) {
+      await file('one.geojson', feature('Point', [-122.5, 45.5], { id: 'T', dbh_in: 20, disposition }));
+      expect(await code('--works', near, '--rule', loose, '--rule', 'foot-per-inch'), disposition).toBe(exit);
+    }
   });
 
   test('writes every file, prints the table, puts findings on stderr, meets --fail-on', async () => {

@@ -4,6 +4,7 @@
 import type { ShadeResult } from '../facade.js';
 import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
 import type { FileReadOptions } from '../node/files.js';
+import { anyKeptOver } from '../node/over.js';
 import {
   assessmentPieces,
   checkWriteOptions,
@@ -267,7 +268,7 @@ async function writeAll(
 }
 
 function exitOf(assessment: Assessment, flags: AssessFlags, io: Io): number {
-  const { trees, verdicts } = assessment.counts;
+  const { trees } = assessment.counts;
   if (trees.assessed === 0) {
     const message =
       trees.in === 0
@@ -278,10 +279,7 @@ function exitOf(assessment: Assessment, flags: AssessFlags, io: Io): number {
     io.err(`error no-tree-assessed: ${message}\n    the findings say why, tree by tree\n`);
     return EXIT.unusableInput;
   }
-  // Of several rules any one is enough: each was given because it may apply. Design options are alternatives.
-  const under = [verdicts, ...assessment.otherRules.map(({ counts }) => counts)];
-  const over = under.reduce((sum, counts) => sum + counts['over-limit'] + counts['stem-in-works'], 0);
-  return flags.failOn === 'over-limit' && over > 0 ? EXIT.failOn : EXIT.done;
+  return flags.failOn === 'over-limit' && anyKeptOver(assessment) ? EXIT.failOn : EXIT.done;
 }
 
 function needed(value: string | undefined, option: string, what: string): string {

@@ -89,7 +89,9 @@ export function mergeOptions(command: Command): Command {
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
     .option('--findings <file.json>', 'findings')
     .option('--missing', 'merge nothing: print the tiles that are not done, one a line')
-    .addOption(new Option('--fail-on <verdict>', 'exit 3 when a tree is over its limit').choices(['over-limit']))
+    .addOption(
+      new Option('--fail-on <verdict>', 'exit 3 when a tree to be kept is over its limit').choices(['over-limit']),
+    )
     .option('--quiet', 'no findings on stderr');
 }
 
@@ -260,7 +262,9 @@ function resultOptions(command: Command): Command {
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
     .option('--roles <list>', 'features to write, such as tree,zone')
     .option('--prefix <text>', 'what each computed property begins with', 'rb_')
-    .addOption(new Option('--fail-on <verdict>', 'exit 3 when a tree is over its limit').choices(['over-limit']))
+    .addOption(
+      new Option('--fail-on <verdict>', 'exit 3 when a tree to be kept is over its limit').choices(['over-limit']),
+    )
     .optionsGroup('Tables beside it (- is standard output, for one of them):')
     .option('--schedule <file.csv>', 'tree schedule')
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')

@@ -33,7 +33,7 @@ import { checkVersion } from './run-tile.js';
 
 export interface Merged {
   readonly counts: Counts;
-  /** Trees over their limit, or in the works, under any of the rules. */
+  /** Trees to be kept that are over their limit, or in the works, under any of the rules. */
   readonly over: number;
   readonly findings: readonly Finding[];
   readonly files: readonly string[];

@@ -20,7 +20,7 @@ export interface TileRecord {
   readonly trees: { readonly in: number; readonly assessed: number; readonly notAssessed: number };
   /** A digit for each tree, in the order of its rows: index into VERDICTS. */
   readonly verdicts: string;
-  /** Trees over their limit, or in the works, under any of the rules. */
+  /** Trees to be kept that are over their limit, or in the works, under any of the rules. */
   readonly over: number;
   /** Whether works stand inside a ring where nothing should be cut. */
   readonly ringCut: boolean;

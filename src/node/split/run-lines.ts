@@ -21,7 +21,7 @@ export interface LineDone {
   readonly bytes: number;
   readonly trees: TileRecord['trees'];
   readonly verdicts: Readonly<Record<Verdict, number>>;
-  /** Trees over their limit, or in the works, under any of the rules. */
+  /** Trees to be kept that are over their limit, or in the works, under any of the rules. */
   readonly over: number;
   /** It was done before: nothing was measured. */
   readonly before: boolean;

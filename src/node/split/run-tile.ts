@@ -12,12 +12,12 @@ import {
   type LayerRole,
   type TreeResult,
   VERDICTS,
-  type Verdict,
   type WorksInput,
 } from '../../types.js';
 import { VERSION } from '../../version.js';
 import { isRingCut, TREE_ROLES, treeRecords } from '../../write.js';
 import { readGrid } from '../grid-file.js';
+import { isKeptOver } from '../over.js';
 import { outputSystem } from '../write-assessment.js';
 import { type Manifest, manifestInvalid, readManifest, readTilePlan, type TilePlan, withPaths } from './manifest.js';
 import { isWhole, readTileRecord, type Section, type TileRecord, writeTile } from './results.js';
@@ -135,8 +135,7 @@ async function written(
   let ringCut = false;
   for (const [, tree] of own()) {
     verdicts.push(VERDICTS.indexOf(tree.verdict));
-    const others = assessment.otherRules.map(({ see }) => see(tree.row).verdict);
-    if ([tree.verdict, ...others].some(isOver)) over++;
+    if (isKeptOver(assessment, tree)) over++;
     ringCut ||= isRingCut(assessment, tree);
   }
   const notAssessed = verdicts.filter((index) => index === VERDICTS.indexOf('not-assessed')).length;
@@ -152,10 +151,6 @@ async function written(
     },
     sectionsOf(manifest, assessment, own),
   );
-}
-
-function isOver(verdict: Verdict): boolean {
-  return verdict === 'over-limit' || verdict === 'stem-in-works';
 }
 
 /** The tile's own trees, each with its row in the whole job; witnesses are passed over. */
