@@ -16,7 +16,7 @@ export {
   type OutputFiles,
   readManifest,
 } from './node/split/manifest.js';
-export { type Merged, mergeTiles } from './node/split/merge.js';
+export { type Merged, type MergeOptions, mergeTiles } from './node/split/merge.js';
 export { missingTiles } from './node/split/reconcile.js';
 export type { SectionSum, TileRecord } from './node/split/results.js';
 export {

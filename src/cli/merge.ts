@@ -18,6 +18,7 @@ export interface MergeFlags {
   readonly failOn?: 'over-limit';
   readonly quiet?: boolean;
   readonly missing?: boolean;
+  readonly database?: string;
 }
 
 export async function runMerge(manifest: string, flags: MergeFlags, io: Io): Promise<number> {
@@ -25,9 +26,9 @@ export async function runMerge(manifest: string, flags: MergeFlags, io: Io): Pro
     for (const tile of await missingTiles(manifest)) await io.out(`${tile}\n`);
     return EXIT.done;
   }
-  const { out, schedule, findings, lotTable } = flags;
+  const { out, schedule, findings, lotTable, database } = flags;
   await checkPlaces({ ...(out && { out }), ...(schedule && { schedule }), ...(findings && { findings }) });
-  const merged = await mergeTiles(manifest, { out, schedule, findings, lotTable });
+  const merged = await mergeTiles(manifest, { out, schedule, findings, lotTable }, { database });
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   for (const file of merged.files) say(`wrote ${file}\n`);
   say(digest(merged.findings, io.colour.err));

@@ -78,7 +78,8 @@ export function runTileOptions(command: Command): Command {
     .option('--manifest <file.json>', 'the manifest that rootberth split wrote')
     .option('--index <n>', 'the tile, counted from 0; several: 0-9,12; every 100th from 3 on: 3-last:100; all')
     .option('--stdin', 'tiles from standard input, one a line: 3, or {"index":3}; a line of JSON for each on stdout')
-    .option('--again', 'run it although its result is there');
+    .option('--again', 'run it although its result is there')
+    .option('--database <url>', DATABASE_HELP);
 }
 
 /** What `merge` takes. */
@@ -88,6 +89,7 @@ export function mergeOptions(command: Command): Command {
     .option('--schedule <file.csv>', 'tree schedule, where the split was told to make one')
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
     .option('--findings <file.json>', 'findings')
+    .option('--database <url>', DATABASE_HELP)
     .option('--missing', 'merge nothing: print the tiles that are not done, one a line')
     .addOption(
       new Option('--fail-on <verdict>', 'exit 3 when a tree to be kept is over its limit').choices(['over-limit']),

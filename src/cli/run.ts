@@ -15,10 +15,11 @@ export interface RunFlags {
   readonly index?: string;
   readonly stdin?: boolean;
   readonly again?: boolean;
+  readonly database?: string;
 }
 
 export async function runRun(flags: RunFlags, io: Io): Promise<number> {
-  const { manifest, index, stdin, again } = flags;
+  const { manifest, index, stdin, again, database } = flags;
   if (stdin === true) {
     if (index === undefined) return runStdin(flags, io);
     throw usage('option-conflict', '--index and --stdin both name tiles', 'give one of them');
@@ -33,7 +34,7 @@ export async function runRun(flags: RunFlags, io: Io): Promise<number> {
   let failed = 0;
   for (const tile of asked) {
     try {
-      const { record, isOld } = await runTile(manifest, tile, { again });
+      const { record, isOld } = await runTile(manifest, tile, { again, database });
       const { trees, sha256 } = record;
       await io.out(
         `tile ${tile}: ${trees.in} trees, ${record.over} over their limit, ${sha256.slice(0, 12)}${isOld ? ' (done before)' : ''}\n`,
@@ -55,10 +56,10 @@ function isOfAll({ usage, code }: InputError): boolean {
   return usage || code === 'version-differs' || code === 'output-unwritable';
 }
 
-async function runStdin({ manifest, again }: RunFlags, io: Io): Promise<number> {
+async function runStdin({ manifest, again, database }: RunFlags, io: Io): Promise<number> {
   let failed = 0;
   let lines = 0;
-  for await (const result of runLines(io.in ?? process.stdin, { manifest, again })) {
+  for await (const result of runLines(io.in ?? process.stdin, { manifest, again, database })) {
     lines++;
     if ('error' in result) failed++;
     await io.out(`${JSON.stringify(result)}\n`); // resolves when the reader has room for more

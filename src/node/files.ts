@@ -75,11 +75,12 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
 }
 
 /**
- * SHA-256 of a file, or of the parts of a loose shapefile, as `readLayer` computes it, without reading what is in it.
+ * SHA-256 of a file, of the parts of a loose shapefile or of the rows of a table, as `readLayer` computes it, without reading what is in it.
  *
  * @throws InputError as `readLayer` does for files that can't be read
  */
-export async function hashOfInput(path: string): Promise<string> {
+export async function hashOfInput(path: string, database?: Database): Promise<string> {
+  if (isTable(path)) return (await import('../postgis/read-table.js')).hashOfTable(path, database);
   const name = basename(path);
   const open: PartFile[] = [];
   try {

@@ -37,15 +37,65 @@ const BATCH = 2000;
  */
 export async function readTable(table: string, options: ReadTableOptions = {}): Promise<Layer> {
   const asked = parseName(table);
-  const about = [asked.schema, asked.table].filter((part) => part !== null).join('.');
-  return withSession(options.database, 'READ ONLY', about, async (session) => {
+  return withSession(options.database, 'READ ONLY', aboutOf(asked), async (session) => {
     const found = await findTable(session, asked);
     return readRows(session, found, options);
   });
 }
 
-async function readRows(session: Session, found: FoundTable, options: ReadTableOptions): Promise<Layer> {
-  const { bbox, progress } = options;
+function aboutOf({ schema, table }: ReturnType<typeof parseName>): string {
+  return schema === null ? table : `${schema}.${table}`;
+}
+
+/** Rows of a table whose box meets this one; of `null` those without a place: no geometry, or an empty one. */
+export type TablePart = Box | null;
+
+/**
+ * Several parts of one table, from one snapshot of it: what is written to the table meanwhile is in all of them or in none.
+ *
+ * @throws InputError as `readTable`
+ */
+export async function readTableParts(
+  table: string,
+  parts: readonly TablePart[],
+  options: Omit<ReadTableOptions, 'bbox'>,
+): Promise<readonly Layer[]> {
+  const asked = parseName(table);
+  return withSession(options.database, 'READ ONLY', aboutOf(asked), async (session) => {
+    const found = await findTable(session, asked);
+    const layers: Layer[] = [];
+    for (const part of parts) layers.push(await readRows(session, found, options, part));
+    return layers;
+  });
+}
+
+/**
+ * The hash that `readTable` gives a whole table, without taking its rows in.
+ *
+ * @throws InputError as `readTable`
+ */
+export async function hashOfTable(table: string, database: Database | undefined): Promise<string> {
+  const asked = parseName(table);
+  return withSession(database, 'READ ONLY', aboutOf(asked), async (session) => {
+    const hash = createHash('sha256');
+    for await (const row of rowsOf(session, await findTable(session, asked), undefined)) hash.update(lineOf(row));
+    return hash.digest('hex');
+  });
+}
+
+/** A row as it is hashed. */
+function lineOf([hex = null, json = null]: Row): string {
+  return `${hex ?? ''}\t${json ?? '{}'}\n`;
+}
+
+async function readRows(
+  session: Session,
+  found: FoundTable,
+  options: ReadTableOptions,
+  part: TablePart | undefined = options.bbox,
+): Promise<Layer> {
+  const { progress } = options;
+  const bbox = part ?? undefined;
   const into = new LayerBuilder(options.name ?? found.name, 'postgis');
   for (const { name } of found.properties) into.field(name);
   const isSpaced = found.properties.some(({ isPlain }) => !isPlain);
@@ -54,9 +104,9 @@ async function readRows(session: Session, found: FoundTable, options: ReadTableO
   const path = `column ${quoted(found.column)}`;
   const encoder = new TextEncoder();
   let read = 0;
-  for await (const [hex = null, json = '{}'] of rowsOf(session, found, bbox)) {
+  for await (const row of rowsOf(session, found, part)) {
+    const [hex = null, json] = row;
     if (++read % BATCH === 0) progress?.(read, Math.max(read, found.rows));
-    const told = into.findings.length;
     if (hex === null) {
       into.begin('none');
       const message = 'the row has no geometry';
@@ -67,11 +117,13 @@ async function readRows(session: Session, found: FoundTable, options: ReadTableO
       if (found.srid === 0) srids.add(sridOf(bytes));
       readWkb(bytes, 0, into, path);
     }
-    if (bbox !== undefined && into.findings.length === told && !boxesMeet(into.openBox(), bbox)) {
+    // The index knows boxes with 32 bits only, rounded outwards. What has no vertices (a broken shape) is kept.
+    const box = bbox === undefined ? null : into.openBox();
+    if (bbox !== undefined && box !== null && !boxesMeet(box, bbox)) {
       into.restart();
-      continue; // the index knows boxes with 32 bits only, rounded outwards
+      continue;
     }
-    hash.update(`${hex ?? ''}\t${json}\n`);
+    hash.update(lineOf(row));
     const own = encoder.encode(json ?? '{}');
     into.endBytes(own, 0, own.length, isSpaced);
   }
@@ -85,8 +137,8 @@ async function readRows(session: Session, found: FoundTable, options: ReadTableO
 }
 
 /** Rows as they come; while some are taken in, the server makes the next. */
-async function* rowsOf(session: Session, found: FoundTable, bbox: Box | undefined): AsyncGenerator<Row> {
-  await declare(session, found, bbox);
+async function* rowsOf(session: Session, found: FoundTable, part: TablePart | undefined): AsyncGenerator<Row> {
+  await declare(session, found, part);
   const fetch = (): Promise<readonly Row[]> => {
     const rows = session.rows(`FETCH ${BATCH} FROM rows_of_table`);
     rows.catch(() => undefined); // told where it is awaited
@@ -97,30 +149,37 @@ async function* rowsOf(session: Session, found: FoundTable, bbox: Box | undefine
     next = fetch();
     yield* rows;
   }
+  await session.rows('CLOSE rows_of_table');
 }
 
-async function declare(session: Session, found: FoundTable, bbox: Box | undefined): Promise<void> {
+async function declare(session: Session, found: FoundTable, part: TablePart | undefined): Promise<void> {
   // All that JSON writes of times and numbers, whatever the server's and the user's own settings say; the whole result is
   // wanted, so it is planned for that.
   await session.rows(
     `SELECT set_config(name, value, true) FROM (VALUES ('timezone', 'UTC'), ('datestyle', 'ISO, YMD'),
        ('intervalstyle', 'iso_8601'), ('extra_float_digits', '3'), ('bytea_output', 'hex'), ('cursor_tuple_fraction', '1')) AS own(name, value)`,
   );
-  await session.rows(`DECLARE rows_of_table NO SCROLL CURSOR FOR ${selectOf(found, bbox)}`);
+  await session.rows(`DECLARE rows_of_table NO SCROLL CURSOR FOR ${selectOf(found, part)}`);
 }
 
 /** The rows of a table as SQL; exported for the test that looks at its plan. */
-export function selectOf(found: FoundTable, bbox: Box | undefined): string {
+export function selectOf(found: FoundTable, part: TablePart | undefined): string {
   const { home, properties, isGeography } = found;
   const column = `t.${quoted(found.column)}`;
   const geometry = isGeography ? `${column}::${home}.geometry` : column;
   const list = properties.map(({ name }) => `t.${quoted(name)}`).join(', ');
   const json = list === '' ? "'{}'" : `(SELECT pg_catalog.row_to_json(own.*) FROM (SELECT ${list}) AS own)`;
-  // A box on the sphere is no box of coordinates: geographies are all read, and those outside left out after.
-  const isAsked = bbox !== undefined && !isGeography && bbox.every(Number.isFinite);
-  const near = isAsked ? ` WHERE ${column} OPERATOR(${home}.&&) ${home}.ST_MakeEnvelope(${bbox.join(', ')})` : '';
+  const near = part === undefined ? '' : whereOf(part, column, found);
   const hex = `pg_catalog.encode(${home}.ST_AsEWKB(${geometry}), 'hex')`;
   return `SELECT ${hex}, ${json} FROM ${found.from} AS t${near} ORDER BY ${found.order}`;
+}
+
+function whereOf(part: TablePart, column: string, { home, isGeography }: FoundTable): string {
+  if (part === null)
+    return ` WHERE ${column} IS NULL OR ${home}.ST_IsEmpty(${column}${isGeography ? `::${home}.geometry` : ''})`;
+  // A box on the sphere is no box of coordinates: geographies are all read, and those outside left out after.
+  if (isGeography || !part.every(Number.isFinite)) return '';
+  return ` WHERE ${column} OPERATOR(${home}.&&) ${home}.ST_MakeEnvelope(${part.join(', ')})`;
 }
 
 /** The SRID in a geometry's bytes; 0 for none. */

@@ -10,6 +10,7 @@ import type { Layer, LayerRole, Names } from '../../types.js';
 import { type FileReadOptions, hashOfInput } from '../files.js';
 import { type Located, locate } from './locate.js';
 import type { ManifestInput, TileBox, TileInput } from './manifest.js';
+import { hashOfRows } from './row-hash.js';
 import { partLayer } from './tile-layers.js';
 
 /** One input while a job is split. */
@@ -31,7 +32,7 @@ export async function inputOf(
   options: FileReadOptions,
   keyOf: SplitInput['keyOf'],
 ): Promise<SplitInput> {
-  const sha256 = layer.sha256 ?? (await hashOfInput(path));
+  const sha256 = layer.sha256 ?? (await hashOfInput(path, options.database));
   return { role, path, layer, options, keyOf, sha256, located: await locate(path, layer, options) };
 }
 
@@ -65,7 +66,9 @@ export async function tileInput(input: SplitInput, rows: Uint32Array, apart: Rea
   const { located, keyOf } = input;
   const base = { rows: runsOf(rows), keys: keyOf === null ? null : Array.from(rows, keyOf) };
   if (located.read === 'whole') return base;
-  if (located.read === 'box') return { ...base, boxes: boxesFor(input.layer, rows, apart) };
+  if (located.read !== 'ranges') {
+    return { ...base, boxes: boxesFor(input.layer, rows, apart), sha256: hashOfRows(input.layer, rows) };
+  }
   const ranges = joinedRanges(rows, located.ranges.start, located.ranges.end);
   return { ...base, ranges, sha256: await hashOfRanges(input.path, ranges) };
 }
@@ -99,16 +102,17 @@ function vertexOf({ partStart, ringStart, vertexStart }: Layer['geometry'], row:
   return vertexStart[ringStart[partStart[row] as number] as number] as number;
 }
 
-/** The boxes a tile asks an indexed file for, with all rows that meet each. */
+/** The boxes a tile asks an indexed file or a table for, with all rows that meet each. */
 function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): TileBox[] {
-  const { boxes, index } = nativeBoxes(layer);
+  const { boxes, placed, placeless, index } = nativeBoxes(layer);
+  const hasPlace = (row: number): boolean => !Number.isNaN(boxes[row * 4] as number);
   const groups = [
-    [...rows].filter((row) => !apart.has(row)),
-    ...[...rows].filter((row) => apart.has(row)).map((row) => [row]),
+    [...rows].filter((row) => hasPlace(row) && !apart.has(row)),
+    ...[...rows].filter((row) => hasPlace(row) && apart.has(row)).map((row) => [row]),
   ];
-  return groups
+  const asked = groups
     .filter((group) => group.length > 0)
-    .map((group) => {
+    .map((group): TileBox => {
       const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
       for (const row of group) {
         box[0] = Math.min(box[0], boxes[row * 4] as number);
@@ -116,17 +120,18 @@ function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): 
         box[2] = Math.max(box[2], boxes[row * 4 + 2] as number);
         box[3] = Math.max(box[3], boxes[row * 4 + 3] as number);
       }
-      const found = index.found
-        .subarray(0, index.search(...box))
-        .slice()
-        .sort();
+      const n = index.search(...box);
+      const found = Uint32Array.from(index.found.subarray(0, n), (i) => placed[i] as number).sort();
       return { box, found: runsOf(found) };
     });
+  return rows.every(hasPlace) ? asked : [...asked, { box: null, found: runsOf(placeless) }];
 }
 
 interface NativeBoxes {
-  readonly boxes: Float64Array; // 4 per row, in the file's own coordinates
-  readonly index: BoxIndex;
+  readonly boxes: Float64Array; // 4 per row, in the file's own coordinates; NaN of a row without a place
+  readonly placed: Uint32Array; // rows
+  readonly placeless: Uint32Array;
+  readonly index: BoxIndex; // of the placed ones
 }
 
 const known = new WeakMap<Layer, NativeBoxes>();
@@ -136,8 +141,13 @@ function nativeBoxes(layer: Layer): NativeBoxes {
   const made = known.get(layer);
   if (made !== undefined) return made;
   const { geometry: g, count } = layer;
-  const boxes = new Float64Array(count * 4);
+  const boxes = new Float64Array(count * 4).fill(Number.NaN);
+  const placed: number[] = [];
+  const placeless: number[] = [];
   for (let row = 0; row < count; row++) {
+    const isPlaced = vertexOf(g, row) < vertexOf(g, row + 1);
+    (isPlaced ? placed : placeless).push(row);
+    if (!isPlaced) continue;
     let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
     for (let v = vertexOf(g, row); v < vertexOf(g, row + 1); v++) {
       const [x, y] = [g.xy[v * 2] as number, g.xy[v * 2 + 1] as number];
@@ -146,7 +156,8 @@ function nativeBoxes(layer: Layer): NativeBoxes {
     }
     boxes.set([west, south, east, north], row * 4);
   }
-  const fresh = { boxes, index: new BoxIndex(boxes) };
+  const index = new BoxIndex(placeless.length === 0 ? boxes : boxes.filter((value) => !Number.isNaN(value)));
+  const fresh = { boxes, placed: Uint32Array.from(placed), placeless: Uint32Array.from(placeless), index };
   known.set(layer, fresh);
   return fresh;
 }

@@ -1,16 +1,18 @@
 // How tiles will read an input. In: its path, the layer read from it; out: byte ranges of its rows, boxes, or neither.
-// Terms: ranges = a tile reads its own bytes only; box = it asks the file's index; whole = it reads all and takes its rows.
+// Terms: ranges = a tile reads its own bytes only; box = it asks the file's index; table =
+// it asks the database; whole = it reads all and takes its rows.
 
 import { open } from 'node:fs/promises';
 import { extname } from 'node:path';
 import { delimiterOf } from '../../read/csv.js';
 import { LineScanner, RangeScanner, type Ranges } from '../../split.js';
-import type { FormatName, Layer } from '../../types.js';
+import { type FormatName, GEOMETRY_KINDS, type Layer } from '../../types.js';
 import type { FileReadOptions } from '../files.js';
 
 export type Located =
   | { readonly read: 'ranges'; readonly ranges: Ranges; readonly head?: string }
   | { readonly read: 'box' }
+  | { readonly read: 'table' }
   | { readonly read: 'whole' };
 
 const WHOLE: Located = { read: 'whole' };
@@ -34,6 +36,7 @@ const FINDERS: Readonly<Partial<Record<FormatName, Finder>>> = {
   csv: tableLines,
   flatgeobuf: async (_path, layer) => boxed(layer),
   geopackage: async (_path, layer) => boxed(layer),
+  postgis: async (_path, layer) => asked(layer),
 };
 
 /** Decides by the format, and by what the file holds: an archive, text in an old encoding or a doubtful table is read whole. */
@@ -53,6 +56,11 @@ function located(ranges: Ranges | null, head?: string): Located {
 /** Features without a place have no box to be asked for by. */
 function boxed(layer: Layer): Located {
   return layer.geometry.kind.every((kind) => kind !== 0 && kind !== 7) ? { read: 'box' } : WHOLE;
+}
+
+/** A database is also asked for rows without a place; a shape that can't be read (kind `broken`) has a box we do not know. */
+function asked(layer: Layer): Located {
+  return layer.geometry.kind.every((kind) => GEOMETRY_KINDS[kind] !== 'broken') ? { read: 'table' } : WHOLE;
 }
 
 /**

@@ -4,9 +4,10 @@
 
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
-import { basename, dirname, join } from 'node:path';
+import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import * as v from 'valibot';
 import { InputError } from '../../findings.js';
+import { isTable } from '../../postgis/find-table.js';
 import type { Rule } from '../../rule.js';
 import type { LayerFacts } from '../../split.js';
 import type { LayerRole } from '../../types.js';
@@ -28,8 +29,8 @@ export interface ManifestInput {
   readonly path: string; // as seen from the manifest's folder
   readonly sha256: string;
   readonly rows: number;
-  /** How a tile reads it: `ranges` of bytes, `box` of coordinates, or the `whole` file. */
-  readonly read: 'ranges' | 'box' | 'whole';
+  /** How a tile reads it: `ranges` of bytes, `box` of coordinates, some rows of a `table` of a database, or the `whole` file. */
+  readonly read: 'ranges' | 'box' | 'table' | 'whole';
   /** What only the whole layer tells. */
   readonly facts: LayerFacts;
   /** Text that stands before the ranges of a table: its delimiter and heading. */
@@ -98,7 +99,7 @@ const inputSchema: v.GenericSchema<unknown, ManifestInput> = v.object({
   path: v.string(),
   sha256: hash,
   rows: count,
-  read: v.picklist(['ranges', 'box', 'whole']),
+  read: v.picklist(['ranges', 'box', 'table', 'whole']),
   facts: v.custom<LayerFacts>(isFacts, 'what the whole layer tells is missing'),
   head: v.optional(v.string()),
 });
@@ -146,12 +147,12 @@ export interface TileInput {
   readonly keys: readonly string[] | null; // what these rows are called in the whole job; null where the layer names none
   readonly ranges?: readonly number[]; // offset, length in bytes, in the order of the rows
   readonly boxes?: readonly TileBox[];
-  readonly sha256?: string; // of the bytes of the ranges, one after another
+  readonly sha256?: string; // of the bytes of the ranges, one after another; of boxes, of what is in the rows
 }
 
-/** Rows of an input that is read by boxes: `found` are all that meet the box, in the order of the file. */
+/** Rows of an input that is read by boxes: `found` are all that meet the box, in the order of the file; of null, those without a place. */
 export interface TileBox {
-  readonly box: readonly [number, number, number, number];
+  readonly box: readonly [number, number, number, number] | null;
   readonly found: readonly number[]; // runs
 }
 
@@ -242,6 +243,16 @@ export async function readTilePlan(path: string, manifest: Manifest, index: numb
   if (bytes === null) throw manifestInvalid(basename(path), `has no ${tile.plan} in its folder`);
   if (sha256Of(bytes) !== tile.sha256) throw manifestInvalid(basename(path), `does not match its ${tile.plan}`);
   return JSON.parse(bytes.toString()) as TilePlan;
+}
+
+/** A path as seen from another folder, for a manifest; a table is where it is for everybody. */
+export function seenFrom(folder: string): (path: string) => string {
+  return (path) => (isTable(path) ? path : relative(folder, resolve(path)).split(sep).join('/'));
+}
+
+/** A path of a manifest in the folder where that stands. */
+export function placedIn(folder: string): (path: string) => string {
+  return (path) => (isTable(path) ? path : join(folder, path));
 }
 
 /** Calls a function on every path of outputs. */

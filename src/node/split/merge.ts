@@ -5,6 +5,7 @@
 import { dirname, join } from 'node:path';
 import { assess } from '../../assess.js';
 import { type Finding, InputError } from '../../findings.js';
+import type { Database } from '../../postgis/database.js';
 import { interleaved } from '../../split.js';
 import { type Assessment, type Counts, VERDICTS, type Verdict } from '../../types.js';
 import {
@@ -26,7 +27,7 @@ import {
 import { withJobFiles } from '../assess-files.js';
 import { outputSystem } from '../write-assessment.js';
 import { writePieces } from '../write-file.js';
-import { folderOf, type Manifest, type OutputFiles, readManifest, withOutputs } from './manifest.js';
+import { folderOf, type Manifest, type OutputFiles, placedIn, readManifest, withOutputs } from './manifest.js';
 import { checkInputs, jobOf, readFront, recordsOf, unreconciled, verdictsOf } from './reconcile.js';
 import { linesOf, SectionReader, type TileRecord } from './results.js';
 import { checkVersion } from './run-tile.js';
@@ -39,6 +40,11 @@ export interface Merged {
   readonly files: readonly string[];
 }
 
+export interface MergeOptions {
+  /** Where the tables of the job are; default: what the variables PGHOST and so on say. */
+  readonly database?: Database | undefined;
+}
+
 /**
  * Puts the results of all tiles together. `asked` goes before the outputs that the split named, each on its own.
  *
@@ -48,9 +54,13 @@ export interface Merged {
  * const { counts } = await mergeTiles('job.json', { out: 'assessed.geojson' });
  * counts.verdicts['over-limit'];
  */
-export async function mergeTiles(manifestPath: string, asked: OutputFiles = {}): Promise<Merged> {
+export async function mergeTiles(
+  manifestPath: string,
+  asked: OutputFiles = {},
+  { database }: MergeOptions = {},
+): Promise<Merged> {
   const manifest = await readManifest(manifestPath);
-  const named = withOutputs(manifest.written.files, (path) => join(dirname(manifestPath), path));
+  const named = withOutputs(manifest.written.files, placedIn(dirname(manifestPath)));
   const files = { ...named, ...withOutputs(asked, (path) => path) };
   checkVersion(manifest, manifestPath);
   if (files.schedule !== undefined && manifest.written.files.schedule === undefined) {
@@ -61,7 +71,7 @@ export async function mergeTiles(manifestPath: string, asked: OutputFiles = {}):
   }
   const front = await readFront(manifestPath, manifest);
   const records = await recordsOf(manifestPath, manifest);
-  await checkInputs(manifestPath, manifest, front);
+  await checkInputs(manifestPath, manifest, front, database);
   const verdicts = await verdictsOf(manifestPath, manifest, records);
   const merge = new Merge(manifestPath, manifest, records);
   if (!manifest.whole && files.lotTable === undefined) {
@@ -69,7 +79,7 @@ export async function mergeTiles(manifestPath: string, asked: OutputFiles = {}):
     const told = { ...front, counts, cautions: cautionsOf(front.cautions, counts, records) };
     return merge.write({ told, plan: front.plan, whole: null }, files);
   }
-  return withJobFiles({ ...jobOf(manifestPath, manifest), threads: 1 }, (read) => {
+  return withJobFiles({ ...jobOf(manifestPath, manifest), database, threads: 1 }, (read) => {
     const whole = assess({ ...read, runner: { shared: false, run: () => undefined }, verdicts });
     const told = toldOf(whole, front.plan);
     const cautions = cautionsOf(told.cautions, told.counts, records);

@@ -4,6 +4,7 @@
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { InputError } from '../../findings.js';
+import type { Database } from '../../postgis/database.js';
 import { fromRuns } from '../../split.js';
 import type { Told, WrittenAs } from '../../write.js';
 import { hashOfInput } from '../files.js';
@@ -11,6 +12,7 @@ import {
   folderOf,
   type Manifest,
   manifestInvalid,
+  placedIn,
   readManifest,
   readTilePlan,
   sha256Of,
@@ -30,7 +32,7 @@ export async function readFront(path: string, { front }: Manifest): Promise<Fron
 }
 
 export function jobOf(path: string, { job }: Manifest): Manifest['job'] {
-  return withPaths(job, (file) => join(dirname(path), file));
+  return withPaths(job, placedIn(dirname(path)));
 }
 
 const NAMED = 10;
@@ -74,13 +76,20 @@ export async function missingTiles(manifestPath: string): Promise<readonly numbe
 }
 
 /** Every input is what it was: its hash says so. */
-export async function checkInputs(path: string, manifest: Manifest, front: Front): Promise<void> {
+export async function checkInputs(
+  path: string,
+  manifest: Manifest,
+  front: Front,
+  database: Database | undefined,
+): Promise<void> {
+  const place = placedIn(dirname(path));
   for (const { path: file, sha256, facts } of manifest.inputs) {
-    if ((await hashOfInput(join(dirname(path), file))) !== sha256) throw changed(facts.name);
+    if ((await hashOfInput(place(file), database)) !== sha256) throw changed(facts.name);
   }
   const { limbList } = jobOf(path, manifest);
   const limbs = front.inputs.find(({ role }) => role === 'limbs');
-  if (limbList !== undefined && (await hashOfInput(limbList)) !== limbs?.sha256) throw changed(basename(limbList));
+  if (limbList !== undefined && (await hashOfInput(limbList, database)) !== limbs?.sha256)
+    throw changed(basename(limbList));
 }
 
 /** The verdict of every tree, once each. */

@@ -33,7 +33,7 @@ export interface LineFailed {
   readonly error: { readonly code: string; readonly message: string; readonly cure: string };
 }
 
-export interface RunLinesOptions extends Pick<RunTileOptions, 'again' | 'signal'> {
+export interface RunLinesOptions extends Pick<RunTileOptions, 'again' | 'signal' | 'database'> {
   /** The manifest of lines that name none. */
   readonly manifest?: string | undefined;
 }

@@ -2,9 +2,10 @@
 // Deterministic and idempotent: the same bytes whoever runs it and however often; a tile that is done is not done again.
 // Terms: see manifest.ts and results.ts; own = the trees a tile writes, in contrast to witnesses.
 
-import { basename, dirname, join } from 'node:path';
+import { basename, dirname } from 'node:path';
 import { type AssessJob, assess } from '../../assess.js';
 import { InputError } from '../../findings.js';
+import type { Database } from '../../postgis/database.js';
 import { fromRuns } from '../../split.js';
 import {
   type Assessment,
@@ -19,7 +20,15 @@ import { isRingCut, TREE_ROLES, treeRecords } from '../../write.js';
 import { readGrid } from '../grid-file.js';
 import { isKeptOver } from '../over.js';
 import { outputSystem } from '../write-assessment.js';
-import { type Manifest, manifestInvalid, readManifest, readTilePlan, type TilePlan, withPaths } from './manifest.js';
+import {
+  type Manifest,
+  manifestInvalid,
+  placedIn,
+  readManifest,
+  readTilePlan,
+  type TilePlan,
+  withPaths,
+} from './manifest.js';
 import { isWhole, readTileRecord, type Section, type TileRecord, writeTile } from './results.js';
 import { changed, tileLayers } from './tile-layers.js';
 import '../crs.js';
@@ -30,6 +39,8 @@ export interface RunTileOptions {
   /** Told how many trees are measured. */
   readonly onProgress?: ((done: number, total: number) => void) | undefined;
   readonly signal?: AbortSignal | undefined;
+  /** Where the tables of the job are; default: what the variables PGHOST and so on say. */
+  readonly database?: Database | undefined;
 }
 
 /** What came of a tile. */
@@ -53,7 +64,7 @@ export async function runTile(manifestPath: string, index: number, options: RunT
   const plan = await readTilePlan(manifestPath, manifest, index);
   const old = options.again === true ? null : await readTileRecord(manifestPath, manifest, index);
   if (old !== null && (await isWhole(manifestPath, old))) return { record: old, isOld: true };
-  const layers = await tileLayers(manifestPath, manifest, plan);
+  const layers = await tileLayers(manifestPath, manifest, plan, options.database);
   options.signal?.throwIfAborted();
   const assessment = assess(await jobOf(manifestPath, manifest, layers, options));
   return { record: await written(manifestPath, manifest, plan, assessment), isOld: false };
@@ -76,8 +87,7 @@ async function jobOf(
   layers: readonly Layer[],
   { onProgress, signal }: RunTileOptions,
 ): Promise<AssessJob> {
-  const folder = dirname(manifestPath);
-  const job = withPaths(manifest.job, (path) => join(folder, path));
+  const job = withPaths(manifest.job, placedIn(dirname(manifestPath)));
   const {
     trees: _trees,
     works: files,

@@ -3,7 +3,7 @@
 // Terms: see manifest.ts; front = what does not wait for the tiles: works, what exists, findings, the head of the file.
 
 import { mkdir, rm } from 'node:fs/promises';
-import { dirname, join, relative, resolve, sep } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { type AssessJob, assess } from '../../assess.js';
 import { InputError } from '../../findings.js';
 import { boxesOf, partition, runsOf, treeCosts } from '../../split.js';
@@ -23,6 +23,7 @@ import {
   type ManifestJob,
   type ManifestTile,
   type OutputFiles,
+  seenFrom,
   sha256Of,
   type TilePlan,
   tileName,
@@ -150,7 +151,8 @@ class Splitter {
       keyOf: SplitInput['keyOf'],
     ) => {
       if (path === undefined || layer === undefined) return;
-      inputs.push(await inputOf(role, path, layer, job.read?.[role] ?? {}, keyOf));
+      const options = { database: job.database, crs: job.crsFor?.[role] ?? job.crs, ...job.read?.[role] };
+      inputs.push(await inputOf(role, path, layer, options, keyOf));
     };
     await add('trees', job.trees, read.trees, keysFrom(trees.key, 0));
     let base = 0;
@@ -185,8 +187,7 @@ class Splitter {
     haloM: Manifest['haloM'],
     tiles: Manifest['tiles'],
   ): Promise<Manifest> {
-    const dir = dirname(resolve(this.#path));
-    const seen = (path: string): string => relative(dir, resolve(path)).split(sep).join('/');
+    const seen = seenFrom(dirname(resolve(this.#path)));
     const survey = this.#survey;
     const { units = 'metric', prefix = 'rb_', outCrs, files = {} } = this.#options;
     const output = outputSystem({ outCrs }) ?? undefined;

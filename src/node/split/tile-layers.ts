@@ -3,22 +3,30 @@
 
 import { createHash } from 'node:crypto';
 import { type FileHandle, open } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
+import { dirname } from 'node:path';
 import { InputError } from '../../findings.js';
+import type { Database } from '../../postgis/database.js';
 import { readLayer as readBytes } from '../../read.js';
 import { fromRuns, partOf, withFacts } from '../../split.js';
 import type { Layer } from '../../types.js';
 import { type FileReadOptions, readLayer } from '../files.js';
-import type { Manifest, ManifestInput, TileInput, TilePlan } from './manifest.js';
+import { type Manifest, type ManifestInput, placedIn, type TileInput, type TilePlan } from './manifest.js';
+import { hashOfRows } from './row-hash.js';
 
 /** Reads all layers of a tile, in the order of the manifest's inputs. */
-export async function tileLayers(manifestPath: string, manifest: Manifest, plan: TilePlan): Promise<readonly Layer[]> {
+export async function tileLayers(
+  manifestPath: string,
+  manifest: Manifest,
+  plan: TilePlan,
+  database: Database | undefined,
+): Promise<readonly Layer[]> {
   const layers: Layer[] = [];
+  const place = placedIn(dirname(manifestPath));
+  const { read, crs, crsFor } = manifest.job;
   for (const [i, input] of manifest.inputs.entries()) {
     const part = plan.inputs[i] as TileInput;
-    const options = manifest.job.read?.[input.role] ?? {};
-    const path = join(dirname(manifestPath), input.path);
-    layers.push(await partLayer(path, input, part, options));
+    const options = { database, crs: crsFor?.[input.role] ?? crs, ...read?.[input.role] };
+    layers.push(await partLayer(place(input.path), input, part, options));
   }
   return layers;
 }
@@ -45,7 +53,7 @@ type PartReader = (
 ) => Promise<Layer>;
 
 const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
-  ranges: async (path, { facts, head }, part, { layer: _layer, zip: _zip, ...options }) => {
+  ranges: async (path, { facts, head }, part, { layer: _1, zip: _2, database: _3, crs: _4, ...options }) => {
     const pieces = await bytesOf(path, part, facts.name);
     const { format, name } = facts;
     if (pieces.length === 0) return emptyOf(facts);
@@ -57,16 +65,20 @@ const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
   },
   box: async (path, { facts }, part, options, rows) => {
     if (rows.length === 0) return emptyOf(facts);
+    const boxes = part.boxes ?? [];
     const parts: Layer[] = [];
-    const found: number[] = [];
-    for (const { box, found: runs } of part.boxes ?? []) {
-      const all = fromRuns(runs);
-      const layer = await readLayer(path, { ...options, bbox: box, name: facts.name });
-      if (layer.count !== all.length) throw changed(facts.name);
-      parts.push(layer);
-      found.push(...all);
+    for (const { box } of boxes) {
+      parts.push(await readLayer(path, { ...options, ...(box === null ? {} : { bbox: box }), name: facts.name }));
     }
-    return picked(parts, found, rows);
+    return picked(parts, part, rows, facts.name);
+  },
+  table: async (path, { facts }, part, options, rows) => {
+    if (rows.length === 0) return emptyOf(facts);
+    const { readTableParts } = await import('../../postgis/read-table.js');
+    const boxes = (part.boxes ?? []).map(({ box }) => box);
+    const { database, crs } = options;
+    const parts = await readTableParts(path, boxes, { database, crs, name: facts.name });
+    return picked(parts, part, rows, facts.name);
   },
   whole: async (path, { facts, sha256 }, _part, options, rows) => {
     const layer = await readLayer(path, { ...options, name: facts.name });
@@ -75,14 +87,22 @@ const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
   },
 };
 
-/** Rows of several layers that were read by boxes, by their numbers in the file. */
-function picked(parts: readonly Layer[], found: readonly number[], rows: Uint32Array): Layer {
-  const placeOf = new Map(found.map((row, i) => [row, i]));
+/** Rows of several layers that were read by boxes, by their numbers in the file; held against what they were at the split. */
+function picked(parts: readonly Layer[], { boxes = [], sha256 }: TileInput, rows: Uint32Array, name: string): Layer {
+  const placeOf = new Map<number, number>();
+  boxes.forEach(({ found: runs }, i) => {
+    const found = fromRuns(runs);
+    const before = parts.slice(0, i).reduce((sum, { count }) => sum + count, 0);
+    if (parts[i]?.count !== found.length) throw changed(name);
+    found.forEach((row, at) => void placeOf.set(row, before + at));
+  });
   const all = parts.length === 1 ? (parts[0] as Layer) : chained(parts);
-  return partOf(
+  const layer = partOf(
     all,
     Uint32Array.from(rows, (row) => placeOf.get(row) as number),
   );
+  if (hashOfRows(layer) !== sha256) throw changed(name);
+  return layer;
 }
 
 /** Layers of the same file one after another. */
@@ -225,6 +245,6 @@ function joined(pieces: readonly Uint8Array[], before: string, between: string, 
 export function changed(name: string): InputError {
   return new InputError('input-changed', `${name} is not what it was when the job was split`, {
     layer: name,
-    cure: 'put the old file back, or split the job again',
+    cure: 'put back what was there, or split the job again; of a table that is edited, split a copy',
   });
 }

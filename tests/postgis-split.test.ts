@@ -1,0 +1,187 @@
+// Tables of PostGIS in tiles. In: a server of Debian's started for this file; out: the files that one machine writes of the same
+// rows, byte for byte; rows that changed are never used. Skipped where there is no server.
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import {
+  type AssessFilesOptions,
+  assessFiles,
+  mergeTiles,
+  runTile,
+  type SplitOptions,
+  splitJob,
+  writeAssessment,
+} from '../src/node.js';
+import { readTableParts } from '../src/postgis/read-table.js';
+import { readTable } from '../src/postgis.js';
+import { run } from './support/cli.js';
+import { type Cluster, serverFolder, startCluster } from './support/postgres.js';
+import { scene } from './support/scene.js';
+
+const bin = serverFolder();
+if (bin === null) console.warn('no PostgreSQL with PostGIS on this machine: the tests of tables in tiles are skipped');
+
+describe.skipIf(bin === null)('tables of PostGIS in tiles', () => {
+  let town: Cluster;
+  let folder: string;
+  let database: string;
+  let job: AssessFilesOptions;
+
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'rootberth-pg-split-'));
+    town = await startCluster(bin ?? '');
+    database = town.url.replace('gis@', 'gis:sesame@');
+    const made = await scene(folder, 'geojson', 40);
+    const path = made.works[0] as string | { path: string };
+    const load = async (table: string, file: string, columns: string, values: string): Promise<void> => {
+      await town.sql(`CREATE TABLE ${table} (row int PRIMARY KEY, ${columns}, geom geometry(Geometry, 4326));
+        CREATE INDEX ON ${table} USING gist (geom)`);
+      await town.sql(
+        `INSERT INTO ${table} SELECT n, ${values}, ST_SetSRID(ST_GeomFromGeoJSON(CASE jsonb_typeof(f->'geometry')
+         WHEN 'object' THEN f->>'geometry' END), 4326) FROM jsonb_array_elements($1::jsonb->'features') WITH ORDINALITY AS own(f, n)`,
+        [readFileSync(file, 'utf8')],
+      );
+    };
+    const p = (name: string, type = 'text'): string => `(f->'properties'->>'${name}')::${type}`;
+    await load(
+      'trees',
+      made.trees,
+      'id text, species text, dbh_in float8, crown_radius_ft float8, remarks text',
+      [p('id'), p('species'), p('dbh_in', 'float8'), p('crown_radius_ft', 'float8'), p('remarks')].join(', '),
+    );
+    await load(
+      'works',
+      typeof path === 'string' ? path : path.path,
+      'kind text, depth_m float8, height_m float8',
+      [p('kind'), p('depth_m', 'float8'), p('height_m', 'float8')].join(', '),
+    );
+    await town.sql(`UPDATE trees SET geom = 'SRID=4326;POINT EMPTY' WHERE row = 30`); // one has no geometry, this an empty one
+    job = { database, trees: 'postgis:public.trees', works: ['postgis:public.works'], margins: false };
+  }, 60_000);
+
+  afterAll(async () => {
+    await town?.stop();
+    rmSync(folder, { recursive: true, force: true });
+  }, 20_000);
+
+  const text = (path: string): string => readFileSync(path, 'utf8');
+
+  async function split(name: string, options: SplitOptions = {}) {
+    const path = join(folder, `${name}.json`);
+    const out = join(folder, `${name}.geojson`);
+    return { path, out, manifest: await splitJob(job, { tiles: 4, files: { out }, ...options }, path) };
+  }
+
+  it('reads trees and works by tile, and the merged file is that of one machine', async () => {
+    const { path, out, manifest } = await split('whole');
+    expect(manifest.inputs.map(({ read, path: table, rows }) => [read, table, rows])).toEqual([
+      ['table', 'postgis:public.trees', 40],
+      ['table', 'postgis:public.works', 24],
+    ]);
+    for (let i = 3; i >= 0; i--) await runTile(path, i, { database });
+    const { counts } = await mergeTiles(path, {}, { database });
+    const one = join(folder, 'one.geojson');
+    const assessment = await assessFiles(job);
+    await writeAssessment(one, assessment, {});
+    expect(counts).toEqual(assessment.counts);
+    expect(text(out) === text(one)).toBe(true);
+    // A tile asks for its own box; one has trees of both clumps, 30 km apart, the others nothing of the other clump.
+    const loaded = [0, 1, 2, 3].map((i) => JSON.parse(text(`${path}.d/tiles/00000${i}.json`)).inputs[1].rows[1] ?? 0);
+    expect(loaded.filter((n: number) => n < 24)).toHaveLength(3);
+  });
+
+  it('keeps the password out of all it writes, and takes the database from the environment of each machine', async () => {
+    const { path, out } = await split('secret');
+    expect((await run('run', '--manifest', path, '--index', 'all')).err).toContain('database-');
+    Object.assign(process.env, { PGHOST: '127.0.0.1', PGPORT: String(town.port), PGUSER: 'gis', PGDATABASE: 'town' });
+    try {
+      expect((await run('run', '--manifest', path, '--index', '0-2')).code).toBe(0);
+      for (const name of ['PGHOST', 'PGPORT', 'PGUSER', 'PGDATABASE']) delete process.env[name];
+      expect((await run('run', '--manifest', path, '--index', '3', '--database', database)).code).toBe(0);
+      expect((await run('merge', path, '--database', database)).code).toBe(0);
+    } finally {
+      for (const name of ['PGHOST', 'PGPORT', 'PGUSER', 'PGDATABASE']) delete process.env[name];
+    }
+    const written = [path, out, ...readdirSync(`${path}.d`, { recursive: true }).map((name) => `${path}.d/${name}`)];
+    for (const file of written) {
+      if (/\.\w+$/.test(file)) expect(text(file)).not.toMatch(/sesame|127\.0\.0\.1/);
+    }
+  });
+
+  it('rows that change are never used: by their tile, and by the merge wherever they are', async () => {
+    const { path, manifest } = await split('changed');
+    const near = (tile: number): string => {
+      const [w, s, e, n] = manifest.tiles[tile]?.box ?? [];
+      return `ST_MakeEnvelope(${w}, ${s}, ${e}, ${n}, 4326)`;
+    };
+    const changed = { code: 'input-changed' };
+    const tries: readonly (readonly [change: string, undo: string])[] = [
+      [
+        `UPDATE trees SET dbh_in = dbh_in + 1 WHERE geom && ${near(1)}`,
+        `UPDATE trees SET dbh_in = dbh_in - 1 WHERE geom && ${near(1)}`,
+      ],
+      [
+        `INSERT INTO trees (row, id, dbh_in, geom) SELECT 99, 'new', 9, ST_Centroid(${near(1)})`,
+        'DELETE FROM trees WHERE row = 99',
+      ],
+    ];
+    for (const [change, undo] of tries) {
+      await town.sql(change);
+      await expect(runTile(path, 1, { database, again: true }), change).rejects.toMatchObject(changed);
+      await town.sql(undo);
+      await runTile(path, 1, { database, again: true });
+    }
+    const far = manifest.tiles.findIndex(
+      ({ box }) => Math.abs((box?.[0] ?? 0) - (manifest.tiles[1]?.box?.[0] ?? 0)) > 0.1,
+    );
+    await town.sql(
+      `UPDATE trees SET remarks = 'felled' WHERE row = (SELECT max(row) FROM trees WHERE geom && ${near(1)})`,
+    );
+    for (const i of [0, 1, 2, 3]) if (i !== far) await runTile(path, i, { database }).catch(() => undefined);
+    await runTile(path, far, { database }); // reads nothing of it
+    await expect(mergeTiles(path, {}, { database })).rejects.toMatchObject(changed);
+    await town.sql(`UPDATE trees SET remarks = NULL WHERE remarks = 'felled'`);
+    for (const i of [0, 1, 2, 3]) await runTile(path, i, { database });
+    await mergeTiles(path, {}, { database });
+  });
+
+  it('reads several parts from one snapshot; rows without a place are a part of their own', async () => {
+    const everywhere = [-180, -90, 180, 90] as const;
+    const [placed, placeless, again] = await readTableParts('trees', [everywhere, null, everywhere], { database });
+    expect([placed?.count, placeless?.count, again?.sha256 === placed?.sha256]).toEqual([38, 2, true]);
+    expect((await readTable('trees', { database })).count).toBe(40);
+  });
+
+  it('tables beside files, a system that only the caller knows, a shape that can’t be read', async () => {
+    await town.sql(`CREATE TABLE bare AS SELECT row, id, dbh_in, ST_SetSRID(geom, 0) AS geom FROM trees;
+      ALTER TABLE bare ADD PRIMARY KEY (row)`);
+    const works = join(folder, 'plan.geojson');
+    const ring = [
+      [-122.6, 45.4],
+      [-122.599, 45.4],
+      [-122.599, 45.401],
+      [-122.6, 45.4],
+    ];
+    const shape = {
+      type: 'Feature',
+      properties: { kind: 'building' },
+      geometry: { type: 'Polygon', coordinates: [ring] },
+    };
+    writeFileSync(works, JSON.stringify({ type: 'FeatureCollection', features: [shape] }));
+    job = { database, trees: 'postgis:bare', works: [works], crs: 'OGC:CRS84', margins: false };
+    const one = join(folder, 'bare-one.geojson');
+    for (const kind of ['table', 'whole']) {
+      await writeAssessment(one, await assessFiles(job), {});
+      const { path, out, manifest } = await split(`bare-${kind}`);
+      expect(manifest.inputs.map(({ read }) => read)).toEqual([kind, 'ranges']);
+      for (const i of [0, 1, 2, 3]) await runTile(path, i, { database });
+      await mergeTiles(path, {}, { database });
+      expect(text(out) === text(one)).toBe(true);
+      // Next: a mesh is no shape of ours, nobody knows its box.
+      await town.sql(
+        `INSERT INTO bare VALUES (98, 'odd', 9, 'TIN Z(((-122.6 45.4 0,-122.6 45.4 1,-122.6 45.41 0,-122.6 45.4 0)))') ON CONFLICT DO NOTHING`,
+      );
+    }
+  });
+});
