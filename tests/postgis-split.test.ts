@@ -4,6 +4,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'n
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { tableOfRecords } from '../src/node/split/merged-tables.js';
 import {
   type AssessFilesOptions,
   assessFiles,
@@ -144,6 +145,74 @@ describe.skipIf(bin === null)('tables of PostGIS in tiles', () => {
     await town.sql(`UPDATE trees SET remarks = NULL WHERE remarks = 'felled'`);
     for (const i of [0, 1, 2, 3]) await runTile(path, i, { database });
     await mergeTiles(path, {}, { database });
+  });
+
+  it('merges into the tables that one machine writes: values, types, shapes and what is told of the job', async () => {
+    await town.sql('CREATE SCHEMA result; CREATE SCHEMA mine');
+    // A number that JSON rounds, one with decimals among whole ones, a structure, a name of ours.
+    await town.sql(`CREATE TABLE rich AS SELECT *, 9007199254740993 + row AS big, '{"b": [1, 2.50]}'::jsonb AS more,
+      row % 2 = 0 AS rb_flag, CASE row WHEN 3 THEN '12.50' ELSE NULL END AS price FROM trees; ALTER TABLE rich ADD PRIMARY KEY (row)`);
+    const rich = { ...job, trees: 'postgis:rich', lots: undefined, limit: 0.1 };
+    const options: SplitOptions = { units: 'us', outCrs: 'EPSG:2913' };
+    await writeAssessment('postgis:result.one', await assessFiles(rich), { ...options, database });
+    const path = join(folder, 'tables.json');
+    const files = { out: 'postgis:result.tiles', findings: join(folder, 'tables-found.json') };
+    const manifest = await splitJob(rich, { ...options, tiles: 4, files }, path);
+    expect(manifest.written.files.out).toBe('postgis:result.tiles');
+    await expect(mergeTiles(path, {}, { database })).rejects.toMatchObject({ code: 'tiles-missing' });
+    for (const i of [0, 1, 2, 3]) await runTile(path, i, { database });
+    const merged = await mergeTiles(path, {}, { database });
+    const roles = manifest.written.roles;
+    expect(merged.files.slice(0, -1)).toEqual([...roles, 'job'].map((role) => `result.tiles_${role}`));
+    for (const role of roles) {
+      const of = async (name: string): Promise<unknown[]> => [
+        await town.sql(
+          `SELECT column_name, data_type FROM information_schema.columns WHERE table_schema = 'result'
+          AND table_name = $1 ORDER BY ordinal_position`,
+          [`${name}_${role}`],
+        ),
+        await town.sql(`SELECT t.*, encode(ST_AsEWKB(geom), 'hex') AS geom FROM result.${name}_${role} t ORDER BY fid`),
+      ];
+      const [one, tiles] = [await of('one'), await of('tiles')];
+      expect([role, tiles]).toEqual([role, one]);
+    }
+    const [row] = await town.sql('SELECT big, more FROM result.tiles_tree WHERE row = 5');
+    expect(row).toEqual({ big: 9007199254740998, more: '{"b":[1,2.5]}' }); // JSON knows no more digits
+    const [told] = await town.sql(
+      'SELECT (SELECT rootberth::text FROM result.one_job) = rootberth::text AS same FROM result.tiles_job',
+    );
+    expect(told).toEqual({ same: true });
+    // Another's table is left alone; a file can be written of the same tiles; not the other way round.
+    await town.sql('CREATE TABLE mine.x_tree (precious int)');
+    await expect(mergeTiles(path, { out: 'postgis:mine.x' }, { database })).rejects.toMatchObject({
+      code: 'table-not-ours',
+    });
+    await mergeTiles(path, { out: join(folder, 'tables.geojson') }, { database });
+    const { path: other } = await split('no-tables');
+    for (const i of [0, 1, 2, 3]) await runTile(other, i, { database });
+    await expect(mergeTiles(other, { out: 'postgis:result.x' }, { database })).rejects.toMatchObject({
+      code: 'tables-not-split',
+    });
+  });
+
+  it('whole numbers beyond 2^53 keep their digits on the way from tiles to tables; ids of ours are none', () => {
+    const fields = [
+      { name: 'feature_id', type: 'text', own: true },
+      { name: 'big', type: 'integer', own: true },
+    ] as const;
+    const lines = [
+      '{"type":"Feature","id":"a","geometry":null,"properties":{"big":9007199254740993}}',
+      '{"type":"Feature","id":"tree:T1","geometry":{"type":"MultiPoint","coordinates":[[1,2],[3,4]]},"properties":{"big":7}}',
+    ];
+    const table = tableOfRecords({ role: 'tree', fields }, () => lines.map((line) => Buffer.from(line)));
+    expect([...table.rows()]).toEqual([
+      ['a', 9007199254740993n],
+      [null, 7],
+    ]);
+    expect([...table.features()][1]?.geometry).toEqual({
+      type: 'MultiPoint',
+      parts: [[Float64Array.of(1, 2)], [Float64Array.of(3, 4)]],
+    });
   });
 
   it('reads several parts from one snapshot; rows without a place are a part of their own', async () => {

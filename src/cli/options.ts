@@ -57,7 +57,7 @@ export function splitOptions(command: Command): Command {
   crownOptions(command);
   command
     .optionsGroup('What the merge will write:')
-    .option('--out <file>', 'the result: .geojson, or .ndjson for one feature a line')
+    .option('--out <file>', 'the result: .geojson, .ndjson for one feature a line, or postgis:SCHEMA.NAME')
     .option('--out-crs <code>', 'coordinate system of the output, such as EPSG:2913, in place of longitude, latitude')
     .addOption(new Option('--units <system>', 'units of the output').choices(['us', 'metric']).default('metric'))
     .option('--roles <list>', 'features to write, such as tree,zone')
@@ -85,7 +85,7 @@ export function runTileOptions(command: Command): Command {
 /** What `merge` takes. */
 export function mergeOptions(command: Command): Command {
   return command
-    .option('--out <file>', 'the result, .geojson or .ndjson; default: as the split was told')
+    .option('--out <file>', 'the result, .geojson, .ndjson or postgis:SCHEMA.NAME; default: as the split was told')
     .option('--schedule <file.csv>', 'tree schedule, where the split was told to make one')
     .option('--lot-table <file.csv>', 'trees kept and lost, diameters and replacement per lot and in total')
     .option('--findings <file.json>', 'findings')

@@ -4,6 +4,7 @@
 import { type SplitOptions, splitJob } from '../node/split/split-job.js';
 import { checkWriteOptions } from '../node/write-assessment.js';
 import { checkPlace } from '../node/write-file.js';
+import { isTable } from '../postgis/find-table.js';
 import { type AssessFlags, jobOf } from './assess.js';
 import { progressBar } from './bar.js';
 import { EXIT, type Io } from './io.js';
@@ -23,14 +24,18 @@ export async function runSplit(flags: SplitFlags, io: Io): Promise<number> {
   for (const [name, file] of Object.entries(files)) {
     if (file === '-') throw usage('split-stdout', `--${name} -: the merge writes files`, 'name a file');
   }
-  if (out !== undefined && !/\.(geojson|json|ndjson|geojsonl|geojsons|jsonl)$/i.test(out)) {
-    const cure = 'end the name in .geojson or .ndjson; other formats can be made of that';
-    throw usage('format-unknown', `${out}: a split job is merged as GeoJSON`, cure);
+  if (out !== undefined && !isTable(out) && !/\.(geojson|json|ndjson|geojsonl|geojsons|jsonl)$/i.test(out)) {
+    const cure =
+      'end the name in .geojson or .ndjson, or write postgis:SCHEMA.NAME; other formats can be made of those';
+    throw usage('format-unknown', `${out}: a split job is merged as GeoJSON or into tables`, cure);
   }
   const roles = flags.roles?.split(',').map((role) => role.trim());
   checkWriteOptions(out ?? 'x.geojson', { units, prefix, roles, outCrs });
   await checkPlace(path);
   const job = jobOf(flags);
+  if (out !== undefined && isTable(out)) {
+    await (await import('../postgis/write-tables.js')).checkTables(out, job.database);
+  }
   const options: SplitOptions = {
     units,
     prefix,

@@ -45,6 +45,27 @@ export async function writeTables(
   assessment: Assessment,
   writing: TableWriting,
 ): Promise<{ readonly files: readonly string[]; readonly findings: readonly Finding[] }> {
+  return putTables(into, writing, () => {
+    const { tables, findings } = tablesOf(assessment, writing.plan);
+    return { tables, findings, job: provenance(assessment, writing.plan) };
+  });
+}
+
+/** Tables of a result, from wherever they come. */
+export interface MadeTables {
+  readonly tables: readonly RoleTable[];
+  /** Asked for when the tables have been gone through. */
+  readonly findings: () => readonly Finding[];
+  /** The JSON of `NAME_job`, in pieces. */
+  readonly job: Iterable<string>;
+}
+
+/** Writes tables as `writeTables` does; `make` is called when the place for them has been looked at. */
+export async function putTables(
+  into: string,
+  writing: Omit<TableWriting, 'plan'>,
+  make: () => MadeTables,
+): Promise<{ readonly files: readonly string[]; readonly findings: readonly Finding[] }> {
   const name = parseName(into);
   if (name.column !== null) throw tooLong(into);
   return withSession(writing.database, 'READ WRITE', into, async (session) => {
@@ -52,16 +73,13 @@ export async function writeTables(
     const home = await homeOf(session, into);
     const srid = await sridOf(session, home, writing);
     await oldTables(session, target); // a stranger's table is told of before anything is drawn
-    const { tables, findings } = tablesOf(assessment, writing.plan);
+    const { tables, findings, job } = make();
     const staged = new Map<string, string>();
     for (const table of tables) {
       const staging = await fill(session, target, table, { home, srid, geometry: writing.geometry !== false });
       staged.set(nameOf(target, table.role), staging);
     }
-    staged.set(
-      nameOf(target, 'job'),
-      await fillJob(session, target, [...provenance(assessment, writing.plan)].join('')),
-    );
+    staged.set(nameOf(target, 'job'), await fillJob(session, target, [...job].join('')));
     await swap(session, target, staged);
     return { files: [...staged.keys()].map((table) => `${target.schema}.${table}`), findings: findings() };
   });
@@ -117,7 +135,11 @@ async function targetOf(session: Session, schema: string | null, name: string): 
   throw new InputError('table-name', `the name ${name} is too long`, { cure: 'use at most 54 bytes', usage: true });
 }
 
-async function sridOf(session: Session, home: string, { epsg, crs }: TableWriting): Promise<number> {
+async function sridOf(
+  session: Session,
+  home: string,
+  { epsg, crs }: Pick<TableWriting, 'epsg' | 'crs'>,
+): Promise<number> {
   if (crs?.kind === 'local') return 0; // a site's own system: no place on the earth
   const [row] = await session.rows(
     `SELECT srid FROM ${home}.spatial_ref_sys WHERE upper(auth_name) = 'EPSG' AND auth_srid = $1`,

@@ -112,7 +112,8 @@ function widened(seen: Seen, value: unknown): Seen {
   return seen === 'boolean' || next === 'boolean' || next === 'text' ? 'text' : 'real';
 }
 
-function cast(value: unknown, type: FieldType): Value {
+/** A property as a value of its field's type. */
+export function cast(value: unknown, type: FieldType): Value {
   if (typeof value === 'string') return type === 'real' ? Number(value) : value;
   if (typeof value === 'number') return Number.isFinite(value) ? (type === 'text' ? String(value) : value) : null;
   if (typeof value === 'bigint') return type === 'integer' ? value : type === 'real' ? Number(value) : value.toString();

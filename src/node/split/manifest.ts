@@ -49,7 +49,7 @@ export interface ManifestTile {
 
 /** What a split job writes when it is merged, each on its own; paths. */
 export interface OutputFiles {
-  /** The annotated collection: GeoJSON, or one feature a line where the name ends in .ndjson. */
+  /** The annotated collection: GeoJSON; one feature a line where the name ends in .ndjson; tables: postgis:SCHEMA.NAME. */
   readonly out?: string | undefined;
   readonly schedule?: string | undefined;
   readonly findings?: string | undefined;

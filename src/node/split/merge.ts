@@ -6,6 +6,7 @@ import { dirname, join } from 'node:path';
 import { assess } from '../../assess.js';
 import { type Finding, InputError } from '../../findings.js';
 import type { Database } from '../../postgis/database.js';
+import { isTable } from '../../postgis/find-table.js';
 import { interleaved } from '../../split.js';
 import { type Assessment, type Counts, VERDICTS, type Verdict } from '../../types.js';
 import {
@@ -25,9 +26,11 @@ import {
   type WrittenAs,
 } from '../../write.js';
 import { withJobFiles } from '../assess-files.js';
+import { epsgOf } from '../write/format.js';
 import { outputSystem } from '../write-assessment.js';
 import { writePieces } from '../write-file.js';
 import { folderOf, type Manifest, type OutputFiles, placedIn, readManifest, withOutputs } from './manifest.js';
+import { type RoleFields, tableOfRecords } from './merged-tables.js';
 import { checkInputs, jobOf, readFront, recordsOf, unreconciled, verdictsOf } from './reconcile.js';
 import { linesOf, SectionReader, type TileRecord } from './results.js';
 import { checkVersion } from './run-tile.js';
@@ -49,6 +52,7 @@ export interface MergeOptions {
  * Puts the results of all tiles together. `asked` goes before the outputs that the split named, each on its own.
  *
  * @throws InputError `tiles-missing` (with their numbers), `tile-damaged`, `tiles-unreconciled`, `input-changed`,
+ *   `tables-not-split`, those of writing tables,
  *   `manifest-*`, `version-differs`, `schedule-not-split`, and those of writing files
  * @example
  * const { counts } = await mergeTiles('job.json', { out: 'assessed.geojson' });
@@ -70,10 +74,16 @@ export async function mergeTiles(
     });
   }
   const front = await readFront(manifestPath, manifest);
+  if (isTable(files.out ?? '') && front.tables === undefined) {
+    throw new InputError('tables-not-split', 'the split did not settle what columns tables have', {
+      cure: 'split the job with --out postgis:SCHEMA.NAME',
+      usage: true,
+    });
+  }
   const records = await recordsOf(manifestPath, manifest);
   await checkInputs(manifestPath, manifest, front, database);
   const verdicts = await verdictsOf(manifestPath, manifest, records);
-  const merge = new Merge(manifestPath, manifest, records);
+  const merge = new Merge(manifestPath, manifest, records, { fields: front.tables ?? [], database });
   if (!manifest.whole && files.lotTable === undefined) {
     const counts = countsOf(front.counts, verdicts);
     const told = { ...front, counts, cautions: cautionsOf(front.cautions, counts, records) };
@@ -109,14 +119,21 @@ interface Source {
   readonly whole: Assessment | null;
 }
 
+/** What tables need. */
+interface Into extends MergeOptions {
+  readonly fields: readonly RoleFields[];
+}
+
 class Merge {
   readonly #path: string;
   readonly #manifest: Manifest;
   readonly #records: readonly TileRecord[];
+  readonly #into: Into;
   /** Found when fences were laid out. */
   #fenceFindings: readonly Finding[] = [];
 
-  constructor(path: string, manifest: Manifest, records: readonly TileRecord[]) {
+  constructor(path: string, manifest: Manifest, records: readonly TileRecord[], into: Into) {
+    this.#into = into;
     this.#path = path;
     this.#manifest = manifest;
     this.#records = records;
@@ -132,7 +149,8 @@ class Merge {
       await writePieces(path, pieces());
       files.push(path);
     };
-    await put(out, () => (isLines(out) ? this.#lines(source) : this.#collection(source)));
+    if (out !== undefined && isTable(out)) files.push(...(await this.#tables(out, source)));
+    else await put(out, () => (isLines(out) ? this.#lines(source) : this.#collection(source)));
     if (out !== undefined && isLines(out)) await put(`${out}.rootberth.json`, () => sidecar(source));
     const late = this.#late();
     await put(schedule, () => this.#schedule());
@@ -147,6 +165,19 @@ class Merge {
     yield* collectionHead(source.told, source.plan);
     yield* gathered(this.#features(source), ',\n', '\n');
     yield COLLECTION_END;
+  }
+
+  /** All roles in one transaction; read from the tiles while they are written. */
+  async #tables(out: string, source: Source): Promise<readonly string[]> {
+    const { putTables } = await import('../../postgis/write-tables.js');
+    const crs = source.plan.output?.crs ?? null;
+    const writing = { database: this.#into.database, crs, epsg: epsgOf(crs) };
+    const { files } = await putTables(out, writing, () => ({
+      tables: this.#into.fields.map((of) => tableOfRecords(of, () => this.#role(of.role, source))),
+      findings: () => [], // told with those of the tiles
+      job: provenanceOf(source.told, source.plan),
+    }));
+    return files;
   }
 
   *#lines(source: Source): Generator<Uint8Array, void, undefined> {

@@ -18,11 +18,16 @@ import {
   sha256Of,
   withPaths,
 } from './manifest.js';
+import type { RoleFields } from './merged-tables.js';
 import { isWhole, readTileRecord, type TileRecord } from './results.js';
 import { changed } from './tile-layers.js';
 
 /** What the split left for the merge. */
-export type Front = Told & { readonly plan: WrittenAs };
+export type Front = Told & {
+  readonly plan: WrittenAs;
+  /** Where the merge writes tables: their fields. */
+  readonly tables?: readonly RoleFields[];
+};
 
 export async function readFront(path: string, { front }: Manifest): Promise<Front> {
   const text = await readFile(join(folderOf(path), front.file), 'utf8').catch(() => null);

@@ -6,10 +6,11 @@ import { mkdir, rm } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import { type AssessJob, assess } from '../../assess.js';
 import { InputError } from '../../findings.js';
+import { isTable } from '../../postgis/find-table.js';
 import { boxesOf, partition, runsOf, treeCosts } from '../../split.js';
 import type { Assessment } from '../../types.js';
 import { VERSION } from '../../version.js';
-import { featureTexts, planOf, type Role, scheduleLines, toldOf, type WrittenAs } from '../../write.js';
+import { featureTexts, planOf, type Role, scheduleLines, tablesOf, toldOf, type WrittenAs } from '../../write.js';
 import { type AssessFilesOptions, ruleFrom, withJobFiles } from '../assess-files.js';
 import { outputSystem, type WriteOptions } from '../write-assessment.js';
 import { writePieces } from '../write-file.js';
@@ -30,6 +31,8 @@ import {
   withOutputs,
   withPaths,
 } from './manifest.js';
+import type { RoleFields } from './merged-tables.js';
+import type { Front } from './reconcile.js';
 import { refuseUnsplittable } from './refuse.js';
 import { type Rows, rowFinder } from './tile-rows.js';
 
@@ -203,7 +206,10 @@ class Splitter {
       haloM,
       inputs: inputs.map((input) => manifestInput(input, seen(input.path))),
       grids: (survey.options.grids ?? []).map(({ sha256 }) => sha256),
-      front: await this.#front({ ...plan, output: plan.output === null ? null : { crs: plan.output.crs } }),
+      front: await this.#front(
+        { ...plan, output: plan.output === null ? null : { crs: plan.output.crs } },
+        isTable(files.out ?? '') ? tablesOf(survey, plan).tables.map(({ role, fields }) => ({ role, fields })) : null,
+      ),
       trees: survey.job.trees.count,
       tiles,
     };
@@ -219,8 +225,9 @@ class Splitter {
   }
 
   /** What the merge writes that no tile makes. */
-  async #front(plan: WrittenAs): Promise<Manifest['front']> {
-    const told = {
+  async #front(plan: WrittenAs, tables: readonly RoleFields[] | null): Promise<Manifest['front']> {
+    const told: Front = {
+      ...(tables === null ? {} : { tables }),
       ...toldOf(this.#survey, { roles: plan.roles.filter((role) => role !== 'fence'), stamp: plan.stamp }),
       plan,
     };
