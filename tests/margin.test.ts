@@ -77,6 +77,27 @@ describe('margin', () => {
     const two = [box(-half, -3000, 1, 3000, { id: 'a' }), box(1, -3000, half, 3000, { id: 'b' })];
     expect(Math.abs(margin(two) + half)).toBeLessThan(0.0002);
   });
+  it('a retreat is told as far as works are looked for, 1,000 m round the trunk, whatever other trees there are', () => {
+    // A plain that is covered for 900 or 1,100 m round the trunk, and beyond by works of their own: read only with more trees.
+    const plain = (half: number) => [
+      box(-half, -half, half, half, { id: 'M' }),
+      box(half, -2000, 2000, 2000, { id: 'E' }),
+      box(-2000, -2000, -half, 2000, { id: 'W' }),
+      box(-half, half, half, 2000, { id: 'N' }),
+      box(-half, -2000, half, -half, { id: 'S' }),
+    ];
+    const all = (half: number): (number | null | undefined)[] => {
+      const works = plain(half);
+      const others = [tree(300, 300, { id: 'T2', dbh_cm: 50 }), tree(-300, -300, { id: 'T3', dbh_cm: 50 })];
+      const alone = localJob([TREE], works, { rule: rule() }).trees[0]?.marginM;
+      return [alone, localJob([TREE, ...others], works, { rule: rule() }).trees[0]?.marginM];
+    };
+    expect(all(1100)).toEqual([null, null]);
+    expect(all(900)).toEqual([null, null]);
+    const hall = (half: number): number => margin([box(-half, -half, half, half, {})]);
+    expect(Math.abs(hall(980) + 980)).toBeLessThan(0.0002);
+    expect(hall(995)).toBeNull(); // its zone of 10 m reaches beyond what is looked at
+  });
   it('forty works about a zone drawn far from its trunk: moved by the margin they are at the limit', () => {
     // a square of 20 m, 45 m off; posts of 1 m in rows 4 m apart: 25 of 400 m2 in it, (1 + 2 m)^2 each when they move by m
     const posts = (by: number) =>

@@ -5,7 +5,7 @@
 // Moved works are measured and judged by the ordinary path; the root is bracketed by distances that need no measuring.
 
 import { packedBoxes } from '../geometry/box-index.js';
-import { Meter } from '../geometry/meter.js';
+import { Meter, NEAREST_LIMIT_M } from '../geometry/meter.js';
 import {
   comparePieces,
   PieceBuilder,
@@ -40,8 +40,6 @@ const CROWDED_FROM = 24;
 const CROWDED_ARC_MM = 0.2;
 /** The way to the far end of a bracket among so many begins with a step of this, metres, and doubles. */
 const FIRST_STEP_M = 0.5;
-/** Works that hold the trunk are drawn back up to here, metres, before they are given up. */
-const MOST_RETREAT_M = 1000;
 
 export class Margins {
   readonly #variant: Variant;
@@ -53,7 +51,8 @@ export class Margins {
     this.#limits = compileLimits(variant.rule, variant.areas);
   }
 
-  /** One tree's margin, metres; null for a tree not assessed, for a group, and where more than MOST_ROOM_M is left. */
+  /** One tree's margin, metres; null for a tree not assessed, for a group, where more than MOST_ROOM_M is left,
+   * and where works would have to retreat farther than they are looked for. */
   at(row: number): number | null {
     let margin = this.#known.get(row);
     if (margin === undefined) {
@@ -83,7 +82,11 @@ export class Margins {
       const margin = near.isCrowded ? rootFrom(short, from, to) : rootIn(short, from, to, WIDTH_M);
       return Math.max(margin - WIDTH_M, 0); // never below 0 where no limit is broken
     }
-    let most = Math.max(-room, WIDTH_M);
+    // Works are looked for within NEAREST_LIMIT_M of every tree; farther off they are there or not as other trees have it,
+    // and where they end matters up to a retreat beyond the zone.
+    const farthest = NEAREST_LIMIT_M - reach;
+    if (!(farthest > WIDTH_M)) return null;
+    let most = Math.min(Math.max(-room, WIDTH_M), farthest);
     let near = new NearWorks(site, reach + most);
     const over = (by: number): number => {
       const pieces = near.narrowed(by);
@@ -96,8 +99,8 @@ export class Margins {
       return this.#excess(row, site, pieces, stands ? onTrunk / reach : Math.min(onTrunk / reach, 0));
     };
     while (over(most) > 0) {
-      if (most > MOST_RETREAT_M) return null;
-      most *= 2;
+      if (most >= farthest) return null;
+      most = Math.min(most * 2, farthest);
       near = new NearWorks(site, reach + most);
     }
     return -rootIn(over, 0, most, WIDTH_M);
