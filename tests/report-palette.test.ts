@@ -1,6 +1,7 @@
 // Colours hold for every eye and on grey paper: tints part under simulated colour blindness, hatches differ one by one.
 // The simulation's matrices are from memory (tests/support/colour.ts); thresholds: 10 is seen at a glance (CIE 1976).
 import { describe, expect, test } from 'vitest';
+import { dashedRings } from '../src/report/dashes.js';
 import { hatchPath } from '../src/report/hatch.js';
 import { KIND_STYLES, LINE_STYLES, TAKEN_STYLES, VERDICT_STYLES } from '../src/report/palette.js';
 import { symbol } from '../src/report/symbols.js';
@@ -46,6 +47,22 @@ describe('palette', () => {
       expect(lab(ground, 'grey')[0] - lab(ink, 'grey')[0], name).toBeGreaterThan(25);
     }
     for (const { ink } of Object.values(LINE_STYLES)) expect(lab(ink, 'grey')[0]).toBeLessThan(55);
+  });
+
+  test('a broken line comes out even round its ring: strokes have their share of its length, corners stay', () => {
+    const square = [0, 0, 10, 0, 10, 10, 0, 10];
+    const all = { x0: -1, y0: -1, x1: 11, y1: 11 };
+    expect(dashedRings([[0, 0, 4, 0, 4, 2, 0, 2]], [2, 1], all)).toBe('M0,0h2M3,0h1v1M4,2h-2M1,2h-1v-1');
+    const strokes = (d: string): number =>
+      [...d.matchAll(/([hvl])(-?[\d.]+)(?:,?(-?[\d.]+))?/g)].reduce(
+        (sum, [, step, a, b]) => sum + Math.hypot(Number(a), step === 'l' ? Number(b) : 0),
+        0,
+      );
+    const fence = strokes(dashedRings([square], [2.2, 0.6, 0.4, 0.6], all));
+    expect(Math.abs(fence - 40 * (2.6 / 3.8))).toBeLessThan(0.02 * 22); // 11 periods, two strokes each, to 0.01 mm
+    // What lies outside is left out.
+    expect(strokes(dashedRings([square], [1, 1], { x0: -1, y0: -1, x1: 11, y1: 1 }))).toBeLessThan(10 / 2 + 2.1);
+    expect(dashedRings([square], [1, 1], { x0: 20, y0: 20, x1: 30, y1: 30 })).toBe('');
   });
 
   test('the lines of a hatch lie inside the rings, at the same places all over the sheet', () => {

@@ -11,7 +11,7 @@ import { Occupied, placeLabels } from '../src/report/labels.js';
 import { fittingScale, roundScales } from '../src/report/sheet.js';
 import { esc, widthEm } from '../src/report/text.js';
 import { cityJob, demoJob, feature, layer, localJob, square } from './support/report-jobs.js';
-import { areaOf, pathRings, pathsOf } from './support/svg.js';
+import { areaOf, curvePoints, pathRings, pathsOf } from './support/svg.js';
 
 const tree = (x: number, y: number, more: Record<string, unknown> = {}) =>
   feature('Point', [x, y], { id: `T${x}`, dbh_cm: 50, ...more });
@@ -70,8 +70,13 @@ describe('scale', () => {
   test('a zone has its radius', () => {
     const job = localJob([tree(0, 0)], [house(3, -5, 10)]);
     const svg = toPlan(job, { scale: '1:100' });
-    const r = Number(/<g class="rb-zone"><circle [^>]*r="([^"]+)"/.exec(svg)?.[1]);
-    expect(r).toBeCloseTo((job.trees[0]?.zoneRadiusM as number) * 10, 2);
+    const points = curvePoints(/<g class="rb-zone"><path d="([^"]+)"/.exec(svg)?.[1] ?? '');
+    const r = (job.trees[0]?.zoneRadiusM as number) * 10;
+    const [xs, ys] = [points.map(({ x }) => x), points.map(({ y }) => y)];
+    const [cx, cy] = [xs, ys].map((all) => (Math.min(...all) + Math.max(...all)) / 2) as [number, number];
+    expect(points.length).toBe(4 * 16);
+    const off = points.map(({ x, y }) => Math.abs(Math.hypot(x - cx, y - cy) - r));
+    expect(Math.max(...off)).toBeLessThan(0.0003 * r + 0.02); // four curves for a circle, to 0.01 mm each
   });
 
   test('the largest round scale that fits is taken', () => {

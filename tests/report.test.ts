@@ -179,7 +179,7 @@ describe('cards', () => {
 describe('size', () => {
   test('5,000 trees: a few megabytes, well-formed', { timeout: 60_000 }, () => {
     const page = toReport(cityJob(5000));
-    expect(page.length).toBeLessThan(6e6);
+    expect(page.length).toBeLessThan(6.5e6);
     expect(page.match(/<article/g)).toHaveLength(200);
     expect(wellFormed(page)).toBe(true);
   });

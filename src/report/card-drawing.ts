@@ -6,13 +6,13 @@ import type { Units } from '../write/numbers.js';
 import type { Figures } from './figures.js';
 import { drawScaleBar } from './furniture.js';
 import { Ground, grown } from './ground.js';
-import { worksLabels } from './labelling.js';
+import { backOf, worksLabels } from './labelling.js';
 import { Occupied, placeLabels } from './labels.js';
 import { type DrawJob, LAYERS, nearestLine } from './layers.js';
 import { Paper } from './paper.js';
 import type { Scene, SceneTree } from './scene.js';
 import { fittingScale, type Scale } from './sheet.js';
-import { mm } from './svg.js';
+import { circlePath, mm } from './svg.js';
 import { symbol } from './symbols.js';
 import { cut, esc, isolated, widthEm } from './text.js';
 import { nearestWords } from './words.js';
@@ -79,13 +79,14 @@ function labelled(job: DrawJob, tree: TreeResult, drawn: SceneTree, trunkMm: num
   const bearing = tree.nearestBearing ?? tree.nearestGridBearing;
   let line = '';
   let text = '';
+  let back = '';
   if (tree.nearestM !== null && tree.nearestM > 0 && bearing !== null && bearing !== undefined) {
     const dx = tree.nearestM * Math.sin((bearing * Math.PI) / 180);
     const dy = tree.nearestM * Math.cos((bearing * Math.PI) / 180);
     line = nearestLine(paper, drawn, dx, dy);
     const end = { x: paper.x(drawn.x + dx), y: paper.y(drawn.y + dy) };
     if (end.x > 0 && end.y > 0 && end.x < paper.window.x1 && end.y < paper.window.y1) {
-      line += `<circle cx="${mm(end.x)}" cy="${mm(end.y)}" r=".6" fill="#1b1b1f"/>`;
+      line += `<path d="${circlePath(end.x, end.y, 0.6)}" fill="#1b1b1f"/>`;
     }
     const words = nearestWords(tree, figures);
     const wish = {
@@ -98,9 +99,10 @@ function labelled(job: DrawJob, tree: TreeResult, drawn: SceneTree, trunkMm: num
     const [place] = placeLabels([wish], paper.window, occupied);
     if (place) {
       const { box } = place;
+      back = backOf([box]);
       text = `<text x="${mm((box.x0 + box.x1) / 2)}" y="${mm((box.y0 + box.y1) / 2 + 1)}" font-size="2.8" font-weight="bold">${esc(isolated(words))}</text>`;
     }
   }
   const sign = symbol(tree.verdict, tree.disposition, cx, cy, trunkMm);
-  return `${line}${sign}${worksLabels(job, occupied)}<g class="rb-lab" text-anchor="middle">${text}</g>`;
+  return `${line}${sign}${worksLabels(job, occupied)}${back}<g class="rb-lab" text-anchor="middle">${text}</g>`;
 }

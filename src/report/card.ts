@@ -64,7 +64,8 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
   ]);
   if (tree.nearestFaceM !== null) rows.push(['From the trunk’s face', figures.length(tree.nearestFaceM)]);
   if (marginM !== undefined && marginM !== null) {
-    const words = marginM >= 0 ? 'room left: works may come so much nearer' : 'works must retreat so far on every side';
+    const words =
+      marginM >= 0 ? 'room left: works may come this much nearer' : 'works must retreat this far on every side';
     rows.push(['Margin', `${figures.length(Math.abs(marginM))} (${words})`]);
   }
   if (worstWorks !== null) {

@@ -25,6 +25,11 @@ export interface LegendEntry {
   swatch(): string; // on 7 x 3.6 mm
 }
 
+/** Broken lines across a swatch: PATTERNS. */
+const SWATCH_LINES: Readonly<Record<string, string>> = {
+  fence: 'h2.2m.6,0h.4m.6,0h2.2m.6,0h.4',
+  crown: `h.3${'m.9,0h.3'.repeat(5)}`,
+};
 const SWATCH = { width: 7, height: 3.6 };
 const ROW_MM = 4.6;
 const COLUMN_MM = 56;
@@ -57,7 +62,10 @@ export function legendOf(
   });
   const line = (name: keyof typeof LINE_STYLES): LegendEntry => ({
     title: LINE_STYLES[name].title,
-    swatch: () => `<path class="rb-${name}" d="M0,${SWATCH.height / 2}h${SWATCH.width}"/>`,
+    swatch: () => {
+      const d = SWATCH_LINES[name] ?? `h${SWATCH.width}`;
+      return `<path class="rb-${name}" d="M0,${SWATCH.height / 2}${d}"/>`;
+    },
   });
   for (const name of ['zone', 'ring', 'crown', 'fence', 'gate', 'lot', 'nearest'] as const)
     if (keys.has(name)) entries.push(line(name));

@@ -3,6 +3,8 @@
 // marks along each line, a mark of no length a dot. SVG patterns would be shorter, but a browser that prints to PDF makes
 // a picture of each area filled with one: ten times the bytes and minutes on a long report.
 
+import { Pen } from './pen.js';
+
 export interface HatchLines {
   /** Direction on paper (y runs down), of any length. */
   readonly along: readonly [x: number, y: number];
@@ -18,6 +20,9 @@ export interface Hatch {
   readonly width: number; // of the line, mm
   readonly families: readonly HatchLines[];
 }
+
+/** A tenth of a millimetre is enough for a hatch, and half the bytes. */
+const PER_MM = 10;
 
 /** Pieces shorter than this would be blots on the edge, mm. */
 const SHORTEST_MM = 0.12;
@@ -54,12 +59,12 @@ function familyPath(rings: readonly (readonly number[])[], { along, step, first,
       }
     }
   }
-  const pen = new Pen();
+  const pen = new Pen(PER_MM);
   for (const [line, places] of crossings) {
     places.sort((a, b) => a - b);
     const v = line * step + first;
     const draw = (from: number, to: number): void => {
-      pen.stroke(from * ux - v * uy, from * uy + v * ux, to * ux - v * uy, to * uy + v * ux);
+      pen.line([from * ux - v * uy, from * uy + v * ux, to * ux - v * uy, to * uy + v * ux]);
     };
     for (let i = 0; i + 1 < places.length; i += 2) {
       const [from, to] = [places[i] as number, places[i + 1] as number];
@@ -75,40 +80,4 @@ function familyPath(rings: readonly (readonly number[])[], { along, step, first,
     }
   }
   return pen.path;
-}
-
-/** A tenth of a millimetre is enough for a hatch, and half the bytes. */
-const PER_MM = 10;
-
-/** Writes strokes in as few letters as there are; positions are whole tenths, so that relative steps add up exactly. */
-class Pen {
-  path = '';
-  #x = 0;
-  #y = 0;
-
-  stroke(ax: number, ay: number, bx: number, by: number): void {
-    const [x, y, toX, toY] = [ax, ay, bx, by].map((value) => Math.round(value * PER_MM)) as [
-      number,
-      number,
-      number,
-      number,
-    ];
-    const far = `M${pair(x, y)}`;
-    const near = `m${pair(x - this.#x, y - this.#y)}`;
-    this.path += this.path !== '' && near.length < far.length ? near : far;
-    if (toY === y) this.path += `h${tenths(toX - x)}`;
-    else if (toX === x) this.path += `v${tenths(toY - y)}`;
-    else this.path += `l${pair(toX - x, toY - y)}`;
-    this.#x = toX;
-    this.#y = toY;
-  }
-}
-
-function pair(x: number, y: number): string {
-  const second = tenths(y);
-  return `${tenths(x)}${second.startsWith('-') ? '' : ','}${second}`;
-}
-
-function tenths(whole: number): string {
-  return String((whole + 0) / PER_MM).replace(/^(-?)0\./, '$1.');
 }

@@ -167,9 +167,11 @@ const STYLE_OF: Readonly<Record<string, string>> = {
 function svgOf(all: readonly { label: Label; place: PlacedLabel | null }[], size: number): string {
   const leaders: string[] = [];
   const texts: string[] = [];
+  const backs: Box[] = [];
   for (const { label, place } of all) {
     if (place === null) continue;
     const { box, leader } = place;
+    backs.push(box);
     if (leader !== null) leaders.push(`M${mm(leader[0])},${mm(leader[1])}L${mm(leader[2])},${mm(leader[3])}`);
     const scale = label.css === 'lot' ? 1.15 : label.css === 'work' ? 0.85 : 1;
     // Anchored in the middle of its box: a font of other widths spreads both ways.
@@ -179,5 +181,11 @@ function svgOf(all: readonly { label: Label; place: PlacedLabel | null }[], size
     texts.push(`<text x="${x}" y="${y}"${more}>${esc(label.text)}</text>`);
   }
   const lines = leaders.length === 0 ? '' : `<path class="rb-lead" d="${leaders.join('')}"/>`;
-  return `${lines}<g class="rb-lab" font-size="${size}" text-anchor="middle">${texts.join('\n')}</g>`;
+  return `${lines}${backOf(backs)}<g class="rb-lab" font-size="${size}" text-anchor="middle">${texts.join('\n')}</g>`;
+}
+
+/** A light ground under words: round each letter a browser that prints to PDF would draw the letter's outline. */
+export function backOf(boxes: readonly Box[]): string {
+  const d = boxes.map(({ x0, y0, x1, y1 }) => `M${mm(x0)},${mm(y0)}h${mm(x1 - x0)}v${mm(y1 - y0)}h${mm(x0 - x1)}z`);
+  return d.length === 0 ? '' : `<path class="rb-back" d="${d.join('')}"/>`;
 }

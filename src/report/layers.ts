@@ -4,12 +4,13 @@
 
 import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../types.js';
 import { WORKS_KINDS } from '../types.js';
-import { boxOfPairs, meets } from './ground.js';
-import { hatchOf } from './palette.js';
+import { dashedRings } from './dashes.js';
+import { boxOfPairs, grown, meets } from './ground.js';
+import { hatchOf, PATTERNS } from './palette.js';
 import type { Paper } from './paper.js';
 import type { Scene, SceneShape, SceneTree } from './scene.js';
 import { shapesIn } from './scene.js';
-import { linePath, mm, ringsPath } from './svg.js';
+import { circlePath, linePath, ringsPath } from './svg.js';
 
 export type Detail = 'full' | 'plain' | 'symbols';
 
@@ -188,7 +189,7 @@ function showsInner(tree: SceneTree, paper: Paper): boolean {
 }
 
 function circle(paper: Paper, { x, y }: Pick<SceneTree, 'x' | 'y'>, radiusM: number, more: string): string {
-  return `<circle cx="${mm(paper.x(x))}" cy="${mm(paper.y(y))}" r="${mm(radiusM * paper.perMetre)}"${more}/>`;
+  return `<path d="${circlePath(paper.x(x), paper.y(y), radiusM * paper.perMetre)}"${more}/>`;
 }
 
 function drawTreeShape(
@@ -205,7 +206,7 @@ function drawTreeShape(
     const shape = pick(shapes(tree.row)) ?? [];
     if (shape.length === 0) continue;
     const rings = paper.shownRings(scene.ground.rings(shape));
-    const d = ringsPath(rings);
+    const d = role === 'crown' ? dashedRings(rings, PATTERNS.crown, grown(paper.window, 1)) : ringsPath(rings);
     if (d === '') continue;
     parts.push(`<path d="${d}"/>`);
     drawn.push(rings);
@@ -232,11 +233,12 @@ function drawFences({ assessment, scene, paper, detail }: DrawJob): Drawn {
   const areas = (shapes: readonly LonLatPolygons[]): number[][][] =>
     shapes
       .flatMap((shape) => shape.filter((polygon) => shows(polygon[0])))
-      .map((polygon) => paper.rings(scene.ground.rings([polygon])));
+      .map((polygon) => paper.shownRings(scene.ground.rings([polygon])));
   const covered = areas(groundProtection.map(({ shape }) => shape));
   const ground = covered.map(ringsPath).join('');
+  const window = grown(paper.window, 1);
   const lines = areas(fences.map(({ shape }) => shape))
-    .map(ringsPath)
+    .map((rings) => dashedRings(rings, PATTERNS.fence, window))
     .join('');
   const open = gates
     .filter(({ line }) => shows(line))

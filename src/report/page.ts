@@ -103,23 +103,24 @@ ${verdictCss}
 .fine{font-size:.8rem;color:var(--soft)}
 .cautions li,.rule li{margin:.25rem 0;max-width:90ch}
 .sev-error{font-weight:bold}
-@media screen{.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
+@media screen{main{display:flex;flex-direction:column}main>*{order:2;min-width:0}main>.head,main>.counts{order:0}main>#siting,main>#plan{order:1}.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
 @media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
 @media print{
 .why-col{min-width:0}
 @page{margin:10mm}
+@page lies{size:landscape;margin:10mm}
 body{max-width:none;padding:0;font-size:9pt;line-height:1.35}
-main{display:flex;flex-direction:column}
-main>*{order:2}
-main>.head,main>.counts{order:0}
-main>#cautions{order:1}
 .head,.counts,.cards{margin-right:.4mm}
+.counts{gap:2mm}
+.counts li{flex-basis:33mm;padding:1mm 2mm}
 p,.cautions li,.rule li{max-width:none}
 h2{break-after:avoid;margin-top:6mm}
 .plan{break-before:page;break-inside:avoid}
-.plan h2{display:none}
+.plan.lies{page:lies}
+.plan h2,.plan .fine{display:none}
 .plan .sheet{overflow:visible}
-.plan .sheet>svg{width:auto;max-width:100%;max-height:262mm;border:0}
+.plan .sheet>svg{width:auto;max-width:100%;max-height:276mm;border:0}
+.plan.lies .sheet>svg{max-height:189mm}
 .wide{overflow:visible}
 .wide table{font-size:7pt}
 .wide th,.wide td{padding:.1rem .2rem}
@@ -130,19 +131,24 @@ thead{display:table-header-group}
 .sched button{display:contents}
 .sched button::after{content:none!important}
 tr{break-inside:avoid}
-.cards{grid-template-columns:repeat(auto-fill,minmax(min(100%,170mm),1fr));gap:4mm}
-.card{display:grid;grid-template-columns:66mm 1fr;column-gap:4mm;padding:2.5mm;align-content:start}
-.card>*{grid-column:2}
-.card>h3,.card>.v{grid-column:1/-1}
-.card>figure{grid-column:1;grid-row:3/span 9;margin:1mm 0 0}
-.card figure svg{max-width:66mm}
+.cards{display:block}
+.card+.card{margin-top:4mm}
+.card{padding:2mm 2.5mm}
+.card>.v{margin:.6mm 0 1mm}
+.card>figure{float:left;width:66mm;margin:.4mm 0 1mm}
+.card>table,.card>.fine{width:calc(100% - 70mm);margin-left:70mm!important}
+.card>.why{clear:left}
 .fine{font-size:7pt}
-.card table{font-size:7.2pt;margin:.4mm 0}
+.card table{font-size:7.2pt;line-height:1.18;margin:.4mm 0}
 .card th,.card td{padding:.15mm 1.5mm}
-.card .why,.card .cons{font-size:7.5pt;margin:.5mm 0}
+.card .why,.card .cons{font-size:7.5pt;line-height:1.25;margin:.5mm 0}
 a{color:inherit;text-decoration:none}
 *{-webkit-print-color-adjust:exact;print-color-adjust:exact}
 }
+@media print and (min-width:270mm) and (min-height:270mm){.cards{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,170mm),1fr));gap:4mm}.card+.card{margin-top:0}.plan .sheet>svg,.plan.lies .sheet>svg{max-height:277.4mm}}
+@media print and (min-width:270mm) and (min-height:400mm){.plan .sheet>svg,.plan.lies .sheet>svg{max-height:400.4mm}}
+@media print and (min-width:270mm) and (min-height:425mm){.plan .sheet>svg,.plan.lies .sheet>svg{max-height:412mm}}
+@media print and (min-width:400mm) and (min-height:560mm){.plan .sheet>svg,.plan.lies .sheet>svg{max-height:none}}
 `;
 
 /** Of sun and shade: bands part by width and by luminance, so that they hold on grey paper. */

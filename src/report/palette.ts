@@ -132,11 +132,17 @@ export const LINE_STYLES = {
   lot: { title: 'Lot', ink: '#55555c', width: 0.25, dash: '3.6 .8 .5 .8' },
   zone: { title: 'Root protection zone', ink: '#0b4a4f', width: 0.35, dash: '' },
   ring: { title: 'Ring of the rule', ink: '#0b4a4f', width: 0.22, dash: '1.4 .8' },
-  crown: { title: 'Crown', ink: '#6b7a2a', width: 0.22, dash: '.3 .9' },
-  fence: { title: 'Protection fence', ink: '#000000', width: 0.4, dash: '2.2 .6 .4 .6' },
+  crown: { title: 'Crown', ink: '#6b7a2a', width: 0.22, dash: '' }, // broken: PATTERNS
+  fence: { title: 'Protection fence', ink: '#000000', width: 0.4, dash: '' }, // broken: PATTERNS
   gate: { title: 'Gate', ink: '#000000', width: 0.8, dash: '.25 .45' },
   nearest: { title: 'Nearest works', ink: '#1b1b1f', width: 0.3, dash: '' },
 } as const;
+
+/** Strokes and gaps in turn of lines that are broken by their path (dashes.ts), mm: those of which there are many. */
+export const PATTERNS: Readonly<Record<'fence' | 'crown', readonly number[]>> = {
+  fence: [2.2, 0.6, 0.4, 0.6],
+  crown: [0.3, 0.9],
+};
 
 export type AreaName = WorksKind | 'existing' | 'ground' | 'overlap' | 'severed';
 const AREAS: Readonly<Record<AreaName, Hatched>> = {
@@ -179,6 +185,6 @@ export const DRAWING_CSS: string = [
   '.rb-works path,.rb-works{fill-rule:evenodd}',
   `.rb-sym{stroke:${INK};stroke-width:.2}`,
   '.rb-lead{stroke:#1b1b1f;stroke-width:.12;fill:none}',
-  '.rb-lab{paint-order:stroke;stroke:#fff;stroke-width:.5;stroke-linejoin:round}',
+  '.rb-back{fill:#fff;fill-opacity:.8}',
   '.rb-frame{fill:none;stroke:#1b1b1f;stroke-width:.35}',
 ].join('\n');

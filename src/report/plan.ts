@@ -30,6 +30,8 @@ export interface PlanDrawing {
 }
 
 const MARGIN_MM = 10;
+/** Kept free round a bare drawing, so that its frame is no page's very edge, which printing cuts. */
+const EDGE_MM = 0.5;
 const PAD_MM = 2.5;
 const BLOCK_MM = 24; // height of scale bar, north arrow and title
 
@@ -98,9 +100,9 @@ function layoutOf(
   const { x0, y0, x1, y1 } = scene.extent;
   const ground = { widthM: x1 - x0, heightM: y1 - y0 };
   const laid = sheetsNamed(options.sheet ?? (units === 'us' ? 'tabloid' : 'A3')).map((sheet) => {
-    const margin = bare ? 0 : MARGIN_MM;
-    const width = sheet.widthMm - 2 * MARGIN_MM;
-    const height = sheet.heightMm - 2 * MARGIN_MM;
+    const margin = bare ? EDGE_MM : MARGIN_MM;
+    const width = sheet.widthMm - 2 * MARGIN_MM - (bare ? 2 * EDGE_MM : 0);
+    const height = sheet.heightMm - 2 * MARGIN_MM - (bare ? 2 * EDGE_MM : 0);
     const stripMm = PAD_MM * 3 + legendSize(entries, width - 2 * PAD_MM).heightMm + BLOCK_MM;
     const window = { x0: margin, y0: margin, x1: margin + width, y1: margin + height - stripMm };
     const strip = { x0: margin, y0: window.y1, x1: margin + width, y1: margin + height };

@@ -1,5 +1,6 @@
 // The report on one page. In: an assessment and options; out: HTML. Terms: see options.ts.
-// Reads like the report itself: title, plan, cautions, cards, lots, options, schedule, rule, findings, provenance.
+// Reads like the report itself, as printed: title, cautions, plan, cards, lots, options, schedule, rule, findings, provenance.
+// On a screen the plan stands before the cautions (page.ts): on paper a page of its own, lying or upright as its sheet does.
 
 import type { Finding } from '../findings.js';
 import type { Assessment } from '../types.js';
@@ -12,7 +13,7 @@ import { lotsHtml } from './lot-table.js';
 import { CARDS_AT_MOST, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from './options.js';
 import { otherHtml } from './other-table.js';
 import { pageHtml } from './page.js';
-import { drawPlan } from './plan.js';
+import { drawPlan, type PlanDrawing } from './plan.js';
 import { scheduleHtml, worstFirst } from './schedule-table.js';
 import { cautionsHtml, findingsHtml, headHtml, provenanceHtml, ruleHtml, section } from './sections.js';
 import { shadeHtml } from './shade-section.js';
@@ -32,11 +33,11 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
   const cards = carded.map((row) => cardHtml(assessment, assessment.tree(row), figures, units));
   const parts = [
     headHtml(assessment, options, title, figures),
+    section('cautions', 'Cautions', cautionsHtml(assessment, options)),
     options.siting === undefined
       ? ''
       : section('siting', 'Before and after', sitingHtml(options.siting, figures, units, options)),
-    section('plan', 'Plan', planHtml(assessment, options), 'plan'),
-    section('cautions', 'Cautions', cautionsHtml(assessment, options)),
+    planSection(assessment, options),
     section('cards', 'Trees over their limit', cardsHtml(cards, over)),
     section('options', 'Design options and rules side by side', otherHtml(assessment, figures)),
     section('fences', 'Protection fences', fencesHtml(assessment, figures)),
@@ -58,9 +59,15 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
 }
 
 /** The plan at the size of the sheet less its margins: on that sheet, printed with margins of 10 mm, it is true to scale. */
-function planHtml(assessment: Assessment, options: ReportOptions): string {
+function planSection(assessment: Assessment, options: ReportOptions): string {
   const drawing = drawPlan(assessment, options, true);
-  if (drawing === null) return '<p>There is nothing to draw: no tree has a position.</p>';
+  if (drawing === null)
+    return section('plan', 'Plan', '<p>There is nothing to draw: no tree has a position.</p>', 'plan');
+  const lies = drawing.sheet.widthMm > drawing.sheet.heightMm;
+  return section('plan', 'Plan', planHtml(drawing), lies ? 'plan lies' : 'plan');
+}
+
+function planHtml(drawing: PlanDrawing): string {
   const { offSheet, sheet, scale } = drawing;
   const astray =
     offSheet.length === 0

@@ -3,6 +3,7 @@
 
 import type { Facade, ShadeResult } from '../facade.js';
 import type { Assessment } from '../types.js';
+import { circlePath } from './svg.js';
 import { esc } from './text.js';
 
 const WIDE = 720;
@@ -51,7 +52,8 @@ export function shadeDrawing(assessment: Assessment, { facades, trees, lonLat }:
   const drawnCrowns = crowns.map(({ at: place, radius, key, standing }) => {
     const [cx, cy] = at(place).split(' ') as [string, string];
     const name = labelled ? `<text x="${cx}" y="${cy}" class="name">${esc(key.slice(0, 12))}</text>` : '';
-    return `<circle class="${standing ? 'crown' : 'crown gone'}" cx="${cx}" cy="${cy}" r="${(radius * scale).toFixed(1)}"/>${name}`;
+    const d = circlePath(Number(cx), Number(cy), radius * scale);
+    return `<path class="${standing ? 'crown' : 'crown gone'}" d="${d}"/>${name}`;
   });
   const drawnWalls = walls.map(
     ({ facade, ends }) => `<path class="${bandOf(facade).css}" d="M${at(ends[0])}L${at(ends[1])}"/>`,

@@ -24,6 +24,16 @@ export function ringsPath(rings: readonly (readonly number[])[]): string {
   return out;
 }
 
+/**
+ * Path data of a circle, as four curves: of SVG's own circles a browser that prints to PDF makes 32. Off by less than 3 in
+ * 10,000 of the radius.
+ */
+export function circlePath(x: number, y: number, r: number): string {
+  const k = r * 0.5522847498; // 4/3 tan(pi/8)
+  const [a, b, c] = [mm(r), mm(k), mm(r - k)];
+  return `M${mm(x - r)},${mm(y)}c0-${b} ${c}-${a} ${a}-${a}s${a},${c} ${a},${a}-${c},${a}-${a},${a}-${a}-${c}-${a}-${a}z`;
+}
+
 /** Path data of an open line. */
 export function linePath(line: readonly number[]): string {
   return ringPath(line, false);

@@ -3,7 +3,7 @@
 
 import type { Disposition, Verdict } from '../types.js';
 import { VERDICT_STYLES } from './palette.js';
-import { mm } from './svg.js';
+import { circlePath, mm } from './svg.js';
 
 /** Radius of a symbol, mm: from 0.8 for a whip to 2 for a trunk of 1.5 m. */
 export function symbolMm(trunkRadiusM: number, touched: boolean): number {
@@ -34,7 +34,7 @@ const MARKS: Readonly<Record<Verdict, (r: number) => string>> = {
   },
   // a broken ring: nothing can be said
   'not-assessed': (r) =>
-    `<circle class="rb-sym" r="${mm(r)}" fill="#ffffff" stroke-dasharray="${mm(0.5 * r)} ${mm(0.4 * r)}"/>` +
+    `<path class="rb-sym" d="${circlePath(0, 0, r)}" fill="#ffffff" stroke-dasharray="${mm(0.5 * r)} ${mm(0.4 * r)}"/>` +
     `<path d="M${mm(-0.4 * r)},0h${mm(0.8 * r)}" stroke="#1b1b1f" stroke-width=".2"/>`,
 };
 
@@ -60,9 +60,9 @@ export function dotSymbol(verdict: Verdict, x: number, y: number, r: number): st
 }
 
 function disc(r: number, fill: string): string {
-  return `<circle class="rb-sym" r="${mm(r)}" fill="${fill}"/>`;
+  return `<path class="rb-sym" d="${circlePath(0, 0, r)}" fill="${fill}"/>`;
 }
 
 function dot(r: number): string {
-  return `<circle r="${mm(r)}" fill="#1b1b1f"/>`;
+  return `<path d="${circlePath(0, 0, r)}" fill="#1b1b1f"/>`;
 }
