@@ -7,6 +7,7 @@ import { basename, dirname, extname, join } from 'node:path';
 import { InputError } from '../findings.js';
 import type { Database } from '../postgis/database.js';
 import { isTable } from '../postgis/find-table.js';
+import type { Box } from '../read/box.js';
 import { readShapefile, type ShapefilePart, type ShapefileParts } from '../read/shapefile.js';
 import type { ReadOptions } from '../read.js';
 import type { Layer } from '../types.js';
@@ -59,6 +60,12 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
   if (path !== '-' && extname(path).toLowerCase() === '.shp') return readLoose(path, { ...core, name });
   if (path !== '-' && (await isLargeZip(path, name))) return readPacked(path, layer, zip, { ...core, name });
   if (path !== '-' && (await isDatabase(path))) return readDatabase(path, { ...options, name });
+  const { bbox } = core;
+  if (bbox !== undefined && path !== '-' && isFlatGeobuf(path, core)) {
+    const { readFlatGeobufBox } = await import('./flatgeobuf-file.js');
+    const sha256 = await hashOfInput(path); // in blocks: only what is in the box is held
+    return attempt(() => readFlatGeobufBox(path, { ...core, bbox, name, sha256 }), name);
+  }
   const bytes = path === '-' ? await collect(options.stdin ?? process.stdin) : await readOne(path, name);
   if (isZip(bytes) && options.format !== 'xlsx' && !/\.xls[xmb]$/i.test(name) && !isWorkbook(bytes)) {
     return readPacked(bytes, layer, zip, { ...core, name });
@@ -72,6 +79,27 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
     if (unknown && /\.(?:zip|kmz)$/i.test(name)) return readPacked(bytes, layer, zip, { ...core, name });
     throw error;
   }
+}
+
+/**
+ * Some of an indexed file (GeoPackage, FlatGeobuf), by its index: nothing else of it is read, so there is no hash of it.
+ *
+ * @throws InputError as `readLayer`
+ */
+export async function readBox(
+  path: string,
+  format: 'geopackage' | 'flatgeobuf',
+  options: FileReadOptions & { readonly bbox: Box; readonly name: string },
+): Promise<Layer> {
+  const { zip: _1, stdin: _2, progress: _3, database: _4, crs: _5, ...own } = options;
+  return attempt(async () => {
+    if (format === 'geopackage') return (await import('./gpkg.js')).readGeoPackage(path, own);
+    return (await import('./flatgeobuf-file.js')).readFlatGeobufBox(path, own);
+  }, options.name);
+}
+
+function isFlatGeobuf(path: string, { format }: { readonly format?: string }): boolean {
+  return format === undefined ? extname(path).toLowerCase() === '.fgb' : format === 'flatgeobuf';
 }
 
 /**

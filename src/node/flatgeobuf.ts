@@ -1,5 +1,5 @@
 // FlatGeobuf -> Layer. In: bytes, and a box to filter by; out: its features (those whose box meets the given one).
-// Terms: index = packed Hilbert R-tree behind the header, 40 bytes a node, leaves last; files without one are read whole.
+// Terms: index = see flatgeobuf-index.ts; files without one are read whole.
 // flatgeobuf is an optional peer, loaded when the first such file is read.
 
 import type { HeaderMeta } from 'flatgeobuf/lib/mjs/header-meta.js';
@@ -9,6 +9,7 @@ import { base64 } from '../read/base64.js';
 import { type Box, outsideBox } from '../read/box.js';
 import type { ReadOptions } from '../read.js';
 import type { CrsStatement, GeometryKind, Layer } from '../types.js';
+import { chosenBytes, type Layout, layoutOf } from './flatgeobuf-index.js';
 import { peer } from './peer.js';
 
 type Library = typeof import('flatgeobuf');
@@ -16,9 +17,6 @@ type Header = HeaderMeta;
 type Columns = NonNullable<Header['columns']>;
 type Feature = InstanceType<Library['Feature']>;
 type Geometry = InstanceType<Library['Geometry']>;
-
-const NODE_BYTES = 40;
-const MAGIC_BYTES = 8;
 
 /**
  * Reads a FlatGeobuf file.
@@ -29,15 +27,27 @@ const MAGIC_BYTES = 8;
  * const layer = await readFlatGeobuf(bytes, { name: 'trees.fgb', bbox: [7649000, 679000, 7651000, 681000] });
  */
 export async function readFlatGeobuf(bytes: Uint8Array, options: ReadOptions): Promise<Layer> {
+  const source = { size: bytes.length, at: (from: number, length: number) => bytes.subarray(from, from + length) };
+  const layout = inWords(options.name, () => layoutOf(source));
+  const total = checkFeatures(bytes, layout, options.name);
+  if (options.bbox === undefined || layout.nodeSize === 0) return layerOf(bytes, total, options);
+  const { bbox } = options;
+  return layerOf(
+    inWords(options.name, () => chosenBytes(source, layout, bbox)),
+    total,
+    options,
+  );
+}
+
+/** The features of a file's bytes; `total` is how many there were before some were chosen. */
+export async function layerOf(bytes: Uint8Array, total: number, options: ReadOptions): Promise<Layer> {
   const library = await peer('flatgeobuf', 'FlatGeobuf', options.name, () => import('flatgeobuf'));
   const into = new LayerBuilder(options.name, 'flatgeobuf');
-  const total = checkSizes(bytes, options.name);
   let header: Header | undefined;
   let read = 0;
   const expected = (): number => header?.featuresCount ?? 0;
   try {
-    const source = options.bbox === undefined ? bytes : await chosenBytes(library, bytes, options.bbox);
-    const features = library.generic.deserialize(source, {
+    const features = library.generic.deserialize(bytes, {
       headerMetaFn: (meta: Header) => {
         header = meta;
       },
@@ -60,36 +70,22 @@ export async function readFlatGeobuf(bytes: Uint8Array, options: ReadOptions): P
   return into.finish({ crs: crsOf(header), sha256: options.sha256 ?? null });
 }
 
-/**
- * How many features there are, where header and features lie wholly in the file: the library loops for ever in a header that is cut off. The counts are
- * in the header's table (header.fbs): features_count is its field 8, index_node_size field 9 (default 16).
- */
-function checkSizes(bytes: Uint8Array, layer: string): number {
+/** How many features there are, where all lie wholly in the file: the library loops for ever in a header that is cut off. */
+function checkFeatures(bytes: Uint8Array, { dataStart, count }: Layout, layer: string): number {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  let features = 0;
+  let at = dataStart;
+  inWords(layer, () => {
+    for (; at < bytes.length; features++) at += 4 + view.getUint32(at, true);
+  });
+  if (at === bytes.length && (count === 0 || features >= count)) return features;
+  throw broken(layer, `it ends after ${at > bytes.length ? features - 1 : features} of ${count} features`);
+}
+
+/** Reading beyond the end of what is there is a fault of the file. */
+export function inWords<R>(layer: string, read: () => R): R {
   try {
-    const headerEnd = MAGIC_BYTES + 4 + view.getUint32(MAGIC_BYTES, true);
-    const table = MAGIC_BYTES + 4 + view.getUint32(MAGIC_BYTES + 4, true);
-    const vtable = table - view.getInt32(table, true);
-    if (headerEnd > bytes.length || table > headerEnd || vtable < MAGIC_BYTES + 4) throw new RangeError();
-    const fieldAt = (field: number): number => {
-      const slot = vtable + 4 + field * 2;
-      const offset = slot < vtable + view.getUint16(vtable, true) ? view.getUint16(slot, true) : 0;
-      return offset === 0 ? 0 : table + offset;
-    };
-    const [countAt, sizeAt] = [fieldAt(8), fieldAt(9)];
-    const count = countAt === 0 ? 0 : Number(view.getBigUint64(countAt, true));
-    const nodeSize = sizeAt === 0 ? 16 : view.getUint16(sizeAt, true);
-    let at = headerEnd;
-    if (nodeSize > 0 && count > 0) at += NODE_BYTES * (levelBounds(count, nodeSize)[0] as Level).end;
-    let features = 0;
-    while (at < bytes.length) {
-      at += 4 + view.getUint32(at, true);
-      features++;
-    }
-    if (at !== bytes.length || (count > 0 && features < count)) {
-      throw broken(layer, `it ends after ${at > bytes.length ? features - 1 : features} of ${count} features`);
-    }
-    return features;
+    return read();
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
     throw broken(layer, 'its header is cut off or damaged');
@@ -101,82 +97,6 @@ function broken(layer: string, why: string): InputError {
     layer,
     cure: 'copy or download it again: it may have been cut off',
   });
-}
-
-// ---------------------------------------------------------------- index
-
-/** The file with only the features that the index finds for the box; the file itself where there is no index. */
-async function chosenBytes(library: Library, bytes: Uint8Array, box: Box): Promise<Uint8Array> {
-  let header: Header | undefined;
-  const first = library.generic.deserialize(bytes, {
-    headerMetaFn: (meta: Header) => {
-      header = meta;
-    },
-    fromFeature: () => ({}),
-  });
-  await first.next();
-  if (header === undefined || header.indexNodeSize === 0 || header.featuresCount === 0) return bytes;
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  const treeStart = MAGIC_BYTES + 4 + view.getUint32(MAGIC_BYTES, true);
-  const levels = levelBounds(header.featuresCount, header.indexNodeSize);
-  const dataStart = treeStart + NODE_BYTES * (levels[0] as Level).end;
-  const chunks = [bytes.subarray(0, dataStart)];
-  for (const offset of search(view, treeStart, levels, header.indexNodeSize, box)) {
-    const start = dataStart + offset;
-    chunks.push(bytes.subarray(start, start + 4 + view.getUint32(start, true)));
-  }
-  const out = new Uint8Array(chunks.reduce((sum, chunk) => sum + chunk.length, 0));
-  let at = 0;
-  for (const chunk of chunks) {
-    out.set(chunk, at);
-    at += chunk.length;
-  }
-  return out;
-}
-
-interface Level {
-  readonly start: number;
-  readonly end: number; // node numbers
-}
-
-/** Node ranges by level, leaves first; the root is node 0. */
-function levelBounds(items: number, size: number): readonly Level[] {
-  const nodeSize = Math.max(size, 2); // as the format has it
-  const counts = [items];
-  for (let n = Math.ceil(items / nodeSize); ; n = Math.ceil(n / nodeSize)) {
-    counts.push(n);
-    if (n === 1) break;
-  }
-  let end = counts.reduce((sum, count) => sum + count, 0);
-  return counts.map((count) => {
-    const level = { start: end - count, end };
-    end -= count;
-    return level;
-  });
-}
-
-/** Offsets of the features whose boxes meet the given one, in file order. */
-function search(
-  view: DataView,
-  treeStart: number,
-  levels: readonly Level[],
-  nodeSize: number,
-  [west, south, east, north]: Box,
-): readonly number[] {
-  const offsets: number[] = [];
-  const queue: { node: number; level: number }[] = [{ node: 0, level: levels.length - 1 }];
-  for (let item = queue.pop(); item !== undefined; item = queue.pop()) {
-    const end = Math.min(item.node + nodeSize, (levels[item.level] as Level).end);
-    for (let node = item.node; node < end; node++) {
-      const at = treeStart + node * NODE_BYTES;
-      if (east < view.getFloat64(at, true) || north < view.getFloat64(at + 8, true)) continue;
-      if (west > view.getFloat64(at + 16, true) || south > view.getFloat64(at + 24, true)) continue;
-      const offset = Number(view.getBigUint64(at + 32, true)); // of a leaf: its feature; else: its first child
-      if (item.level === 0) offsets.push(offset);
-      else queue.push({ node: offset, level: item.level - 1 });
-    }
-  }
-  return offsets.sort((a, b) => a - b);
 }
 
 // ---------------------------------------------------------------- one feature

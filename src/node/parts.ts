@@ -15,9 +15,10 @@ export class PartFile {
   readonly #fd: number;
   readonly source: ByteSource;
 
-  constructor(path: string) {
+  /** `blockBytes` are read at once: few where a reader jumps about. */
+  constructor(path: string, blockBytes?: number) {
     this.#fd = openSync(path, 'r');
-    this.source = sourceOfFile(this.#fd);
+    this.source = sourceOfFile(this.#fd, blockBytes);
   }
 
   dispose(): void {
@@ -59,8 +60,8 @@ export class ScratchFile {
   }
 }
 
-function sourceOfFile(fd: number): ByteSource {
-  return blockSource(fstatSync(fd).size, (into, from) => readSync(fd, into, 0, into.length, from));
+function sourceOfFile(fd: number, blockBytes?: number): ByteSource {
+  return blockSource(fstatSync(fd).size, (into, from) => readSync(fd, into, 0, into.length, from), blockBytes);
 }
 
 const HASH_BYTES = 1 << 20;

@@ -9,7 +9,7 @@ import type { Database } from '../../postgis/database.js';
 import { readLayer as readBytes } from '../../read.js';
 import { fromRuns, partOf, withFacts } from '../../split.js';
 import type { Layer } from '../../types.js';
-import { type FileReadOptions, readLayer } from '../files.js';
+import { type FileReadOptions, readBox, readLayer } from '../files.js';
 import { type Manifest, type ManifestInput, placedIn, type TileInput, type TilePlan } from './manifest.js';
 import { hashOfRows } from './row-hash.js';
 
@@ -68,7 +68,10 @@ const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
     const boxes = part.boxes ?? [];
     const parts: Layer[] = [];
     for (const { box } of boxes) {
-      parts.push(await readLayer(path, { ...options, ...(box === null ? {} : { bbox: box }), name: facts.name }));
+      if (box === null) throw changed(facts.name); // rows without a place: such files are read whole
+      parts.push(
+        await readBox(path, facts.format as 'geopackage' | 'flatgeobuf', { ...options, bbox: box, name: facts.name }),
+      );
     }
     return picked(parts, part, rows, facts.name);
   },
