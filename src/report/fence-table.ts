@@ -32,8 +32,8 @@ export function fencesHtml(assessment: Assessment, figures: Figures): string {
   const protectedM2 = sum(groundProtection.map(({ areaM2 }) => areaM2));
   const heads = [
     `Length ${figures.lengthUnit}`,
-    `Of it along works ${figures.lengthUnit}`,
-    ...(hasLots ? [`Of it on no lot ${figures.lengthUnit}`] : []),
+    `Along works ${figures.lengthUnit}`,
+    ...(hasLots ? [`Outside the lots ${figures.lengthUnit}`] : []),
     `Encloses ${figures.areaUnit}`,
     'Posts',
     'Gates',

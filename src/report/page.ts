@@ -64,7 +64,7 @@ thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
 .n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 thead .n{white-space:normal}
 .head{border:2px solid var(--ink);padding:.9rem 1.1rem}
-.head dl{display:grid;grid-template-columns:max-content 1fr;gap:.1rem .9rem;margin:.6rem 0 0}
+.head dl,.opts{display:grid;grid-template-columns:max-content 1fr;gap:.1rem .9rem;margin:.6rem 0 0}
 dt{color:var(--soft)}
 dd{margin:0;overflow-wrap:anywhere}
 .stamp{display:inline-block;border:2px solid var(--ink);padding:.05rem .6rem;font-weight:bold;letter-spacing:.12em;text-transform:uppercase;margin:.2rem 0}
@@ -79,8 +79,9 @@ ${verdictCss}
 .v-over-limit,.v-stem-in-works{font-weight:bold}
 .plan{margin:0}
 .sheet{overflow-x:auto}
-.sheet>svg{display:block;width:100%;height:auto;border:1px solid var(--line)}
+.sheet>svg{display:block;width:100%;height:auto}
 .wide{overflow-x:auto}
+.wide tbody th,.sched td:last-child{min-width:4.2em}
 .wide:focus-visible{outline:3px solid #0b4a4f}
 .sched{width:100%}
 .sched button{font:inherit;font-weight:bold;color:inherit;background:none;border:0;padding:0;text-align:inherit;cursor:pointer}
@@ -104,7 +105,7 @@ ${verdictCss}
 .cautions li,.rule li{margin:.25rem 0;max-width:90ch}
 .sev-error{font-weight:bold}
 @media screen{main{display:flex;flex-direction:column}main>*{order:2;min-width:0}main>.head,main>.counts{order:0}main>#siting,main>#plan{order:1}.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
-@media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
+@media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl,.opts{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
 @media print{
 .why-col{min-width:0}
 @page{margin:10mm}
@@ -119,14 +120,13 @@ h2{break-after:avoid;margin-top:6mm}
 .plan.lies{page:lies}
 .plan h2,.plan .fine{display:none}
 .plan .sheet{overflow:visible}
-.plan .sheet>svg{width:auto;max-width:100%;max-height:276mm;border:0}
+.plan .sheet>svg{width:auto;max-width:100%;max-height:276mm}
 .plan.lies .sheet>svg{max-height:189mm}
 .wide{overflow:visible}
 .wide table{font-size:7pt}
 .wide th,.wide td{padding:.1rem .2rem}
 .sched{font-size:6.6pt}
 .sched td:nth-child(2){max-width:26mm}
-.sched .v{white-space:normal}
 thead{display:table-header-group}
 .sched button{display:contents}
 .sched button::after{content:none!important}

@@ -141,11 +141,14 @@ export function provenanceHtml(assessment: Assessment): string {
   return [
     '<div class="wide" tabindex="0" role="region" aria-label="Inputs"><table><thead><tr><th scope="col">Layer</th><th scope="col">File</th><th scope="col">Format</th><th scope="col" class="n">Features</th><th scope="col">Coordinate system</th><th scope="col">Datum to WGS 84</th><th scope="col">SHA-256</th></tr></thead>',
     `<tbody>${rows.join('\n')}</tbody></table></div>`,
-    options.length === 0 ? '<p>No options were given.</p>' : `<h3>Options</h3><dl>${options.join('')}</dl>`,
+    options.length === 0
+      ? '<p>No options were given.</p>'
+      : `<h3>Options</h3><dl class="opts">${options.join('')}</dl>`,
   ].join('\n');
 }
 
 /** Grids hold functions: their name and hash say which they were. */
 function plainValue(_key: string, value: unknown): unknown {
+  if (typeof value === 'number') return Number(value.toPrecision(12)); // feet in metres: without the last bits
   return typeof value === 'function' || ArrayBuffer.isView(value) ? undefined : value;
 }

@@ -16,7 +16,7 @@ export function shadeHtml(assessment: Assessment, result: ShadeResult | undefine
   const first = [...result.facades].sort((a, b) => lowWest(b) - lowWest(a));
   const rows = first.slice(0, FACADES_AT_MOST).map((facade) => row(facade, figures));
   const more = first.length - rows.length;
-  const heads = ['Facade', 'Faces', 'Length', 'Summer sun, h', 'kept off', 'of it low from the west', 'kept off']
+  const heads = ['Facade', 'Faces', 'Length', 'Summer sun, h', 'kept off', 'low from the west, h', 'kept off']
     .concat(['Winter sun, h', 'kept off', 'Month by month'])
     .map((title, i) => `<th scope="col"${i > 1 && i < 9 ? ' class="n"' : ''}>${title}</th>`);
   return [
@@ -75,5 +75,5 @@ function treesHtml({ trees }: ShadeResult, figures: Figures): string {
     const note = tree.standing ? '' : 'goes';
     return `<tr><th scope="row"><bdi>${esc(cut(tree.key, 40))}</bdi></th>${cells.join('')}<td>${note}</td></tr>`;
   });
-  return `<div class="wide" tabindex="0" role="region" aria-label="Shade tree by tree"><table><thead><tr><th scope="col">Tree</th><th scope="col" class="n">Low west sun kept off in summer, h ${figures.areaUnit}</th><th scope="col" class="n">All sun in summer</th><th scope="col" class="n">All sun in winter</th><th scope="col">Plan</th></tr></thead><tbody>${rows.join('\n')}</tbody></table></div><p class="fine">Hours times area of wall, that this tree keeps off and no other that stays${trees.length > TREES_AT_MOST ? `; the first ${TREES_AT_MOST} of ${trees.length}` : ''}.</p>`;
+  return `<div class="wide" tabindex="0" role="region" aria-label="Shade tree by tree"><table><thead><tr><th scope="col">Tree</th><th scope="col" class="n">Low west sun kept off in summer, h ${figures.areaUnit}</th><th scope="col" class="n">All sun in summer, h ${figures.areaUnit}</th><th scope="col" class="n">All sun in winter, h ${figures.areaUnit}</th><th scope="col">Plan</th></tr></thead><tbody>${rows.join('\n')}</tbody></table></div><p class="fine">Hours times area of wall, that this tree keeps off and no other that stays${trees.length > TREES_AT_MOST ? `; the first ${TREES_AT_MOST} of ${trees.length}` : ''}.</p>`;
 }
