@@ -36,7 +36,8 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
     const reach = Number.isNaN(accuracy) ? 0 : accuracy;
     return reckoned.every((one) => {
       if (isOver(verdictOf(one, row)) !== isOver(verdict)) return false;
-      const margin = one.margins.at(row);
+      if (one !== main) return one.margins.isWider(row, reach) ?? !isOver(verdict);
+      const margin = one.margins.at(row); // asked for by itself as well
       return margin === null ? !isOver(verdict) : Math.abs(margin) > reach;
     });
   };

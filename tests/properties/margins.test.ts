@@ -2,7 +2,7 @@
 // works moved by a distance are those of GEOS.
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { NearWorks } from '../../src/assess/margin.js';
+import { NearWorks } from '../../src/assess/near-works.js';
 import { Meter } from '../../src/geometry/meter.js';
 import { EXISTING, PieceBuilder, RETREATED } from '../../src/geometry/pieces.js';
 import { builtinRule } from '../../src/rules.js';
@@ -31,15 +31,21 @@ const FEET = 0.3048;
 interface Told {
   readonly margin: number | null;
   readonly verdict: string;
+  readonly holds: boolean | null;
 }
-function told(rings: readonly (readonly number[])[], to: (x: number, y: number) => XY = (x, y) => [x, y]): Told {
+function told(
+  rings: readonly (readonly number[])[],
+  to: (x: number, y: number) => XY = (x, y) => [x, y],
+  properties: object = {},
+  options: object = {},
+): Told {
   const works = rings.map((ring, i): LocalFeature => ({ rings: [points(ring, to)], properties: { id: `W${i}` } }));
   const [x, y] = to(0, 0);
-  const [one] = localJob([tree(x, y, { id: 'T', dbh_cm: 50 })], works, {
+  const [one] = localJob([tree(x, y, { id: 'T', dbh_cm: 50, ...properties })], works, {
     rule: builtinRule('foot-per-inch'),
-    options: { margins: true },
+    options: { margins: true, ...options },
   }).trees;
-  return { margin: one?.marginM ?? null, verdict: one?.verdict ?? '' };
+  return { margin: one?.marginM ?? null, verdict: one?.verdict ?? '', holds: one?.verdictHolds ?? null };
 }
 
 describe('margins', () => {
@@ -73,6 +79,30 @@ describe('margins', () => {
       }),
       RUNS,
     );
+  });
+  it('wider than the position’s accuracy at each diameter the tape may have meant: only then the verdict holds', () => {
+    const seen = { true: 0, false: 0 };
+    const isOver = ({ verdict }: Told): boolean => verdict === 'over-limit' || verdict === 'stem-in-works';
+    fc.assert(
+      fc.property(
+        scene,
+        fc.double({ min: 0.001, max: 1, noNaN: true }),
+        fc.double({ min: 0.001, max: 0.1, noNaN: true }),
+        (rings, accuracy, off) => {
+          const still = (x: number, y: number): XY => [x, y];
+          const asked = told(rings, still, { accuracy_m: accuracy }, { dbhAccuracyM: off });
+          const each = [0, -off, off].map((by) => told(rings, still, { dbh_cm: 50 + 100 * by }));
+          // A margin within a tenth of a millimetre of the accuracy may be told either way.
+          if (each.some(({ margin }) => margin !== null && Math.abs(Math.abs(margin) - accuracy) < 2e-4)) return;
+          const wide = (one: Told): boolean =>
+            isOver(one) === isOver(asked) && (one.margin === null ? !isOver(one) : Math.abs(one.margin) > accuracy);
+          expect(asked.holds).toBe(each.every(wide));
+          seen[`${each.every(wide)}`]++;
+        },
+      ),
+      { ...RUNS, numRuns: 25 },
+    );
+    expect(Math.min(seen.true, seen.false)).toBeGreaterThan(3);
   });
 });
 

@@ -1,0 +1,153 @@
+// Works about one tree that move. In: the pieces near it; out: the same with their common boundary moved out or in.
+// Terms: common boundary = that of the union: where two pieces touch there is none; crowded = so many pieces that they are
+// moved as outlines; ground given up is laid over the works as a class of its own.
+
+import {
+  comparePieces,
+  PieceBuilder,
+  type Pieces,
+  type PieceTag,
+  pieceRings,
+  RETREATED,
+  WORKS,
+} from '../geometry/pieces.js';
+import { backwards } from '../geometry/ring.js';
+import { commonShape, distanceToRings, lessShape, offsetShape, type Ring, unionShape } from '../geometry/shapes.js';
+import { addRound } from '../geometry/strip.js';
+import type { Site } from '../overlap.js';
+
+/** The common boundary of several works is found on a grid of a hundredth of a millimetre. */
+const FINER = 100;
+/**
+ * Ground given up laps over the boundary by this much, metres: else rounding would leave works of no width on it, which
+ * take nothing but sever all that lies behind. Two steps of the grid.
+ */
+const LAP_M = 0.00002;
+/** From this many pieces on works are moved as one outline per class: their strips would cross each other by the thousand. */
+const CROWDED_FROM = 24;
+/** Round corners of such outlines are chords that miss the arc by this, millimetres. */
+const CROWDED_ARC_MM = 0.2;
+
+/** Works about a tree, relative to it, with their common boundary moved; ground that is hard today stays. */
+export class NearWorks {
+  readonly #pieces: readonly NearPiece[];
+  readonly #reach: number;
+  #outline: readonly Ring[] | undefined;
+  /** So many pieces that they are moved as outlines. */
+  readonly isCrowded: boolean;
+
+  constructor(site: Site, reach: number, crowdedFrom: number = CROWDED_FROM) {
+    this.#pieces = piecesWithin(site, reach);
+    this.#reach = reach;
+    this.isCrowded = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).length >= crowdedFrom;
+  }
+
+  /** Distance from the tree to the boundary of all works together. */
+  get depth(): number {
+    return distanceToRings(this.#boundary());
+  }
+
+  /** Widened: each piece, and all that lies within the distance of it. */
+  grown(by: number): Pieces {
+    const builder = new PieceBuilder();
+    if (this.isCrowded && by > 0) {
+      for (const { rings, tag } of this.#pieces) if ((tag.classBit & WORKS) === 0) builder.add(rings, tag);
+      for (const { rings, tag } of this.#byClass()) {
+        for (const polygon of finelyMoved(rings, by)) builder.add(polygon, tag);
+      }
+      return builder.finish();
+    }
+    for (const { rings, tag } of this.#pieces) {
+      builder.add(rings, tag);
+      if ((tag.classBit & WORKS) !== 0 && by > 0) {
+        for (const ring of rings) addRound(builder, ring, by, this.#reach, tag);
+      }
+    }
+    return builder.finish();
+  }
+
+  /** Drawn back: the pieces, and the ground within the distance of their common boundary as no longer theirs. */
+  narrowed(by: number): Pieces {
+    const builder = new PieceBuilder();
+    for (const { rings, tag } of this.#pieces) builder.add(rings, tag);
+    const tag = { owner: 0, classBit: RETREATED, cuts: false };
+    if (by > 0 && this.isCrowded) {
+      const rings = this.#boundary();
+      const kept = finelyMoved(rings, -by).map((polygon) => scaled(polygon, FINER));
+      const all = finelyMoved(rings, LAP_M).map((polygon) => scaled(polygon, FINER));
+      for (const polygon of lessShape(all, kept)) builder.add(scaled(polygon, 1 / FINER), tag);
+    } else if (by > 0)
+      for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#reach, tag, LAP_M);
+    return builder.finish();
+  }
+
+  /** Works of one class that do the same to roots, with their rings together. */
+  #byClass(): readonly NearPiece[] {
+    const groups = new Map<number, { rings: Ring[]; tag: PieceTag }>();
+    for (const { rings, tag } of this.#pieces) {
+      if ((tag.classBit & WORKS) === 0) continue;
+      const key = tag.classBit * 2 + (tag.cuts ? 1 : 0);
+      const group = groups.get(key);
+      if (group === undefined) groups.set(key, { rings: [...rings], tag });
+      else group.rings.push(...rings);
+    }
+    return [...groups.values()];
+  }
+
+  /** Rings of the union: where two pieces touch there is no boundary. */
+  #boundary(): readonly Ring[] {
+    const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).map(({ rings }) => rings);
+    this.#outline ??= works.length === 1 ? (works[0] as readonly Ring[]) : finelyUnited(works);
+    return this.#outline;
+  }
+}
+
+/** Rings of the union of pieces. */
+function finelyUnited(pieces: readonly (readonly Ring[])[]): Ring[] {
+  return unionShape(pieces.map((rings) => scaled(rings, FINER))).flatMap((rings) => scaled(rings, 1 / FINER));
+}
+
+/** The union of rings with its boundary moved out, or in below 0. */
+function finelyMoved(rings: readonly Ring[], by: number): Ring[][] {
+  return offsetShape(scaled(rings, FINER), by * FINER, CROWDED_ARC_MM * FINER).map((cut) => scaled(cut, 1 / FINER));
+}
+
+/** What of a piece lies in a square, as polygons. */
+function finelyCut(rings: readonly Ring[], square: Ring): Ring[][] {
+  return commonShape([scaled(rings, FINER)], [scaled([square], FINER)]).map((cut) => scaled(cut, 1 / FINER));
+}
+
+function scaled(rings: readonly Ring[], by: number): Ring[] {
+  return rings.map((ring) => ring.map((v) => v * by));
+}
+
+interface NearPiece {
+  readonly rings: readonly Ring[];
+  readonly tag: PieceTag;
+}
+
+/** Pieces that come within a square about the tree, cut to it where they reach far beyond: roads are long. */
+function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
+  const { pieces, index } = meter;
+  const square: Ring = [-reach, -reach, reach, -reach, reach, reach, -reach, reach];
+  const n = index.search(x - reach, y - reach, x + reach, y + reach);
+  const out: NearPiece[] = [];
+  // By geometry: the order of input must not move a digit.
+  for (const p of [...index.found.subarray(0, n)].sort((a, b) => comparePieces(pieces, a, b) || a - b)) {
+    const tag: PieceTag = {
+      owner: pieces.owner[p] as number,
+      classBit: pieces.classBit[p] as number,
+      cuts: pieces.cuts[p] === 1,
+    };
+    const rings = pieceRings(pieces, p, x, y);
+    const [west, south, east, north] = pieces.box.subarray(p * 4, p * 4 + 4) as unknown as [
+      number,
+      number,
+      number,
+      number,
+    ];
+    const isFar = west < x - 2 * reach || south < y - 2 * reach || east > x + 2 * reach || north > y + 2 * reach;
+    for (const polygon of isFar ? finelyCut(rings, square) : [rings]) out.push({ rings: polygon, tag });
+  }
+  return out;
+}
