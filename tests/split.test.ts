@@ -4,11 +4,14 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { readManifest } from '../src/node/split/manifest.js';
+import { checkLayers } from '../src/node/split/reconcile.js';
 import { dataPath, recordPath } from '../src/node/split/results.js';
 import {
   type AssessFilesOptions,
   assessFiles,
   mergeTiles,
+  readLayer,
   runTile,
   type SplitOptions,
   splitJob,
@@ -158,6 +161,18 @@ describe('what does not reconcile is not merged', () => {
     await writeFile(trees, (await text(trees)).replace(/Quercus/g, 'Fraxinu'));
     await expect(mergeTiles(path)).rejects.toMatchObject({ code: 'input-changed' });
     await expect(runTile(path, 1, { again: true })).rejects.toMatchObject({ code: 'input-changed' });
+  });
+
+  test('an input that changes between being hashed and being read for the merge', async () => {
+    const { path, trees } = await split('between');
+    const manifest = await readManifest(path);
+    const [layer, plan] = [await readLayer(trees), await readLayer(demo('works.geojson'))];
+    const works = [{ layer: plan }];
+    expect(() => checkLayers(manifest, { trees: layer, works })).not.toThrow();
+    expect(() => checkLayers(manifest, { trees: { ...layer, sha256: plan.sha256 }, works })).toThrow(
+      /is not what it was/,
+    );
+    expect(() => checkLayers(manifest, { trees: layer, works: [{ layer }] })).toThrow(/works\.geojson is not what/);
   });
 
   test('a manifest that was changed, a tile that is not in it, results of another split', async () => {

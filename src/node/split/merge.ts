@@ -31,7 +31,7 @@ import { outputSystem } from '../write-assessment.js';
 import { writePieces } from '../write-file.js';
 import { folderOf, type Manifest, type OutputFiles, placedIn, readManifest, withOutputs } from './manifest.js';
 import { type RoleFields, tableOfRecords } from './merged-tables.js';
-import { checkInputs, jobOf, readFront, recordsOf, unreconciled, verdictsOf } from './reconcile.js';
+import { checkInputs, checkLayers, jobOf, readFront, recordsOf, unreconciled, verdictsOf } from './reconcile.js';
 import { linesOf, SectionReader, type TileRecord } from './results.js';
 import { checkVersion } from './run-tile.js';
 
@@ -90,6 +90,7 @@ export async function mergeTiles(
     return merge.write({ told, plan: front.plan, whole: null }, files);
   }
   return withJobFiles({ ...jobOf(manifestPath, manifest), database, threads: 1 }, (read) => {
+    checkLayers(manifest, read);
     const whole = assess({ ...read, runner: { shared: false, run: () => undefined }, verdicts });
     const told = toldOf(whole, front.plan);
     const cautions = cautionsOf(told.cautions, told.counts, records);

@@ -3,9 +3,11 @@
 
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
+import type { AssessJob } from '../../assess.js';
 import { InputError } from '../../findings.js';
 import type { Database } from '../../postgis/database.js';
 import { fromRuns } from '../../split.js';
+import type { Layer, LayerRole } from '../../types.js';
 import type { Told, WrittenAs } from '../../write.js';
 import { hashOfInput } from '../files.js';
 import {
@@ -95,6 +97,26 @@ export async function checkInputs(
   const limbs = front.inputs.find(({ role }) => role === 'limbs');
   if (limbList !== undefined && (await hashOfInput(limbList, database)) !== limbs?.sha256)
     throw changed(basename(limbList));
+}
+
+/** What was read again is what was hashed: a table may have changed between the two. */
+export function checkLayers({ inputs }: Manifest, read: AssessJob): void {
+  const { trees, works, lots, existing = [], zones, crowns } = read;
+  const of: Partial<Record<LayerRole, readonly (Layer | undefined)[]>> = {
+    trees: [trees],
+    works: works.map(({ layer }) => layer),
+    lots: [lots],
+    existing,
+    zones: [zones],
+    crowns: [crowns],
+  };
+  const taken = new Map<LayerRole, number>();
+  for (const { role, sha256, facts } of inputs) {
+    const place = taken.get(role) ?? 0;
+    taken.set(role, place + 1);
+    const found = of[role]?.[place]?.sha256 ?? sha256;
+    if (found !== sha256) throw changed(facts.name);
+  }
 }
 
 /** The verdict of every tree, once each. */
