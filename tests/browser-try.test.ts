@@ -78,11 +78,11 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
     await page.waitForSelector('#plan [data-works]');
   }
 
-  /** Takes hold of a piece by the middle of its box, and drags it so many pixels. */
-  async function drag(page: Page, row: number, dx: number, dy: number): Promise<number[]> {
+  /** Takes hold of a piece by the middle of its box (or higher up), and drags it so many pixels. */
+  async function drag(page: Page, row: number, dx: number, dy: number, down = 0.5): Promise<number[]> {
     const box = await page.locator(`#plan .v-works [data-works="${row}"]`).boundingBox();
     if (box === null) throw new Error('the piece is not drawn');
-    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    const [x, y] = [box.x + box.width / 2, box.y + box.height * down];
     await page.mouse.move(x, y);
     await page.mouse.down();
     const times: number[] = [];
@@ -221,6 +221,39 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
       expect(await status(page)).toMatch(/^Moved 10\.0 ft\./); // the root of 10 x 10 + 1 x 1
       await page.keyboard.press('Control+z');
       await page.waitForFunction(() => document.querySelector('#status')?.textContent?.includes('undone'));
+      expect(await page.locator('#schedule tbody').textContent()).toBe(before);
+      // Turned by keys, and by the pointer with Shift: the live percents are those that settle.
+      const percents = async (): Promise<string[]> =>
+        (
+          await page
+            .locator('#schedule tbody tr')
+            .evaluateAll((rows) => rows.map((row) => `${row.children[0]?.textContent} ${row.children[3]?.textContent}`))
+        ).sort();
+      await page.locator('#plan').focus();
+      for (const key of [']', ']', '{']) await page.keyboard.press(key);
+      const live = await percents();
+      await page.keyboard.press('Enter');
+      await page.waitForFunction(() => document.querySelector('#status')?.textContent?.startsWith('Turned'));
+      expect(await status(page)).toMatch(/^Turned 13° anticlockwise\./);
+      expect(await percents()).toEqual(live);
+      const home = await page.locator('#plan .v-works .chosen').boundingBox();
+      await page.keyboard.down('Shift');
+      const times = await drag(page, Number(chosen), 25, 0, 0.2);
+      await page.keyboard.up('Shift');
+      await page.waitForFunction(() => !document.querySelector('#status')?.textContent?.startsWith('Turned 13'));
+      expect(await status(page)).toMatch(/^Turned [\d.]+° clockwise\./); // above its middle, to the right
+      console.log(`a turn of 120 trees: median ${times.sort((a, b) => a - b)[10]} ms, longest ${times.at(-1)} ms`);
+      const turned = await page.locator(`#plan .v-works [data-works="${chosen}"]`).boundingBox();
+      expect(
+        Math.abs((turned?.x ?? 0) + (turned?.width ?? 0) / 2 - (home?.x ?? 0) - (home?.width ?? 0) / 2),
+      ).toBeLessThan(6);
+      for (const _ of [1, 2]) {
+        await page.keyboard.press('Control+z');
+        await page.waitForFunction(() => document.querySelector('#status')?.textContent?.includes('undone'));
+        await page.evaluate(() => {
+          (document.querySelector('#status') as HTMLElement).textContent = '';
+        });
+      }
       expect(await page.locator('#schedule tbody').textContent()).toBe(before);
       await page.locator('#save-geojson').focus();
       const [download] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Enter')]);

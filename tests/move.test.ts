@@ -39,15 +39,15 @@ const trench = plan.features.findIndex(({ properties }) => properties?.kind === 
 describe('a piece that is moved', () => {
   it.each(ruleIds().map((id) => [id]))('%s: as assessed with the piece moved in the file', (rule) => {
     const home = assessed(plan, rule);
-    for (const [row, east, north] of [
-      [house, 3.5, -2],
-      [house, -40, 25],
-      [trench, 0.8, 6],
-      [house, 0, 0],
+    for (const [row, east, north, turn] of [
+      [house, 3.5, -2, 0],
+      [house, -4, 2.5, 35],
+      [trench, 0.8, 6, -4],
+      [house, 0, 0, 0],
     ] as const) {
       const mover = moveWorks(home, row);
-      mover.to(120, 0); // where it has been leaves no trace
-      const moved = mover.to(east, north);
+      mover.to(120, 0, 90); // where it has been leaves no trace
+      const moved = mover.to(east, north, turn);
       const coordinates: number[][] = [];
       for (let i = 0; i < mover.lonLat.length; i += 2) coordinates.push([...mover.lonLat.slice(i, i + 2)]);
       const feature = plan.features[row] as (typeof plan.features)[number];
@@ -82,6 +82,28 @@ describe('a piece that is moved', () => {
       expect(Math.abs((mover.lonLat[i] as number) - lon) * metres * 0.7).toBeLessThan(0.06);
       expect(Math.abs((mover.lonLat[i + 1] as number) - lat) * metres).toBeLessThan(0.06);
     }
+  });
+
+  it('turns clockwise about the middle of its corners, true to size', () => {
+    const home = assessed(plan, 'foot-per-inch');
+    const mover = moveWorks(home, house);
+    // By the ellipsoid's radii about its centre: metres east and north of it.
+    const [lon0, lat0] = mover.centre;
+    const [lonE, latN] = shift([lon0, lat0], 1, 1);
+    const placed = (): [number, number][] =>
+      Array.from({ length: mover.lonLat.length / 2 }, (_, i) => [
+        ((mover.lonLat[i * 2] as number) - lon0) / (lonE - lon0),
+        ((mover.lonLat[i * 2 + 1] as number) - lat0) / (latN - lat0),
+      ]);
+    const before = placed();
+    for (const axis of [0, 1])
+      expect(Math.abs(before.reduce((sum, at) => sum + (at[axis] as number), 0))).toBeLessThan(1e-3);
+    mover.to(0, 0, 90);
+    // A quarter turn clockwise: what lay north lies east.
+    placed().forEach(([x, y], i) => {
+      const [e, n] = before[i] as [number, number];
+      expect(Math.hypot(x - n, y + e)).toBeLessThan(0.01);
+    });
   });
 
   it('comes home to the figures it left', () => {

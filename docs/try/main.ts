@@ -52,6 +52,7 @@ const state = {
   mover: null as WorksMover | null,
   chosen: null as number | null,
   offset: [0, 0] as [number, number],
+  turnDeg: 0, // clockwise
   shown: new Set<number>(), // trees whose figures on the screen are not the assessment's
   run: 0,
   settling: 0,
@@ -63,7 +64,9 @@ const plan = new PlanView(byId('plan'), {
     choose(row);
     select('piece').value = String(row);
   },
-  drag: (east, north) => move(east, north),
+  drag: (east, north) => move(east, north, state.turnDeg),
+  turn: (degrees) => move(...state.offset, degrees),
+  centre: () => mover()?.centre ?? null,
   drop: () => void settle(),
   tree: (row) => schedule.focus(row),
 });
@@ -167,7 +170,7 @@ function show(keepView: boolean): void {
   byId<HTMLButtonElement>('save-works').disabled = state.history.length === 0;
   byId<HTMLButtonElement>('undo').disabled = state.history.length === 0;
   byId('stamp').hidden = !state.demo;
-  for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move]'))
+  for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move], [data-turn]'))
     button.disabled = assessment === null;
   byId<HTMLButtonElement>('find').disabled = assessment === null;
   pieces(assessment);
@@ -250,20 +253,33 @@ function paint(figures: Figures, tree: TreeResult, moving: boolean): void {
   schedule.tree(figures, moving);
 }
 
-/** The piece so far from home; the trees it reaches are measured anew, no others. */
-function move(eastM: number, northM: number): void {
+/** The chosen piece, ready to be moved. */
+function mover(): WorksMover | null {
   const { assessment, chosen } = state;
-  if (assessment === null || chosen === null) return;
-  const from = performance.now();
+  if (assessment === null || chosen === null) return null;
   state.mover ??= moveWorks(assessment, chosen);
+  return state.mover;
+}
+
+function isMoved(): boolean {
+  return state.mover !== null && (state.offset[0] !== 0 || state.offset[1] !== 0 || state.turnDeg !== 0);
+}
+
+/** The piece so far from home, and turned; the trees it reaches are measured anew, no others. */
+function move(eastM: number, northM: number, turnDeg: number): void {
+  const { assessment, chosen } = state;
+  const from = performance.now();
+  const piece = mover();
+  if (assessment === null || chosen === null || piece === null) return;
   state.offset = [eastM, northM];
-  const reached = state.mover.to(eastM, northM);
+  state.turnDeg = turnDeg;
+  const reached = piece.to(eastM, northM, turnDeg);
   const measured = performance.now();
   const now = new Set(reached.map(({ row }) => row));
   for (const row of state.shown) if (!now.has(row)) paint(assessment.tree(row), assessment.tree(row), false);
   for (const figures of reached) paint(figures, assessment.tree(figures.row), true);
   state.shown = now;
-  plan.shift(chosen, eastM, northM);
+  plan.shift(chosen, eastM, northM, turnDeg, piece.centre);
   const plot = byId('plan');
   plot.dataset.measureMs = (measured - from).toFixed(2);
   plot.dataset.moveMs = (performance.now() - from).toFixed(2);
@@ -273,11 +289,12 @@ function back(): void {
   const { assessment, chosen } = state;
   clearTimeout(state.settling);
   if (assessment === null || chosen === null || state.mover === null) return;
-  move(0, 0);
+  move(0, 0, 0);
   for (const row of state.shown) paint(assessment.tree(row), assessment.tree(row), false);
   state.shown.clear();
   state.mover = null;
   state.offset = [0, 0];
+  state.turnDeg = 0;
   say('Taken back.');
 }
 
@@ -286,9 +303,12 @@ async function settle(): Promise<void> {
   clearTimeout(state.settling);
   const { assessment, chosen, mover, sources } = state;
   const [eastM, northM] = state.offset;
+  const { turnDeg } = state;
+  const moved = isMoved();
   state.offset = [0, 0];
+  state.turnDeg = 0;
   if (assessment === null || chosen === null || mover === null) return;
-  if (eastM === 0 && northM === 0) {
+  if (!moved) {
     state.mover = null;
     return;
   }
@@ -303,20 +323,21 @@ async function settle(): Promise<void> {
     assessment.options,
   );
   const { transform } = placed[layerIndex + 1] as (typeof placed)[number];
-  const [lon, lat] = mover.lonLat;
   const bytes = movedWorks(source.layer, transform, {
     feature: job.works.rowInLayer[chosen] as number,
     eastM,
     northM,
-    frame: job.frameAt(lon as number, lat as number),
+    turnDeg,
+    centre: mover.centre,
+    frame: job.frameAt(...mover.centre),
   });
   const name = `${source.name.replace(/\.[^.]*$/, '').replace(/-moved$/, '')}-moved.geojson`;
   state.history.push(sources.works);
-  const moved: Source = {
+  const settled: Source = {
     ...(await sourceOf(name, bytes)),
     ...(source.kind === undefined ? {} : { kind: source.kind }),
   };
-  state.sources = { ...sources, works: sources.works.map((one, i) => (i === layerIndex ? moved : one)) };
+  state.sources = { ...sources, works: sources.works.map((one, i) => (i === layerIndex ? settled : one)) };
   const before = new Map(assessment.trees.map((tree) => [tree.row, tree.verdict]));
   await refresh(true);
   got();
@@ -329,16 +350,18 @@ async function settle(): Promise<void> {
     .slice(0, 5)
     .map((tree) => `${tree.key} ${percent(tree.overlapPct)}, ${VERDICT_STYLES[tree.verdict].title.toLowerCase()}`);
   const more = turned.length > 5 ? ` and ${turned.length - 5} more` : '';
-  say(`Moved ${length}. ${words.length === 0 ? 'No verdict has changed.' : `Changed: ${words.join('; ')}${more}.`}`);
+  const turn = `${Math.abs(turnDeg).toFixed(1).replace(/\.0$/, '')}° ${turnDeg > 0 ? 'clockwise' : 'anticlockwise'}`;
+  const how = turnDeg === 0 ? `Moved ${length}` : far === 0 ? `Turned ${turn}` : `Moved ${length}, turned ${turn}`;
+  say(`${how}. ${words.length === 0 ? 'No verdict has changed.' : `Changed: ${words.join('; ')}${more}.`}`);
 }
 
 /** Settles what the keys have moved, before something else begins. */
 function settleNow(): void {
-  if (state.mover !== null && (state.offset[0] !== 0 || state.offset[1] !== 0)) void settle();
+  if (isMoved()) void settle();
 }
 
 async function undo(): Promise<void> {
-  if (state.mover !== null && (state.offset[0] !== 0 || state.offset[1] !== 0)) {
+  if (isMoved()) {
     back();
     return;
   }
@@ -381,7 +404,7 @@ async function find(): Promise<void> {
     if (run !== state.run) return; // a later choice has overtaken this one
     picture(place.picture);
     if (place.eastM !== 0 || place.northM !== 0) {
-      move(place.eastM, place.northM);
+      move(place.eastM, place.northM, 0);
       await settle();
     }
     say(place.words);
@@ -400,13 +423,24 @@ function picture(svg: string): void {
 }
 
 function step(eastSteps: number, northSteps: number, many: boolean): void {
+  const one = (choices().units === 'us' ? 0.3048 : 0.25) * (many ? 10 : 1);
+  nudge(eastSteps * one, northSteps * one, 0);
+}
+
+/** Degrees clockwise, a few for a step with Shift. */
+function turn(steps: number, many: boolean): void {
+  nudge(0, 0, steps * (many ? 15 : 1));
+}
+
+/** A little further; what a person leaves alone for a moment settles. */
+function nudge(eastM: number, northM: number, turnDeg: number): void {
   if (state.assessment === null) return;
   if (state.chosen === null) {
     say('Choose a piece of works first.');
     return;
   }
-  const one = (choices().units === 'us' ? 0.3048 : 0.25) * (many ? 10 : 1);
-  move(state.offset[0] + eastSteps * one, state.offset[1] + northSteps * one);
+  const all = state.turnDeg + turnDeg;
+  move(state.offset[0] + eastM, state.offset[1] + northM, all - 360 * Math.round(all / 360));
   clearTimeout(state.settling);
   state.settling = window.setTimeout(() => void settle(), SETTLE_MS);
 }
@@ -418,12 +452,23 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowDown: [0, -1],
 };
 
+/** Brackets turn, by more with Shift. */
+const TURNS: Readonly<Record<string, readonly [steps: number, many: boolean]>> = {
+  '[': [-1, false],
+  ']': [1, false],
+  '{': [-1, true],
+  '}': [1, true],
+};
+
 function keys(): void {
   byId('plan').addEventListener('keydown', (event) => {
     const arrow = ARROWS[event.key];
     if (arrow !== undefined) {
       event.preventDefault();
       step(arrow[0], arrow[1], event.shiftKey);
+    } else if (TURNS[event.key] !== undefined) {
+      event.preventDefault();
+      turn(...(TURNS[event.key] as readonly [number, boolean]));
     } else if (event.key === 'Enter') void settle();
     else if (event.key === 'Escape') back();
     else if (event.key === '+' || event.key === '=') plan.zoom(1.3);
@@ -607,6 +652,9 @@ byId('find').addEventListener('click', () => void find());
 for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move]')) {
   const [east = 0, north = 0] = (button.dataset.move ?? '').split(',').map(Number);
   button.addEventListener('click', (event) => step(east, north, event.shiftKey));
+}
+for (const button of document.querySelectorAll<HTMLButtonElement>('[data-turn]')) {
+  button.addEventListener('click', (event) => turn(Number(button.dataset.turn), event.shiftKey));
 }
 for (const button of document.querySelectorAll<HTMLButtonElement>('[data-zoom]')) {
   const by = button.dataset.zoom;

@@ -2,6 +2,7 @@
 // out: GeoJSON bytes, which any tool and the command line read. Terms: frame = the true-to-size plane about the piece.
 // Longitude and latitude (RFC 7946) unless the site is on a local ground system, which has none.
 
+import { carry } from '../../src/assess/move.js';
 import type { CrsTransform, Layer } from '../../src/index.js';
 import { type Frame, GEOMETRY_KINDS } from '../../src/types.js';
 
@@ -9,6 +10,9 @@ export interface Move {
   readonly feature: number;
   readonly eastM: number;
   readonly northM: number;
+  /** Clockwise about the centre. */
+  readonly turnDeg: number;
+  readonly centre: readonly [lon: number, lat: number];
   readonly frame: Frame;
 }
 
@@ -40,10 +44,9 @@ function placed(xy: Float64Array, transform: CrsTransform, move: Move | null): F
   transform.toLonLat(out);
   if (move !== null) {
     move.frame.toFrame(out, out);
-    for (let i = 0; i < out.length; i += 2) {
-      out[i] = (out[i] as number) + move.eastM;
-      out[i + 1] = (out[i + 1] as number) + move.northM;
-    }
+    const middle = Float64Array.from(move.centre);
+    move.frame.toFrame(middle, middle);
+    carry(out, [middle[0] as number, middle[1] as number], move, out);
     move.frame.toLonLat(out, out);
   }
   if (local) transform.fromLonLat(out);

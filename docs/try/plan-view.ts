@@ -17,6 +17,10 @@ export interface PlanEvents {
   take(row: number): void;
   /** It is so far from where it was, metres. */
   drag(eastM: number, northM: number): void;
+  /** It is turned so far about its centre, degrees clockwise. */
+  turn(degrees: number): void;
+  /** Where the piece taken hold of turns about, lon/lat. */
+  centre(): readonly [number, number] | null;
   drop(): void;
   /** A tree was pointed at. */
   tree(row: number): void;
@@ -117,9 +121,10 @@ export class PlanView {
     for (const [at, paths] of this.#works) for (const path of paths) path.classList.toggle('chosen', at === row);
   }
 
-  /** Shows a piece where it is being moved to. */
-  shift(row: number, eastM: number, northM: number): void {
-    const transform = `translate(${eastM} ${-northM})`;
+  /** Shows a piece where it is being moved to, turned clockwise about a place. */
+  shift(row: number, eastM: number, northM: number, turnDeg: number, centre: readonly [number, number]): void {
+    const [x, y] = this.#at(centre);
+    const transform = `translate(${eastM} ${-northM}) rotate(${turnDeg} ${x} ${y})`;
     for (const path of this.#works.get(row) ?? []) path.setAttribute('transform', transform);
   }
 
@@ -157,6 +162,12 @@ export class PlanView {
     const x = (at[0] as number) - this.#origin[0];
     const y = this.#origin[1] - (at[1] as number);
     this.#show({ x: x - width / 2, y: y - height / 2, width, height });
+  }
+
+  #at(lonLat: readonly [number, number]): readonly [number, number] {
+    const xy = Float64Array.from(lonLat);
+    this.#frame?.toFrame(xy, xy);
+    return [(xy[0] as number) - this.#origin[0], this.#origin[1] - (xy[1] as number)];
   }
 
   // ---------------------------------------------------------------- drawing
@@ -334,7 +345,14 @@ export class PlanView {
   #listen(): void {
     const host = this.#host;
     const fingers = new Map<number, { x: number; y: number }>();
-    let held: { readonly works: boolean; readonly x: number; readonly y: number; readonly view: View } | null = null;
+    let held: {
+      readonly works: boolean;
+      readonly x: number;
+      readonly y: number;
+      readonly view: View;
+      /** Shift was down: the piece turns about this place. */
+      readonly about: readonly [number, number] | null;
+    } | null = null;
     let spread = 0;
     const metres = (event: { clientX: number; clientY: number }): [number, number] => {
       const box = host.getBoundingClientRect();
@@ -347,8 +365,10 @@ export class PlanView {
       host.setPointerCapture(event.pointerId);
       if (fingers.size > 1) return;
       const row = (event.target as Element).closest?.('[data-works]')?.getAttribute('data-works');
-      held = { works: row != null, x: event.clientX, y: event.clientY, view: { ...this.#view } };
       if (row != null) this.#events.take(Number(row));
+      const centre = row != null && event.shiftKey ? this.#events.centre() : null;
+      const about = centre === null ? null : this.#at(centre);
+      held = { works: row != null, x: event.clientX, y: event.clientY, view: { ...this.#view }, about };
     });
     host.addEventListener('pointermove', (event) => {
       if (!fingers.has(event.pointerId) || held === null) return;
@@ -362,7 +382,15 @@ export class PlanView {
       }
       const pixel = this.#view.width / host.clientWidth;
       const [dx, dy] = [(event.clientX - held.x) * pixel, (event.clientY - held.y) * pixel];
-      if (held.works) this.#events.drag(dx, -dy);
+      if (held.about !== null) {
+        const [x0, y0] = held.about;
+        const angle = (at: { clientX: number; clientY: number }): number => {
+          const [x, y] = metres(at);
+          return Math.atan2(y - y0, x - x0);
+        };
+        const turned = ((angle(event) - angle({ clientX: held.x, clientY: held.y })) * 180) / Math.PI;
+        this.#events.turn(turned - 360 * Math.round(turned / 360));
+      } else if (held.works) this.#events.drag(dx, -dy);
       else this.#show({ ...held.view, x: held.view.x - dx, y: held.view.y - dy });
     });
     const end = (event: PointerEvent): void => {

@@ -1,12 +1,12 @@
 // What moving one piece of works does, while it moves. In: an assessment, a row of works, how far; out: the figures of the
-// trees it reaches. Terms: home = where the assessment has it. Same stages, same figures as `assess` of works that were
+// trees it reaches. Terms: home = where the assessment has it; centre = the mean of its corners there. Same stages, same figures as `assess` of works that were
 // moved in the file; only the trees that the piece reaches, at home or there, are measured anew.
 
 import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
 import { affectedPct, judgeAll } from '../judge.js';
 import { overlaps } from '../overlap.js';
 import { ruleAreas, weigh } from '../rules.js';
-import type { Assessment, Frame, Job, Verdict, ZoneTable } from '../types.js';
+import type { Assessment, Job, Verdict, ZoneTable } from '../types.js';
 
 /** One tree's figures with the piece where it is; percent 0 to 100. */
 export interface MovedTree {
@@ -21,10 +21,13 @@ export interface MovedTree {
 export interface WorksMover {
   readonly row: number;
   /**
-   * Moves the piece so far from home along the frame's axes (true north within a tenth of a degree), metres. All trees that
-   * it reaches there or reached at home; the others are as the assessment has them.
+   * Moves the piece so far from home along the frame's axes (true north within a tenth of a degree), metres, turned about its
+   * centre by degrees clockwise (default 0). All trees that it reaches there or reached at home; the others are as the
+   * assessment has them.
    */
-  to(eastM: number, northM: number): readonly MovedTree[];
+  to(eastM: number, northM: number, turnDeg?: number): readonly MovedTree[];
+  /** About which it turns: the mean of its corners at home. */
+  readonly centre: readonly [lon: number, lat: number];
   /** The piece's vertices where it is now, lon/lat pairs in the order of `job.works.geometry`. */
   readonly lonLat: Float64Array;
 }
@@ -46,14 +49,22 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
   const frame = job.frameAt(home[0] as number, home[1] as number);
   const homeXy = new Float64Array(home.length);
   frame.toFrame(home, homeXy);
+  const middle = meanOf(homeXy);
+  const centre = Float64Array.from(middle);
+  frame.toLonLat(centre, centre);
   const atHome = reached(job, row, home);
   const moved = worksLonLat.subarray(from * 2, to * 2);
   const { existing } = job;
   return {
     row,
     lonLat: moved,
-    to(eastM, northM) {
-      shifted(frame, homeXy, home, eastM, northM, moved);
+    centre: [centre[0] as number, centre[1] as number],
+    to(eastM, northM, turnDeg = 0) {
+      if (eastM === 0 && northM === 0 && turnDeg === 0) moved.set(home);
+      else {
+        carry(homeXy, middle, { eastM, northM, turnDeg }, moved);
+        frame.toLonLat(moved, moved);
+      }
       const rows = [...new Set([...atHome, ...reached(job, row, moved)])].sort((a, b) => a - b);
       const zones = only(job.zones, rows);
       const { table } = overlaps({
@@ -93,24 +104,31 @@ function verticesOf(job: Job, row: number): readonly [from: number, to: number] 
   return [first(row), first(row + 1)];
 }
 
-/** Home itself to the last bit where it is not moved. */
-function shifted(
-  frame: Frame,
-  homeXy: Float64Array,
-  home: Float64Array,
-  eastM: number,
-  northM: number,
+function meanOf(xy: Float64Array): readonly [number, number] {
+  let [x, y] = [0, 0];
+  for (let i = 0; i < xy.length; i += 2) {
+    x += (xy[i] as number) / (xy.length / 2);
+    y += (xy[i + 1] as number) / (xy.length / 2);
+  }
+  return [x, y];
+}
+
+/** Pairs in a frame, turned clockwise about a middle and then shifted; `out` may be `xy`. */
+export function carry(
+  xy: Float64Array,
+  middle: readonly [number, number],
+  { eastM, northM, turnDeg }: { readonly eastM: number; readonly northM: number; readonly turnDeg: number },
   out: Float64Array,
 ): void {
-  if (eastM === 0 && northM === 0) {
-    out.set(home);
-    return;
+  const angle = (-turnDeg * Math.PI) / 180;
+  const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+  for (let i = 0; i < xy.length; i += 2) {
+    const [x, y] = [xy[i] as number, xy[i + 1] as number];
+    const [dx, dy] = [x - middle[0], y - middle[1]];
+    // Without a turn not by way of the middle: no bit is lost.
+    out[i] = (turnDeg === 0 ? x : middle[0] + dx * cos - dy * sin) + eastM;
+    out[i + 1] = (turnDeg === 0 ? y : middle[1] + dx * sin + dy * cos) + northM;
   }
-  for (let i = 0; i < homeXy.length; i += 2) {
-    out[i] = (homeXy[i] as number) + eastM;
-    out[i + 1] = (homeXy[i + 1] as number) + northM;
-  }
-  frame.toLonLat(out, out);
 }
 
 /** Trees whose zone may hold some of a piece: by boxes, generously. */

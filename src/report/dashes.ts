@@ -17,8 +17,29 @@ const PER_MM = 100;
  */
 export function dashedRings(rings: readonly (readonly number[])[], pattern: readonly number[], shown: Box): string {
   const pen = new Pen(PER_MM);
-  for (const ring of rings) for (const stroke of strokesOf(ring, pattern)) if (shows(stroke, shown)) pen.line(stroke);
+  for (const ring of rings) {
+    for (const stroke of strokesOf(ring, pattern)) {
+      const line = distinct(stroke);
+      if (line.length > 2 && shows(line, shown)) pen.line(line);
+    }
+  }
   return pen.path;
+}
+
+/**
+ * Without places that are the same on paper: where a stroke ends at a corner, the last bit of a length says on which of its
+ * two sides, and engines differ in that bit.
+ */
+function distinct(line: readonly number[]): readonly number[] {
+  const out: number[] = [];
+  for (let i = 0; i < line.length; i += 2) {
+    const [x, y] = [line[i], line[i + 1]].map((value) => Math.round((value as number) * PER_MM) / PER_MM) as [
+      number,
+      number,
+    ];
+    if (out[out.length - 2] !== x || out[out.length - 1] !== y) out.push(x, y);
+  }
+  return out;
 }
 
 function shows(line: readonly number[], box: Box): boolean {
