@@ -221,7 +221,8 @@ export function assess(job: AssessJob): Assessment {
       ...limbs.findings,
       ...worksFindings(works.table, [main, ...otherRules]),
       ...planned.findings,
-      ...(withMargins ? [] : [marginsSkipped(trees.table.count)]),
+      // Who said that there be none need not be told.
+      ...(withMargins || options.margins === false ? [] : [marginsSkipped(trees.table.count)]),
     ],
     get trees() {
       everyTree ??= rows.all();

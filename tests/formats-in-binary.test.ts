@@ -17,6 +17,7 @@ import { readWkb } from '../src/read/wkb.js';
 import type { Layer } from '../src/types.js';
 import { dxf, entity, lwpolyline } from './support/dxf.js';
 import { bytesOf, coordinatesOf, kindOf } from './support/layers.js';
+import { runs } from './support/runs.js';
 import { writeZip } from './support/shapefile.js';
 import { gpkgBlob, withIndex, wkb } from './support/wkb.js';
 
@@ -278,7 +279,7 @@ describe('well-known binary', () => {
           expect(layer.count === 1 && layer.geometry.xy.every(Number.isFinite)).toBe(true);
         },
       ),
-      { numRuns: 300 },
+      { numRuns: runs(100) },
     );
   });
 });

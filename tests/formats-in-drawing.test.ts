@@ -11,6 +11,7 @@ import { type ReadOptions, readLayer } from '../src/read.js';
 import type { Layer } from '../src/types.js';
 import { dxf, entity, type Group, lwpolyline } from './support/dxf.js';
 import { bytesOf, codesOf, coordinatesOf, kindOf } from './support/layers.js';
+import { runs } from './support/runs.js';
 
 const read = (text: string, options: Partial<ReadOptions> = {}): Layer =>
   readDxf(bytesOf(text), { name: 'site.dxf', ...options });
@@ -276,7 +277,7 @@ describe('arcs', () => {
             expect(Math.max(0, ...two.map((v, i) => Math.abs(v - (one[i] ?? 0))))).toBeLessThan(1e-6 * (1 + radius));
         },
       ),
-      { numRuns: 300 },
+      { numRuns: runs(200) },
     );
   });
 });
@@ -430,7 +431,7 @@ describe('damage', () => {
           }
         },
       ),
-      { numRuns: 500 },
+      { numRuns: runs(300) },
     );
   });
 });

@@ -9,6 +9,7 @@ import { DescriptionReader } from '../src/read/description.js';
 import { type ReadOptions, readLayer, readLayerAsync } from '../src/read.js';
 import type { Layer } from '../src/types.js';
 import { bytesOf, codesOf, coordinatesOf, kindOf } from './support/layers.js';
+import { runs } from './support/runs.js';
 
 const read = (text: string, name: string, options: Partial<ReadOptions> = {}): Promise<Layer> =>
   readLayerAsync(bytesOf(text), { name, ...options });
@@ -437,7 +438,7 @@ describe('descriptions', () => {
         const said = reader.read(text);
         for (const value of Object.values(said.properties)) expect(String(value)).toMatch(/^[\d.;]+$/);
       }),
-      { numRuns: 2000 },
+      { numRuns: runs(1000) },
     );
     expect(reader.read(`OAK ${'1 ,'.repeat(20_000)}"`).properties).toBeDefined();
   });

@@ -7,6 +7,7 @@ import { fuzzScenes } from '../scripts/lib/scene-fuzz.mjs';
 import { Meter } from '../src/geometry/meter.js';
 import { PieceBuilder } from '../src/geometry/pieces.js';
 import { compactParts } from '../src/geometry/subdivide.js';
+import { runs } from './support/runs.js';
 import { rect, reversed } from './support/shapes.js';
 
 const disc = { x: 0, y: 0, r: 1 };
@@ -42,18 +43,18 @@ describe('integral over angle', () => {
 describe('kernel against the integral over angle', () => {
   it('agrees to 1e-6 points in overlap, severed, shares and distance', () => {
     const broken: unknown[] = [];
-    const table = fuzz({ Meter, PieceBuilder, compactParts }, 3000, 20_261_125, (found) => broken.push(found));
+    const table = fuzz({ Meter, PieceBuilder, compactParts }, runs(1500), 20_261_125, (found) => broken.push(found));
     expect({ broken: broken.length, first: broken[0] }).toEqual({ broken: 0, first: undefined });
-    expect([...table.values()].reduce((sum, row) => sum + row.cases, 0)).toBe(3000);
+    expect([...table.values()].reduce((sum, row) => sum + row.cases, 0)).toBe(runs(1500));
   }, 120_000);
 });
 
 describe('owners, hard ground, polygon zones and works drawn back', () => {
   it('agree with the integral to 1e-6 points in overlap, severed, works alone and hard ground', () => {
     const broken: unknown[] = [];
-    const table = fuzzScenes({ Meter, PieceBuilder }, 900, 20_261_125, (found) => broken.push(found));
+    const table = fuzzScenes({ Meter, PieceBuilder }, runs(450), 20_261_125, (found) => broken.push(found));
     expect({ broken: broken.length, first: broken[0] }).toEqual({ broken: 0, first: undefined });
-    expect([...table.values()].reduce((sum, row) => sum + row.cases, 0)).toBe(900);
+    expect([...table.values()].reduce((sum, row) => sum + row.cases, 0)).toBe(runs(450));
   }, 120_000);
 });
 

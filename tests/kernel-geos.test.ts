@@ -5,6 +5,7 @@ import { Meter } from '../src/geometry/meter.js';
 import { PieceBuilder } from '../src/geometry/pieces.js';
 import { type GeosEngine, geosEngine } from './support/geos.js';
 import { mulberry32 } from './support/random.js';
+import { runs } from './support/runs.js';
 import { rect, reversed, star } from './support/shapes.js';
 
 type Polygon = readonly ArrayLike<number>[];
@@ -103,7 +104,7 @@ describe('kernel against GEOS', () => {
   it('random unions', () => {
     const random = mulberry32(20_261_125);
     let worst = 0;
-    for (let round = 0; round < 150; round++) {
+    for (let round = 0; round < runs(75); round++) {
       const polygons: Polygon[] = [];
       const n = 1 + Math.floor(random() * 6);
       for (let i = 0; i < n; i++) polygons.push([star(random)]);

@@ -9,6 +9,7 @@ import { readLayer } from '../src/node/files.js';
 import { type ReadOptions, readLayerAsync } from '../src/read.js';
 import type { Layer } from '../src/types.js';
 import { bytesOf, coordinatesOf } from './support/layers.js';
+import { runs } from './support/runs.js';
 import { writeShapefile, writeZip, zipShapefile } from './support/shapefile.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'archive-'));
@@ -89,7 +90,7 @@ describe('zips without Node', () => {
           expect(all(layer as Layer).features[0]?.[1]).toEqual(before.features[0]?.[1]);
         }
       }),
-      { numRuns: 300 },
+      { numRuns: runs(150) },
     );
   });
 });

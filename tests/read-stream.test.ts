@@ -7,6 +7,7 @@ import { GeoJsonStream } from '../src/read/geojson.js';
 import { GeoJsonBytes, NotPlain } from '../src/read/geojson-bytes.js';
 import { JsonCursor } from '../src/read/json-cursor.js';
 import type { Layer } from '../src/types.js';
+import { runs } from './support/runs.js';
 
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
 
@@ -92,7 +93,7 @@ describe('byte-level GeoJSON reader', () => {
           });
         },
       ),
-      { numRuns: 300 },
+      { numRuns: runs(100) },
     );
   });
 
@@ -137,7 +138,7 @@ describe('byte-level GeoJSON reader', () => {
           }
         },
       ),
-      { numRuns: 2000 },
+      { numRuns: runs(700) },
     );
     for (const text of [
       '9007199254740993',
@@ -170,7 +171,7 @@ describe('byte-level GeoJSON reader', () => {
         }
         if (accepted) expect(() => JSON.parse(new TextDecoder().decode(Uint8Array.from(bytes)))).not.toThrow();
       }),
-      { numRuns: 5000 },
+      { numRuns: runs(1500) },
     );
   });
 

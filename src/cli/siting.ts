@@ -58,7 +58,7 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const { units = 'metric', prefix } = flags;
   await write(out, () => sitingText(found, { units, ...(prefix === undefined ? {} : { prefix }), output }));
   await write(table, () => sitingTablePieces(found, units));
-  const all = [...found.before.findings.filter(({ code }) => code !== 'margins-skipped'), ...found.findings];
+  const all = [...found.before.findings, ...found.findings];
   await write(findings, () => findingsText(found, all));
   const drawing = { units, title: flags.title, stamp: flags.stamp };
   await write(flags.plan, () => one(toSitingPlan(found, drawing)));

@@ -8,6 +8,7 @@ import { addLine } from '../../src/geometry/strip.js';
 import { grownRadius } from '../../src/overlap/regrow.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
 import { mulberry32 } from '../support/random.js';
+import { runs } from '../support/runs.js';
 import { rect, reversed, star } from '../support/shapes.js';
 
 type Rings = readonly (readonly number[])[];
@@ -16,7 +17,7 @@ let geos: GeosEngine;
 beforeAll(async () => {
   geos = await geosEngine();
 });
-const RUNS = { numRuns: 150, seed: 20_261_125 };
+const RUNS = { numRuns: runs(60), seed: 20_261_125 };
 
 /** A star, now and then with a smaller copy of itself as a hole; sizes of a site, metres. */
 const polygon = fc.integer().map((seed): Rings => {
@@ -190,7 +191,7 @@ describe('hard ground in discs', () => {
         near(spared.disc(0, 0, R), inDisc([...proposed, ...existing]) - hardM2);
         near(spared.coveredBy(EXISTING), hardM2);
       }),
-      { numRuns: 30, seed: 20_261_125 },
+      { numRuns: runs(15), seed: 20_261_125 },
     );
   });
   it('zones grow until their free area is the nominal one', () => {
@@ -213,7 +214,7 @@ describe('hard ground in discs', () => {
           1e-6 * (r / radius) ** 2,
         );
       }),
-      { numRuns: 30, seed: 20_261_125 },
+      { numRuns: runs(15), seed: 20_261_125 },
     );
   });
   it('a trunk all round which nothing is free is told so', () => {

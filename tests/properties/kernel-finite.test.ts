@@ -6,6 +6,7 @@ import { Meter } from '../../src/geometry/meter.js';
 import { PieceBuilder } from '../../src/geometry/pieces.js';
 import { compactParts } from '../../src/geometry/subdivide.js';
 import { grownRadius } from '../../src/overlap/regrow.js';
+import { runs } from '../support/runs.js';
 
 const nasty = [0, -0, 5e-324, -5e-324, 2.3e-308, 1e-200, 1e-160, 1e-17, 1e15, 1e77, -1e77, 1e154, 1.8e154, 1e308];
 const far = [Number.MAX_VALUE, -Number.MAX_VALUE, -1e308, 1, -1, 1 + Number.EPSILON, 0.5];
@@ -75,7 +76,7 @@ describe('kernel on any finite input', () => {
         expect(shaped).toBeLessThanOrEqual(Number.POSITIVE_INFINITY);
         expect(figures().filter((v) => !isNumber(v))).toEqual([]);
       }),
-      { numRuns: 3000, seed: 20_261_125 },
+      { numRuns: runs(1000), seed: 20_261_125 },
     );
   });
 
@@ -107,7 +108,7 @@ describe('kernel on any finite input', () => {
         const nominal = Math.PI * r * r;
         if (r < 1e100) expect(grownRadius(meter, x, y, r, nominal)).not.toBeNaN();
       }),
-      { numRuns: 1500, seed: 20_261_125 },
+      { numRuns: runs(500), seed: 20_261_125 },
     );
   });
 
@@ -116,7 +117,7 @@ describe('kernel on any finite input', () => {
       fc.property(fc.array(ring, { minLength: 1, maxLength: 3 }), (rings) => {
         for (const part of compactParts(rings)) for (const one of part) expect(one.every(isNumber)).toBe(true);
       }),
-      { numRuns: 400, seed: 20_261_125 },
+      { numRuns: runs(150), seed: 20_261_125 },
     );
   });
 });

@@ -10,6 +10,7 @@ import type { Frame } from '../../src/types.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
 import { type LocalFeature, localJob, tree, type XY } from '../support/local-job.js';
 import { mulberry32 } from '../support/random.js';
+import { runs } from '../support/runs.js';
 import { star } from '../support/shapes.js';
 
 let geos: GeosEngine;
@@ -49,7 +50,7 @@ function told(
 }
 
 describe('margins', () => {
-  const RUNS = { numRuns: 12, seed: 20_261_125 };
+  const RUNS = { numRuns: runs(12), seed: 20_261_125 };
   it('have the sign of the verdict, and fall when works are added', () => {
     fc.assert(
       fc.property(scene, scene, (rings, more) => {
@@ -100,7 +101,7 @@ describe('margins', () => {
           seen[`${each.every(wide)}`]++;
         },
       ),
-      { ...RUNS, numRuns: 25 },
+      { ...RUNS, numRuns: runs(25) },
     );
     expect(Math.min(seen.true, seen.false)).toBeGreaterThan(3);
   });
@@ -142,7 +143,7 @@ describe('works with their boundary moved', () => {
           expect(Math.abs(taken(near.narrowed(by)) - geos.moved(shapes, -by, [[zone]], 64))).toBeLessThan(allowed);
         }
       }),
-      { numRuns: 60, seed: 20_261_125 },
+      { numRuns: runs(30), seed: 20_261_125 },
     );
   });
   it('as outlines per class, the way of crowded sites, take what strips round every edge take', () => {
@@ -174,7 +175,7 @@ describe('works with their boundary moved', () => {
           );
         }
       }),
-      { numRuns: 60, seed: 20_261_125 },
+      { numRuns: runs(30), seed: 20_261_125 },
     );
   });
 });

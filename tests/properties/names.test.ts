@@ -9,6 +9,7 @@ import { LayerBuilder } from '../../src/layer.js';
 import { readLayer } from '../../src/read.js';
 import type { Layer, Properties } from '../../src/types.js';
 import { named } from '../support/check-layers.js';
+import { runs } from '../support/runs.js';
 
 const encoder = new TextEncoder();
 
@@ -49,7 +50,7 @@ describe('names', () => {
         const told = (of: typeof a): string[] => of.findings.map((f) => `${f.code} ${f.id} ${f.message}`);
         expect(told(a)).toEqual(told(b));
       }),
-      { numRuns: 300 },
+      { numRuns: runs(120) },
     );
   });
 
@@ -90,7 +91,7 @@ describe('values', () => {
           }
         });
       }),
-      { numRuns: 500 },
+      { numRuns: runs(200) },
     );
   });
 });

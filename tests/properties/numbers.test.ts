@@ -5,6 +5,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ByteText } from '../../src/write/byte-text.js';
 import { degree, figure } from '../../src/write/numbers.js';
+import { runs } from '../support/runs.js';
 
 describe('numbers as bytes', () => {
   const out = new ByteText();
@@ -27,7 +28,7 @@ describe('numbers as bytes', () => {
         const degrees = degree(value);
         if (Number.isFinite(degrees)) expect(written(degrees, 9)).toBe(String(degrees));
       }),
-      { numRuns: 2000 },
+      { numRuns: runs(2000) },
     );
   });
 

@@ -233,7 +233,7 @@ describe('a table with quotes', () => {
         } catch {}
         expect('records' in ours ? ours.records : null, JSON.stringify(text)).toEqual(theirs);
       }),
-      { numRuns: 1000 },
+      { numRuns: runs(400) },
     );
   });
 });
