@@ -93,7 +93,7 @@ export async function readBox(
 ): Promise<Layer> {
   const { zip: _1, stdin: _2, progress: _3, database: _4, crs: _5, ...own } = options;
   return attempt(async () => {
-    if (format === 'geopackage') return (await import('./gpkg.js')).readGeoPackage(path, own);
+    if (format === 'geopackage') return (await import('./gpkg.js')).readGeoPackage(path, { ...own, isPart: true });
     return (await import('./flatgeobuf-file.js')).readFlatGeobufBox(path, own);
   }, options.name);
 }

@@ -10,7 +10,7 @@ import { chosenBytes, layoutOf } from './flatgeobuf-index.js';
 import { PartFile } from './parts.js';
 
 /** Bytes of a file that are read at once where only some of it is wanted. */
-const BLOCK_BYTES = 1 << 16;
+const BLOCK_BYTES = 1 << 13;
 
 /**
  * Reads the features in a box from a file: its header, the nodes of its index on the way, and those features. A file without an

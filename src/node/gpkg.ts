@@ -5,10 +5,18 @@
 import { Buffer } from 'node:buffer';
 import { open, readFile, stat } from 'node:fs/promises';
 import type Sqlite from 'better-sqlite3';
-import { brokenGeoPackage, type Query, readFeatureTable, withoutWriteAhead } from '../read/geopackage.js';
-import type { ReadOptions } from '../read.js';
+import {
+  brokenGeoPackage,
+  type Query,
+  readFeatureTable,
+  type TableReadOptions,
+  withoutWriteAhead,
+} from '../read/geopackage.js';
 import type { Layer } from '../types.js';
 import { peer } from './peer.js';
+
+/** Pages held while a box is read: its rows lie all over the file, and over a network each page counts. */
+const CACHE_KIB = 64 * 1024;
 
 /**
  * Reads one feature table, in order of its primary key, which stays a property.
@@ -20,7 +28,7 @@ import { peer } from './peer.js';
  * @example
  * const layer = await readGeoPackage('survey.gpkg', { name: 'survey.gpkg', layer: 'trees' });
  */
-export async function readGeoPackage(source: string | Uint8Array, options: ReadOptions): Promise<Layer> {
+export async function readGeoPackage(source: string | Uint8Array, options: TableReadOptions): Promise<Layer> {
   const module = await peer('better-sqlite3', 'GeoPackage', options.name, () => import('better-sqlite3'));
   let db: Sqlite.Database | undefined;
   try {
@@ -44,7 +52,9 @@ function queryOf(db: Sqlite.Database): Query {
 
 async function openReadOnly(Database: typeof Sqlite, source: string | Uint8Array): Promise<Sqlite.Database> {
   if (typeof source === 'string' && !(await isQuietWal(source))) {
-    return new Database(source, { readonly: true, fileMustExist: true });
+    const db = new Database(source, { readonly: true, fileMustExist: true });
+    db.pragma(`cache_size = -${CACHE_KIB}`);
+    return db;
   }
   const bytes = Buffer.from(typeof source === 'string' ? await readFile(source) : source); // a copy: it is changed
   return new Database(withoutWriteAhead(bytes));

@@ -22,13 +22,16 @@ interface FeatureTable {
   readonly srsId: number;
 }
 
+/** `isPart`: nobody asks how many features lie outside the box; counting them reads the whole table. */
+export type TableReadOptions = ReadOptions & { readonly isPart?: boolean };
+
 /**
  * Reads one feature table, in order of its primary key, which stays a property.
  *
  * @param options `bbox` keeps the features whose box meets it, found by the table's R-tree where it has one
  * @throws InputError `gpkg-broken`, `gpkg-empty` (no feature table), `layer-several` (lists them), `layer-missing`
  */
-export function readFeatureTable(query: Query, options: ReadOptions): Layer {
+export function readFeatureTable(query: Query, options: TableReadOptions): Layer {
   const table = choose(featureTables(query, options.name), options);
   const into = new LayerBuilder(options.name, 'geopackage');
   const info = [...query(`PRAGMA table_info(${quoted(table.name)})`)];
@@ -57,7 +60,7 @@ export function readFeatureTable(query: Query, options: ReadOptions): Layer {
     }
     into.end(properties);
   }
-  if (bbox !== undefined) {
+  if (bbox !== undefined && options.isPart !== true) {
     const all = Number(first(query(`SELECT count(*) AS n FROM ${quoted(table.name)}`))?.n);
     into.findings.push(...outsideBox(options.name, bbox, into.count, all));
   }

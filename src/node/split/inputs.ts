@@ -113,19 +113,31 @@ function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): 
   const asked = groups
     .filter((group) => group.length > 0)
     .map((group): TileBox => {
-      const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
-      for (const row of group) {
-        box[0] = Math.min(box[0], boxes[row * 4] as number);
-        box[1] = Math.min(box[1], boxes[row * 4 + 1] as number);
-        box[2] = Math.max(box[2], boxes[row * 4 + 2] as number);
-        box[3] = Math.max(box[3], boxes[row * 4 + 3] as number);
-      }
+      const box = smallestBox(boxes, group);
       const n = index.search(...box);
       const found = Uint32Array.from(index.found.subarray(0, n), (i) => placed[i] as number).sort();
       return { box, found: runsOf(found) };
     });
   return rows.every(hasPlace) ? asked : [...asked, { box: null, found: runsOf(placeless) }];
 }
+
+/** The smallest box that meets those of all rows: a road that leads far away does not draw it out. */
+function smallestBox(boxes: Float64Array, rows: readonly number[]): [number, number, number, number] {
+  const edges: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const row of rows) {
+    edges[0] = Math.min(edges[0], boxes[row * 4 + 2] as number); // the least of their eastern edges
+    edges[1] = Math.min(edges[1], boxes[row * 4 + 3] as number);
+    edges[2] = Math.max(edges[2], boxes[row * 4] as number);
+    edges[3] = Math.max(edges[3], boxes[row * 4 + 1] as number);
+  }
+  const [west, south, east, north] = edges; // where all share some ground, one place of it
+  // Edges that only just touch are left to no rounding of an index.
+  const hair = Math.max(...edges.map(Math.abs)) * HAIR;
+  return [Math.min(west, east) - hair, Math.min(south, north) - hair, east + hair, north + hair];
+}
+
+/** A billionth of a coordinate: millimetres, or a centimetre of degrees. */
+const HAIR = 1e-9;
 
 interface NativeBoxes {
   readonly boxes: Float64Array; // 4 per row, in the file's own coordinates; NaN of a row without a place
