@@ -58,6 +58,9 @@ describe.skipIf(bin === null)('tables of PostGIS in tiles', () => {
       [p('kind'), p('depth_m', 'float8'), p('height_m', 'float8')].join(', '),
     );
     await town.sql(`UPDATE trees SET geom = 'SRID=4326;POINT EMPTY' WHERE row = 30`); // one has no geometry, this an empty one
+    // A road of 30 km from one clump of trees to the other.
+    await town.sql(`INSERT INTO works (row, kind, geom) SELECT 25, 'paving', ST_Buffer(ST_GeomFromText(
+      'LINESTRING(-122.5985 45.4005, -122.1995 45.4005)', 4326), 0.00003, 'endcap=flat')`);
     job = { database, trees: 'postgis:public.trees', works: ['postgis:public.works'], margins: false };
   }, 60_000);
 
@@ -78,7 +81,7 @@ describe.skipIf(bin === null)('tables of PostGIS in tiles', () => {
     const { path, out, manifest } = await split('whole');
     expect(manifest.inputs.map(({ read, path: table, rows }) => [read, table, rows])).toEqual([
       ['table', 'postgis:public.trees', 40],
-      ['table', 'postgis:public.works', 24],
+      ['table', 'postgis:public.works', 25],
     ]);
     for (let i = 3; i >= 0; i--) await runTile(path, i, { database });
     const { counts } = await mergeTiles(path, {}, { database });
@@ -87,9 +90,15 @@ describe.skipIf(bin === null)('tables of PostGIS in tiles', () => {
     await writeAssessment(one, assessment, {});
     expect(counts).toEqual(assessment.counts);
     expect(text(out) === text(one)).toBe(true);
-    // A tile asks for its own box; one has trees of both clumps, 30 km apart, the others nothing of the other clump.
-    const loaded = [0, 1, 2, 3].map((i) => JSON.parse(text(`${path}.d/tiles/00000${i}.json`)).inputs[1].rows[1] ?? 0);
-    expect(loaded.filter((n: number) => n < 24)).toHaveLength(3);
+    // A tile asks for its own box; one has trees of both clumps, the others ask for nothing of the other clump, though the road
+    // leads there.
+    const asked = [0, 1, 2, 3].map((i) => {
+      const { boxes } = JSON.parse(text(`${path}.d/tiles/00000${i}.json`)).inputs[1] as {
+        boxes: { found: number[] }[];
+      };
+      return boxes.flatMap(({ found }) => found.filter((_, k) => k % 2 === 1)).reduce((sum, n) => sum + n, 0);
+    });
+    expect(asked.filter((n) => n < 25)).toHaveLength(3);
   });
 
   it('keeps the password out of all it writes, and takes the database from the environment of each machine', async () => {
