@@ -1,12 +1,21 @@
 // The engines of docs/engines.md: its commands and the files of data/engines run as they stand, with stand-ins for what a test's
 // machine lacks (sbatch, kubectl, ssh). The merged file is that of one machine each time, byte for byte.
 import { spawn } from 'node:child_process';
-import { copyFileSync, cpSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  copyFileSync,
+  cpSync,
+  mkdtempSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  truncateSync,
+  writeFileSync,
+} from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { type LineResult, mergeTiles, runLines, runTile } from '../src/node.js';
+import { type LineResult, mergeTiles, missingTiles, runLines, runTile } from '../src/node.js';
 import { run } from './support/cli.js';
 import { type Call, type Shell, shellIn } from './support/shell.js';
 
@@ -340,4 +349,9 @@ test('--index: several tiles, steps, none; a tile that fails does not stop those
   expect((await run('run', '--manifest', 'job.json', '--index', '7-last:0')).code).toBe(2);
   expect((await run('run', '--manifest', 'job.json', '--index', '3-1')).code).toBe(2);
   await expect(mergeTiles('job.json')).rejects.toMatchObject({ message: '4 of 8 tiles are not done: 2, 3, 4, 6' });
+  truncateSync('job.json.d/results/000005.data', 100);
+  rmSync('job.json.d/results/000007.data');
+  expect(await missingTiles('job.json')).toEqual([2, 3, 4, 5, 6, 7]);
+  expect((await runTile('job.json', 5)).isOld).toBe(false);
+  expect(await missingTiles('job.json')).toEqual([2, 3, 4, 6, 7]);
 });

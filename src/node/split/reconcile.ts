@@ -1,7 +1,7 @@
 // Whether a split job may be merged. In: a manifest and what its tiles left; out: their records and every tree's verdict, or an
 // InputError that says what is missing or differs. Terms: see manifest.ts; reconcile = in equals out, hashes hold.
 
-import { readFile } from 'node:fs/promises';
+import { readFile, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import type { AssessJob } from '../../assess.js';
 import { InputError } from '../../findings.js';
@@ -21,7 +21,7 @@ import {
   withPaths,
 } from './manifest.js';
 import type { RoleFields } from './merged-tables.js';
-import { isWhole, readTileRecord, type TileRecord } from './results.js';
+import { dataPath, isWhole, readTileRecord, type TileRecord } from './results.js';
 import { changed } from './tile-layers.js';
 
 /** What the split left for the merge. */
@@ -66,7 +66,8 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
 }
 
 /**
- * The tiles that have to be run before the job can be merged: not done, or no longer what they were when they were done.
+ * The tiles that have to be run before the job can be merged: not done, or with data that is gone or cut short. What is in the
+ * data is read by the merge alone: it holds every byte against the record.
  *
  * @throws InputError `manifest-*`
  * @example
@@ -77,7 +78,8 @@ export async function missingTiles(manifestPath: string): Promise<readonly numbe
   const missing: number[] = [];
   for (let index = 0; index < manifest.tiles.length; index++) {
     const record = await readTileRecord(manifestPath, manifest, index);
-    if (record === null || !(await isWhole(manifestPath, record))) missing.push(index);
+    const bytes = (await stat(dataPath(manifestPath, index)).catch(() => null))?.size;
+    if (record === null || record.bytes !== bytes) missing.push(index);
   }
   return missing;
 }
