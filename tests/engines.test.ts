@@ -5,6 +5,7 @@ import {
   copyFileSync,
   cpSync,
   mkdtempSync,
+  readdirSync,
   readFileSync,
   renameSync,
   rmSync,
@@ -293,6 +294,19 @@ describe('run --stdin', () => {
     const again = await shell.run(own);
     expect([again.code, lines(again.out).map((one) => 'error' in one)]).toEqual([1, [false, true]]);
     expect((await run('run', '--stdin', '--index', '0', '--manifest', 'job.json')).code).toBe(2);
+  });
+
+  test('two pipes with the same tiles at the same time: the same results, and nothing left beside them', async () => {
+    const pipe = (to: string): string => `seq 0 7 | rootberth run --manifest job.json --stdin > ${to} &`;
+    expect((await shell.run(`${pipe('a.ndjson')} ${pipe('b.ndjson')} wait`)).code).toBe(0);
+    const [a, b] = ['a.ndjson', 'b.ndjson'].map((name) =>
+      lines(readFileSync(name, 'utf8')).map((one) => ('error' in one ? one.error : one.sha256)),
+    );
+    expect(a).toHaveLength(TILES);
+    expect(a).toEqual(b);
+    expect(readdirSync('job.json.d/results')).toHaveLength(TILES * 2);
+    expect((await run('merge', 'job.json')).code).toBe(0);
+    expect(merged()).toBe('the same');
   });
 
   test('nothing is read ahead of what is taken, and a line without end is not held', async () => {
