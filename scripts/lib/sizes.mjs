@@ -64,7 +64,16 @@ export async function measure({ code, apart, beside }) {
   return beside === undefined ? own : { ...own, bytes: own.bytes - (await bundled(beside, apart)).bytes };
 }
 
-async function bundled(code, apart) {
+const made = new Map();
+
+/** The same bundle is asked for by each table that comes beside it. */
+function bundled(code, apart) {
+  const key = JSON.stringify([code, apart]);
+  if (!made.has(key)) made.set(key, bundle(code, apart));
+  return made.get(key);
+}
+
+async function bundle(code, apart) {
   const isApart = (id) => apart.some((name) => id === name || id.startsWith(`${name}/`));
   const probe = {
     name: 'size-probe',
