@@ -89,7 +89,7 @@ export class Margins {
       return this.#passed(row, site, { reach, room, trunk, nearest });
     }
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
-    const near = new NearWorks(site, reach + to);
+    const near = new NearWorks(site, Math.max(reach, trunk), reach + to);
     const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
     return { isOver: false, short, from, to, isCrowded: near.isCrowded };
   }
@@ -101,12 +101,12 @@ export class Margins {
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
     let seen = most;
-    let near = new NearWorks(site, reach + seen);
+    let near = new NearWorks(site, Math.max(reach, trunk), reach + seen);
     const at = (by: number): number => {
       if (by > seen) {
         // To draw back farther, works have to be seen from farther.
         seen = by;
-        near = new NearWorks(site, reach + seen);
+        near = new NearWorks(site, Math.max(reach, trunk), reach + seen);
       }
       const pieces = near.narrowed(by);
       // The trunk is free of the works when they have drawn back to beyond its face. Works cut off at the reach seem no

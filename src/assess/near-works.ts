@@ -31,14 +31,18 @@ const CROWDED_ARC_MM = 0.2;
 /** Works about a tree, relative to it, with their common boundary moved; ground that is hard today stays. */
 export class NearWorks {
   readonly #pieces: readonly NearPiece[];
-  readonly #reach: number;
+  readonly #zone: number;
   #outline: readonly Ring[] | undefined;
   /** So many pieces that they are moved as outlines. */
   readonly isCrowded: boolean;
 
-  constructor(site: Site, reach: number, crowdedFrom: number = CROWDED_FROM) {
+  /**
+   * @param zone how far from the tree works are measured, metres
+   * @param reach how far from it works are that may come so near when they move, metres
+   */
+  constructor(site: Site, zone: number, reach: number, crowdedFrom: number = CROWDED_FROM) {
     this.#pieces = piecesWithin(site, reach);
-    this.#reach = reach;
+    this.#zone = zone;
     this.isCrowded = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).length >= crowdedFrom;
   }
 
@@ -57,10 +61,11 @@ export class NearWorks {
       }
       return builder.finish();
     }
-    for (const { rings, tag } of this.#pieces) {
-      builder.add(rings, tag);
-      if ((tag.classBit & WORKS) !== 0 && by > 0) {
-        for (const ring of rings) addRound(builder, ring, by, this.#reach, tag);
+    // What does not come into the zone is left out: most works, most of the time.
+    for (const { rings, tag, apart } of this.#pieces) {
+      if (apart <= this.#zone) builder.add(rings, tag);
+      if ((tag.classBit & WORKS) !== 0 && by > 0 && apart <= this.#zone + by) {
+        for (const ring of rings) addRound(builder, ring, by, this.#zone + by, tag);
       }
     }
     return builder.finish();
@@ -69,7 +74,7 @@ export class NearWorks {
   /** Drawn back: the pieces, and the ground within the distance of their common boundary as no longer theirs. */
   narrowed(by: number): Pieces {
     const builder = new PieceBuilder();
-    for (const { rings, tag } of this.#pieces) builder.add(rings, tag);
+    for (const { rings, tag, apart } of this.#pieces) if (apart <= this.#zone) builder.add(rings, tag);
     const tag = { owner: 0, classBit: RETREATED, cuts: false };
     if (by > 0 && this.isCrowded) {
       const rings = this.#boundary();
@@ -77,12 +82,12 @@ export class NearWorks {
       const all = finelyMoved(rings, LAP_M).map((polygon) => scaled(polygon, FINER));
       for (const polygon of lessShape(all, kept)) builder.add(scaled(polygon, 1 / FINER), tag);
     } else if (by > 0)
-      for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#reach, tag, LAP_M);
+      for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#zone + by + LAP_M, tag, LAP_M);
     return builder.finish();
   }
 
   /** Works of one class that do the same to roots, with their rings together. */
-  #byClass(): readonly NearPiece[] {
+  #byClass(): readonly Shape[] {
     const groups = new Map<number, { rings: Ring[]; tag: PieceTag }>();
     for (const { rings, tag } of this.#pieces) {
       if ((tag.classBit & WORKS) === 0) continue;
@@ -121,9 +126,14 @@ function scaled(rings: readonly Ring[], by: number): Ring[] {
   return rings.map((ring) => ring.map((v) => v * by));
 }
 
-interface NearPiece {
+interface Shape {
   readonly rings: readonly Ring[];
   readonly tag: PieceTag;
+}
+
+interface NearPiece extends Shape {
+  /** Distance of its box from the tree, metres. */
+  readonly apart: number;
 }
 
 /** Pieces that come within a square about the tree, cut to it where they reach far beyond: roads are long. */
@@ -140,14 +150,10 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
       cuts: pieces.cuts[p] === 1,
     };
     const rings = pieceRings(pieces, p, x, y);
-    const [west, south, east, north] = pieces.box.subarray(p * 4, p * 4 + 4) as unknown as [
-      number,
-      number,
-      number,
-      number,
-    ];
+    const [west, south, east, north] = [...pieces.box.subarray(p * 4, p * 4 + 4)] as [number, number, number, number];
     const isFar = west < x - 2 * reach || south < y - 2 * reach || east > x + 2 * reach || north > y + 2 * reach;
-    for (const polygon of isFar ? finelyCut(rings, square) : [rings]) out.push({ rings: polygon, tag });
+    const apart = Math.hypot(Math.max(west - x, x - east, 0), Math.max(south - y, y - north, 0));
+    for (const polygon of isFar ? finelyCut(rings, square) : [rings]) out.push({ rings: polygon, tag, apart });
   }
   return out;
 }

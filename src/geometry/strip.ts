@@ -75,7 +75,8 @@ export function addMargin(
 
 /**
  * Adds all that lies within `distance` outside a ring (its inside on the left, not closed): a strip along every edge and
- * the sector of a circle at every corner that points outwards. Edges farther than `reach` from the origin are left out.
+ * the sector of a circle at every corner that points outwards. Edges and corners farther than `reach` from the origin are
+ * left out.
  * With `lap` the strips reach that far over the ring to its inside and past the ends of their edges.
  */
 export function addRound(
@@ -91,14 +92,7 @@ export function addRound(
   for (let b = 0; b < n; b++) {
     const a = (b + n - 1) % n;
     const [px, py, qx, qy, ux, uy] = edge(xy, a, b);
-    if (
-      Math.min(px, qx) > reach ||
-      Math.max(px, qx) < -reach ||
-      Math.min(py, qy) > reach ||
-      Math.max(py, qy) < -reach
-    ) {
-      continue;
-    }
+    if (distanceOf(px, py, qx, qy, ux, uy) > reach) continue;
     const nx = uy * distance; // to the right: outwards
     const ny = -ux * distance;
     const [lx, ly] = [ux * lap, uy * lap]; // along the edge; a quarter turn to the left is (-ly, lx)
@@ -119,8 +113,15 @@ export function addRound(
     );
     const [, , , , vx, vy] = edge(xy, b, (b + 1) % n);
     const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
-    if (turn > 0) builder.add([sector(qx, qy, nx, ny, turn)], tag);
+    if (turn > 0 && Math.hypot(qx, qy) <= reach) builder.add([sector(qx, qy, nx, ny, turn)], tag);
   }
+}
+
+/** Distance of an edge from the origin, by its ends and its direction. */
+function distanceOf(px: number, py: number, qx: number, qy: number, ux: number, uy: number): number {
+  if (px * ux + py * uy >= 0) return Math.hypot(px, py); // it runs away from the origin
+  if (qx * ux + qy * uy <= 0) return Math.hypot(qx, qy); // it ends before it comes by
+  return Math.abs(px * uy - py * ux);
 }
 
 /** A sector about a corner from a radius on, anticlockwise, as chords; area-true. */

@@ -128,7 +128,7 @@ describe('works with their boundary moved', () => {
           b.add([ring], { owner, classBit: 8, cuts: true });
         });
         const meter = new Meter(b.finish());
-        const near = new NearWorks({ meter, x: 0, y: 0, frame: {} as Frame }, 30);
+        const near = new NearWorks({ meter, x: 0, y: 0, frame: {} as Frame }, R * Math.SQRT2, 30);
         const shapes = rings.map((ring) => [ring]);
         for (const zone of [circle, square]) {
           const z = new PieceBuilder();
@@ -155,8 +155,8 @@ describe('works with their boundary moved', () => {
         });
         b.add([[-1, -1, 1, -1, 1, 1, -1, 1]], { owner: 0, classBit: EXISTING, cuts: false });
         const site = { meter: new Meter(b.finish()), x: 0, y: 0, frame: {} as Frame };
-        const slow = new NearWorks(site, 30, Infinity);
-        const crowded = new NearWorks(site, 30, 1);
+        const slow = new NearWorks(site, R * Math.SQRT2, 30, Infinity);
+        const crowded = new NearWorks(site, R * Math.SQRT2, 30, 1);
         for (const way of ['grown', 'narrowed'] as const) {
           const [one, other] = [slow, crowded].map((near) => {
             const meter = new Meter(near[way](by));
