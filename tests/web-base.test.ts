@@ -1,12 +1,12 @@
 // A web page without any table of systems: jobs in longitude and latitude are measured all the same.
 import proj4 from 'proj4';
-import { expect, it } from 'vitest';
-import { projection } from '../src/project/projection.js';
-import { useProjections } from '../src/project.js';
+import { beforeEach, expect, it, vi } from 'vitest';
 import { feature } from './support/report-jobs.js';
 
+// As a page loads them: with nothing registered, whatever other test files of the process have loaded.
+beforeEach(() => vi.resetModules());
+
 it('assesses a job in lon/lat with what the base registers, and no other projection', async () => {
-  useProjections(() => undefined);
   const { assess, readLayer } = await import('../src/index.js');
   await import('../src/web/base.js');
   const layer = (name: string, ...features: object[]) =>
@@ -29,7 +29,9 @@ it('assesses a job in lon/lat with what the base registers, and no other project
 });
 
 it('has the transverse Mercator of proj4, to the last bit', async () => {
+  const { projection } = await import('../src/project/projection.js');
   await import('../src/web/base.js');
+  expect(() => projection('+proj=lcc +lat_1=44 +lat_2=46')).toThrow('not registered');
   for (const [lon0, lat0, ellps] of [
     [-122.625, 45.375, 'WGS84'],
     [10.125, 51.625, 'WGS84'],
