@@ -447,6 +447,11 @@ export interface LimbResult {
 export const VERDICTS = ['untouched', 'within-limit', 'over-limit', 'stem-in-works', 'not-assessed'] as const;
 export type Verdict = (typeof VERDICTS)[number];
 
+/** Whether a verdict says that a limit is passed: a trunk in the works passes every one. */
+export function isOver(verdict: Verdict | undefined): verdict is 'over-limit' | 'stem-in-works' {
+  return verdict === 'over-limit' || verdict === 'stem-in-works';
+}
+
 export interface JudgedTree {
   readonly verdict: Verdict;
   readonly consequence: string; // the rule's own words

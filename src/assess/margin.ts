@@ -10,6 +10,7 @@ import type { Pieces } from '../geometry/pieces.js';
 import { rootIn } from '../geometry/root.js';
 import { type CompiledLimits, compileLimits, excess } from '../judge.js';
 import type { Site } from '../overlap.js';
+import { isOver } from '../types.js';
 import { NearWorks } from './near-works.js';
 import type { Variant } from './variant.js';
 
@@ -85,7 +86,7 @@ export class Margins {
     const room = nearest - reach; // works that come no nearer than this take nothing
     if (room > MOST_ROOM_M) return null;
     const trunk = zones.trunkRadiusM[row] as number;
-    if (verdict === 'over-limit' || verdict === 'stem-in-works') {
+    if (isOver(verdict)) {
       return this.#passed(row, site, { reach, room, trunk, nearest });
     }
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];

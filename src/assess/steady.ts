@@ -2,7 +2,7 @@
 // given, under it less and more; positions' accuracy; out: holds or not, per tree, on demand.
 // Terms: holds = no position and no diameter within the accuracy turns the verdict from kept to broken limits, or back.
 
-import type { TreeTable, Verdict } from '../types.js';
+import { isOver, type TreeTable, type Verdict } from '../types.js';
 import type { Margins } from './margin.js';
 import type { Variant } from './variant.js';
 
@@ -45,8 +45,4 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
 
 function verdictOf({ variant }: Reckoned, row: number): Verdict {
   return variant.judged[row]?.verdict ?? 'not-assessed';
-}
-
-function isOver(verdict: Verdict): boolean {
-  return verdict === 'over-limit' || verdict === 'stem-in-works';
 }

@@ -1,7 +1,7 @@
 // What `--fail-on over-limit` asks. In: an assessment, a tree; out: yes or no. Terms: kept = disposition keep: a tree that is
 // to be felled or moved away is not what the works are held against, as in the per-lot table and in sitings.
 
-import type { Assessment, TreeResult, Verdict } from '../types.js';
+import { type Assessment, isOver, type TreeResult } from '../types.js';
 
 /**
  * Whether a kept tree is over its limit, or stands in works, under any of the rules: each was given because it may apply.
@@ -16,8 +16,4 @@ export function isKeptOver(assessment: Assessment, tree: TreeResult): boolean {
 export function anyKeptOver(assessment: Assessment): boolean {
   for (const tree of assessment.eachTree()) if (isKeptOver(assessment, tree)) return true;
   return false;
-}
-
-function isOver(verdict: Verdict): boolean {
-  return verdict === 'over-limit' || verdict === 'stem-in-works';
 }

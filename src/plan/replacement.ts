@@ -2,7 +2,7 @@
 // Terms: see mitigation.ts; required = diameter to plant, metres; whole trees follow where the table says their size.
 
 import type { Loss, Mitigation, MitigationClass, Requirement, TotalTable } from '../mitigation.js';
-import type { Disposition, Replacement, Verdict } from '../types.js';
+import { type Disposition, isOver, type Replacement, type Verdict } from '../types.js';
 import { lengthInMetres, METRES_PER } from '../units.js';
 
 /** What the table asks of a tree. */
@@ -20,7 +20,7 @@ const SLACK_M = 1e-9;
 /** Whether a tree counts as lost under a table. */
 export function isLost(lost: readonly Loss[], disposition: Disposition, verdict: Verdict): boolean {
   if (disposition !== 'keep') return lost.includes(disposition);
-  return (verdict === 'over-limit' || verdict === 'stem-in-works') && lost.includes(verdict);
+  return isOver(verdict) && lost.includes(verdict);
 }
 
 /** Adds up what lost trees call for. */

@@ -10,7 +10,7 @@ import type { ReadOptions } from './options.js';
 import { pointColumns, readPoints } from './points.js';
 import { bomLength, headText } from './text.js';
 
-type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;
+export type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;
 
 interface Format {
   readonly extensions: readonly string[];

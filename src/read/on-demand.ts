@@ -3,11 +3,9 @@
 import type { FormatName, Layer } from '../types.js';
 import { readLayer } from './at-once.js';
 import { isArchive } from './foreign.js';
-import { formatOf, tellFormat } from './formats.js';
+import { formatOf, type Reader, tellFormat } from './formats.js';
 import type { ReadOptions } from './options.js';
 import { headText } from './text.js';
-
-type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;
 
 const LOADERS: Readonly<Partial<Record<FormatName, () => Promise<Reader>>>> = {
   shapefile: async () => {

@@ -3,8 +3,7 @@
 // On a screen the plan stands before the cautions (page.ts): on paper a page of its own, lying or upright as its sheet does.
 
 import type { Finding } from '../findings.js';
-import type { Assessment } from '../types.js';
-import { isOver } from '../write/cautions.js';
+import { type Assessment, isOver } from '../types.js';
 import { cardHtml } from './card.js';
 import { fencesHtml } from './fence-table.js';
 import { counted, figuresIn } from './figures.js';
@@ -28,7 +27,7 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
   const over = assessment.counts.verdicts['over-limit'] + assessment.counts.verdicts['stem-in-works'];
   const most = options.cards ?? CARDS_AT_MOST;
   const worst = over > rows.length && most > rows.length ? worstFirst(assessment, over) : rows;
-  const carded = worst.slice(0, Math.min(over, most)).filter((row) => isOver(assessment.tree(row)));
+  const carded = worst.slice(0, Math.min(over, most)).filter((row) => isOver(assessment.tree(row).verdict));
   const withCard = new Set(carded);
   const cards = carded.map((row) => cardHtml(assessment, assessment.tree(row), figures, units));
   const parts = [

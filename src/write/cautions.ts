@@ -194,7 +194,3 @@ function hasUncutRings({ rule, otherRules }: Assessment): boolean {
 }
 
 const isUncut = ({ name }: { readonly name: string }): boolean => UNCUT_RINGS.includes(name);
-
-export function isOver({ verdict }: Pick<TreeResult, 'verdict'>): boolean {
-  return verdict === 'over-limit' || verdict === 'stem-in-works';
-}

@@ -2,7 +2,7 @@
 // Terms: worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
 
 import type { Assessment, TreeResult, Verdict } from '../types.js';
-import { VERDICTS } from '../types.js';
+import { isOver, VERDICTS } from '../types.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { CAUTIONS } from './provenance.js';
 
@@ -53,7 +53,7 @@ function worstTable(
   // Only what is listed is made whole: a city has tens of thousands over their limit.
   const over: { readonly row: number; readonly stem: number; readonly percent: number }[] = [];
   for (const t of assessment.eachTree()) {
-    if (t.verdict !== 'over-limit' && t.verdict !== 'stem-in-works') continue;
+    if (!isOver(t.verdict)) continue;
     over.push({ row: t.row, stem: t.verdict === 'stem-in-works' ? 1 : 0, percent: judged(t) });
   }
   if (over.length === 0) return ['No tree is over its limit.', ''];

@@ -2,10 +2,10 @@
 // alone, with PostGIS in it; ended by its own process id. Debian's postgresql-15 and postgis; absent: null, and the tests say so.
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import pg from 'pg';
+import { freePort } from './port.js';
 
 const ROOT = '/usr/lib/postgresql';
 
@@ -95,18 +95,6 @@ export async function startCluster(bin: string): Promise<Cluster> {
 function run(command: string, args: readonly string[]): void {
   const { status, stderr } = spawnSync(command, args, { encoding: 'utf8' });
   if (status !== 0) throw new Error(`${command} failed: ${stderr}`);
-}
-
-/** A port nobody listens on at the moment. */
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const probe = createServer();
-    probe.once('error', reject);
-    probe.listen(0, '127.0.0.1', () => {
-      const address = probe.address();
-      probe.close(() => resolve(typeof address === 'object' && address !== null ? address.port : 0));
-    });
-  });
 }
 
 /** Tries again for up to ten seconds. */

@@ -1,7 +1,8 @@
 // A Redis of a test's own: in: a folder; out: a server on a free port of loopback, with its log of changes (AOF) in the
 // folder, ended by its own process id. Terms: none.
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
-import { connect, createServer } from 'node:net';
+import { connect } from 'node:net';
+import { freePort } from './port.js';
 
 export const hasRedis: boolean = (() => {
   try {
@@ -50,17 +51,6 @@ export async function until(ask: () => Promise<boolean> | boolean, what: string,
     await new Promise((resolve) => setTimeout(resolve, everyMs));
   }
   throw new Error(`waited in vain: ${what}`);
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const server = createServer();
-    server.once('error', reject);
-    server.listen(0, '127.0.0.1', () => {
-      const address = server.address();
-      server.close(() => resolve(typeof address === 'object' && address !== null ? address.port : 0));
-    });
-  });
 }
 
 /** Whether a Redis there has loaded its log and answers. */

@@ -8,7 +8,7 @@ import { type Finding, InputError } from '../../findings.js';
 import type { Database } from '../../postgis/database.js';
 import { isTable } from '../../postgis/find-table.js';
 import { interleaved } from '../../split.js';
-import { type Assessment, type Counts, VERDICTS, type Verdict } from '../../types.js';
+import type { Assessment, Counts } from '../../types.js';
 import {
   type CautionFacts,
   COLLECTION_END,
@@ -32,7 +32,7 @@ import { writePieces } from '../write-file.js';
 import { folderOf, type Manifest, type OutputFiles, placedIn, readManifest, withOutputs } from './manifest.js';
 import { type RoleFields, tableOfRecords } from './merged-tables.js';
 import { checkInputs, checkLayers, jobOf, readFront, recordsOf, unreconciled, verdictsOf } from './reconcile.js';
-import { linesOf, SectionReader, type TileRecord } from './results.js';
+import { linesOf, SectionReader, type TileRecord, verdictCounts } from './results.js';
 import { checkVersion } from './run-tile.js';
 
 export interface Merged {
@@ -100,9 +100,7 @@ export async function mergeTiles(
 
 /** The counts of the front with the verdicts of the tiles. */
 function countsOf(front: Counts, all: Uint8Array): Counts {
-  const sums = VERDICTS.map(() => 0);
-  for (const index of all) sums[index] = (sums[index] as number) + 1;
-  const verdicts = Object.fromEntries(VERDICTS.map((name, i) => [name, sums[i]])) as Record<Verdict, number>;
+  const verdicts = verdictCounts(all);
   const notAssessed = verdicts['not-assessed'];
   return { ...front, trees: { in: all.length, assessed: all.length - notAssessed, notAssessed }, verdicts };
 }

@@ -9,6 +9,7 @@ import { dirname, join } from 'node:path';
 import * as v from 'valibot';
 import { InputError } from '../../findings.js';
 import type { RecordSource } from '../../split.js';
+import { VERDICTS, type Verdict } from '../../types.js';
 import { writePieces } from '../write-file.js';
 import { folderOf, type Manifest, tileName } from './manifest.js';
 
@@ -257,4 +258,11 @@ function damaged(path: string): InputError {
 
 function* one(text: string): Generator<string, void, undefined> {
   yield text;
+}
+
+/** How many of each verdict, by their numbers in VERDICTS. */
+export function verdictCounts(indices: Iterable<number>): Record<Verdict, number> {
+  const sums = VERDICTS.map(() => 0);
+  for (const index of indices) sums[index] = (sums[index] as number) + 1;
+  return Object.fromEntries(VERDICTS.map((name, i) => [name, sums[i]])) as Record<Verdict, number>;
 }

@@ -5,8 +5,8 @@
 import { relative } from 'node:path';
 import * as v from 'valibot';
 import { InputError } from '../../findings.js';
-import { VERDICTS, type Verdict } from '../../types.js';
-import { dataPath, type TileRecord } from './results.js';
+import type { Verdict } from '../../types.js';
+import { dataPath, type TileRecord, verdictCounts } from './results.js';
 import { type RunTileOptions, runTile } from './run-tile.js';
 
 /** What is said of one line. The members stand in this order; a line of it is far shorter than what a pipe takes at once. */
@@ -76,7 +76,17 @@ async function resultOf(line: number, text: string | null, options: RunLinesOpti
     const { record, isOld } = await runTile(manifest, index, options);
     const { trees, sha256, bytes, over } = record;
     const file = relative('', dataPath(manifest, index));
-    return { line, index, file, sha256, bytes, trees, verdicts: countsOf(record), over, before: isOld };
+    return {
+      line,
+      index,
+      file,
+      sha256,
+      bytes,
+      trees,
+      verdicts: verdictCounts(Array.from(record.verdicts, Number)),
+      over,
+      before: isOld,
+    };
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     const { code, message, cure } = error;
@@ -107,12 +117,6 @@ function noManifest(): InputError {
   return new InputError('line-unreadable', 'the line names no manifest, and there is none beside it', {
     cure: 'name it for all lines with --manifest job.json, or in each: {"manifest":"job.json","index":3}',
   });
-}
-
-function countsOf({ verdicts }: TileRecord): Record<Verdict, number> {
-  const sums = VERDICTS.map(() => 0);
-  for (const digit of verdicts) sums[Number(digit)] = (sums[Number(digit)] as number) + 1;
-  return Object.fromEntries(VERDICTS.map((name, i) => [name, sums[i]])) as Record<Verdict, number>;
 }
 
 function short(words: string): string {
