@@ -104,28 +104,38 @@ describe('docs/embedding.md', () => {
   const folder = mkdtempSync(join(ROOT, 'tests', 'tmp-embedding-'));
   afterAll(() => rmSync(folder, { recursive: true }));
   const ours = (text: string): string => text.replaceAll("'rootberth'", "'../../src/index.js'");
-  const [features = ''] = blocks('docs/embedding.md', 'ts');
+  const [features = '', others = ''] = blocks('docs/embedding.md', 'ts');
   const [leaflet = '', maplibre = '', service = ''] = blocks('docs/embedding.md', 'js');
   let collection: { features: { properties: Record<string, unknown> }[] };
+  /** Loads an example, which prints what its comment says. */
+  const printing = async (file: string, text: string) => {
+    const said: string[] = [];
+    const log = vi.spyOn(console, 'log').mockImplementation((...words) => void said.push(words.join(' ')));
+    const loaded = await import(join(folder, file));
+    log.mockRestore();
+    expect(said).toEqual([/console\.log\(.*\); \/\/ (.*)/.exec(text)?.[1]]);
+    return loaded;
+  };
   beforeAll(async () => {
     for (const [name, text] of Object.entries({
       'features.ts': features,
+      'others.ts': others,
       'leaflet.js': leaflet,
       'maplibre.js': maplibre,
       'service.js': service,
     })) {
       writeFileSync(join(folder, name), ours(text));
     }
-    const said: string[] = [];
-    const log = vi.spyOn(console, 'log').mockImplementation((...words) => void said.push(words.join(' ')));
-    const { featuresOf } = await import(join(folder, 'features.ts'));
-    log.mockRestore();
-    expect(said).toEqual([/console\.log\(.*\); \/\/ (.*)/.exec(features)?.[1]]);
+    const { featuresOf } = await printing('features.ts', features);
     const bytes = (value: object): Uint8Array => new TextEncoder().encode(JSON.stringify(value));
     collection = featuresOf(
       bytes(feature(point, { id: 'oak', dbh_in: 24 })),
       bytes(feature({ type: 'Polygon', coordinates: [square] }, { kind: 'building' })),
     );
+  });
+
+  test('a library for GeoJSON takes the collection as it is', async () => {
+    await printing('others.ts', others);
   });
 
   test('Leaflet: a circle per tree, a popup that is text', async () => {

@@ -20,3 +20,10 @@ test('a package that states none is an error that says what to do', () => {
   };
   expect(() => licencesPage(lock)).toThrow(/bare 1\.0\.0 states no licence/);
 });
+
+test('a direct dependency without a reason is an error', () => {
+  const lock = {
+    packages: { '': { dependencies: { bare: '1.0.0' } }, 'node_modules/bare': { version: '1.0.0', license: 'MIT' } },
+  };
+  expect(() => licencesPage(lock)).toThrow(/bare has no reason/);
+});

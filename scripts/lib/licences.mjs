@@ -14,6 +14,28 @@ const BY_HAND = {
   ],
 };
 
+/** Why each direct dependency is kept. A new one needs its reason here, or the page is not written. */
+const WHY = {
+  '@tarikjabiri/dxf': 'writes DXF drawings; loaded when one is asked for',
+  '@types/geojson': 'the types of what `toGeoJSON` gives: part of the public API',
+  'cli-progress': 'the progress bar of the command line; loaded on a terminal after a second of work',
+  'cli-table3': 'the table of `rootberth check`: wraps cells by the width of their characters',
+  'clipper2-ts': 'clips and offsets the shapes that are drawn; figures do not come from it',
+  commander: 'arguments of the command line',
+  'fast-xml-parser': 'well-formed XML of KML and LandXML, with entities kept out',
+  flatbush: 'the index of boxes: 4.5 million boxes a second, static, 3 kB',
+  'geojson-validation': 'the shape of each GeoJSON feature',
+  geotiff: 'datum shift grids in GeoTIFF; loaded when one is given',
+  'hyparquet-writer': 'writes GeoParquet; loaded when it is asked for',
+  picocolors: 'colours of the terminal, with its rules for when there are none; 3 kB',
+  proj4: 'every map projection',
+  'robust-predicates': 'the sign of a turn, exact',
+  shpjs: 'records of .shp and .dbf',
+  suncalc: 'the place of the sun',
+  valibot: 'the schemas of rules, jobs and manifests; 12 ms to load',
+  yauzl: 'zip archives, entry by entry and within bounds',
+};
+
 /** Every package that is reached from the runtime dependencies, in order of name. */
 function runtimePackages(lock) {
   const found = new Map();
@@ -47,6 +69,10 @@ export function licencesPage(lock) {
       throw new Error(`${name} ${version} states no licence: read its files and add it to BY_HAND`);
     return `| ${own.dependencies[name] === undefined ? name : `**${name}**`} | ${version} | ${stated} | ${note} |`;
   });
+  const reasons = Object.keys(own.dependencies).map((name) => {
+    if (WHY[name] === undefined) throw new Error(`${name} has no reason: say in WHY what it is for, or let it go`);
+    return `| ${name} | ${WHY[name]} |`;
+  });
   const kinds = new Map();
   for (const { name, licence } of all) {
     const stated = BY_HAND[name]?.[0] ?? licence;
@@ -67,6 +93,12 @@ ${sums.join(', ')}.
 | package | version | licence | note |
 |---|---|---|---|
 ${rows.join('\n')}
+
+Why each direct dependency is there:
+
+| package | reason |
+|---|---|
+${reasons.join('\n')}
 
 Installed by you where you want the format it is for:
 
