@@ -30,7 +30,6 @@ import {
   type AssessOptions,
   type CrsTransform,
   type Job,
-  type JudgedTree,
   type Layer,
   type LayerRole,
   type OtherReckoning,
@@ -296,7 +295,7 @@ function designOptions({ option, rejected }: WorksTable): readonly (string | und
 function judgedBy(verdicts: Uint8Array | undefined, variant: Variant): Variant {
   if (verdicts === undefined) return variant;
   const of = VERDICTS.map((verdict) => ({ verdict, consequence: '', reasons: [] }));
-  return { ...variant, judged: Array.from(verdicts, (index) => of[index] as JudgedTree) };
+  return { ...variant, judged: Array.from(verdicts, (index) => of[index]!) };
 }
 
 /** The same trees with diameters that are all off by a length. */

@@ -51,7 +51,7 @@ export function crowns(
   const partial: Row[] = [];
   for (let row = 0; row < trees.count; row++) {
     const given = drawn.has(row) ? 4 : sidesGiven(trees.crownM, row);
-    if (given === 0 || Number.isNaN(treeLonLat[row * 2] as number)) continue;
+    if (given === 0 || Number.isNaN(treeLonLat[row * 2]!)) continue;
     if (given < 4) partial.push(row);
     else rows.push(row);
   }
@@ -65,7 +65,7 @@ export function crowns(
     for (const [row, conflict] of found.sort((one, two) => one[0] - two[0])) conflicts.set(row, conflict);
   }
   const areaM2 = (row: number): number => {
-    if (Number.isNaN(treeLonLat[row * 2] as number)) return Number.NaN;
+    if (Number.isNaN(treeLonLat[row * 2]!)) return Number.NaN;
     return drawn.get(row)?.areaM2 ?? areaOfQuarters(fourOf(trees.crownM, row));
   };
   const drawnParts = (row: number): Pieces | null => drawn.get(row)?.parts ?? null;
@@ -77,8 +77,8 @@ function drawnCrowns({ crownPolygons, treeLonLat, frameAt }: CrownInput): Map<Ro
   const drawn = new Map<Row, DrawnCrown>();
   if (crownPolygons === null || crownPolygons === undefined) return drawn;
   for (const [row, parts] of crownPolygons.table.rowOfTree) {
-    const lon = treeLonLat[row * 2] as number;
-    const lat = treeLonLat[row * 2 + 1] as number;
+    const lon = treeLonLat[row * 2]!;
+    const lat = treeLonLat[row * 2 + 1]!;
     if (!Number.isNaN(lon)) drawn.set(row, new DrawnCrown(crownPolygons, parts, lon, lat, frameAt(lon, lat)));
   }
   return drawn;
@@ -117,7 +117,7 @@ function widthOf([from, to]: readonly [number, number]): number {
 
 function sidesGiven(crownM: Float64Array, row: number): number {
   let given = 0;
-  for (let side = 0; side < 4; side++) if (!Number.isNaN(crownM[row * 4 + side] as number)) given++;
+  for (let side = 0; side < 4; side++) if (!Number.isNaN(crownM[row * 4 + side]!)) given++;
   return given;
 }
 
@@ -132,7 +132,7 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
     out.push(finding('crown-clearance', { layer }, message, 'give the clearance that is wanted with --clearance 2m'));
   }
   if (partial.length > 0) {
-    const row = partial[0] as number;
+    const row = partial[0]!;
     const message = `crowns that are not measured, since some of their four radii are given and not all: ${partial.length}`;
     const cure = 'fill crown_radius, or all of crown_n, crown_e, crown_s and crown_w (0 where there is no crown)';
     out.push(finding('crown-incomplete', { layer, feature: row, id: trees.key.at(row) }, message, cure));
@@ -156,5 +156,5 @@ function inWords(metres: number): string {
 }
 
 function dispositionOf(trees: TreeTable, row: number): Disposition | undefined {
-  return DISPOSITIONS[trees.disposition[row] as number];
+  return DISPOSITIONS[trees.disposition[row]!];
 }

@@ -175,8 +175,8 @@ function toLonLat(shape: Shape, frame: Frame, x: number, y: number): LonLatPolyg
       const xy = Float64Array.from(ring, (value, i) => value + (i % 2 === 0 ? x : y));
       frame.toLonLat(xy, xy);
       const out: [number, number][] = [];
-      for (let i = 0; i < xy.length; i += 2) out.push([xy[i] as number, xy[i + 1] as number]);
-      out.push(out[0] as [number, number]);
+      for (let i = 0; i < xy.length; i += 2) out.push([xy[i]!, xy[i + 1]!]);
+      out.push(out[0]!);
       return out;
     }),
   );

@@ -101,7 +101,7 @@ export function lookAtAll(view: View, row: number, limits: CompiledLimits, rule:
   const zoneM2 = view.zoneM2(row);
   const tests = limits.zone[view.classNumber(row)] ?? [];
   for (let t = 0; t < tests.length; t++) {
-    const test = tests[t] as Test;
+    const test = tests[t]!;
     let area = areaOf(view.zone, test.source, row);
     let allowance = 0;
     if (test.source === ALL) {
@@ -113,12 +113,12 @@ export function lookAtAll(view: View, row: number, limits: CompiledLimits, rule:
     look(test, area, wholeOf(test, zoneM2, view.zone, row), -1, t, allowance);
   }
   for (let r = 0; r < limits.rings.length; r++) {
-    const { areaM2, areas } = view.rings[r] as View['rings'][number];
+    const { areaM2, areas } = view.rings[r]!;
     const whole = areaM2(row);
     if (Number.isNaN(whole)) continue; // the ring does not apply
     const ringTests = limits.rings[r]?.tests ?? [];
     for (let t = 0; t < ringTests.length; t++) {
-      const test = ringTests[t] as Test;
+      const test = ringTests[t]!;
       look(test, areaOf(areas, test.source, row), wholeOf(test, whole, areas, row), r, t, 0);
     }
   }
@@ -138,7 +138,7 @@ function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, re
   });
   for (let r = 0; r < limits.rings.length; r++) {
     const cut = limits.rings[r]?.cut;
-    const { areaM2, areas } = view.rings[r] as View['rings'][number];
+    const { areaM2, areas } = view.rings[r]!;
     const taken = { share: 0, tolerance: rule.tolerance };
     if (cut && isBroken(areaOf(areas, cut.source, row), areaM2(row), taken)) reasons.push(cut.reason);
   }

@@ -245,7 +245,7 @@ function aboutOrigin(shape: ZoneShape, { x, y }: Site): ZoneShape {
 export const HARD = (row: number): PieceTag => ({ owner: row, classBit: EXISTING, cuts: false });
 
 export function tagOf({ classBit, cuts }: WorksWeights): (row: number) => PieceTag {
-  return (row) => ({ owner: row, classBit: classBit[row] as number, cuts: cuts[row] === 1 });
+  return (row) => ({ owner: row, classBit: classBit[row]!, cuts: cuts[row] === 1 });
 }
 
 function sites(groups: readonly Group[], meterFor: (group: Group) => Meter): Overlaps['siteOf'] {
@@ -261,7 +261,7 @@ function sites(groups: readonly Group[], meterFor: (group: Group) => Meter): Ove
     const [group, i] = place;
     const meter = meters.get(group.frame.key) ?? meterFor(group);
     meters.set(group.frame.key, meter);
-    return { frame: group.frame, meter, x: group.xy[i * 2] as number, y: group.xy[i * 2 + 1] as number };
+    return { frame: group.frame, meter, x: group.xy[i * 2]!, y: group.xy[i * 2 + 1]! };
   };
 }
 
@@ -279,8 +279,8 @@ function groupByFrame(input: OverlapInput, columns: Columns): Group[] {
   const members = new Map<number, { frame: Frame; rows: number[] }>();
   let last: { frame: Frame; rows: number[] } | undefined; // neighbours in the file are mostly neighbours on the ground
   for (let t = 0; t < input.zones.radiusM.length; t++) {
-    if (Number.isNaN(input.zones.radiusM[t] as number)) continue;
-    const frame = input.frameAt(input.treeLonLat[t * 2] as number, input.treeLonLat[t * 2 + 1] as number);
+    if (Number.isNaN(input.zones.radiusM[t]!)) continue;
+    const frame = input.frameAt(input.treeLonLat[t * 2]!, input.treeLonLat[t * 2 + 1]!);
     if (last?.frame.key !== frame.key) {
       last = members.get(frame.key) ?? { frame, rows: [] };
       members.set(frame.key, last);
@@ -300,9 +300,9 @@ function groupOf(input: OverlapInput, columns: Columns, frame: Frame, members: r
   let north = -Infinity;
   let radius = 0;
   for (let i = 0; i < rows.length; i++) {
-    const t = rows[i] as number;
-    const lon = input.treeLonLat[t * 2] as number;
-    const lat = input.treeLonLat[t * 2 + 1] as number;
+    const t = rows[i]!;
+    const lon = input.treeLonLat[t * 2]!;
+    const lat = input.treeLonLat[t * 2 + 1]!;
     xy[i * 2] = lon;
     xy[i * 2 + 1] = lat;
     convergence[i] = frame.convergenceAt(lon, lat);
@@ -310,7 +310,7 @@ function groupOf(input: OverlapInput, columns: Columns, frame: Frame, members: r
     south = Math.min(south, lat);
     east = Math.max(east, lon);
     north = Math.max(north, lat);
-    radius = Math.max(radius, input.zones.radiusM[t] as number);
+    radius = Math.max(radius, input.zones.radiusM[t]!);
   }
   frame.toFrame(xy, xy);
   const reachM = Math.max(radius, NEAREST_LIMIT_M);
@@ -329,7 +329,7 @@ export function quarterColumn(zones: ZoneTable, columns: Columns): Float64Array 
 /** Indices of the kinds that some works are of. */
 export function kindsOf(works: WorksTable): number[] {
   let mask = 0;
-  for (let row = 0; row < works.count; row++) mask |= 1 << (works.kind[row] as number);
+  for (let row = 0; row < works.count; row++) mask |= 1 << works.kind[row]!;
   return WORKS_KINDS.map((_, k) => k).filter((k) => (mask & (1 << k)) !== 0);
 }
 

@@ -63,7 +63,7 @@ export class PropertyBytes {
       this.#blocks.push(new Uint8Array(Math.max(BLOCK, most)));
       this.#used = 0;
     }
-    const block = this.#blocks.at(-1) as Uint8Array;
+    const block = this.#blocks.at(-1)!;
     const length = spaced ? compact(bytes, from, to, block, this.#used) : copy(bytes, from, to, block, this.#used);
     this.#block.push(this.#blocks.length - 1);
     this.#start.push(this.#used);
@@ -74,7 +74,7 @@ export class PropertyBytes {
   /** The bytes of one object, from its brace to its brace. */
   bytes(i: number): Uint8Array {
     const start = this.#start.at(i);
-    return (this.#blocks[this.#block.at(i)] as Uint8Array).subarray(start, start + this.#length.at(i));
+    return this.#blocks[this.#block.at(i)]!.subarray(start, start + this.#length.at(i));
   }
 
   parse(i: number): Properties {
@@ -85,20 +85,16 @@ export class PropertyBytes {
   value(i: number, key: Uint8Array): unknown {
     const m = this.#find(i, key);
     if (m < 0) return undefined;
-    return this.#texts.scalar(
-      this.#blocks[this.#block.at(i)] as Uint8Array,
-      this.#members[m + 2] as number,
-      this.#members[m + 3] as number,
-    );
+    return this.#texts.scalar(this.#blocks[this.#block.at(i)]!, this.#members[m + 2]!, this.#members[m + 3]!);
   }
 
   /** Where one value stands, as JSON text; false where the object has no such key. */
   spot(i: number, key: Uint8Array, into: ByteSpot): boolean {
     const m = this.#find(i, key);
     if (m < 0) return false;
-    into.bytes = this.#blocks[this.#block.at(i)] as Uint8Array;
-    into.from = this.#members[m + 2] as number;
-    into.to = this.#members[m + 3] as number;
+    into.bytes = this.#blocks[this.#block.at(i)]!;
+    into.from = this.#members[m + 2]!;
+    into.to = this.#members[m + 3]!;
     return true;
   }
 
@@ -111,11 +107,11 @@ export class PropertyBytes {
   /** Place in #members of the member of this name, the last of equal ones; -1 for none. */
   #find(i: number, key: Uint8Array): number {
     if (this.#object !== i) this.#scan(i);
-    const bytes = this.#blocks[this.#block.at(i)] as Uint8Array;
+    const bytes = this.#blocks[this.#block.at(i)]!;
     const members = this.#members;
     for (let m = (this.#count - 1) * MEMBER; m >= 0; m -= MEMBER) {
-      const from = members[m] as number;
-      const to = members[m + 1] as number;
+      const from = members[m]!;
+      const to = members[m + 1]!;
       if (to - from === key.length && same(bytes, from, key)) return m;
       if (members[m + 4] === 1 && decoded(bytes, from, to, key)) return m;
     }
@@ -123,7 +119,7 @@ export class PropertyBytes {
   }
 
   #scan(i: number): void {
-    const bytes = this.#blocks[this.#block.at(i)] as Uint8Array;
+    const bytes = this.#blocks[this.#block.at(i)]!;
     const end = this.#start.at(i) + this.#length.at(i) - 1;
     let pos = this.#start.at(i) + 1;
     let m = 0;
@@ -162,19 +158,19 @@ function grown(members: Uint32Array): Uint32Array<ArrayBuffer> {
 function copy(bytes: Uint8Array, from: number, to: number, into: Uint8Array, at: number): number {
   // set() on a short subarray costs more than the loop
   if (to - from > 200) into.set(bytes.subarray(from, to), at);
-  else for (let i = from, o = at; i < to; i++, o++) into[o] = bytes[i] as number;
+  else for (let i = from, o = at; i < to; i++, o++) into[o] = bytes[i]!;
   return to - from;
 }
 
 function compact(bytes: Uint8Array, from: number, to: number, into: Uint8Array, at: number): number {
   let o = at;
   for (let i = from; i < to; i++) {
-    const c = bytes[i] as number;
+    const c = bytes[i]!;
     if (c === 0x20 || c === 0x0a || c === 0x0d || c === 0x09) continue;
     into[o++] = c;
     if (c !== QUOTE) continue;
     const end = stringEnd(bytes, i + 1);
-    while (i < end) into[o++] = bytes[++i] as number;
+    while (i < end) into[o++] = bytes[++i]!;
   }
   return o - at;
 }
@@ -233,7 +229,7 @@ class Texts {
   #text(bytes: Uint8Array, from: number, to: number): unknown {
     let hash = to - from;
     for (let i = from; i < to; i++) {
-      const b = bytes[i] as number;
+      const b = bytes[i]!;
       if (b >= 0x80 || b === BACKSLASH) return JSON.parse(decoder.decode(bytes.subarray(from - 1, to + 1)));
       hash = (Math.imul(hash, 31) + b) | 0;
     }
@@ -241,7 +237,7 @@ class Texts {
     const known = this.#known[slot];
     if (known !== undefined && isText(known, bytes, from, to)) return known;
     let text = '';
-    for (let i = from; i < to; i++) text += String.fromCharCode(bytes[i] as number);
+    for (let i = from; i < to; i++) text += String.fromCharCode(bytes[i]!);
     this.#known[slot] = text;
     return text;
   }
@@ -260,16 +256,16 @@ function number(bytes: Uint8Array, from: number, to: number): number {
   let point = -1;
   let exact = to - from <= 16;
   for (let i = negative ? from + 1 : from; exact && i < to; i++) {
-    const c = bytes[i] as number;
+    const c = bytes[i]!;
     if (c === 0x2e) point = i;
     else if (c >= 0x30 && c <= 0x39) whole = whole * 10 + (c - 0x30);
     else exact = false; // an exponent
   }
   if (!exact || whole >= 2 ** 53) {
     let text = '';
-    for (let i = from; i < to; i++) text += String.fromCharCode(bytes[i] as number);
+    for (let i = from; i < to; i++) text += String.fromCharCode(bytes[i]!);
     return Number(text);
   }
-  const value = point < 0 ? whole : whole / (EXACT_POWERS[to - point - 1] as number);
+  const value = point < 0 ? whole : whole / EXACT_POWERS[to - point - 1]!;
   return negative ? -value : value;
 }

@@ -99,7 +99,7 @@ export function shade(
   const trees = shaders.list
     .filter(({ row }) => totals.has(row))
     .map(({ row, key, standing: stays, reasons }): ShadeTree => {
-      return { row, key, standing: stays, ...(totals.get(row) as Totals), reasons };
+      return { row, key, standing: stays, ...totals.get(row)!, reasons };
     })
     .sort((a, b) => b.summerM2h - a.summerM2h || a.row - b.row);
   return { facades, trees, findings: findingsOf(shaders, trees, buildings, settings), settings, lonLat: place };
@@ -147,7 +147,7 @@ function facadeOf({ building, number, wall, heightM, plane, hides, trees, steps,
 /** Trees whose shadow can reach the building, in its plane. */
 function near({ list, lonLat }: Shaders, plane: Plane, { lonLat: home, sizeM }: Building): ShadingTree[] {
   return list.flatMap((shader, i) => {
-    const place = [lonLat[i * 2] as number, lonLat[i * 2 + 1] as number] as const;
+    const place = [lonLat[i * 2]!, lonLat[i * 2 + 1]!] as const;
     if (apart(home, place) > shader.solid.topM * FAR + shader.reachM + sizeM) return [];
     const [x, y] = plane.toPlane(Float64Array.from(place)) as [number, number];
     const { standing, transmission, solid, reachM } = shader;

@@ -15,7 +15,7 @@ export function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
   const used = trees.dbhM.slice();
   for (const [row, stems] of trees.stemsM) if (stems.length > 0) used[row] = combineStems(stems, rule.stems.zone);
   for (let row = 0; row < used.length; row++) {
-    const d = used[row] as number;
+    const d = used[row]!;
     if (!(d > 0 && d < Infinity)) used[row] = Number.NaN;
   }
   return used;
@@ -23,7 +23,7 @@ export function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
 
 function columnsOf(trees: TreeTable, dbhM: Float64Array): RadiusColumns {
   const baseM = trees.baseDiaM.slice();
-  for (let row = 0; row < baseM.length; row++) if (Number.isNaN(baseM[row])) baseM[row] = dbhM[row] as number;
+  for (let row = 0; row < baseM.length; row++) if (Number.isNaN(baseM[row])) baseM[row] = dbhM[row]!;
   const { heightM, crownM, tolerance, age } = trees;
   return { dbhM, baseM, heightM, crownM, tolerance, age };
 }
@@ -75,14 +75,14 @@ function quartersOf(sides: Float64Array | null, count: number): ReadonlyMap<numb
   return new RowMap<Quarters>(count, (row) => {
     const i = row * 4;
     if (Number.isNaN(sides[i])) return undefined;
-    return [sides[i] as number, sides[i + 1] as number, sides[i + 2] as number, sides[i + 3] as number];
+    return [sides[i]!, sides[i + 1]!, sides[i + 2]!, sides[i + 3]!];
   });
 }
 
 /** Why a formula could not be worked out for a tree: the first figure it needs and lacks. */
 function reasonFor(row: number, needs: ReadonlySet<Need>, columns: RadiusColumns): Reason {
-  const lacks = (column: Float64Array, i: number): boolean => !((column[i] as number) >= 0);
-  if ((needs.has('dbh') || needs.has('base')) && !((columns.dbhM[row] as number) > 0)) return 'dbh-missing';
+  const lacks = (column: Float64Array, i: number): boolean => !(column[i]! >= 0);
+  if ((needs.has('dbh') || needs.has('base')) && !(columns.dbhM[row]! > 0)) return 'dbh-missing';
   if (needs.has('crown') && [0, 1, 2, 3].some((side) => lacks(columns.crownM, row * 4 + side))) return 'crown-missing';
   if (needs.has('height') && lacks(columns.heightM, row)) return 'height-missing';
   return needs.has('table') ? 'diameter-outside-table' : 'zone-empty';
@@ -111,7 +111,7 @@ function ringRadii(ring: RuleRing, trees: TreeTable, columns: RadiusColumns, siz
       continue;
     }
     radii[row] = radius;
-    if (radius > (sizes.radiusM[row] as number)) notes.add(row, 'ring-beyond-zone');
+    if (radius > sizes.radiusM[row]!) notes.add(row, 'ring-beyond-zone');
     if (needs.has('base') && Number.isNaN(trees.baseDiaM[row])) notes.add(row, 'base-dia-assumed');
   }
   return radii;
@@ -160,14 +160,14 @@ export function zones(trees: TreeTable, rule: Rule, shapes: ZoneShapes = new Map
       notes.add(row, 'zone-drawn');
       continue;
     }
-    const given = trees.zoneRadiusM[row] as number;
+    const given = trees.zoneRadiusM[row]!;
     if (given > 0 && given < Infinity) {
       out.radiusM[row] = given;
       out.areaM2[row] = Math.PI * given * given;
       notes.add(row, 'zone-overridden');
       continue;
     }
-    const own = classNumber === null ? undefined : classes[classNumber[row] as number];
+    const own = classNumber === null ? undefined : classes[classNumber[row]!];
     const form = forms.size > 0 && own === undefined ? forms.get(formOf(trees, row)) : undefined;
     const formula = own ?? form ?? main;
     if (!size(row, formula, out)) {
@@ -177,8 +177,8 @@ export function zones(trees: TreeTable, rule: Rule, shapes: ZoneShapes = new Map
     if (form) notes.add(row, 'zone-by-form');
     if (formula.needs.has('base') && Number.isNaN(trees.baseDiaM[row])) notes.add(row, 'base-dia-assumed');
     if (formula.needs.has('tolerance-age')) {
-      if ((trees.tolerance[row] as number) >= TOLERANCES.length) notes.add(row, 'tolerance-assumed');
-      if ((trees.age[row] as number) >= AGES.length) notes.add(row, 'age-assumed');
+      if (trees.tolerance[row]! >= TOLERANCES.length) notes.add(row, 'tolerance-assumed');
+      if (trees.age[row]! >= AGES.length) notes.add(row, 'age-assumed');
     }
   }
   for (const [row, stems] of trees.stemsM) {
@@ -207,7 +207,7 @@ function trunkRadii(dbhM: Float64Array, radiusM: Float64Array, notes: ZoneNotes)
   const trunk = new Float64Array(dbhM.length).fill(Number.NaN);
   for (let row = 0; row < trunk.length; row++) {
     if (Number.isNaN(radiusM[row])) continue;
-    const d = dbhM[row] as number;
+    const d = dbhM[row]!;
     if (d > 0) trunk[row] = d / 2;
     else {
       trunk[row] = 0;

@@ -78,7 +78,7 @@ describe.skipIf(CHROMIUM === undefined)('the demo report in Chromium', () => {
           .filter((text) => text !== '\u2013')
           .map(Number);
       const sorted = (list: readonly number[], sign: 1 | -1): boolean =>
-        list.every((value, i) => i === 0 || sign * (value - (list[i - 1] as number)) >= 0);
+        list.every((value, i) => i === 0 || sign * (value - list[i - 1]!) >= 0);
       await head.locator('button').focus();
       await page.keyboard.press('Enter');
       expect(await head.getAttribute('aria-sort')).toBe('ascending');

@@ -34,7 +34,7 @@ function expectSame(browser: Uint8Array, cli: Uint8Array, name: string): void {
   const own = a.match(number) ?? [];
   const decimals = (text: string): number => (text.split('.')[1] ?? '').length;
   for (const i of differ) {
-    const [one, other] = [own[i] as string, others[i] as string];
+    const [one, other] = [own[i]!, others[i]!];
     const far = Math.abs(Number(one) - Number(other));
     const unit = 10 ** -Math.max(decimals(one), decimals(other));
     const words = `${name}: ${before[i]?.slice(-30)}${one}, ${other}`;

@@ -22,7 +22,7 @@ it.skipIf(CHROMIUM === undefined)(
       const { commands, steps } = walkThrough(readFileSync(join(root, 'README.md'), 'utf8'));
       expect(commands.map(([name]) => name)).toEqual(['rootberth', 'rootberth', 'chromium']);
       expect(steps.length).toBe(3);
-      const [checked] = inTerminal(commands, job, CHROMIUM as string);
+      const [checked] = inTerminal(commands, job, CHROMIUM!);
       expect(checked).toContain('120');
       const { saved, printed } = await onPage(steps, job, browser, server.url);
       for (const pdf of [join(job, 'report.pdf'), printed]) {

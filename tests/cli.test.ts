@@ -263,10 +263,10 @@ describe('the other commands', () => {
     ]);
     const files = (): Promise<string[]> => Promise.all(names.map((name) => readFile(join(target, name), 'utf8')));
     const written = await files();
-    const { written: said, cautions } = JSON.parse(written[0] as string).rootberth;
+    const { written: said, cautions } = JSON.parse(written[0]!).rootberth;
     expect([said.stamp, cautions.length > 10]).toEqual(['invented data', true]);
     for (const [, command, printed] of out.matchAll(/rootberth (assess|siting) ((?:.*\\\n)*.*)/g)) {
-      const words = [...(printed as string).replaceAll('\\\n', ' ').matchAll(/'([^']*)'|[^\s']+/g)].map(
+      const words = [...printed!.replaceAll('\\\n', ' ').matchAll(/'([^']*)'|[^\s']+/g)].map(
         ([word, inner]) => inner ?? word,
       );
       // Pages and shapes take long to make, and are made by the same way.
@@ -278,15 +278,13 @@ describe('the other commands', () => {
         '--shade-table',
         ...(command === 'assess' ? ['--out'] : []),
       ]);
-      const light = words.filter((word, i) => !dear.has(word) && !dear.has(words[i - 1] as string));
+      const light = words.filter((word, i) => !dear.has(word) && !dear.has(words[i - 1]!));
       const more = command === 'assess' ? ['--out', join(dir, 'light.geojson'), '--roles', 'tree'] : [];
       for (const name of names) if (light.some((word) => word.endsWith(`/${name}`))) await rm(join(target, name));
-      const { code: again, err } = await run(command as string, ...light, ...more);
+      const { code: again, err } = await run(command!, ...light, ...more);
       expect(again, err).toBe(0);
     }
-    const unstamped = (await files()).map((text, i) =>
-      /svg|html|\.geojson|findings/.test(names[i] as string) ? '' : text,
-    );
+    const unstamped = (await files()).map((text, i) => (/svg|html|\.geojson|findings/.test(names[i]!) ? '' : text));
     expect(unstamped.filter((text, i) => text !== '' && text !== written[i])).toEqual([]);
   });
 

@@ -86,7 +86,7 @@ describe.skipIf(!has('fish'))('fish', () => {
       .toString()
       .split('\n')
       .filter((found) => found !== '')
-      .map((found) => found.split('\t')[0] as string);
+      .map((found) => found.split('\t')[0]!);
   };
   test.each<[string, string[]]>([
     ['rootberth as', ['assess']],

@@ -15,7 +15,7 @@ const ofRole = (features: readonly Feature[], role: string): Feature[] =>
   features.filter((f) => f.properties?.rb_role === role);
 
 const shellOf = (feature: Feature | undefined): readonly [number, number][] =>
-  (feature?.geometry as unknown as { coordinates: [number, number][][] } | undefined)?.coordinates[0] ?? [];
+  (feature?.geometry! as { coordinates: [number, number][][] } | undefined)?.coordinates[0] ?? [];
 
 describe('crown properties', () => {
   const assessment = crownJob(TREE, HOUSE, { clearanceM: 0.5 });
@@ -25,11 +25,11 @@ describe('crown properties', () => {
     const [tree] = ofRole(toGeoJSON(assessment).features, 'tree');
     expect(tree?.properties).toMatchObject({
       rb_crown_area_m2: expect.closeTo((Math.PI / 4) * (24 + 12 + 15 + 30), 5),
-      rb_crown_overlap_m2: expect.closeTo(crown?.overlapM2 as number, 5),
-      rb_crown_overlap_pct: expect.closeTo(crown?.overlapPct as number, 5),
-      rb_crown_arc_from: expect.closeTo(crown?.arcFrom as number, 5),
-      rb_crown_arc_to: expect.closeTo(crown?.arcTo as number, 5),
-      rb_crown_arc_degrees: expect.closeTo(crown?.arcDegrees as number, 5),
+      rb_crown_overlap_m2: expect.closeTo(crown?.overlapM2!, 5),
+      rb_crown_overlap_pct: expect.closeTo(crown?.overlapPct!, 5),
+      rb_crown_arc_from: expect.closeTo(crown?.arcFrom!, 5),
+      rb_crown_arc_to: expect.closeTo(crown?.arcTo!, 5),
+      rb_crown_arc_degrees: expect.closeTo(crown?.arcDegrees!, 5),
       rb_crown_lift_m: 3.5,
       rb_crown_works: 'B1',
     });
@@ -38,7 +38,7 @@ describe('crown properties', () => {
   it('in feet with --units us', () => {
     const [tree] = ofRole(toGeoJSON(assessment, { units: 'us' }).features, 'tree');
     expect(tree?.properties?.rb_crown_lift_ft).toBeCloseTo(3.5 / 0.3048, 5);
-    expect(tree?.properties?.rb_crown_area_ft2).toBeCloseTo((crown?.areaM2 as number) / 0.3048 ** 2, 4);
+    expect(tree?.properties?.rb_crown_area_ft2).toBeCloseTo(crown?.areaM2! / 0.3048 ** 2, 4);
     expect(tree?.properties).not.toHaveProperty('rb_crown_lift_m');
   });
 
@@ -49,10 +49,7 @@ describe('crown properties', () => {
     const [drawn] = ofRole(features, 'crown');
     expect(drawn).toMatchObject({ id: 'crown:T1', properties: { rb_id: 'crown:0', rb_tree: 'trees:0' } });
     const ring = shellOf(drawn);
-    expect(signedArea(ring.slice(0, -1).flatMap(([x, y]) => [x - 5000, y - 5000]))).toBeCloseTo(
-      crown?.areaM2 as number,
-      3,
-    );
+    expect(signedArea(ring.slice(0, -1).flatMap(([x, y]) => [x - 5000, y - 5000]))).toBeCloseTo(crown?.areaM2!, 3);
     expect(Math.max(...ring.map(([, y]) => y - 5000))).toBeCloseTo(6, 1);
     expect(Math.min(...ring.map(([x]) => x - 5000))).toBeCloseTo(-5, 1);
   });
@@ -101,7 +98,7 @@ describe('crowns that were drawn', () => {
   const polygon = (ring: readonly (readonly [number, number])[], tree = 'T1') => ({
     type: 'Feature',
     properties: { tree },
-    geometry: { type: 'Polygon', coordinates: [[...ring, ring[0] as readonly [number, number]].map(at)] },
+    geometry: { type: 'Polygon', coordinates: [[...ring, ring[0]!].map(at)] },
   });
   const job = (crowns: readonly unknown[], house: readonly (readonly [number, number])[], more = '') =>
     assess({

@@ -122,7 +122,7 @@ describe('a crown and a wall', () => {
     const north = crownOf(round(8), [{ ring: rect(-1, 6, 1, 20) }]);
     expect(crown.overlapM2).toBeCloseTo(wall.overlapM2 + north.overlapM2, 9);
     expect(crown.works).toBe('B2');
-    expect([crown.arcFrom, crown.arcTo]).toEqual([wall.arcFrom, wall.arcTo].map((v) => expect.closeTo(v as number, 7)));
+    expect([crown.arcFrom, crown.arcTo]).toEqual([wall.arcFrom, wall.arcTo].map((v) => expect.closeTo(v!, 7)));
     expect(crown.arcs).toHaveLength(2);
     expect(crown.arcDegrees).toBeCloseTo(wall.arcDegrees + north.arcDegrees, 7);
   });

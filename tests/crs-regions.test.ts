@@ -123,6 +123,6 @@ describe('what is not at hand', () => {
     expect(stated()).toBe('EPSG:4326');
     const moved = Float64Array.of(10, 36);
     project.transformFor({ ...carthage }).toLonLat(moved);
-    expect(Math.abs((moved[0] as number) - 10)).toBeGreaterThan(1e-4);
+    expect(Math.abs(moved[0]! - 10)).toBeGreaterThan(1e-4);
   });
 });

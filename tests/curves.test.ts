@@ -28,8 +28,8 @@ const filled = (layer: Layer, f: number): number =>
 const distance = (p: XY, line: readonly XY[]): number => {
   let best = Number.POSITIVE_INFINITY;
   for (let i = 0; i + 1 < line.length; i++) {
-    const [[ax = 0, ay = 0], [bx = 0, by = 0]] = [line[i] as XY, line[i + 1] as XY];
-    const [px, py, dx, dy] = [(p[0] as number) - ax, (p[1] as number) - ay, bx - ax, by - ay];
+    const [[ax = 0, ay = 0], [bx = 0, by = 0]] = [line[i]!, line[i + 1]!];
+    const [px, py, dx, dy] = [p[0]! - ax, p[1]! - ay, bx - ax, by - ay];
     const t = Math.min(Math.max((px * dx + py * dy) / (dx * dx + dy * dy || 1), 0), 1);
     best = Math.min(best, Math.hypot(px - t * dx, py - t * dy));
   }
@@ -63,14 +63,14 @@ describe('a drawing of another library', () => {
       // points of the curve by their own evaluation: none more than 1 mm from ours, and heights with them
       for (const point of one.points) expect(distance(point, line)).toBeLessThan(0.001 + 1e-9);
       expect(line[0]?.[2]).toBe(one.points[0]?.[2]);
-      expect(line.at(-1)?.[2]).toBeCloseTo(one.points.at(-1)?.[2] as number, 9);
+      expect(line.at(-1)?.[2]).toBeCloseTo(one.points.at(-1)?.[2]!, 9);
     }
     for (const point of [one.start, one.mid, one.end]) {
       if (point !== undefined) expect(distance(point, line)).toBeLessThan(0.001 + 1e-9);
     }
     if (one.start !== undefined && one.end !== undefined) {
-      expect(Math.hypot(...one.start.map((v, i) => v - (line[0]?.[i] as number)))).toBeLessThan(1e-6);
-      expect(Math.hypot(...one.end.map((v, i) => v - (line.at(-1)?.[i] as number)))).toBeLessThan(1e-6);
+      expect(Math.hypot(...one.start.map((v, i) => v - line[0]?.[i]!))).toBeLessThan(1e-6);
+      expect(Math.hypot(...one.end.map((v, i) => v - line.at(-1)?.[i]!))).toBeLessThan(1e-6);
     }
     // its own areas of arcs are those of Bezier curves near them: 3 in 10,000
     if (one.area !== undefined) expect(Math.abs(filled(layer, f) / one.area - 1)).toBeLessThan(1e-3);
@@ -120,22 +120,22 @@ describe('a drawing of another library', () => {
 /** De Boor's algorithm as printed, at one parameter: what the curve is, without Bezier pieces. */
 function deBoor({ degree, knots, points, weights }: Spline, t: number): [number, number] {
   let span = degree;
-  while (span < points.length - 1 && t >= (knots[span + 1] as number)) span++;
+  while (span < points.length - 1 && t >= knots[span + 1]!) span++;
   const d = Array.from({ length: degree + 1 }, (_, j) => {
     const i = span - degree + j;
-    const [x, y] = points[i] as readonly [number, number, number];
+    const [x, y] = points[i]!;
     const w = weights?.[i] ?? 1;
     return [x * w, y * w, w];
   });
   for (let r = 1; r <= degree; r++) {
     for (let j = degree; j >= r; j--) {
       const i = span - degree + j;
-      const low = knots[i] as number;
-      const a = (t - low) / ((knots[i + degree - r + 1] as number) - low);
-      d[j] = (d[j] as number[]).map((v, k) => (1 - a) * ((d[j - 1] as number[])[k] as number) + a * v);
+      const low = knots[i]!;
+      const a = (t - low) / (knots[i + degree - r + 1]! - low);
+      d[j] = d[j]!.map((v, k) => (1 - a) * d[j - 1]![k]! + a * v);
     }
   }
-  const [x = 0, y = 0, w = 1] = d[degree] as number[];
+  const [x = 0, y = 0, w = 1] = d[degree]!;
   return [x / w, y / w];
 }
 
@@ -176,13 +176,13 @@ describe('splines', () => {
         const line: XY[] = [];
         expect(splineVertices(spline, tolerance, (...p) => line.push(p))).toBe(true);
         const { knots, degree, points } = spline;
-        const [from, to] = [knots[degree] as number, knots[points.length] as number];
+        const [from, to] = [knots[degree]!, knots[points.length]!];
         for (let i = 0; i <= 60; i++) {
           const t = from + ((to - from) * i) / 60;
           expect(distance(deBoor(spline, t), line)).toBeLessThan(tolerance + 1e-9);
         }
-        expect(Math.hypot(...deBoor(spline, from).map((v, i) => v - (line[0]?.[i] as number)))).toBeLessThan(1e-9);
-        expect(Math.hypot(...deBoor(spline, to).map((v, i) => v - (line.at(-1)?.[i] as number)))).toBeLessThan(1e-9);
+        expect(Math.hypot(...deBoor(spline, from).map((v, i) => v - line[0]?.[i]!))).toBeLessThan(1e-9);
+        expect(Math.hypot(...deBoor(spline, to).map((v, i) => v - line.at(-1)?.[i]!))).toBeLessThan(1e-9);
       }),
       { numRuns: 60 },
     );

@@ -14,7 +14,7 @@ function example(page: string, language: string, holds: string): string {
       new RegExp(`\`\`\`${language}\n([\\s\\S]*?)\`\`\``, 'g'),
     ),
   ];
-  const found = blocks.map(([, text]) => text as string).find((text) => text.includes(holds));
+  const found = blocks.map(([, text]) => text!).find((text) => text.includes(holds));
   if (found === undefined) throw new Error(`${page} has no such example`);
   return found.replaceAll("'rootberth'", "'../../src/index.js'");
 }

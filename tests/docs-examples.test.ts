@@ -22,7 +22,7 @@ const TREES = ['T001', 'T002', 'T003', 'T004', 'T109']; // enough of the survey,
 const blocks = (page: string, language: string): string[] =>
   [
     ...readFileSync(join(ROOT, page), 'utf8').matchAll(new RegExp(`^\`\`\`${language}\\n([\\s\\S]*?)^\`\`\`$`, 'gm')),
-  ].map((match) => match[1] as string);
+  ].map((match) => match[1]!);
 
 const before = process.cwd();
 let dir = '';
@@ -76,7 +76,7 @@ describe('command lines', () => {
           for (const word of words)
             if (word.startsWith('--')) expect([...options, '--help'], `${page}: ${word}`).toContain(word);
           if (words.includes('...')) continue;
-          const to = line.to === null ? null : (line.to.split('/').at(-1) as string);
+          const to = line.to === null ? null : line.to.split('/').at(-1)!;
           const { code, err } = await runLine({ ...line, to });
           const fine = code === 0 || (code === 3 && words.includes('--fail-on'));
           expect(`${line.words.join(' ')}: ${fine ? 'ran' : err}`).toBe(`${line.words.join(' ')}: ran`);

@@ -160,7 +160,7 @@ async function ssh({ args }: Call): Promise<number> {
 
 describe('the page', () => {
   const page = readFileSync(join(ROOT, 'docs/engines.md'), 'utf8');
-  const blocks = [...page.matchAll(/^```bash\n([\s\S]*?)^```$/gm)].map((match) => match[1] as string);
+  const blocks = [...page.matchAll(/^```bash\n([\s\S]*?)^```$/gm)].map((match) => match[1]!);
 
   test.each(blocks.map((block) => [block.split('\n')[0], block] as const))('%s', async (_first, block) => {
     for (const name of ['slurm-array.sh', 'kubernetes-tiles.yaml', 'kubernetes-merge.yaml'])

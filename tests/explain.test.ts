@@ -27,9 +27,9 @@ function stepsOf(lines: readonly string[]): Step[] {
     section = /^\d+\. (.+)$/.exec(line)?.[1] ?? section;
     const match = /^(.*?)((?: {2,}-?\d+(?:\.\d+)? (?:m2|ft2|m|ft|cm|in|%|deg)| {2,}-)+)$/.exec(line);
     if (match === null) continue;
-    const label = (match[1] as string).trim();
-    const figures = [...(match[2] as string).matchAll(/-?\d+\.\d+/g)].map((found) => Number(found[0]));
-    steps.push({ section, label: label === '' ? (lines[i - 1] as string).trim() : label, figures });
+    const label = match[1]!.trim();
+    const figures = [...match[2]!.matchAll(/-?\d+\.\d+/g)].map((found) => Number(found[0]));
+    steps.push({ section, label: label === '' ? lines[i - 1]!.trim() : label, figures });
   }
   return steps;
 }
@@ -38,7 +38,7 @@ const figure = (steps: readonly Step[], label: string | RegExp, column = 0): num
   const found = steps.find((step) => (typeof label === 'string' ? step.label === label : label.test(step.label)));
   if (found === undefined)
     throw new Error(`no step ${String(label)} in:\n${steps.map((step) => step.label).join('\n')}`);
-  return found.figures[column] as number;
+  return found.figures[column]!;
 };
 
 describe('by hand: half-planes over a disc of 10 m', () => {
@@ -146,15 +146,14 @@ describe('the printed numbers of every tree of the demo add up', () => {
   });
 
   test.each(ruleIds().map((id, i) => [id, i] as const))('%s', (_id, i) => {
-    const job = jobs[i] as Assessment;
+    const job = jobs[i]!;
     const half = 0.0005; // of the last digit printed
     let touched = 0;
     for (const { row, verdict, zoneRadiusM, rings } of job.trees) {
       const steps = stepsOf(explain(job, row));
       if (verdict === 'not-assessed') continue;
       const pieces = steps.filter(({ section, label }) => section === 'Works in the zone' && / counts/.test(label));
-      const total = (column: number): number =>
-        pieces.reduce((sum, { figures }) => sum + (figures[column] as number), 0);
+      const total = (column: number): number => pieces.reduce((sum, { figures }) => sum + figures[column]!, 0);
       const overlap = figure(steps, 'taken together (overlap)');
       const slack = half * (pieces.length + 2);
       expect(Math.abs(total(0) - figure(steps, /added up$/))).toBeLessThan(slack);
@@ -165,17 +164,15 @@ describe('the printed numbers of every tree of the demo add up', () => {
       // zone: radius, area and percent
       const [area] = steps
         .filter(({ section, label }) => section === 'Zone' && label.startsWith('area'))
-        .map((s) => s.figures[0] as number);
-      const r = zoneRadiusM as number;
-      if (!job.job.zones.quarters.has(row)) expect(Math.abs((area as number) - PI * r * r)).toBeLessThan(half * 1.1);
-      expect(Math.abs((100 * overlap) / (area as number) - figure(steps, 'taken together (overlap)', 1))).toBeLessThan(
-        0.01,
-      );
+        .map((s) => s.figures[0]!);
+      const r = zoneRadiusM!;
+      if (!job.job.zones.quarters.has(row)) expect(Math.abs(area! - PI * r * r)).toBeLessThan(half * 1.1);
+      expect(Math.abs((100 * overlap) / area! - figure(steps, 'taken together (overlap)', 1))).toBeLessThan(0.01);
       // the worst piece is the one that takes most last
       if (overlap > 0) {
         touched++;
-        const most = Math.max(...pieces.map(({ figures }) => figures[1] as number));
-        expect(Math.abs((100 * most) / (area as number) - figure(steps, /^most would come free/))).toBeLessThan(0.01);
+        const most = Math.max(...pieces.map(({ figures }) => figures[1]!));
+        expect(Math.abs((100 * most) / area! - figure(steps, /^most would come free/))).toBeLessThan(0.01);
       }
       // limits: broken as the verdict says
       const text = explain(job, row).join('\n');
@@ -185,7 +182,7 @@ describe('the printed numbers of every tree of the demo add up', () => {
       for (const step of limits) {
         if (step.label !== 'counted against it') continue;
         const [taken, pct] = step.figures as [number, number];
-        const whole = (limits[limits.indexOf(step) + 2] as Step).figures[0] as number;
+        const whole = limits[limits.indexOf(step) + 2]!.figures[0]!;
         expect(Math.abs((100 * taken) / whole - pct)).toBeLessThan(0.05);
       }
       expect(steps.filter(({ label }) => /^.+: taken by all works/.test(label))).toHaveLength(rings.length);

@@ -13,7 +13,7 @@ const areaOf = (ring: readonly number[]): number => {
   let twice = 0;
   for (let i = 0; i < ring.length; i += 2) {
     const j = (i + 2) % ring.length;
-    twice += (ring[i] as number) * (ring[j + 1] as number) - (ring[j] as number) * (ring[i + 1] as number);
+    twice += ring[i]! * ring[j + 1]! - ring[j]! * ring[i + 1]!;
   }
   return twice / 2;
 };
@@ -56,7 +56,7 @@ test('the fence round a hedge has posts by its length, not by its arcs', () => {
   const [fence] = localJob([box(0, 0, 18, 6, { dbh_in: 8 })], []).fences.fences;
   // 2 (18 + 6) + 2 pi R, R = 8 ft: a post every 10 ft and a corner every chord of 8 cm on the arcs
   const length = 48 + 2 * Math.PI * 8 * 0.3048;
-  expect((fence?.lengthM as number) / length).toBeGreaterThan(0.9999);
-  expect((fence?.lengthM as number) / length).toBeLessThan(1.01);
-  expect(fence?.posts as number).toBeLessThan(45);
+  expect(fence?.lengthM! / length).toBeGreaterThan(0.9999);
+  expect(fence?.lengthM! / length).toBeLessThan(1.01);
+  expect(fence?.posts!).toBeLessThan(45);
 });

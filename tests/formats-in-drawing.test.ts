@@ -34,7 +34,7 @@ const area = (ring: readonly (readonly number[])[]): number => {
   }
   return sum / 2;
 };
-const ringOf = (layer: Layer, f: number): number[][] => (coordinatesOf(layer, f) as number[][][])[0] as number[][];
+const ringOf = (layer: Layer, f: number): number[][] => (coordinatesOf(layer, f) as number[][][])[0]!;
 
 describe('entities', () => {
   it('reads points, blocks with attributes, texts and lines with their properties', () => {

@@ -198,7 +198,7 @@ describe('LandXML', () => {
 
   it('reads parcels: lines, curves as chords within 1 mm, irregular lines', async () => {
     const layer = await read(landxml(PARCEL, '<Metric linearUnit="meter"/>', ''), 'plat.xml');
-    const ring = (coordinatesOf(layer, 0) as number[][][])[0] as number[][];
+    const ring = (coordinatesOf(layer, 0) as number[][][])[0]!;
     expect([kindOf(layer, 0), layer.crs, layer.properties(0)]).toEqual(['polygon', null, { name: 'Lot 4', area: 400 }]);
     expect([ring[0], ring[1], ring.at(-1)]).toEqual([
       [0, 0],

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parse } from 'csv-parse/sync';
 import dxfParser from 'dxf-parser';
-import type { Feature, Polygon } from 'geojson';
+import type { Feature } from 'geojson';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { readZip } from '../src/node/zip.js';
 import { type Assessment, assessFiles, findCrs, readLayer, toGeoJSON, writeAssessment } from '../src/node.js';
@@ -58,7 +58,7 @@ describe('DXF', () => {
     const circles = on('Root zones');
     expect(circles.map((c) => c.type)).toEqual(assessed.map(() => 'CIRCLE'));
     assessed.forEach((tree, i) => {
-      const { center, radius = 0 } = circles[i] as Entity;
+      const { center, radius = 0 } = circles[i]!;
       const { xy } = assessment.job.trees;
       expect([center?.x, center?.y]).toEqual([xy[tree.row * 2], xy[tree.row * 2 + 1]]);
       // One foot per inch of diameter, times the grid's scale, which here is within 1 in 10,000 of 1.
@@ -143,7 +143,7 @@ describe('DXF', () => {
 
 function ringsOf(feature: Feature): number[][][] {
   const { geometry } = feature;
-  if (geometry.type === 'Polygon') return (geometry as Polygon).coordinates;
+  if (geometry.type === 'Polygon') return geometry.coordinates;
   return geometry.type === 'MultiPolygon' ? geometry.coordinates.flat() : [];
 }
 
@@ -257,7 +257,7 @@ describe('a layer with everything that is awkward', () => {
     expect([works.count, works.geometry.partStart[2]]).toEqual([2, 1]); // the line without width has no outline
     const zip = new Uint8Array(await readFile(path));
     const text = new TextDecoder().decode((await readZip(zip, 'odd.zip', 'fieldnames.csv')).parts.get('csv'));
-    const map = (parse(text, { columns: true }) as Record<string, string>[]).filter((m) => m.layer === 'tree');
+    const map = parse(text, { columns: true }).filter((m) => m.layer === 'tree');
     const short = (name: string): string => map.find((m) => m.name === name)?.short ?? '';
     expect(layer.properties(0)[short('note')]).toBe('ä'.repeat(127)); // 254 bytes
     expect(layer.properties(1)[short('a very long field name')]).toBe(-0.000001);
@@ -281,7 +281,7 @@ describe('a layer with everything that is awkward', () => {
   test('CSV: what a spreadsheet would run is made inert, as in the schedule', async () => {
     const path = join(dir, 'odd.csv');
     await writeAssessment(path, await odd());
-    const rows = parse(await readFile(path, 'utf8'), { columns: true }) as Record<string, string>[];
+    const rows = parse(await readFile(path, 'utf8'), { columns: true });
     expect(rows).toHaveLength(5);
     expect(rows[2]?.note).toBe("'=1+1");
     expect(rows[4]?.rb_wkt).toBe('MULTIPOINT((-122.47 45.5),(-122.46 45.5))');

@@ -35,7 +35,7 @@ afterAll(async () => {
 
 const write = async (name: string, options: object = {}) => {
   const written = await writeAssessment(join(dir, name), assessment, { units: 'us', ...options });
-  return { ...written, path: written.files[0] as string };
+  return { ...written, path: written.files[0]! };
 };
 const roleOf = (feature: Feature): string => feature.properties?.rb_role;
 const ofRole = (role: string): Feature[] => features.filter((f) => roleOf(f) === role);
@@ -70,7 +70,7 @@ test('newline-delimited: the features of the collection, a line each, and the re
   const lines = (await readFile(path, 'utf8')).trimEnd().split('\n');
   expect(lines.map((line) => JSON.parse(line))).toEqual(features);
   expect(files[1]).toBe(`${path}.rootberth.json`);
-  const about = JSON.parse(await readFile(files[1] as string, 'utf8'));
+  const about = JSON.parse(await readFile(files[1]!, 'utf8'));
   expect(about).toMatchObject({ rule: { id: 'foot-per-inch' }, counts: assessment.counts });
 });
 
@@ -151,11 +151,7 @@ describe('shapefile', () => {
       findings.filter(({ code }) => !['fence-leaves-tree', 'fence-off-lots', 'temporary-in-zone'].includes(code)),
     ).toEqual([]);
     const bytes = new Uint8Array(await readFile(path));
-    const map = parse(text((await part(bytes, 'fieldnames.csv')).get('csv')), { columns: true }) as {
-      layer: string;
-      short: string;
-      name: string;
-    }[];
+    const map = parse(text((await part(bytes, 'fieldnames.csv')).get('csv')), { columns: true });
     for (const role of roles()) {
       const parts = await part(bytes, role);
       expect(text(parts.get('cpg'))).toBe('UTF-8');
@@ -175,7 +171,7 @@ describe('shapefile', () => {
       expected.forEach((feature, i) => {
         // shpjs drops a hole that touches its shell at the corner it looks at: what it hands over must be ours.
         const ours = normal(turned(feature.geometry));
-        const theirs = normal(shapes[i] as Geometry);
+        const theirs = normal(shapes[i]!);
         expect(ours).toEqual(expect.arrayContaining(theirs));
         if (holes(feature.geometry) === 0) expect(theirs).toEqual(ours);
         for (const { short, name } of names) {
@@ -201,9 +197,7 @@ describe('shapefile', () => {
     const shapes = parseShp(viewOf(parts.get('shp'))) as { coordinates: Position }[];
     const { xy } = assessment.job.trees;
     const worst = Math.max(
-      ...shapes.map(({ coordinates: [x = 0, y = 0] }, i) =>
-        Math.hypot(x - (xy[i * 2] as number), y - (xy[i * 2 + 1] as number)),
-      ),
+      ...shapes.map(({ coordinates: [x = 0, y = 0] }, i) => Math.hypot(x - xy[i * 2]!, y - xy[i * 2 + 1]!)),
     );
     expect(worst * 0.3048).toBeLessThan(1e-4); // source system there and back: a tenth of a millimetre
   });
@@ -285,7 +279,7 @@ const systemOf = (code: string) => {
 
 test('CSV: a row per tree with every property, lon/lat and the survey’s own coordinates', async () => {
   const { path } = await write('a.csv');
-  const rows = parse(await readFile(path, 'utf8'), { columns: true }) as Record<string, string>[];
+  const rows = parse(await readFile(path, 'utf8'), { columns: true });
   const trees = ofRole('tree');
   expect(rows.length).toBe(trees.length);
   rows.forEach((row, i) => {
@@ -294,7 +288,7 @@ test('CSV: a row per tree with every property, lon/lat and the survey’s own co
       if (typeof value === 'string' && /^\d+\.\d+$/.test(value)) expect(Number(row[name]), name).toBe(Number(value));
       else expect(row[name], name).toBe(String(value ?? ''));
     }
-    const { geometry } = trees[i] as Feature;
+    const { geometry } = trees[i]!;
     expect(geometry.type === 'Point' ? geometry.coordinates : []).toEqual([Number(row.rb_lon), Number(row.rb_lat)]);
     expect([row.rb_easting_ft, row.rb_northing_ft].map(Number)).toEqual(
       [properties.easting, properties.northing].map(Number),
@@ -310,7 +304,7 @@ test('XLSX: the schedule as numbers, findings, and where it all comes from', asy
   expect(book.worksheets.map((sheet) => sheet.name)).toEqual(['Schedule', 'Findings', 'About']);
   const [schedule, findings, about] = book.worksheets;
   expect(schedule?.views[0]).toMatchObject({ state: 'frozen', ySplit: 1 });
-  const csvRows = parse(toSchedule(assessment, { units: 'us' })) as string[][];
+  const csvRows = parse(toSchedule(assessment, { units: 'us' }));
   expect(schedule?.rowCount).toBe(csvRows.length);
   csvRows.forEach((cells, r) => {
     cells.forEach((cell, c) => {

@@ -49,7 +49,7 @@ describe('examples', () => {
     for (const line of lines) {
       expect(line.words[0]).toBe('rootberth');
       if (['demo', 'enqueue', 'work'].includes(name)) continue; // tests of their own: tests/cli.test.ts, tests/queue.test.ts
-      const to = line.to === null ? null : (line.to.split('/').at(-1) as string); // home folders are not written to
+      const to = line.to === null ? null : line.to.split('/').at(-1)!; // home folders are not written to
       const { code, err } = await runLine({ ...line, to });
       expect(`${line.words.join(' ')}: ${code} ${code === 0 ? '' : err}`).toBe(`${line.words.join(' ')}: 0 `);
       if (to !== null) expect((await readFile(to, 'utf8')).length).toBeGreaterThan(100);

@@ -49,7 +49,7 @@ const job = (more: object, name = 'site/job.json'): Promise<void> =>
   writeFile(join(dir, name), JSON.stringify({ ...JOB, ...more }));
 function assessCommand(): Command {
   const io = { out: async () => undefined, err: () => undefined, colour: { out: false, err: false } };
-  return program(io, () => undefined).commands.find((command) => command.name() === 'assess') as Command;
+  return program(io, () => undefined).commands.find((command) => command.name() === 'assess')!;
 }
 const written = async (name: string) => JSON.parse(await readFile(join(dir, name), 'utf8'));
 

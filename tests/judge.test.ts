@@ -210,7 +210,7 @@ describe('judgeAll', () => {
       fc.property(fc.array(row, { minLength: 1, maxLength: 8 }), (rows) => {
         const trees = treeTable(rows.map((r, i) => ({ ...r.tree, ...(i % 3 === 2 ? { notes: ['estimated'] } : {}) })));
         const { table } = zones(trees, rule);
-        const area = (i: number): number => table.areaM2[i] as number;
+        const area = (i: number): number => table.areaM2[i]!;
         const of = (i: number, kinds: readonly WorksKind[]): number =>
           kinds.reduce((sum, kind) => sum + (rows[i]?.kinds[WORKS_KINDS.indexOf(kind)] ?? 0), 0) * area(i);
         const column = (at: (i: number) => number): Float64Array => Float64Array.from(rows, (_, i) => at(i));
@@ -238,14 +238,14 @@ describe('judgeAll', () => {
             rejected: table.rejected.get(i) ?? [],
             notes: [...(trees.notes.get(i) ?? []), ...(table.notes.get(i) ?? [])],
             zoneM2: area(i),
-            overlapM2: overlap.overlapM2[i] as number,
-            severedM2: overlap.severedM2[i] as number,
+            overlapM2: overlap.overlapM2[i]!,
+            severedM2: overlap.severedM2[i]!,
             stemInWorks: rows[i]?.stem === true,
-            setM2: overlap.setM2.map((c) => c[i] as number),
+            setM2: overlap.setM2.map((c) => c[i]!),
             rings: rule.rings.map((_, r) => ({
-              areaM2: Math.PI * (table.ringRadiusM[r]?.[i] as number) ** 2,
-              overlapM2: overlap.ringOverlapM2[r]?.[i] as number,
-              setM2: (overlap.ringSetM2[r] ?? []).map((c) => c[i] as number),
+              areaM2: Math.PI * table.ringRadiusM[r]?.[i]! ** 2,
+              overlapM2: overlap.ringOverlapM2[r]?.[i]!,
+              setM2: (overlap.ringSetM2[r] ?? []).map((c) => c[i]!),
             })),
           };
           expect(judged).toEqual(judge(alone, rule));

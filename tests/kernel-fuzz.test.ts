@@ -63,8 +63,8 @@ describe('works that only touch the trunk sever nothing behind it', () => {
   const turned = (ring: readonly number[], angle: number): number[] => {
     const out: number[] = [];
     for (let i = 0; i < ring.length; i += 2) {
-      const x = ring[i] as number;
-      const y = ring[i + 1] as number;
+      const x = ring[i]!;
+      const y = ring[i + 1]!;
       out.push(x * Math.cos(angle) - y * Math.sin(angle), x * Math.sin(angle) + y * Math.cos(angle));
     }
     return out;

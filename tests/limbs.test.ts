@@ -38,7 +38,7 @@ function job(list: string, options: AssessOptions = {}, height: number | null = 
   });
 }
 const first = (list: string, options: AssessOptions = {}, height: number | null = 6): LimbResult =>
-  job(list, options, height).limbs[0] as LimbResult;
+  job(list, options, height).limbs[0]!;
 
 describe('bearings', () => {
   it.each([
@@ -91,8 +91,8 @@ describe('bearings', () => {
     // Laid out in the grid the line runs due east of it.
     const ends = Float64Array.from((limb?.line ?? []).flat());
     transformFor(crs).fromLonLat(ends);
-    expect((ends[3] as number) - (ends[1] as number)).toBeCloseTo(0, 3);
-    expect((ends[2] as number) - (ends[0] as number)).toBeCloseTo(10, 1); // the projection's scale
+    expect(ends[3]! - ends[1]!).toBeCloseTo(0, 3);
+    expect(ends[2]! - ends[0]!).toBeCloseTo(10, 1); // the projection's scale
   });
 
   it('a survey in lon/lat has no grid', () => {

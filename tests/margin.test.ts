@@ -22,7 +22,7 @@ const rule = (more: object = {}) =>
   );
 const TREE = tree(0, 0, { id: 'T1', dbh_cm: 50 });
 const margin = (works: Parameters<typeof localJob>[1], chosen = rule(), more = {}) =>
-  localJob([TREE], works, { rule: chosen, ...more }).trees[0]?.marginM as number;
+  localJob([TREE], works, { rule: chosen, ...more }).trees[0]?.marginM!;
 // a chord this far out (in radii) cuts off 20 %, 10 % of a circle: closed form
 const TWENTY = 0.4918618328 * R;
 const TEN = 0.6870488261 * R;
@@ -48,7 +48,7 @@ describe('margin', () => {
     const narrow = [box(-0.2, -0.2, 0.2, 0.2, {})]; // takes next to nothing, but stands on the trunk
     const { trees } = localJob([TREE], narrow, { rule: rule() });
     expect(trees[0]?.verdict).toBe('stem-in-works');
-    expect(Math.abs((trees[0]?.marginM as number) + 0.2)).toBeLessThan(0.01); // it has to go altogether: to a square centimetre
+    expect(Math.abs(trees[0]?.marginM! + 0.2)).toBeLessThan(0.01); // it has to go altogether: to a square centimetre
     expect(margin([box(-2, -FAR, FAR, FAR, {})])).toBeCloseTo(-2 - TWENTY, 2);
   });
   it('is null where there is more than 50 m, where there are no works, and where a tree is not assessed', () => {
@@ -111,16 +111,16 @@ describe('margin', () => {
     expect(told(0.2)?.overlapPct).toBeCloseTo(6.25, 9);
     // square posts with round corners: 1 + 4 m + pi m^2 of 16 m2 each
     const root = (share: number): number => (-4 + Math.sqrt(16 - 4 * Math.PI * (1 - 16 * share))) / (2 * Math.PI);
-    expect(Math.abs((told(0.2)?.marginM as number) - root(0.2))).toBeLessThan(0.0003);
-    expect(Math.abs((told(0.5)?.marginM as number) - root(0.5))).toBeLessThan(0.0003);
+    expect(Math.abs(told(0.2)?.marginM! - root(0.2))).toBeLessThan(0.0003);
+    expect(Math.abs(told(0.5)?.marginM! - root(0.5))).toBeLessThan(0.0003);
     // drawn back they keep square corners: (1 - 2 m)^2
-    expect(Math.abs((told(0.04)?.marginM as number) - (Math.sqrt(16 * 0.04) - 1) / 2)).toBeLessThan(0.0003);
+    expect(Math.abs(told(0.04)?.marginM! - (Math.sqrt(16 * 0.04) - 1) / 2)).toBeLessThan(0.0003);
   });
   it('works exactly at the limit have a margin of 0, not a hair below', () => {
     for (const by of [-1e-9, 0, 1e-9]) {
       const works = [box(TWENTY + by, -FAR, FAR, FAR, {})];
       const [at] = localJob([TREE], works, { rule: rule({ tolerance: 0 }) }).trees;
-      const m = at?.marginM as number;
+      const m = at?.marginM!;
       expect(Math.abs(m)).toBeLessThan(0.0002);
       expect(m < 0).toBe(at?.verdict === 'over-limit');
     }
@@ -146,7 +146,7 @@ describe('margin', () => {
               rule: limit,
               options: { margins: true },
             });
-          const m = at(0).trees[0]?.marginM as number;
+          const m = at(0).trees[0]?.marginM!;
           fc.pre(m < 0 && -m < Math.min(w, h) / 2 - 0.01); // narrowed boxes keep square corners: the closed form of moving
           const over = (by: number): boolean =>
             ['over-limit', 'stem-in-works'].includes(at(by).trees[0]?.verdict ?? '');

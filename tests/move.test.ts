@@ -27,10 +27,10 @@ function assessed(collection: object, rule: string) {
 function shift([lon, lat]: readonly number[], east: number, north: number): [number, number] {
   const rad = Math.PI / 180;
   const es = 0.0066943799901413165;
-  const w2 = 1 - es * Math.sin((lat as number) * rad) ** 2;
+  const w2 = 1 - es * Math.sin(lat! * rad) ** 2;
   const meridian = (6378137 * (1 - es)) / w2 ** 1.5;
-  const parallel = (6378137 / Math.sqrt(w2)) * Math.cos((lat as number) * rad);
-  return [(lon as number) + east / parallel / rad, (lat as number) + north / meridian / rad];
+  const parallel = (6378137 / Math.sqrt(w2)) * Math.cos(lat! * rad);
+  return [lon! + east / parallel / rad, lat! + north / meridian / rad];
 }
 
 const house = plan.features.findIndex(({ properties }) => properties?.kind === 'building');
@@ -50,7 +50,7 @@ describe('a piece that is moved', () => {
       const moved = mover.to(east, north, turn);
       const coordinates: number[][] = [];
       for (let i = 0; i < mover.lonLat.length; i += 2) coordinates.push([...mover.lonLat.slice(i, i + 2)]);
-      const feature = plan.features[row] as (typeof plan.features)[number];
+      const feature = plan.features[row]!;
       const geometry =
         (feature.geometry.type as string) === 'LineString'
           ? { type: 'LineString', coordinates }
@@ -64,8 +64,8 @@ describe('a piece that is moved', () => {
         expect(now.verdict, tree.key).toBe(tree.verdict);
         if (tree.overlapPct === null) continue;
         expect(now.overlapPct, tree.key).toBeCloseTo(tree.overlapPct, 9);
-        expect(now.severedPct, tree.key).toBeCloseTo(tree.severedPct as number, 9);
-        expect(now.affectedPct, tree.key).toBeCloseTo(tree.affectedPct as number, 9);
+        expect(now.severedPct, tree.key).toBeCloseTo(tree.severedPct!, 9);
+        expect(now.affectedPct, tree.key).toBeCloseTo(tree.affectedPct!, 9);
       }
     }
   });
@@ -77,10 +77,10 @@ describe('a piece that is moved', () => {
     mover.to(30, -12);
     // The frame's north is within a tenth of a degree of true north: 5 cm over 32 m.
     for (let i = 0; i < before.length; i += 2) {
-      const [lon, lat] = shift([before[i] as number, before[i + 1] as number], 30, -12);
+      const [lon, lat] = shift([before[i]!, before[i + 1]!], 30, -12);
       const metres = 111_000;
-      expect(Math.abs((mover.lonLat[i] as number) - lon) * metres * 0.7).toBeLessThan(0.06);
-      expect(Math.abs((mover.lonLat[i + 1] as number) - lat) * metres).toBeLessThan(0.06);
+      expect(Math.abs(mover.lonLat[i]! - lon) * metres * 0.7).toBeLessThan(0.06);
+      expect(Math.abs(mover.lonLat[i + 1]! - lat) * metres).toBeLessThan(0.06);
     }
   });
 
@@ -92,16 +92,15 @@ describe('a piece that is moved', () => {
     const [lonE, latN] = shift([lon0, lat0], 1, 1);
     const placed = (): [number, number][] =>
       Array.from({ length: mover.lonLat.length / 2 }, (_, i) => [
-        ((mover.lonLat[i * 2] as number) - lon0) / (lonE - lon0),
-        ((mover.lonLat[i * 2 + 1] as number) - lat0) / (latN - lat0),
+        (mover.lonLat[i * 2]! - lon0) / (lonE - lon0),
+        (mover.lonLat[i * 2 + 1]! - lat0) / (latN - lat0),
       ]);
     const before = placed();
-    for (const axis of [0, 1])
-      expect(Math.abs(before.reduce((sum, at) => sum + (at[axis] as number), 0))).toBeLessThan(1e-3);
+    for (const axis of [0, 1]) expect(Math.abs(before.reduce((sum, at) => sum + at[axis]!, 0))).toBeLessThan(1e-3);
     mover.to(0, 0, 90);
     // A quarter turn clockwise: what lay north lies east.
     placed().forEach(([x, y], i) => {
-      const [e, n] = before[i] as [number, number];
+      const [e, n] = before[i]!;
       expect(Math.hypot(x - n, y + e)).toBeLessThan(0.01);
     });
   });

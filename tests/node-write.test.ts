@@ -29,7 +29,7 @@ test('a folder gets one file per role, and a finding of drawing comes once', asy
   const { files, findings } = await writeGeoJSON(`${dir}/new/`, assessment, { roles: ['zone', 'overlap', 'severed'] });
   expect(files).toEqual(['zone', 'overlap', 'severed'].map((role) => join(dir, 'new', `${role}.geojson`)));
   expect(findings).toHaveLength(1);
-  const zones = JSON.parse(await readFile(files[0] as string, 'utf8'));
+  const zones = JSON.parse(await readFile(files[0]!, 'utf8'));
   expect(zones).toEqual(toGeoJSON(assessment, { roles: ['zone'] }));
 });
 

@@ -52,12 +52,12 @@ describe('seams and splits', () => {
         const at = Float64Array.of(lon, lat);
         frame.toFrame(at, at);
         const meter = new Meter(b.finish());
-        const overlap = meter.discAndNearest(at[0] as number, at[1] as number, 7);
+        const overlap = meter.discAndNearest(at[0]!, at[1]!, 7);
         return [overlap / (Math.PI * 49), meter.severed / (Math.PI * 49), meter.distance].map((v) => v * 100);
       });
       expect(percents[0]?.[0]).toBeGreaterThan(10);
       percents[0]?.forEach((v, i) => {
-        expect(Math.abs(v - (percents[1]?.[i] as number))).toBeLessThan(1e-6);
+        expect(Math.abs(v - percents[1]?.[i]!)).toBeLessThan(1e-6);
       });
     }
   });

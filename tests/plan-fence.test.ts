@@ -24,7 +24,7 @@ function fences(
 function metres(assessment: Assessment, ring: LonLatRing): XY[] {
   const xy = Float64Array.from(ring.flat());
   assessment.job.treeTransform?.fromLonLat(xy);
-  return ring.map((_, i) => [xy[i * 2] as number, xy[i * 2 + 1] as number]);
+  return ring.map((_, i) => [xy[i * 2]!, xy[i * 2 + 1]!]);
 }
 
 const lengthOf = (line: readonly XY[]): number =>
@@ -40,7 +40,7 @@ describe('length', () => {
   test.each([1.8, 3, 6.096, 9.144, 15])('one zone of %f m: 2 pi R, and never shorter', (radius) => {
     const { fences: list } = fences([zone(10, 20, radius)]);
     expect(list).toHaveLength(1);
-    const ratio = (list[0]?.lengthM as number) / (2 * Math.PI * radius);
+    const ratio = list[0]?.lengthM! / (2 * Math.PI * radius);
     expect(ratio).toBeGreaterThanOrEqual(1);
     expect(ratio).toBeLessThan(longest(radius) + 0.003);
     expect(list[0]).toMatchObject({ trees: [0], gates: 0 });
@@ -53,12 +53,12 @@ describe('length', () => {
     const exact = 2 * radius * (2 * Math.PI - 2 * Math.acos(d / (2 * radius)));
     expect(list).toHaveLength(1);
     expect(list[0]?.trees).toEqual([0, 1]);
-    expect((list[0]?.lengthM as number) / exact).toBeGreaterThan(0.999);
-    expect((list[0]?.lengthM as number) / exact).toBeLessThan(longest(radius) + 0.003);
+    expect(list[0]?.lengthM! / exact).toBeGreaterThan(0.999);
+    expect(list[0]?.lengthM! / exact).toBeLessThan(longest(radius) + 0.003);
     const lens = 2 * radius ** 2 * Math.acos(d / (2 * radius)) - (d / 2) * Math.sqrt(4 * radius ** 2 - d * d);
     const area = 2 * Math.PI * radius ** 2 - lens;
-    expect((list[0]?.areaM2 as number) / area).toBeGreaterThan(1);
-    expect((list[0]?.areaM2 as number) / area).toBeLessThan(1.02);
+    expect(list[0]?.areaM2! / area).toBeGreaterThan(1);
+    expect(list[0]?.areaM2! / area).toBeLessThan(1.02);
   });
 
   test('two zones apart have a fence each', () => {
@@ -72,7 +72,7 @@ describe('length', () => {
     const chord = 2 * Math.sqrt(radius ** 2 - cut ** 2);
     const arc = radius * (2 * Math.PI - 2 * Math.acos(cut / radius));
     expect(list).toHaveLength(1);
-    const { lengthM, alongWorksM } = list[0] as (typeof list)[0];
+    const { lengthM, alongWorksM } = list[0]!;
     expect(alongWorksM).toBeGreaterThan(chord - 0.01);
     expect(alongWorksM).toBeLessThan(chord + 0.4); // the chord of a line 10 cm outside the circle
     expect((lengthM - alongWorksM) / arc).toBeGreaterThan(0.995);
@@ -93,7 +93,7 @@ describe('length', () => {
     for (const ring of plan.fences.flatMap((f) => f.shape.flat())) {
       const line = metres(plan.assessment, ring);
       for (let i = 1; i < line.length; i++) {
-        const [[ax, ay], [bx, by]] = [line[i - 1] as XY, line[i] as XY];
+        const [[ax, ay], [bx, by]] = [line[i - 1]!, line[i]!];
         for (let t = 0; t <= 1; t += 0.1) {
           const [x, y] = [ax + t * (bx - ax), ay + t * (by - ay)];
           const out = Math.min(...places.map(([cx, cy, r]) => Math.hypot(x - cx, y - cy) - r));

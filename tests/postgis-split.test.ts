@@ -34,7 +34,7 @@ describe.skipIf(bin === null)('tables of PostGIS in tiles', () => {
     town = await startCluster(bin ?? '');
     database = town.url.replace('gis@', 'gis:sesame@');
     const made = await scene(folder, 'geojson', 40);
-    const path = made.works[0] as string | { path: string };
+    const path = made.works[0]!;
     const load = async (table: string, file: string, columns: string, values: string): Promise<void> => {
       await town.sql(`CREATE TABLE ${table} (row int PRIMARY KEY, ${columns}, geom geometry(Geometry, 4326));
         CREATE INDEX ON ${table} USING gist (geom)`);

@@ -281,7 +281,7 @@ describe.skipIf(bin === null)('tables of PostGIS', () => {
         const features = json.filter(({ properties }) => properties?.rb_role === role);
         expect(rows.length).toBe(features.length);
         features.forEach(({ properties, geometry }, i) => {
-          const row = rows[i] as Record<string, unknown>;
+          const row = rows[i]!;
           for (const [name, value] of Object.entries(properties ?? {})) {
             const held = row[name];
             // bigint columns come as text

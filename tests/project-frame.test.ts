@@ -33,8 +33,7 @@ function toFrame(frame: ReturnType<typeof frameAt>, ring: readonly (readonly [nu
 function shoelace(xy: Float64Array): number {
   let twice = 0;
   const n = xy.length;
-  for (let i = 0; i < n; i += 2)
-    twice += (xy[i] as number) * (xy[(i + 3) % n] as number) - (xy[(i + 2) % n] as number) * (xy[i + 1] as number);
+  for (let i = 0; i < n; i += 2) twice += xy[i]! * xy[(i + 3) % n]! - xy[(i + 2) % n]! * xy[i + 1]!;
   return twice / 2;
 }
 
@@ -103,7 +102,7 @@ describe('true to size', () => {
           [lon, lat],
           [end.lon2, end.lat2],
         ]);
-        const d = Math.hypot((xy[2] as number) - (xy[0] as number), (xy[3] as number) - (xy[1] as number));
+        const d = Math.hypot(xy[2]! - xy[0]!, xy[3]! - xy[1]!);
         expect(Math.abs(d / 100 - 1)).toBeLessThan(3e-6);
       }),
     );
@@ -118,9 +117,9 @@ describe('true to size', () => {
       ] as const;
       const d = [frameAt(seam - 0.1, lat), frameAt(seam + 0.1, lat)].map((frame) => {
         const xy = toFrame(frame, pair);
-        return Math.hypot((xy[2] as number) - (xy[0] as number), (xy[3] as number) - (xy[1] as number));
+        return Math.hypot(xy[2]! - xy[0]!, xy[3]! - xy[1]!);
       });
-      expect(Math.abs((d[0] as number) / (d[1] as number) - 1)).toBeLessThan(1e-7);
+      expect(Math.abs(d[0]! / d[1]! - 1)).toBeLessThan(1e-7);
     }
   });
 
@@ -131,9 +130,9 @@ describe('true to size', () => {
     ] as const;
     const d = [frameAt(-122.55, 45.4), frameAt(-122.55, 45.6)].map((frame) => {
       const xy = toFrame(frame, pair);
-      return Math.hypot((xy[2] as number) - (xy[0] as number), (xy[3] as number) - (xy[1] as number));
+      return Math.hypot(xy[2]! - xy[0]!, xy[3]! - xy[1]!);
     });
-    expect(Math.abs((d[0] as number) / (d[1] as number) - 1)).toBeLessThan(1e-9);
+    expect(Math.abs(d[0]! / d[1]! - 1)).toBeLessThan(1e-9);
   });
 });
 
@@ -147,7 +146,7 @@ describe('there and back', () => {
         const out = new Float64Array(2);
         frame.toLonLat(xy, out);
         frame.toFrame(out, out);
-        expect(Math.hypot((out[0] as number) - dx, (out[1] as number) - dy)).toBeLessThan(1e-4);
+        expect(Math.hypot(out[0]! - dx, out[1]! - dy)).toBeLessThan(1e-4);
       }),
     );
   });
@@ -170,7 +169,7 @@ describe('there and back', () => {
     frame.toFrame(east, east);
     // sine of the latitude times the longitude from the meridian, to first order
     const expected = 0.1 * Math.sin((45.4 * Math.PI) / 180);
-    expect(frame.convergence(east[0] as number, east[1] as number)).toBeCloseTo(expected, 5);
+    expect(frame.convergence(east[0]!, east[1]!)).toBeCloseTo(expected, 5);
     expect(CELL).toBe(0.25);
   });
 });

@@ -85,8 +85,8 @@ describe('reading', () => {
       const xy = Float64Array.of(-87, 31, -86.9, 31.1);
       expect(grid.apply(xy, 0) && grid.apply(xy, 2), grid.name).toBe(true);
       const [lon, lat] = GRID.node(4, 4);
-      expect(((xy[0] as number) + 87) * 3600).toBeCloseTo(lon, 5);
-      expect(((xy[1] as number) - 31) * 3600).toBeCloseTo(lat, 5);
+      expect((xy[0]! + 87) * 3600).toBeCloseTo(lon, 5);
+      expect((xy[1]! - 31) * 3600).toBeCloseTo(lat, 5);
       expect(grid.undo(xy, 2)).toBe(true);
       expect(xy[2]).toBeCloseTo(-86.9, 12);
       expect(xy[3]).toBeCloseTo(31.1, 12);
@@ -104,7 +104,7 @@ describe('reading', () => {
     const grid = readNtv2(ntv2([GRID, FINE], 'NAD27', 'NAD83'), 'a.gsb');
     const xy = Float64Array.of(-86.5, 32);
     grid.apply(xy, 0);
-    expect(((xy[1] as number) - 32) * 3600).toBeCloseTo(0.7, 4);
+    expect((xy[1]! - 32) * 3600).toBeCloseTo(0.7, 4);
     expect(grid.accuracyOver([-88, 30, -87.9, 30.1])).toBe(0.15);
     expect(
       readNtv2(ntv2([{ ...GRID, accuracyM: -1 }], 'NAD27', 'NAD83'), 'a.gsb').accuracyOver([-88, 30, -85, 34]),
@@ -121,7 +121,7 @@ describe('reading', () => {
           const xy = Float64Array.of(lon, lat);
           grid.apply(xy, 0);
           grid.undo(xy, 0);
-          expect(Math.hypot((xy[0] as number) - lon, (xy[1] as number) - lat) * 111_320).toBeLessThan(1e-6);
+          expect(Math.hypot(xy[0]! - lon, xy[1]! - lat) * 111_320).toBeLessThan(1e-6);
         },
       ),
     );
@@ -169,8 +169,8 @@ describe('use', () => {
     const xy = Float64Array.from(forward(plain, -86, 32.5));
     placed[0]?.transform.toLonLat(xy);
     const [lon, lat] = GRID.node(8, 10);
-    expect(((xy[0] as number) + 86) * 3600).toBeCloseTo(lon, 4);
-    expect(((xy[1] as number) - 32.5) * 3600).toBeCloseTo(lat, 4);
+    expect((xy[0]! + 86) * 3600).toBeCloseTo(lon, 4);
+    expect((xy[1]! - 32.5) * 3600).toBeCloseTo(lat, 4);
     placed[0]?.transform.fromLonLat(xy);
     expect(xy[0]).toBeCloseTo(forward(plain, -86, 32.5)[0], 5);
   });
@@ -265,9 +265,9 @@ describe.skipIf(!cct)('beside PROJ (skipped where cct is not installed: apt-get 
     let worst = 0;
     for (const [i, line] of lines.entries()) {
       const [lon = Number.NaN, lat = Number.NaN] = line.trim().split(/\s+/).map(Number);
-      const xy = Float64Array.from(points[i] as readonly [number, number]);
+      const xy = Float64Array.from(points[i]!);
       expect(grid.apply(xy, 0)).toBe(true);
-      worst = Math.max(worst, Math.hypot((xy[0] as number) - lon, (xy[1] as number) - lat) * 111_320);
+      worst = Math.max(worst, Math.hypot(xy[0]! - lon, xy[1]! - lat) * 111_320);
     }
     expect(worst).toBeLessThan(1e-6);
   });

@@ -84,7 +84,7 @@ describe('local ground systems', () => {
     const feet = run(...at(5000, 5000), { crs: 'local:ft' }).trees[0];
     const metres = run(points('t', [[1524, 1524]]), square('w', [1524 + 3.6576, 1500, 1560, 1560]), { crs: 'local:m' })
       .trees[0];
-    expect(metres?.overlapPct).toBeCloseTo(feet?.overlapPct as number, 6);
+    expect(metres?.overlapPct).toBeCloseTo(feet?.overlapPct!, 6);
     expect(run(...at(5000, 5000), { crs: 'local:ftUS' }).trees[0]?.nearestM).toBeCloseTo((12 * 1200) / 3937, 7);
   });
 
@@ -129,10 +129,10 @@ describe('local ground systems', () => {
           const xy = Float64Array.of(x, y);
           t.toLonLat(xy);
           planeFrame.toFrame(xy, xy);
-          expect(Math.abs((xy[0] as number) - (x * 1200) / 3937)).toBeLessThan(1e-7);
+          expect(Math.abs(xy[0]! - (x * 1200) / 3937)).toBeLessThan(1e-7);
           planeFrame.toLonLat(xy, xy);
           t.fromLonLat(xy);
-          expect(Math.hypot((xy[0] as number) - x, (xy[1] as number) - y)).toBeLessThan(1e-7);
+          expect(Math.hypot(xy[0]! - x, xy[1]! - y)).toBeLessThan(1e-7);
         },
       ),
     );
@@ -161,9 +161,7 @@ describe('ground factor', () => {
     expect(xy[0]).toBeCloseTo(-122.7, 9);
     expect(xy[1]).toBeCloseTo(45.4, 9);
     transformFor(assigned[0]?.crs ?? OREGON).fromLonLat(xy);
-    expect(Math.hypot((xy[0] as number) - scaled(SITE)[0], (xy[1] as number) - scaled(SITE)[1]) * 0.3048).toBeLessThan(
-      1e-4,
-    );
+    expect(Math.hypot(xy[0]! - scaled(SITE)[0], xy[1]! - scaled(SITE)[1]) * 0.3048).toBeLessThan(1e-4);
   });
 
   it('is for layers named by an option; what a file states of itself is on the grid', () => {
@@ -300,18 +298,18 @@ describe('input to frame to output', () => {
         fc.double({ min: 0.1, max: 0.9, noNaN: true }),
         fc.double({ min: 0.1, max: 0.9, noNaN: true }),
         (pick, u, v) => {
-          const crs = unfold(projected[pick] as (typeof projected)[0]);
+          const crs = unfold(projected[pick]!);
           const [w, s, e, n] = crs.areaOfUse ?? [0, 0, 0, 0];
           const lon = w + (e >= w ? e - w : e + 360 - w) * u;
           const start = forward(transformFor(crs), lon > 180 ? lon - 360 : lon, s + (n - s) * v);
           if (!Number.isFinite(start[0])) return;
           const xy = Float64Array.from(start);
           transformFor(crs).toLonLat(xy);
-          const frame = frameAt(xy[0] as number, xy[1] as number);
+          const frame = frameAt(xy[0]!, xy[1]!);
           frame.toFrame(xy, xy);
           frame.toLonLat(xy, xy);
           transformFor(crs).fromLonLat(xy);
-          const miss = Math.hypot((xy[0] as number) - start[0], (xy[1] as number) - start[1]) * crs.metresPerUnit;
+          const miss = Math.hypot(xy[0]! - start[0], xy[1]! - start[1]) * crs.metresPerUnit;
           expect(miss, crs.code).toBeLessThan(1e-4);
         },
       ),

@@ -39,16 +39,16 @@ describe.skipIf(!present)('beside PROJ (skipped where cs2cs is not installed: ap
     for (const [i, line] of theirs.entries()) {
       const [a = Number.NaN, b = Number.NaN] = line.split(/\s+/).map(Number);
       if (!Number.isFinite(a)) continue;
-      const x = ours[2 * i] as number;
-      const y = ours[2 * i + 1] as number;
+      const x = ours[2 * i]!;
+      const y = ours[2 * i + 1]!;
       const miss = Math.min(Math.hypot(x - a, y - b), Math.hypot(x - b, y - a)); // EPSG's axis order may be the other
       expect(miss * crs.metresPerUnit).toBeLessThan(0.001);
-      expect(Math.abs((back[2 * i + 1] as number) - (lonLat[2 * i + 1] as number))).toBeLessThan(3e-8);
+      expect(Math.abs(back[2 * i + 1]! - lonLat[2 * i + 1]!)).toBeLessThan(3e-8);
     }
   });
 
   it('OSGB36 by its seven parameters agrees with PROJ within 1 mm of its own way', () => {
-    const crs = unfold(rows().get(27700) as Parameters<typeof unfold>[0]);
+    const crs = unfold(rows().get(27700)!);
     const points = [
       [651409.903, 313177.27],
       [250000, 700000],
@@ -66,9 +66,7 @@ describe.skipIf(!present)('beside PROJ (skipped where cs2cs is not installed: ap
     transformFor(crs).toLonLat(xy);
     for (const [i, line] of theirs.entries()) {
       const [lon = 0, lat = 0] = line.split(/\s+/).map(Number);
-      expect(
-        Math.hypot(((xy[2 * i] as number) - lon) * 65_000, ((xy[2 * i + 1] as number) - lat) * 111_270),
-      ).toBeLessThan(0.001);
+      expect(Math.hypot((xy[2 * i]! - lon) * 65_000, (xy[2 * i + 1]! - lat) * 111_270)).toBeLessThan(0.001);
     }
     expect(theirs.length).toBe(3);
   });
@@ -89,7 +87,7 @@ describe.skipIf(!present)('beside PROJ (skipped where cs2cs is not installed: ap
     frame.toFrame(xy, xy);
     for (const [i, line] of theirs.entries()) {
       const [x = 0, y = 0] = line.split(/\s+/).map(Number);
-      expect(Math.hypot((xy[2 * i] as number) - x, (xy[2 * i + 1] as number) - y)).toBeLessThan(1e-6);
+      expect(Math.hypot(xy[2 * i]! - x, xy[2 * i + 1]! - y)).toBeLessThan(1e-6);
     }
   });
 });

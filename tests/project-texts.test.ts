@@ -75,8 +75,8 @@ function own(crs: Crs): ReturnType<typeof transformFor> {
 }
 
 function near(found: readonly number[], wanted: readonly [number, number], withinM: number): void {
-  expect(Math.abs((found[0] as number) - wanted[0])).toBeLessThan(withinM);
-  expect(Math.abs((found[1] as number) - wanted[1])).toBeLessThan(withinM);
+  expect(Math.abs(found[0]! - wanted[0])).toBeLessThan(withinM);
+  expect(Math.abs(found[1]! - wanted[1])).toBeLessThan(withinM);
 }
 
 const json = {
@@ -225,7 +225,7 @@ describe('WKT 2 and PROJJSON', () => {
       parameters: [['Longitude of natural origin', 9, DEGREE]],
     });
     const bound = (method: string, sign: number, scale: string): string =>
-      `BOUNDCRS[SOURCECRS[${source}],TARGETCRS[GEOGCRS["WGS 84",DATUM["World Geodetic System 1984",${ELLIPSOIDS.wgs}]]],ABRIDGEDTRANSFORMATION["t",METHOD["${method}"],${names.map((n, i) => `PARAMETER["${n}",${(shift[i] as number) * (i < 3 ? 1 : sign)}]`).join(',')},${scale}]]`;
+      `BOUNDCRS[SOURCECRS[${source}],TARGETCRS[GEOGCRS["WGS 84",DATUM["World Geodetic System 1984",${ELLIPSOIDS.wgs}]]],ABRIDGEDTRANSFORMATION["t",METHOD["${method}"],${names.map((n, i) => `PARAMETER["${n}",${shift[i]! * (i < 3 ? 1 : sign)}]`).join(',')},${scale}]]`;
     const vector = crsFromWkt(
       bound('Position Vector transformation (geog2D domain)', 1, 'PARAMETER["Scale difference",1.0000067]'),
       'x',
@@ -545,10 +545,7 @@ describe('defects of proj4 2.22 that can not reach a result', () => {
     code.toLonLat(xy);
     // Published WGS 84 position of the point: 52 39 28.723 N, 1 42 57.787 E; without a grid 2 m are at stake.
     expect(
-      Math.hypot(
-        ((xy[0] as number) - dms('E', 1, 42, 57.787)) * 67500,
-        ((xy[1] as number) - dms('N', 52, 39, 28.723)) * 111270,
-      ),
+      Math.hypot((xy[0]! - dms('E', 1, 42, 57.787)) * 67500, (xy[1]! - dms('N', 52, 39, 28.723)) * 111270),
     ).toBeLessThan(3);
   });
 });
@@ -586,7 +583,7 @@ describe.skipIf(!projinfo)(
         const crs = crsFromWkt(text, 'x');
         const ours = forward(own(crs), ...middle(findCrs(`EPSG:${code}`)));
         const theirs = forward(own(findCrs(`EPSG:${code}`)), ...middle(findCrs(`EPSG:${code}`)));
-        near(ours, theirs as [number, number], 0.001 / crs.metresPerUnit);
+        near(ours, theirs, 0.001 / crs.metresPerUnit);
       }
     });
 

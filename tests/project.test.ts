@@ -162,8 +162,8 @@ describe('transformFor', () => {
     const step = Float64Array.of(x, y, x + 1, y, x, y + 1);
     t.toLonLat(step);
     t.fromLonLat(step);
-    expect(Math.abs((step[2] as number) - x - 1)).toBeLessThan(1e-7);
-    expect(Math.abs((step[5] as number) - y - 1)).toBeLessThan(1e-7);
+    expect(Math.abs(step[2]! - x - 1)).toBeLessThan(1e-7);
+    expect(Math.abs(step[5]! - y - 1)).toBeLessThan(1e-7);
   });
   it('a place with no image becomes NaN, never an error, and leaves its neighbours alone', () => {
     const t = transformFor(findCrs('EPSG:2913'));
@@ -205,10 +205,9 @@ describe('transformFor', () => {
           const xy = Float64Array.of(lon, lat);
           t.fromLonLat(xy);
           t.toLonLat(xy);
-          expect(
-            Math.hypot((((((xy[0] as number) - lon) % 360) + 540) % 360) - 180, (xy[1] as number) - lat) * 111_320,
-            code,
-          ).toBeLessThan(1e-4);
+          expect(Math.hypot(((((xy[0]! - lon) % 360) + 540) % 360) - 180, xy[1]! - lat) * 111_320, code).toBeLessThan(
+            1e-4,
+          );
         }),
         { numRuns: 50 },
       );

@@ -49,7 +49,7 @@ describe('zips without Node', () => {
       const path = join(folder, name);
       writeFileSync(path, bytes);
       const byNode = await readLayer(path);
-      const sha256 = byNode.sha256 as string;
+      const sha256 = byNode.sha256!;
       expect(all(await readLayerAsync(new Uint8Array(bytes), { name, sha256 })), name).toEqual(all(byNode));
     }
   });
@@ -81,7 +81,7 @@ describe('zips without Node', () => {
     await fc.assert(
       fc.asyncProperty(fc.nat(sound.length - 1), fc.integer({ min: 1, max: 255 }), async (at, by) => {
         const changed = sound.slice();
-        changed[at] = (changed[at] as number) ^ by;
+        changed[at] = changed[at]! ^ by;
         for (const bytes of [changed, sound.slice(0, at)]) {
           const layer = await readLayerAsync(bytes, { name: 'a.zip', format: 'shapefile' }).catch((e: unknown) => e);
           if (layer instanceof InputError) continue;

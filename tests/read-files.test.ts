@@ -69,9 +69,9 @@ describe('files', () => {
   it('finds the companions of a loose shapefile in any case', async () => {
     const p = parts();
     await put('Oaks.DBF', p.dbf as Uint8Array);
-    await put('oaks.Prj', p.prj as Uint8Array);
+    await put('oaks.Prj', p.prj!);
     await put('OAKS.shx', p.shx as Uint8Array);
-    await put('oaks.cpg', p.cpg as Uint8Array);
+    await put('oaks.cpg', p.cpg!);
     const layer = await readLayer(await put('Oaks.shp', p.shp));
     expect([layer.name, layer.properties(0), layer.crs, layer.findings]).toEqual([
       'Oaks.shp',
@@ -135,7 +135,7 @@ describe('zips', () => {
         { name: 'a/b/', bytes: new Uint8Array() },
         { name: 'a/b/TREES.SHP', bytes: p.shp },
         { name: 'a/b/trees.dbf', bytes: p.dbf as Uint8Array },
-        { name: 'a/b/TREES.PRJ', bytes: p.prj as Uint8Array },
+        { name: 'a/b/TREES.PRJ', bytes: p.prj! },
         { name: 'a/readme.txt', bytes: bytesOf('read me') },
         { name: 'a/meta.json', bytes: bytesOf('{}') },
         { name: 'other/TREES.DBF', bytes: bytesOf('not this one') },

@@ -334,7 +334,7 @@ describe('table', () => {
       }),
     };
     if ('cpg' in change) delete (parts as { cpg?: Uint8Array }).cpg;
-    if ('language' in change && parts.dbf !== undefined) parts.dbf[29] = change.language as number;
+    if ('language' in change && parts.dbf !== undefined) parts.dbf[29] = change.language;
     const layer = read(parts);
     expect([layer.properties(0).TAG, codesOf(layer)]).toEqual(['Ch\u00eane', codes]);
   });

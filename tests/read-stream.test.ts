@@ -179,6 +179,6 @@ describe('byte-level GeoJSON reader', () => {
     const text =
       '{"type":"FeatureCollection","features":[{"type":"Feature","geometry":{"type":"Point","coordinates":[1,2]},"properties":{"parcel": 123456789012345678}}]}';
     const layer = streamed(text, 7);
-    expect(new TextDecoder().decode(layer.propertyBytes(0) as Uint8Array)).toBe('{"parcel":123456789012345678}');
+    expect(new TextDecoder().decode(layer.propertyBytes(0)!)).toBe('{"parcel":123456789012345678}');
   });
 });

@@ -29,7 +29,7 @@ describe('palette', () => {
     const grey = (['untouched', 'within-limit', 'over-limit', 'stem-in-works'] as const).map(
       (verdict) => lab(VERDICT_STYLES[verdict].fill, 'grey')[0],
     );
-    for (let i = 1; i < grey.length; i++) expect((grey[i - 1] as number) - (grey[i] as number)).toBeGreaterThan(15);
+    for (let i = 1; i < grey.length; i++) expect(grey[i - 1]! - grey[i]!).toBeGreaterThan(15);
   });
 
   test('hatches and symbols differ without any colour', () => {
@@ -83,7 +83,7 @@ describe('palette', () => {
         [0, 0, 17, 0, 17, 30, 0, 30],
         [17, 0, 40, 0, 40, 30, 17, 30],
       ].map((r) => hatchPath([r], hatch));
-      expect(Math.abs(length(left as string) + length(right as string) - whole) / whole).toBeLessThan(0.02);
+      expect(Math.abs(length(left!) + length(right!) - whole) / whole).toBeLessThan(0.02);
       // Lines a step apart: area over step, by each family (marks are a share of their line).
       const ink = hatch.families.reduce(
         (sum, { step, dash }) => sum + (1200 / step) * (dash ? dash[0] / dash[1] : 1),

@@ -35,8 +35,8 @@ describe('scale', () => {
     ['1in=30ft', 360],
   ])('a wall of 10 m is 10 m at %s', (scale, ratio) => {
     const svg = toPlan(localJob([tree(0, 0)], [house(3, -5, 10)]), { sheet: 'A3', scale });
-    const [ring = []] = pathRings(pathsOf(svg, 'rb-building')[0] as string);
-    const side = Math.hypot((ring[2] as number) - (ring[0] as number), (ring[3] as number) - (ring[1] as number));
+    const [ring = []] = pathRings(pathsOf(svg, 'rb-building')[0]!);
+    const side = Math.hypot(ring[2]! - ring[0]!, ring[3]! - ring[1]!);
     expect(side).toBeCloseTo(10_000 / ratio, 1);
     expect(Math.abs(side - 10_000 / ratio)).toBeLessThan(0.015); // written to 0.01 mm
   });
@@ -59,9 +59,7 @@ describe('scale', () => {
     );
     if (!p || !q) throw new Error('two symbols expected');
     const metres = Math.hypot(p[0] - q[0], p[1] - q[1]) / 2; // 1:500 = 2 mm a metre
-    expect(Math.abs(metres - (geodesic.Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).s12 as number))).toBeLessThan(
-      0.02,
-    );
+    expect(Math.abs(metres - geodesic.Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).s12!)).toBeLessThan(0.02);
     // up is true north: the second tree lies north-east
     expect(q[0]).toBeGreaterThan(p[0]);
     expect(q[1]).toBeLessThan(p[1]);
@@ -71,7 +69,7 @@ describe('scale', () => {
     const job = localJob([tree(0, 0)], [house(3, -5, 10)]);
     const svg = toPlan(job, { scale: '1:100' });
     const points = curvePoints(/<g class="rb-zone"><path d="([^"]+)"/.exec(svg)?.[1] ?? '');
-    const r = (job.trees[0]?.zoneRadiusM as number) * 10;
+    const r = job.trees[0]?.zoneRadiusM! * 10;
     const [xs, ys] = [points.map(({ x }) => x), points.map(({ y }) => y)];
     const [cx, cy] = [xs, ys].map((all) => (Math.min(...all) + Math.max(...all)) / 2) as [number, number];
     expect(points.length).toBe(4 * 16);
@@ -167,7 +165,7 @@ describe('what is drawn', () => {
   test('north: grid north of the survey is named with its angle', () => {
     // convergence of a Lambert cone with two parallels = n (lon - lon0), n = sin of the standard latitude, about 0.709
     const words = /grid north of EPSG:2913 is ([\d.]+)° west/.exec(svg.replace(/<\/text><text[^>]*>/g, ' '));
-    const lon = demo.trees[0]?.lon as number;
+    const lon = demo.trees[0]?.lon!;
     expect(Number(words?.[1])).toBeCloseTo(0.7092 * (-120.5 - lon), 1);
   });
 
@@ -255,7 +253,7 @@ describe('hostile text', () => {
     expect(svg).not.toMatch(/[\u0000-\u0008\u000b-\u001f]|[\ud800-\udbff](?![\udc00-\udfff])/);
     expect(svg).toContain('&lt;script&gt;alert');
     expect(svg).toContain('\u2068'); // foreign text is isolated: it can't turn its percent round
-    for (const [, box] of svg.matchAll(/<text[^>]*>([^<]*)<\/text>/g)) expect((box as string).length).toBeLessThan(400);
+    for (const [, box] of svg.matchAll(/<text[^>]*>([^<]*)<\/text>/g)) expect(box!.length).toBeLessThan(400);
   });
 
   test('nothing is loaded from anywhere', () => {
@@ -300,8 +298,8 @@ function labelBoxes(svg: string): Box[] {
   const group = /<g class="rb-lab" font-size="([\d.]+)"[^>]*>(.*?)<\/g>/s.exec(svg);
   const base = Number(group?.[1]);
   return [...(group?.[2] ?? '').matchAll(/<text x="([^"]+)" y="([^"]+)"([^>]*)>([^<]*)</g)].map((m) => {
-    const size = Number(/font-size="([\d.]+)"/.exec(m[3] as string)?.[1] ?? base);
-    const width = widthEm((m[4] as string).replace(/&[^;]+;/g, 'x')) * size;
+    const size = Number(/font-size="([\d.]+)"/.exec(m[3]!)?.[1] ?? base);
+    const width = widthEm(m[4]!.replace(/&[^;]+;/g, 'x')) * size;
     const x = Number(m[1]);
     const y = Number(m[2]);
     return { x0: x - width / 2, y0: y - size * 0.72, x1: x + width / 2, y1: y };

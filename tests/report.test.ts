@@ -39,7 +39,7 @@ describe('report of the demo', () => {
     const ids = [...html.matchAll(/ id="([^"]+)"/g)].map((m) => m[1]);
     expect(ids.filter((id, i) => ids.indexOf(id) !== i)).toEqual([]);
     const refs = [...html.matchAll(/(?:href="|url\()#([^")]+)/g)].map((m) => m[1]);
-    expect(refs.filter((id) => !ids.includes(id as string))).toEqual([]);
+    expect(refs.filter((id) => !ids.includes(id!))).toEqual([]);
   });
 
   test('counts equal the assessment’s', () => {
@@ -59,13 +59,13 @@ describe('report of the demo', () => {
 
   test('the schedule shows the figures, worst first', () => {
     const rows = [...sectionOf(html, 'trees').matchAll(/<tr>(<td>.*?)<\/tr>/gs)].map((m) =>
-      [...(m[1] as string).matchAll(/<td[^>]*>(.*?)<\/td>/gs)].map((c) => (c[1] as string).replace(/<[^>]+>/g, '')),
+      [...m[1]!.matchAll(/<td[^>]*>(.*?)<\/td>/gs)].map((c) => c[1]!.replace(/<[^>]+>/g, '')),
     );
-    const worst = rows[0] as string[];
+    const worst = rows[0]!;
     const own = demo.trees.find((t) => t.verdict === 'stem-in-works');
     expect(worst[0]).toBe(own?.key);
     expect(worst).toContain(own?.overlapPct?.toFixed(1));
-    expect(worst).toContain(((own?.dbhM as number) / 0.0254).toFixed(1));
+    expect(worst).toContain((own?.dbhM! / 0.0254).toFixed(1));
     const over = rows.filter((cells) => cells.includes('Over the limit')).map((cells) => Number(cells[5]));
     expect(over).toEqual([...over].sort((a, b) => b - a));
   });
@@ -134,9 +134,9 @@ describe('cards', () => {
   test('a piece alone takes what the assessment says; pieces that lie on each other take more than their union', () => {
     const alone = localJob([tree(0, 0)], [works(3, -5, 10)]);
     const [one] = alone.trees;
-    const pieces = piecesOf(alone, one as NonNullable<typeof one>);
+    const pieces = piecesOf(alone, one!);
     expect(pieces).toHaveLength(1);
-    expect(pieces?.[0]?.areaM2).toBeCloseTo(one?.overlapM2 as number, 9);
+    expect(pieces?.[0]?.areaM2).toBeCloseTo(one?.overlapM2!, 9);
     // a half plane cuts a segment off a circle: r^2 acos(d/r) - d sqrt(r^2 - d^2); the square reaches beyond the zone
     const [r, d] = [6, 3];
     const wide = localJob([tree(0, 0)], [works(3, -20, 40)]);
@@ -160,7 +160,7 @@ describe('cards', () => {
       { id: 't', kind: 'trench', width_m: 1 },
     );
     const line = localJob([tree(0, 0)], [trench]);
-    expect(piecesOf(line, line.tree(0))?.[0]?.areaM2).toBeCloseTo(line.tree(0).overlapM2 as number, 3); // drawn on a millimetre grid
+    expect(piecesOf(line, line.tree(0))?.[0]?.areaM2).toBeCloseTo(line.tree(0).overlapM2!, 3); // drawn on a millimetre grid
   });
 
   test('nearest distance and bearing stand on the card', () => {

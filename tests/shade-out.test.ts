@@ -35,7 +35,7 @@ describe('the table', () => {
     expect(head[3]).toBe('Length (ft)');
     expect(rows[0]?.slice(0, 7)).toEqual(['H:1', 'H', '180.0', '32.82', '19.69', '', 'trees that stay']); // 10.004 m, 6 m
     expect(rows.some((row) => row[5] === "'=T1")).toBe(true); // inert in a spreadsheet
-    const west = rows.filter((row) => row[0] === 'H:4' && row[6] === 'trees that stay')[0] as string[];
+    const west = rows.filter((row) => row[0] === 'H:4' && row[6] === 'trees that stay')[0]!;
     const months = west.slice(-12).reduce((sum, cell) => sum + Number(cell), 0);
     expect(months).toBeCloseTo(Number(west[8]), 0);
   });

@@ -49,7 +49,7 @@ describe('the sun', () => {
       const steps = sunSteps(10, lat, { ...SETTINGS, stepMin: 1 });
       [-20.9, -13.0, -2.4, 9.4, 18.8, 23.1].forEach((d, month) => {
         const hours = steps.filter((step) => step.month === month).reduce((sum, step) => sum + step.hours, 0);
-        const days = [31, 28, 31, 30, 31, 30][month] as number;
+        const days = [31, 28, 31, 30, 31, 30][month]!;
         const plain = (2 / 15) * (Math.acos(-Math.tan(lat * RAD) * Math.tan(d * RAD)) / RAD);
         expect(hours / days - plain, `lat ${lat}, month ${month + 1}`).toBeGreaterThan(-0.05);
         expect(hours / days - plain, `lat ${lat}, month ${month + 1}`).toBeLessThan(0.3);
@@ -252,7 +252,7 @@ function shaded(trees: readonly LocalFeature[], options = {}, works: readonly Lo
   return shade(localJob(trees, works, { options: { crs: 'EPSG:32610', margins: false } }), options);
 }
 const facing = (facades: readonly Facade[], bearing: number): Facade =>
-  facades.find((one) => Math.abs(one.bearing - bearing) < 1) as Facade;
+  facades.find((one) => Math.abs(one.bearing - bearing) < 1)!;
 
 describe('facades', () => {
   it('of a house: four walls, north without winter sun, nothing kept off where no tree stands near', () => {

@@ -153,8 +153,8 @@ test('setbacks by side: the front faces where it is said to', async () => {
   expect(code).toBe(0);
   const { features } = JSON.parse(await readFile(out, 'utf8')) as Written;
   const ground = features.find(({ properties }) => properties?.rb_role === 'buildable')?.geometry as GeoJSON.Polygon;
-  const xs = ground.coordinates[0]?.map(([x]) => x as number) ?? [];
-  const ys = ground.coordinates[0]?.map(([, y]) => y as number) ?? [];
+  const xs = ground.coordinates[0]?.map(([x]) => x!) ?? [];
+  const ys = ground.coordinates[0]?.map(([, y]) => y!) ?? [];
   const box = [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
   for (const [i, v] of [1.5, 3, 28.5, 34].entries()) expect(box[i]).toBeCloseTo(v, 2);
 });

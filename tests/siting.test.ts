@@ -51,7 +51,7 @@ describe('the smallest move', () => {
     const [best] = found.sitings;
     expect(best?.eastM).toBeCloseTo(10 * u - 2, 2);
     expect(best?.eastM).toBeGreaterThanOrEqual(10 * u - 2 - 1e-9); // never on the wrong side
-    expect(Math.abs(best?.northM as number)).toBeLessThan(0.02);
+    expect(Math.abs(best?.northM!)).toBeLessThan(0.02);
     expect(best?.after.tree(0).overlapPct).toBeCloseTo(limit * 100, 1);
     expect(best?.after.tree(0).verdict).toBe('within-limit');
     agrees(found);
@@ -71,7 +71,7 @@ describe('the smallest move', () => {
     const away = 10 + 4.918618 + 0.005;
     const found = siting(job([oak(-away, 0), oak(away, 0)], [house(-6.83, -60, 13.17, 60)]), { shiftM: 6 });
     expect(found.status).toBe('sited');
-    expect(Math.abs((found.sitings[0]?.eastM as number) + 3.17)).toBeLessThan(0.0051);
+    expect(Math.abs(found.sitings[0]?.eastM! + 3.17)).toBeLessThan(0.0051);
     agrees(found);
     const wide = siting(job([oak(-14, 0), oak(14, 0)], [house(-9, -60, 11, 60)]), { shiftM: 10 });
     expect(wide.status).toBe('trade'); // both zones lose more than 20 % wherever it stands across them
@@ -84,7 +84,7 @@ describe('the smallest move', () => {
     const turned = siting(job(trees, works, { rule: withLimit(plain, 0.01) }), { shiftM: 20, turnDeg: 20 });
     expect(turned.status).toBe('sited');
     if (straight.status === 'sited') {
-      expect(turned.sitings[0]?.travelM).toBeLessThan(straight.sitings[0]?.travelM as number);
+      expect(turned.sitings[0]?.travelM).toBeLessThan(straight.sitings[0]?.travelM!);
     }
     expect(turned.sitings[0]?.turnDeg).toBeLessThan(-1); // anticlockwise: its west end leaves the tree north of it
     agrees(turned);
@@ -111,8 +111,8 @@ describe('what stands in the way', () => {
     expect(found.findings[0]?.message).toContain('T1 is over its limit wherever the footprint fits');
     expect(found.sitings[0]?.over).toEqual([0]);
     // The best of it is a corner of the room: 2 m away both ways.
-    expect(Math.abs(found.sitings[0]?.eastM as number)).toBeCloseTo(2, 1);
-    expect(Math.abs(found.sitings[0]?.northM as number)).toBeCloseTo(2, 1);
+    expect(Math.abs(found.sitings[0]?.eastM!)).toBeCloseTo(2, 1);
+    expect(Math.abs(found.sitings[0]?.northM!)).toBeCloseTo(2, 1);
     agrees(found);
   });
 
@@ -150,7 +150,7 @@ describe('brute force', () => {
     const given = job(trees, works, { rule: builtinRule('foot-per-inch') });
     const found = siting(given, { shiftM: 8 });
     expect(found.status).toBe('sited');
-    const best = found.sitings[0] as (typeof found.sitings)[number];
+    const best = found.sitings[0]!;
     // A disc of shifts shorter than the best by more than 5 cm: none keeps all.
     const reach = best.travelM - 0.05;
     const step = 0.05;
@@ -183,13 +183,10 @@ describe('brute force', () => {
     const given = job([oak(0, 0, 8), oak(16, 7, 7), oak(9, -11, 6)], works, { rule: builtinRule('foot-per-inch') });
     const found = siting(given, { shiftM: 10, turnDeg: 30 });
     expect(found.status).toBe('sited');
-    const best = found.sitings[0] as (typeof found.sitings)[number];
+    const best = found.sitings[0]!;
     agrees(found);
     // The mean of the corners, and their root mean square distance from it: what a turn costs.
-    const mean = [0, 1].map((axis) => ring.reduce((sum, at) => sum + (at[axis] as number), 0) / ring.length) as [
-      number,
-      number,
-    ];
+    const mean = [0, 1].map((axis) => ring.reduce((sum, at) => sum + at[axis]!, 0) / ring.length) as [number, number];
     const rms = Math.sqrt(ring.reduce((sum, [x, y]) => sum + (x - mean[0]) ** 2 + (y - mean[1]) ** 2, 0) / ring.length);
     expect(best.travelM).toBeCloseTo(
       Math.hypot(best.eastM, best.northM, 2 * Math.sin((best.turnDeg * Math.PI) / 360) * rms),
@@ -222,7 +219,7 @@ function isKept(given: AssessJob, east: number, north: number, degrees = 0, abou
   const works = given.works.map((input) => {
     const { xy: home } = input.layer.geometry;
     const xy = home.map((_, i) => {
-      const [x, y] = [(home[i - (i % 2)] as number) - cx, (home[i - (i % 2) + 1] as number) - cy];
+      const [x, y] = [home[i - (i % 2)]! - cx, home[i - (i % 2) + 1]! - cy];
       return i % 2 === 0 ? cx + x * cos - y * sin + east : cy + x * sin + y * cos + north;
     });
     return { ...input, layer: { ...input.layer, geometry: { ...input.layer.geometry, xy } } };

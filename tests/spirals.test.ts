@@ -15,7 +15,7 @@ const drawn = (length: number, from: number, to: number, sagitta = 0.001): [numb
 describe('clothoids', () => {
   it('end where Fresnel says: C(1) = 0.7798934004, S(1) = 0.4382591474 (Abramowitz and Stegun, table 7.7)', () => {
     // heading pi s^2 / 2, so curvature pi at s = 1
-    const [x, y] = drawn(1, 0, Math.PI, 1e-6).at(-1) as [number, number];
+    const [x, y] = drawn(1, 0, Math.PI, 1e-6).at(-1)!;
     expect(x).toBeCloseTo(0.7798934004, 9);
     expect(y).toBeCloseTo(0.4382591474, 9);
   });
@@ -30,7 +30,7 @@ describe('clothoids', () => {
           const t = length / (2 * radius); // angle of the spiral
           const x = length * (1 - t ** 2 / 10 + t ** 4 / 216 - t ** 6 / 9360);
           const y = length * (t / 3 - t ** 3 / 42 + t ** 5 / 1320 - t ** 7 / 75600);
-          const [u, v] = drawn(length, 0, 1 / radius).at(-1) as [number, number];
+          const [u, v] = drawn(length, 0, 1 / radius).at(-1)!;
           expect(Math.hypot(u - x, v - y)).toBeLessThan(1e-6 * length);
         },
       ),
@@ -51,7 +51,7 @@ describe('clothoids', () => {
     for (const [x, y] of drawn(120, 1 / 400, -1 / 60, 1e-5)) {
       let best = Number.POSITIVE_INFINITY;
       for (let i = 0; i + 1 < coarse.length; i++) {
-        const [[ax, ay], [bx, by]] = [coarse[i] as [number, number], coarse[i + 1] as [number, number]];
+        const [[ax, ay], [bx, by]] = [coarse[i]!, coarse[i + 1]!];
         const t = Math.min(
           Math.max(((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / ((bx - ax) ** 2 + (by - ay) ** 2), 0),
           1,

@@ -43,10 +43,10 @@ describe('tiles', () => {
           expect(sums.reduce((a, b) => a + b)).toBe(costs.reduce((a, b) => a + b));
           places.forEach(([x], tree) => {
             if (x === 9) return;
-            const box = boxes.subarray((tileOf[tree] as number) * 4, (tileOf[tree] as number) * 4 + 4);
+            const box = boxes.subarray(tileOf[tree]! * 4, tileOf[tree]! * 4 + 4);
             for (const side of [0, 1]) {
-              const at = lonLat[tree * 2 + side] as number;
-              expect((box[side] as number) <= at && at <= (box[side + 2] as number)).toBe(true);
+              const at = lonLat[tree * 2 + side]!;
+              expect(box[side]! <= at && at <= box[side + 2]!).toBe(true);
             }
           });
         },
@@ -64,7 +64,7 @@ describe('tiles', () => {
       return state / 2 ** 32;
     };
     for (let i = 0; i < n * 2; i++) lonLat[i] = 45 + next() ** 3;
-    const costs = Float64Array.from({ length: n }, (_, i) => ((lonLat[i * 2] as number) < 45.1 ? 10 : 1));
+    const costs = Float64Array.from({ length: n }, (_, i) => (lonLat[i * 2]! < 45.1 ? 10 : 1));
     const { costs: sums } = partition(lonLat, costs, 37);
     const mean = sums.reduce((a, b) => a + b) / 37;
     expect(Math.max(...sums) / mean).toBeLessThan(1.15);

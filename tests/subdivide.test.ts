@@ -21,7 +21,7 @@ function road(random: () => number): Rings {
     right.push(x, y - 6);
   }
   const shell = [...right];
-  for (let i = left.length - 2; i >= 0; i -= 2) shell.push(left[i] as number, left[i + 1] as number);
+  for (let i = left.length - 2; i >= 0; i -= 2) shell.push(left[i]!, left[i + 1]!);
   return [shell];
 }
 

@@ -28,7 +28,7 @@ describe('threads', () => {
       texts.push(readFileSync(out, 'utf8'));
     }
     expect(texts[1] === texts[0]).toBe(true);
-    expect(JSON.parse(texts[0] as string).features).toHaveLength(20_500);
+    expect(JSON.parse(texts[0]!).features).toHaveLength(20_500);
   }, 60_000);
 
   it('tell how far they have come and stop when told to', async () => {
@@ -79,17 +79,7 @@ describe('the built command line', () => {
         });
       });
     const out = join(dir, 'cli.geojson');
-    const job = [
-      'assess',
-      '--trees',
-      files.trees,
-      '--works',
-      files.works[0] as string,
-      '--roles',
-      'tree',
-      '--out',
-      out,
-    ];
+    const job = ['assess', '--trees', files.trees, '--works', files.works[0]!, '--roles', 'tree', '--out', out];
     const done = await run([...job, '--threads', '2']);
     expect([done.code, done.err.includes('default-rule'), done.out.includes('20500')]).toEqual([0, true, true]);
     expect((await run([...job, '--quiet', '--fail-on', 'over-limit'])).code).toBe(3);

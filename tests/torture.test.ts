@@ -92,7 +92,7 @@ describe('files as they should not be', () => {
       expect(`${error.layer} ${error.message}`).toContain(name);
     }
     made[path] = seen(outcome);
-    if (!REGEN) expect(held(made[path])).toEqual(held(expected[path] as Expected));
+    if (!REGEN) expect(held(made[path])).toEqual(held(expected[path]!));
   });
 
   afterAll(() => {

@@ -49,8 +49,8 @@ it('has the transverse Mercator of proj4, to the last bit', async () => {
       const at = { x: ((lon0 + east) * Math.PI) / 180, y: ((lat0 + north) * Math.PI) / 180 };
       const [a, b] = [ours, theirs].map((one) => ({ ...one.forward({ ...at }) })) as { x: number; y: number }[];
       expect([a?.x, a?.y], text).toEqual([b?.x, b?.y]);
-      expect({ ...ours.inverse({ ...(a as { x: number; y: number }) }) }).toEqual({
-        ...theirs.inverse({ ...(a as { x: number; y: number }) }),
+      expect({ ...ours.inverse({ ...a! }) }).toEqual({
+        ...theirs.inverse({ ...a! }),
       });
     }
   }

@@ -190,7 +190,7 @@ describe('hard ground', () => {
       rule: rule({}),
       options: { existingUse: 'regrown' },
     }).trees;
-    const r = beside?.zoneRadiusM as number;
+    const r = beside?.zoneRadiusM!;
     expect(Math.PI * r * r * (1 - segment(8 / r))).toBeCloseTo(Math.PI * 100, 8);
     const all = localJob([TREE], [], {
       existing: [box(-FAR, -FAR, FAR, FAR, {})],
@@ -217,7 +217,7 @@ describe('classes, allowance, protection', () => {
       [],
       { rule: springboro },
     );
-    expect(trees.map((t) => Number(((t.zoneRadiusM as number) / 0.3048).toFixed(9)))).toEqual([8, 20, 45]);
+    expect(trees.map((t) => Number((t.zoneRadiusM! / 0.3048).toFixed(9)))).toEqual([8, 20, 45]);
     expect(trees.map((t) => t.reasons)).toEqual([[], [], ['class-largest']]);
   });
   it('a class may have limits of its own; species are whole words from the start', () => {
@@ -382,7 +382,7 @@ describe('groups', () => {
     });
     const r = 2.4;
     const area = 30 * 2 + 2 * (30 + 2) * r + Math.PI * r * r; // Steiner's formula for a convex outline
-    expect(Math.abs((trees[0]?.zoneAreaM2 as number) - area)).toBeLessThan(0.02); // millimetre grid
+    expect(Math.abs(trees[0]?.zoneAreaM2! - area)).toBeLessThan(0.02); // millimetre grid
     expect(trees[0]?.overlapM2).toBeCloseTo(10 * 1.4, 2); // 10 m along, from 3 m to 4.4 m
     expect(trees[0]).toMatchObject({ severedM2: 0, marginM: null, rings: [], nearestWorks: 'house' });
     expect(trees[0]?.nearestM).toBeCloseTo(1, 9);
@@ -394,7 +394,7 @@ describe('groups', () => {
       rule: rule({}),
     });
     const beyond = 2 * 5 + (Math.PI * 25) / 2 + 12 * 1; // west of the edge: strip and half disc; 1 m of 2 + 2 x 5
-    expect(Math.abs((trees[0]?.overlapM2 as number) - beyond)).toBeLessThan(0.02);
+    expect(Math.abs(trees[0]?.overlapM2! - beyond)).toBeLessThan(0.02);
     expect(trees[0]).toMatchObject({ nearestM: 0, nearestBearing: null });
     expect(trees[0]?.verdict).not.toBe('stem-in-works');
   });

@@ -35,7 +35,7 @@ describe('features', () => {
     const fence = features.find((f) => f.properties?.rb_fence_kind === 'fence');
     expect(fence?.geometry.type).toBe('LineString');
     expect(fence?.properties).toMatchObject({ rb_role: 'fence', rb_id: 'fence:1', rb_trees: 'A', rb_tree_count: 1 });
-    expect(fence?.properties?.rb_length_ft).toBeCloseTo((first?.lengthM as number) / FT, 5);
+    expect(fence?.properties?.rb_length_ft).toBeCloseTo(first?.lengthM! / FT, 5);
     expect(fence?.properties?.rb_working_space_ft).toBeCloseTo(1 / FT, 5);
     expect(fence?.properties?.rb_post_spacing_ft).toBeCloseTo(10, 5);
     const gate = features.find((f) => f.properties?.rb_fence_kind === 'gate');
@@ -88,7 +88,7 @@ describe('stakes', () => {
     const [head, ...stakes] = rows(toStakes(assessment));
     expect(head).toEqual(['id', 'fence', 'kind', 'easting', 'northing', 'unit']);
     const ofA = stakes.filter(([, fence]) => fence === 'F1');
-    expect(ofA).toHaveLength((assessment.fences.fences[0]?.shape[0]?.[0]?.length as number) - 1);
+    expect(ofA).toHaveLength(assessment.fences.fences[0]?.shape[0]?.[0]?.length! - 1);
     expect(ofA[0]?.[0]).toBe('F1-01');
     for (const [, , kind, easting, northing, unit] of ofA) {
       expect([kind, unit]).toEqual(['corner', 'm']);

@@ -23,7 +23,7 @@ test('the collection says which system it is in, twice', () => {
   const { assessment } = handMade();
   const made = toGeoJSON(assessment, { output: system('EPSG:2913') }) as unknown as Record<string, never>;
   expect(made.crs).toEqual({ type: 'name', properties: { name: 'urn:ogc:def:crs:EPSG::2913' } });
-  expect((made.rootberth as { written: { positions: string } }).written.positions).toMatch(
+  expect(made.rootberth!.written.positions).toMatch(
     /^easting, northing in ft of EPSG:2913 .*, not RFC 7946; datum from WGS 84: .+, accuracy [\d.]+ m$/,
   );
   expect(toGeoJSON(assessment)).not.toHaveProperty('crs');
@@ -40,8 +40,8 @@ test('positions come back where they were within 0.1 mm', () => {
   expect(feet[0]).toBeGreaterThan(7_000_000);
   there.toLonLat(feet);
   const lonLat = first({});
-  expect(Math.abs((feet[0] as number) - (lonLat[0] as number))).toBeLessThan(1e-9);
-  expect(Math.abs((feet[1] as number) - (lonLat[1] as number))).toBeLessThan(1e-9);
+  expect(Math.abs(feet[0]! - lonLat[0]!)).toBeLessThan(1e-9);
+  expect(Math.abs(feet[1]! - lonLat[1]!)).toBeLessThan(1e-9);
 });
 
 test('a geometry without an image in the system is null, and a finding says how many', () => {

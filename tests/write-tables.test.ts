@@ -66,7 +66,7 @@ describe('summary', () => {
 
   test('at most 15 are listed: stem in works before the larger percent, ties in input order', () => {
     const { assessment } = handMade();
-    const base = assessment.trees[0] as TreeResult;
+    const base = assessment.trees[0]!;
     const trees = Array.from(
       { length: 20 },
       (_, row): TreeResult => ({
@@ -94,7 +94,7 @@ describe('summary', () => {
 
   test('a tag can not steer the terminal', () => {
     const { assessment } = handMade();
-    const trees = [{ ...(assessment.trees[0] as TreeResult), key: 'a\u001b[2Jb' }];
+    const trees = [{ ...assessment.trees[0]!, key: 'a\u001b[2Jb' }];
     expect(summaryTable({ ...assessment, trees })).not.toContain('\u001b');
   });
 });

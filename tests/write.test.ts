@@ -13,7 +13,7 @@ const ofRole = (collection: FeatureCollection, role: string): Feature[] =>
   collection.features.filter((f) => f.properties?.rb_role === role);
 const properties = (collection: FeatureCollection, id: string): Record<string, unknown> => {
   const found = collection.features.find((f) => f.properties?.rb_id === id);
-  return found?.properties as Record<string, unknown>;
+  return found?.properties!;
 };
 
 describe('collection', () => {

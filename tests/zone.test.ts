@@ -155,7 +155,7 @@ describe('laws', () => {
         const trees = [Math.min(a, b), Math.max(a, b)].map((dbh) => ({ dbh, crown }));
         const { table } = zones(treeTable(trees), builtinRule(id));
         for (const column of [table.radiusM, table.areaM2, ...table.ringRadiusM]) {
-          expect(column[1] as number).toBeGreaterThanOrEqual(column[0] as number);
+          expect(column[1]!).toBeGreaterThanOrEqual(column[0]!);
         }
       }),
       { numRuns: 60 },

@@ -49,9 +49,9 @@ function crownOf(job: Job, row: number): LonLatPolygons {
   const { crowns, treeLonLat } = job;
   if (crowns === null || crowns === undefined || !(crowns.areaM2(row) > 0)) return [];
   const at = treeLonLat.slice(row * 2, row * 2 + 2);
-  const frame = job.frameAt(at[0] as number, at[1] as number);
+  const frame = job.frameAt(at[0]!, at[1]!);
   frame.toFrame(at, at);
-  const [x, y] = [at[0] as number, at[1] as number];
+  const [x, y] = [at[0]!, at[1]!];
   const parts = crowns.drawnParts(row);
   if (parts !== null) return drawCrown(ringsOf(parts, x, y), frame, x, y);
   const [n, e, s, w] = job.trees.crownM.subarray(row * 4, row * 4 + 4) as unknown as [number, number, number, number];
@@ -61,13 +61,13 @@ function crownOf(job: Job, row: number): LonLatPolygons {
 /** The polygons measured for one row of works, drawn in the frame of its first vertex. */
 function measuredWorks(job: Job, works: WorksTable, lonLat: Float64Array, row: number): LonLatPolygons {
   const { partStart, ringStart, vertexStart } = works.geometry;
-  const first = vertexStart[ringStart[partStart[row] as number] as number] as number;
-  const end = vertexStart[ringStart[partStart[row + 1] as number] as number] as number;
+  const first = vertexStart[ringStart[partStart[row]!]!]!;
+  const end = vertexStart[ringStart[partStart[row + 1]!]!]!;
   if (first === end) return [];
-  const frame = job.frameAt(lonLat[first * 2] as number, lonLat[first * 2 + 1] as number);
+  const frame = job.frameAt(lonLat[first * 2]!, lonLat[first * 2 + 1]!);
   const pieces = worksPieces(untagged(works, lonLat), Uint32Array.of(row), frame);
-  const x = pieces.xy[0] as number;
-  const y = pieces.xy[1] as number;
+  const x = pieces.xy[0]!;
+  const y = pieces.xy[1]!;
   return drawPieces(ringsOf(pieces, x, y), frame, x, y);
 }
 

@@ -18,9 +18,9 @@ export function drawnZones(
   for (const [tree, rows] of drawn.table.rowOfTree) {
     const at = treeLonLat.slice(tree * 2, tree * 2 + 2);
     if (Number.isNaN(at[0])) continue;
-    const frame = frameAt(at[0] as number, at[1] as number);
+    const frame = frameAt(at[0]!, at[1]!);
     frame.toFrame(at, at);
-    const shape = shapeOf(drawn, rows, frame, at[0] as number, at[1] as number);
+    const shape = shapeOf(drawn, rows, frame, at[0]!, at[1]!);
     if (shape.areaM2 > 0) shapes.set(tree, shape);
   }
   return shapes;

@@ -25,8 +25,7 @@ export function fencesOf(job: Job, judged: readonly JudgedTree[], options: Fence
 function worksFinder({ works, worksLonLat }: Job) {
   const boxes = worksBoxes(works, worksLonLat);
   // A row without vertices has a box that is inside out: a point nobody asks for stands in for it.
-  for (let i = 0; i < boxes.length; i += 4)
-    if (!((boxes[i] as number) <= (boxes[i + 2] as number))) boxes.fill(1e9, i, i + 4);
+  for (let i = 0; i < boxes.length; i += 4) if (!(boxes[i]! <= boxes[i + 2]!)) boxes.fill(1e9, i, i + 4);
   const index = new BoxIndex(boxes);
   const beyond = widest(works);
   return (box: readonly [number, number, number, number], reachM: number): number[] => {
@@ -46,7 +45,7 @@ function worksFinder({ works, worksLonLat }: Job) {
 function drawnZone(job: Job, row: number, frame: Frame, x: number, y: number): Ring[][] | null {
   const shape = job.zoneShapes.get(row);
   if (shape === undefined) return null;
-  const own = job.frameAt(job.treeLonLat[row * 2] as number, job.treeLonLat[row * 2 + 1] as number);
+  const own = job.frameAt(job.treeLonLat[row * 2]!, job.treeLonLat[row * 2 + 1]!);
   if (own.key === frame.key) return ringsOf(shape.pieces, x, y);
   const xy = shape.pieces.xy.slice();
   own.toLonLat(xy, xy);

@@ -27,16 +27,12 @@ export function groupOutlines({ trees, treeLonLat, transform, frameAt }: GroupsI
   for (const row of groups.placeOf.keys()) {
     if (trees.rejected.has(row)) continue;
     const at = treeLonLat.slice(row * 2, row * 2 + 2);
-    const frame = frameAt(at[0] as number, at[1] as number);
+    const frame = frameAt(at[0]!, at[1]!);
     frame.toFrame(at, at);
     const [x, y] = at as unknown as readonly [number, number];
     const rings: Ring[] = [];
-    for (
-      let r = ringStart[partStart[row] as number] as number;
-      r < (ringStart[partStart[row + 1] as number] as number);
-      r++
-    ) {
-      const ring = lonLat.slice((vertexStart[r] as number) * 2, (vertexStart[r + 1] as number) * 2);
+    for (let r = ringStart[partStart[row]!]!; r < ringStart[partStart[row + 1]!]!; r++) {
+      const ring = lonLat.slice(vertexStart[r]! * 2, vertexStart[r + 1]! * 2);
       frame.toFrame(ring, ring);
       rings.push(Array.from(ring, (value, i) => value - (i % 2 === 0 ? x : y)));
     }
@@ -54,10 +50,10 @@ export function groupShapes(
   const shapes = new Map<number, ZoneShape>();
   const at = new Float64Array(2);
   for (const [row, rings] of outlines) {
-    const radius = zones.radiusM[row] as number;
+    const radius = zones.radiusM[row]!;
     if (!(radius > 0)) continue;
     at.set(input.treeLonLat.subarray(row * 2, row * 2 + 2));
-    const frame = input.frameAt(at[0] as number, at[1] as number);
+    const frame = input.frameAt(at[0]!, at[1]!);
     frame.toFrame(at, at);
     const [x, y] = at as unknown as readonly [number, number];
     const shape = offsetShape(rings, radius);
@@ -65,8 +61,7 @@ export function groupShapes(
     let reachM = 0;
     for (const polygon of shape) {
       for (const ring of polygon) {
-        for (let i = 0; i < ring.length; i += 2)
-          reachM = Math.max(reachM, Math.hypot(ring[i] as number, ring[i + 1] as number));
+        for (let i = 0; i < ring.length; i += 2) reachM = Math.max(reachM, Math.hypot(ring[i]!, ring[i + 1]!));
       }
       const placed = polygon.map((ring) => ring.map((value, i) => value + (i % 2 === 0 ? x : y)));
       builder.add(placed, { owner: row, classBit: WITHIN, cuts: false });

@@ -33,10 +33,10 @@ export function lotPlan(
           { length: lots.count },
           (_, row): LotResult => ({
             row,
-            key: lots.key.at(row) as string,
+            key: lots.key.at(row)!,
             accepted: !lots.rejected.has(row),
             get figures() {
-              return counted().lots[row] as LotResult['figures'];
+              return counted().lots[row]!;
             },
           }),
         );
@@ -59,12 +59,12 @@ function offSiteFindings(
 ): Finding[] {
   const findings: Finding[] = [];
   for (let row = 0; row < trees.count && lots !== null && findLot !== null; row++) {
-    const [lon, lat] = [treeLonLat[row * 2] as number, treeLonLat[row * 2 + 1] as number];
+    const [lon, lat] = [treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!];
     if (trees.offSite[row] !== 1 || Number.isNaN(lon)) continue;
-    const trunk = zones.trunkRadiusM[row] as number;
+    const trunk = zones.trunkRadiusM[row]!;
     const { lot } = findLot(frameAt(lon, lat), [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
     if (lot < 0) continue;
-    const id = trees.key.at(row) as string;
+    const id = trees.key.at(row)!;
     const message = `tree ${id} is marked off_site, and its trunk stands on lot ${lots.key.at(lot)}`;
     const cure = 'mend the mark, the lot line or the survey: whose tree it is decides who may consent';
     findings.push(finding('off-site-on-lot', { layer: trees.layer.name, feature: row, id }, message, cure));

@@ -78,14 +78,14 @@ export class Margins {
     const { measured, judged, zones, shapes } = this.#variant;
     const site = measured.siteOf(row);
     const verdict = judged[row]?.verdict;
-    const nearest = measured.table.nearestM[row] as number;
+    const nearest = measured.table.nearestM[row]!;
     if (site === undefined || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
     if (shapes.get(row)?.isGroup === true) return null; // there is no trunk to count from
-    const rings = zones.ringRadiusM.map((radius) => (radius[row] as number) || 0);
-    const reach = Math.max(zones.radiusM[row] as number, ...rings);
+    const rings = zones.ringRadiusM.map((radius) => radius[row]! || 0);
+    const reach = Math.max(zones.radiusM[row]!, ...rings);
     const room = nearest - reach; // works that come no nearer than this take nothing
     if (room > MOST_ROOM_M) return null;
-    const trunk = zones.trunkRadiusM[row] as number;
+    const trunk = zones.trunkRadiusM[row]!;
     if (isOver(verdict)) {
       return this.#passed(row, site, { reach, room, trunk, nearest });
     }

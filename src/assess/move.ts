@@ -46,7 +46,7 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
   const worksLonLat = job.worksLonLat.slice();
   const [from, to] = verticesOf(job, row);
   const home = worksLonLat.slice(from * 2, to * 2);
-  const frame = job.frameAt(home[0] as number, home[1] as number);
+  const frame = job.frameAt(home[0]!, home[1]!);
   const homeXy = new Float64Array(home.length);
   frame.toFrame(home, homeXy);
   const middle = meanOf(homeXy);
@@ -58,7 +58,7 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
   return {
     row,
     lonLat: moved,
-    centre: [centre[0] as number, centre[1] as number],
+    centre: [centre[0]!, centre[1]!],
     to(eastM, northM, turnDeg = 0) {
       if (eastM === 0 && northM === 0 && turnDeg === 0) moved.set(home);
       else {
@@ -82,10 +82,10 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
       });
       const judged = judgeAll(job.trees, zones, table, rule);
       return rows.map((tree): MovedTree => {
-        const zoneM2 = zones.areaM2[tree] as number;
-        const overlapM2 = table.overlapM2[tree] as number;
-        const severedM2 = table.severedM2[tree] as number;
-        const { verdict } = judged[tree] as (typeof judged)[number];
+        const zoneM2 = zones.areaM2[tree]!;
+        const overlapM2 = table.overlapM2[tree]!;
+        const severedM2 = table.severedM2[tree]!;
+        const { verdict } = judged[tree]!;
         return {
           row: tree,
           overlapPct: (overlapM2 / zoneM2) * 100,
@@ -100,15 +100,15 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
 
 function verticesOf(job: Job, row: number): readonly [from: number, to: number] {
   const { partStart, ringStart, vertexStart } = job.works.geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at] as number] as number] as number;
+  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
   return [first(row), first(row + 1)];
 }
 
 function meanOf(xy: Float64Array): readonly [number, number] {
   let [x, y] = [0, 0];
   for (let i = 0; i < xy.length; i += 2) {
-    x += (xy[i] as number) / (xy.length / 2);
-    y += (xy[i + 1] as number) / (xy.length / 2);
+    x += xy[i]! / (xy.length / 2);
+    y += xy[i + 1]! / (xy.length / 2);
   }
   return [x, y];
 }
@@ -123,7 +123,7 @@ export function carry(
   const angle = (-turnDeg * Math.PI) / 180;
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
   for (let i = 0; i < xy.length; i += 2) {
-    const [x, y] = [xy[i] as number, xy[i + 1] as number];
+    const [x, y] = [xy[i]!, xy[i + 1]!];
     const [dx, dy] = [x - middle[0], y - middle[1]];
     // Without a turn not by way of the middle: no bit is lost.
     out[i] = (turnDeg === 0 ? x : middle[0] + dx * cos - dy * sin) + eastM;
@@ -135,23 +135,23 @@ export function carry(
 function reached(job: Job, row: number, lonLat: Float64Array): number[] {
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i < lonLat.length; i += 2) {
-    west = Math.min(west, lonLat[i] as number);
-    east = Math.max(east, lonLat[i] as number);
-    south = Math.min(south, lonLat[i + 1] as number);
-    north = Math.max(north, lonLat[i + 1] as number);
+    west = Math.min(west, lonLat[i]!);
+    east = Math.max(east, lonLat[i]!);
+    south = Math.min(south, lonLat[i + 1]!);
+    north = Math.max(north, lonLat[i + 1]!);
   }
   const orZero = (value: number): number => (Number.isNaN(value) ? 0 : value);
   // A mitred corner lies at most twice the offset away.
-  const ownM = 2 * (orZero(job.works.widthM[row] as number) / 2 + orZero(job.works.overdigM[row] as number));
+  const ownM = 2 * (orZero(job.works.widthM[row]!) / 2 + orZero(job.works.overdigM[row]!));
   const rows: number[] = [];
   const { radiusM } = job.zones;
   for (let tree = 0; tree < radiusM.length; tree++) {
-    const reachM = (radiusM[tree] as number) + ownM;
+    const reachM = radiusM[tree]! + ownM;
     if (!(reachM > 0)) continue;
     const dLat = reachM * DEGREES_PER_METRE;
     const dLon = eastward(dLat, Math.max(Math.abs(south), Math.abs(north)));
-    const lon = job.treeLonLat[tree * 2] as number;
-    const lat = job.treeLonLat[tree * 2 + 1] as number;
+    const lon = job.treeLonLat[tree * 2]!;
+    const lat = job.treeLonLat[tree * 2 + 1]!;
     if (lon >= west - dLon && lon <= east + dLon && lat >= south - dLat && lat <= north + dLat) rows.push(tree);
   }
   return rows;
@@ -160,6 +160,6 @@ function reached(job: Job, row: number, lonLat: Float64Array): number[] {
 /** The same zones with all but some trees left out: only a tree with a radius is measured. */
 function only(zones: ZoneTable, rows: readonly number[]): ZoneTable {
   const radiusM = new Float64Array(zones.radiusM.length).fill(Number.NaN);
-  for (const row of rows) radiusM[row] = zones.radiusM[row] as number;
+  for (const row of rows) radiusM[row] = zones.radiusM[row]!;
   return { ...zones, radiusM };
 }

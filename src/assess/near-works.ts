@@ -102,7 +102,7 @@ export class NearWorks {
   /** Rings of the union: where two pieces touch there is no boundary. */
   #boundary(): readonly Ring[] {
     const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).map(({ rings }) => rings);
-    this.#outline ??= works.length === 1 ? (works[0] as readonly Ring[]) : finelyUnited(works);
+    this.#outline ??= works.length === 1 ? works[0]! : finelyUnited(works);
     return this.#outline;
   }
 }
@@ -145,8 +145,8 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
   // By geometry: the order of input must not move a digit.
   for (const p of [...index.found.subarray(0, n)].sort((a, b) => comparePieces(pieces, a, b) || a - b)) {
     const tag: PieceTag = {
-      owner: pieces.owner[p] as number,
-      classBit: pieces.classBit[p] as number,
+      owner: pieces.owner[p]!,
+      classBit: pieces.classBit[p]!,
       cuts: pieces.cuts[p] === 1,
     };
     const rings = pieceRings(pieces, p, x, y);

@@ -21,9 +21,9 @@ export function worksLonLat(works: WorksTable, transforms: readonly CrsTransform
   if (transforms.every((transform) => transform.isLonLat)) return works.geometry.xy; // nothing to convert, nothing copied
   const out = works.geometry.xy.slice();
   const { partStart, ringStart, vertexStart } = works.geometry;
-  const firstVertex = (row: number): number => vertexStart[ringStart[partStart[row] as number] as number] as number;
+  const firstVertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
   for (let row = 0; row < works.count; ) {
-    const layer = works.layerOf[row] as number;
+    const layer = works.layerOf[row]!;
     let end = row;
     while (end < works.count && works.layerOf[end] === layer) end++;
     transforms[layer]?.toLonLat(out.subarray(firstVertex(row) * 2, firstVertex(end) * 2));

@@ -141,7 +141,7 @@ class TreeRow implements TreeResult {
     const { overlap } = input;
     const kinds: Record<string, PropertyDescriptor> = {};
     WORKS_KINDS.forEach((kind, k) => {
-      const column = overlap.byKindM2[k] as Float64Array;
+      const column = overlap.byKindM2[k]!;
       kinds[kind] = { enumerable: true, get: () => column[this.row] };
     });
     this.#byKind = Object.defineProperties({}, kinds) as Record<WorksKind, number>;
@@ -156,7 +156,7 @@ class TreeRow implements TreeResult {
   }
 
   get key(): string {
-    return this.#input.trees.key.at(this.row) as string;
+    return this.#input.trees.key.at(this.row)!;
   }
   get lon(): number | null {
     return this.#local ? null : given(this.#input.treeLonLat[this.row * 2]);
@@ -165,7 +165,7 @@ class TreeRow implements TreeResult {
     return this.#local ? null : given(this.#input.treeLonLat[this.row * 2 + 1]);
   }
   get disposition(): Disposition {
-    return DISPOSITIONS[this.#input.trees.disposition[this.row] as number] ?? 'keep';
+    return DISPOSITIONS[this.#input.trees.disposition[this.row]!] ?? 'keep';
   }
   get dbhM(): number | null {
     return given(this.#input.zones.dbhM[this.row]);
@@ -227,15 +227,15 @@ class TreeRow implements TreeResult {
     return this.#convergence;
   }
   get nearestWorks(): string | null {
-    const works = this.#input.overlap.nearestWorks[this.row] as number;
-    return works < 0 ? null : (this.#input.works.key.at(works) as string);
+    const works = this.#input.overlap.nearestWorks[this.row]!;
+    return works < 0 ? null : this.#input.works.key.at(works)!;
   }
   get worstWorks(): string | null {
-    const works = this.#input.overlap.worstWorks[this.row] as number;
-    return works < 0 ? null : (this.#input.works.key.at(works) as string);
+    const works = this.#input.overlap.worstWorks[this.row]!;
+    return works < 0 ? null : this.#input.works.key.at(works)!;
   }
   get worstWorksPct(): number | null {
-    const works = this.#input.overlap.worstWorks[this.row] as number;
+    const works = this.#input.overlap.worstWorks[this.row]!;
     return works < 0 ? null : this.#percent(given(this.#input.overlap.worstM2[this.row]));
   }
   get marginM(): number | null {
@@ -281,7 +281,7 @@ class TreeRow implements TreeResult {
   }
 
   get #judged(): JudgedTree {
-    return this.#input.judged[this.row] as JudgedTree;
+    return this.#input.judged[this.row]!;
   }
 
   #percent(part: number | null): number | null {
@@ -322,11 +322,11 @@ export function inputRecords(placed: readonly PlacedLayer[]): InputRecord[] {
 function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number): TreeResult['rings'] {
   const out: TreeResult['rings'][number][] = [];
   for (let r = 0; r < zones.ringNames.length; r++) {
-    const radiusM = (zones.ringRadiusM[r] as Float64Array)[row] as number;
-    const taken = (overlap.ringOverlapM2[r] as Float64Array)[row] as number;
+    const radiusM = zones.ringRadiusM[r]![row]!;
+    const taken = overlap.ringOverlapM2[r]![row]!;
     if (Number.isNaN(radiusM) || Number.isNaN(taken)) continue;
     const overlapPct = Math.min((taken / (Math.PI * radiusM * radiusM)) * 100, 100);
-    out.push({ name: zones.ringNames[r] as string, radiusM, overlapPct });
+    out.push({ name: zones.ringNames[r]!, radiusM, overlapPct });
   }
   return out;
 }
@@ -334,12 +334,12 @@ function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number): Tree
 /** One result per row of works, in input order: whether it counts under the rule and option of the main figures. */
 export function* worksResults(works: WorksTable, weights: WorksWeights, rule: Rule): Generator<WorksResult> {
   for (let row = 0; row < works.count; row++) {
-    const kind = WORKS_KINDS[works.kind[row] as number] as WorksKind;
+    const kind = WORKS_KINDS[works.kind[row]!]!;
     const rejected = works.rejected.get(row)?.join(';') ?? weights.whyNot.get(row);
     const isAllowed = rejected === undefined && rule.allowance?.kinds.includes(kind) === true;
     yield {
       row,
-      key: works.key.at(row) as string,
+      key: works.key.at(row)!,
       kind,
       counted: rejected !== undefined ? 'false' : isAllowed ? 'partly' : 'true',
       countedReason: rejected ?? (isAllowed ? 'allowance' : null),

@@ -77,7 +77,7 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
       works: movedInputs(job.works, transforms, before.job.works, moved, footprint, motion, home.frame),
     });
   };
-  const rowsOf = (places: readonly number[]): number[] => places.map((t) => trees[t] as number);
+  const rowsOf = (places: readonly number[]): number[] => places.map((t) => trees[t]!);
   const sitings = found.sitings.map((standing, i): PlacedFootprint => {
     const { motion, travelM, lostM2 } = standing;
     const over = rowsOf(standing.over);
@@ -123,7 +123,7 @@ function movingRows({ job, works }: Assessment, ids: readonly string[] | undefin
       usage: true,
     });
   }
-  const names = Array.from({ length: table.count }, (_, row) => table.key.at(row) as string);
+  const names = Array.from({ length: table.count }, (_, row) => table.key.at(row)!);
   const rows = ids.map((id) => {
     const row = names.indexOf(id);
     if (row >= 0 && !table.rejected.has(row)) return row;
@@ -141,7 +141,7 @@ function movingRows({ job, works }: Assessment, ids: readonly string[] | undefin
 function homeOf({ job }: Assessment, rows: readonly number[]): Home {
   const [first = 0] = rows;
   const at = verticesOf(job, first);
-  const frame = job.frameAt(at[0] as number, at[1] as number);
+  const frame = job.frameAt(at[0]!, at[1]!);
   const all = rows.flatMap((row) => [...verticesOf(job, row)]);
   const xy = Float64Array.from(all);
   frame.toFrame(xy, xy);
@@ -163,7 +163,7 @@ function footprintAt(assessment: Assessment, rows: readonly number[], { frame, x
 
 function verticesOf({ works, worksLonLat }: Job, row: number): Float64Array {
   const { partStart, ringStart, vertexStart } = works.geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at] as number] as number] as number;
+  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
   return worksLonLat.subarray(first(row) * 2, first(row + 1) * 2);
 }
 
@@ -175,16 +175,16 @@ function treesNear({ job }: Assessment, { frame, x, y }: Home, withinM: number):
   const at = new Float64Array(2);
   const rows: number[] = [];
   for (let row = 0; row < radiusM.length; row++) {
-    if (!((radiusM[row] as number) > 0) || job.trees.disposition[row] !== KEEP) continue;
-    const reachM = withinM + Math.max(radiusM[row] as number, ...ringRadiusM.map((ring) => (ring[row] as number) || 0));
-    const [lon, lat] = [job.treeLonLat[row * 2] as number, job.treeLonLat[row * 2 + 1] as number];
+    if (!(radiusM[row]! > 0) || job.trees.disposition[row] !== KEEP) continue;
+    const reachM = withinM + Math.max(radiusM[row]!, ...ringRadiusM.map((ring) => ring[row]! || 0));
+    const [lon, lat] = [job.treeLonLat[row * 2]!, job.treeLonLat[row * 2 + 1]!];
     if (!isLocal) {
       const dLat = reachM * DEGREES_PER_METRE;
       if (Math.abs(lat - lat0) > dLat || Math.abs(lon - lon0) > eastward(dLat, lat0)) continue;
     }
     at.set([lon, lat]);
     frame.toFrame(at, at);
-    if (Math.hypot((at[0] as number) - x, (at[1] as number) - y) > reachM) continue;
+    if (Math.hypot(at[0]! - x, at[1]! - y) > reachM) continue;
     rows.push(row);
   }
   return rows;
@@ -193,7 +193,7 @@ function treesNear({ job }: Assessment, { frame, x, y }: Home, withinM: number):
 function lonLatAt(frame: Frame, x: number, y: number): readonly [number, number] {
   const at = Float64Array.of(x, y);
   frame.toLonLat(at, at);
-  return [at[0] as number, at[1] as number];
+  return [at[0]!, at[1]!];
 }
 
 function drawn(shape: Shape, { frame, x, y }: Home): LonLatPolygons {
@@ -202,8 +202,8 @@ function drawn(shape: Shape, { frame, x, y }: Home): LonLatPolygons {
       const xy = Float64Array.from(ring, (v, i) => v + (i % 2 === 0 ? x : y));
       frame.toLonLat(xy, xy);
       const out: [number, number][] = [];
-      for (let i = 0; i < xy.length; i += 2) out.push([xy[i] as number, xy[i + 1] as number]);
-      out.push([xy[0] as number, xy[1] as number]);
+      for (let i = 0; i < xy.length; i += 2) out.push([xy[i]!, xy[i + 1]!]);
+      out.push([xy[0]!, xy[1]!]);
       return out;
     }),
   );

@@ -31,7 +31,7 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
   return (row) => {
     const [main] = reckoned;
     const verdict = verdictOf(main, row);
-    const accuracy = trees.accuracyM[row] as number;
+    const accuracy = trees.accuracyM[row]!;
     if (verdict === 'not-assessed' || (Number.isNaN(accuracy) && reckoned.length === 1)) return null;
     const reach = Number.isNaN(accuracy) ? 0 : accuracy;
     return reckoned.every((one) => {

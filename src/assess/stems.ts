@@ -37,8 +37,8 @@ export function stemCentres(input: StemsInput): Stems {
   const unclear: { readonly row: number; readonly value: unknown }[] = [];
   let moved = 0;
   for (let row = 0; row < trees.count; row++) {
-    const lon = treeLonLat[row * 2] as number;
-    const lat = treeLonLat[row * 2 + 1] as number;
+    const lon = treeLonLat[row * 2]!;
+    const lat = treeLonLat[row * 2 + 1]!;
     if (!Number.isFinite(lon) || !Number.isFinite(lat)) continue;
     const value = trees.layer.properties(row)[field];
     const bearing = bearingOf(value);
@@ -46,21 +46,21 @@ export function stemCentres(input: StemsInput): Stems {
       unclear.push({ row, value });
       continue;
     }
-    const half = (dbhM[row] as number) / 2;
+    const half = dbhM[row]! / 2;
     if (!(half > 0)) continue; // no diameter: another stage's finding
     const frame = input.frameAt(lon, lat);
     at[0] = lon;
     at[1] = lat;
     frame.toFrame(at, at);
-    const x = at[0] as number;
-    const y = at[1] as number;
+    const x = at[0];
+    const y = at[1];
     const north = stemAt.north === 'grid' ? transform.convergence(lon, lat) : 0;
     const angle = (bearing + north - frame.convergence(x, y)) * RAD;
     at[0] = x + half * Math.sin(angle);
     at[1] = y + half * Math.cos(angle);
     frame.toLonLat(at, at);
-    treeLonLat[row * 2] = at[0] as number;
-    treeLonLat[row * 2 + 1] = at[1] as number;
+    treeLonLat[row * 2] = at[0];
+    treeLonLat[row * 2 + 1] = at[1];
     moved++;
   }
   const xy = treeLonLat.slice();

@@ -21,7 +21,7 @@ export function structuresOf(
 
 /** What stands today: buildings, and whatever gives a height; hard ground without one is no structure. */
 export function standing(works: WorksTable, lonLat: Float64Array, clearanceM: number): StructureSource {
-  const isStructure = (row: number): boolean => works.kind[row] === BUILDING || (works.heightM[row] as number) > 0;
+  const isStructure = (row: number): boolean => works.kind[row] === BUILDING || works.heightM[row]! > 0;
   return sourceOf(works, lonLat, clearanceM, isStructure);
 }
 

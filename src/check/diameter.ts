@@ -59,7 +59,7 @@ export class DiameterReader {
       this.#compare('stems', combined, 'dbh', dbh);
       this.#compare('stems', combined, 'girth', girth);
     } else this.#compare('dbh', dbh, 'girth', girth);
-    this.#judge(Number.isNaN(combined) ? (this.#to.dbhM[row] as number) : combined, row, optional);
+    this.#judge(Number.isNaN(combined) ? this.#to.dbhM[row] : combined, row, optional);
   }
 
   readonly #differ = (a: SourceField, b: SourceField): void => {

@@ -52,9 +52,9 @@ export function checkDrawn(
     else if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
     else cleaner.refuse(row, `a drawn ${what} is a polygon; this is a point or a line`, 'draw it as a closed polygon');
     if (out.rejected.has(row) || trees === null || names === null) continue;
-    const found = names.rowsOf(name[row] as string);
-    if (found.length === 1) treeOf[row] = found[0] as number;
-    else unknown(row, name[row] as string, found, what, fields, trees, out);
+    const found = names.rowsOf(name[row]!);
+    if (found.length === 1) treeOf[row] = found[0]!;
+    else unknown(row, name[row]!, found, what, fields, trees, out);
   }
   const rowOfTree = joined(treeOf);
   for (const [tree, rows] of rowOfTree) {
@@ -83,13 +83,13 @@ export function trunksOutside(table: DrawnTable, lonLat: Float64Array, treeLonLa
   const out = new Reporter(table.layer, findings);
   out.keys = table.name;
   for (const [tree, rows] of table.rowOfTree) {
-    const lon = treeLonLat[tree * 2] as number;
-    const lat = treeLonLat[tree * 2 + 1] as number;
+    const lon = treeLonLat[tree * 2]!;
+    const lat = treeLonLat[tree * 2 + 1]!;
     if (Number.isNaN(lon) || rows.some((row) => holds(table.geometry, lonLat, row, lon, lat))) continue;
     const what = table.role === 'zones' ? 'zone' : 'crown';
-    const message = `the trunk of tree "${table.name[rows[0] as number]}" lies outside the ${what} drawn for it`;
+    const message = `the trunk of tree "${table.name[rows[0]!]}" lies outside the ${what} drawn for it`;
     const cure = 'check that the polygon names its own tree, and both coordinate systems';
-    out.say('drawn-trunk-outside', rows[0] as number, 'geometry', message, cure);
+    out.say('drawn-trunk-outside', rows[0]!, 'geometry', message, cure);
   }
   return findings;
 }
@@ -110,7 +110,7 @@ export class TreeNames {
     // what was mapped to what, the check of the trees has told already
     this.#sources = resolveFields([trees.layer], 'trees', TREE_FIELDS, options, [])[0] ?? {};
     for (let row = 0; row < trees.count; row++) {
-      const key = trees.key.at(row) as string;
+      const key = trees.key.at(row)!;
       const own = textOf(this.#sources.id, trees.layer, row) ?? ownId(trees.layer.id(row));
       add(this.#byId, key, row);
       if (own !== undefined && own !== key) add(this.#byId, own, row);
@@ -179,12 +179,12 @@ function joined(treeOf: Int32Array): Map<number, number[]> {
 function tellTwice(rows: readonly number[], key: string, what: string, out: Reporter): void {
   const message = `features ${rows.join(', ')} are the ${what} of tree "${key}": they are taken together, as one shape`;
   const cure = 'nothing to do if that is right; else correct the name of the tree in one of them';
-  out.say('drawn-tree-twice', rows[1] as number, null, message, cure);
+  out.say('drawn-tree-twice', rows[1]!, null, message, cure);
 }
 
 /** Whether a position lies inside one of a row's polygons. */
 function holds(g: GeometryTable, lonLat: Float64Array, row: number, lon: number, lat: number): boolean {
-  for (let part = g.partStart[row] as number; part < (g.partStart[row + 1] as number); part++) {
+  for (let part = g.partStart[row]!; part < g.partStart[row + 1]!; part++) {
     if (partHolds(g, lonLat, part, lon, lat)) return true;
   }
   return false;
@@ -193,15 +193,15 @@ function holds(g: GeometryTable, lonLat: Float64Array, row: number, lon: number,
 /** By the even-odd rule: edges that pass west of the position, half-open in latitude. */
 function partHolds(g: GeometryTable, lonLat: Float64Array, part: number, lon: number, lat: number): boolean {
   let inside = false;
-  for (let ring = g.ringStart[part] as number; ring < (g.ringStart[part + 1] as number); ring++) {
-    const last = (g.vertexStart[ring + 1] as number) - 1;
+  for (let ring = g.ringStart[part]!; ring < g.ringStart[part + 1]!; ring++) {
+    const last = g.vertexStart[ring + 1]! - 1;
     let before = last;
-    for (let v = g.vertexStart[ring] as number; v <= last; v++) {
-      const ay = lonLat[before * 2 + 1] as number;
-      const by = lonLat[v * 2 + 1] as number;
+    for (let v = g.vertexStart[ring]!; v <= last; v++) {
+      const ay = lonLat[before * 2 + 1]!;
+      const by = lonLat[v * 2 + 1]!;
       if (ay < lat !== by < lat) {
-        const ax = eastOf(lonLat[before * 2] as number, lon);
-        const bx = eastOf(lonLat[v * 2] as number, lon);
+        const ax = eastOf(lonLat[before * 2]!, lon);
+        const bx = eastOf(lonLat[v * 2]!, lon);
         if (ax + ((lat - ay) / (by - ay)) * (bx - ax) < 0) inside = !inside;
       }
       before = v;

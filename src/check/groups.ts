@@ -39,31 +39,31 @@ function insidePoint(
 ): readonly [number, number] {
   let best: readonly [number, number] = [Number.NaN, Number.NaN];
   let longest = -1;
-  for (let part = partStart[row] as number; part < (partStart[row + 1] as number); part++) {
-    const ring0 = ringStart[part] as number;
-    const ring1 = ringStart[part + 1] as number;
+  for (let part = partStart[row]!; part < partStart[row + 1]!; part++) {
+    const ring0 = ringStart[part]!;
+    const ring1 = ringStart[part + 1]!;
     let south = Infinity;
     let north = -Infinity;
-    for (let v = vertexStart[ring0] as number; v < (vertexStart[ring0 + 1] as number); v++) {
-      south = Math.min(south, xy[v * 2 + 1] as number);
-      north = Math.max(north, xy[v * 2 + 1] as number);
+    for (let v = vertexStart[ring0]!; v < vertexStart[ring0 + 1]!; v++) {
+      south = Math.min(south, xy[v * 2 + 1]!);
+      north = Math.max(north, xy[v * 2 + 1]!);
     }
     const y = (south + north) / 2;
     const crossings: number[] = [];
     for (let r = ring0; r < ring1; r++) {
-      const from = vertexStart[r] as number;
-      const to = vertexStart[r + 1] as number;
+      const from = vertexStart[r]!;
+      const to = vertexStart[r + 1]!;
       for (let v = from; v < to; v++) {
         const w = v + 1 === to ? from : v + 1;
-        const [ay, by] = [xy[v * 2 + 1] as number, xy[w * 2 + 1] as number];
+        const [ay, by] = [xy[v * 2 + 1]!, xy[w * 2 + 1]!];
         if (ay > y === by > y) continue;
-        const [ax, bx] = [xy[v * 2] as number, xy[w * 2] as number];
+        const [ax, bx] = [xy[v * 2]!, xy[w * 2]!];
         crossings.push(ax + ((y - ay) / (by - ay)) * (bx - ax));
       }
     }
     crossings.sort((a, b) => a - b);
     for (let i = 0; i + 1 < crossings.length; i += 2) {
-      const [west, east] = [crossings[i] as number, crossings[i + 1] as number];
+      const [west, east] = [crossings[i]!, crossings[i + 1]!];
       if (east - west > longest) {
         longest = east - west;
         best = [(west + east) / 2, y];

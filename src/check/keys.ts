@@ -25,7 +25,7 @@ export class Keys {
     out.keys = this.all;
     if (layer.part !== undefined) {
       // Which ids are doubled only the whole layer tells.
-      for (let row = 0; row < layer.count; row++) this.all.addText(layer.part.keys.at(row) as string);
+      for (let row = 0; row < layer.count; row++) this.all.addText(layer.part.keys.at(row)!);
       return;
     }
     const plain = plainId(layer, ids);
@@ -40,7 +40,7 @@ export class Keys {
       if (plain?.(row, spot) === true) {
         const first = this.all.add(spot);
         if (first < 0) continue;
-        double(textOf(ids, layer, row) as string, first, row);
+        double(textOf(ids, layer, row)!, first, row);
         continue;
       }
       const own = textOf(ids, layer, row) ?? ownId(layer.id(row)) ?? textOf(tags, layer, row);
@@ -108,11 +108,11 @@ const ZERO = 0x30;
 /** Whether a JSON value is a plain id; the quotes are taken off. */
 function isPlain(value: ByteSpot): boolean {
   const { bytes, from, to } = value;
-  const first = bytes[from] as number;
+  const first = bytes[from]!;
   if (first === QUOTE) {
     if (to - from < 3 || bytes[from + 1] === 0x20 || bytes[to - 2] === 0x20) return false;
     for (let i = from + 1; i < to - 1; i++) {
-      const c = bytes[i] as number;
+      const c = bytes[i]!;
       if (c >= 0x7f || c === BACKSLASH) return false;
     }
     value.from++;
@@ -120,7 +120,7 @@ function isPlain(value: ByteSpot): boolean {
     return true;
   }
   if (to - from > 15 || (first === ZERO && to - from > 1)) return false;
-  for (let i = from; i < to; i++) if (((bytes[i] as number) ^ ZERO) > 9) return false;
+  for (let i = from; i < to; i++) if ((bytes[i]! ^ ZERO) > 9) return false;
   return true;
 }
 

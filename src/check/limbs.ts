@@ -117,9 +117,9 @@ type Filling = Omit<LimbTable, 'tree'> & { readonly tree: string[] };
 function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, out: Reporter): void {
   const refuse = (reason: string, message: string, cure: string): void =>
     out.refuse('limb-unplaced', reason, row, null, message, cure);
-  const name = table.tree[row] as string;
+  const name = table.tree[row]!;
   const found = names.rowsOf(name);
-  if (found.length === 1) table.treeOf[row] = found[0] as number;
+  if (found.length === 1) table.treeOf[row] = found[0]!;
   else {
     const keys = listNames(found.slice(0, 5).map((tree) => `"${trees.key.at(tree)}"`));
     const message =
@@ -130,12 +130,12 @@ function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, 
           : `the limb is on tree "${name}", which is the name of ${found.length} trees (${keys})`;
     refuse('tree-unknown', message, 'write the id or tag of one tree in the field tree');
   }
-  if (Number.isNaN(table.bearing[row] as number)) refuse('bearing-missing', 'the limb has no bearing', BEARING_CURE);
-  const reference: BearingRef | undefined = BEARING_REFS[table.reference[row] as number];
+  if (Number.isNaN(table.bearing[row]!)) refuse('bearing-missing', 'the limb has no bearing', BEARING_CURE);
+  const reference: BearingRef | undefined = BEARING_REFS[table.reference[row]!];
   if (reference === undefined) {
     const message = 'nothing says which north the limb’s bearing counts from';
     refuse('bearing-reference-missing', message, 'write true, grid or magnetic in bearing_ref, or say --limb-bearing');
-  } else if (reference === 'magnetic' && Number.isNaN(table.declination[row] as number)) {
+  } else if (reference === 'magnetic' && Number.isNaN(table.declination[row]!)) {
     const message = 'the limb’s bearing is magnetic and no declination is given';
     refuse('declination-missing', message, 'give the declination of place and day, east positive: --declination 15.2');
   }
@@ -179,7 +179,7 @@ function plain(text: string): number {
 export function bearingOf(text: string): number {
   const quadrant = /^([NS])\s*([\d.,]+)\s*°?\s*([EW])$/i.exec(text.trim());
   if (quadrant !== null) {
-    const angle = plain(quadrant[2] as string);
+    const angle = plain(quadrant[2]!);
     if (!(angle >= 0 && angle <= 90)) return Number.NaN;
     const north = quadrant[1]?.toUpperCase() === 'N';
     const east = quadrant[3]?.toUpperCase() === 'E';

@@ -30,12 +30,12 @@ export class NameTable implements Names {
 
   at(row: number): string | undefined {
     if (row < 0 || row >= this.length) return undefined;
-    const bytes = this.#blocks[this.#block.at(row)] as Uint8Array;
+    const bytes = this.#blocks[this.#block.at(row)]!;
     const from = this.#start.at(row);
     const to = from + this.#size.at(row);
     let text = '';
     for (let i = from; i < to; i++) {
-      const c = bytes[i] as number;
+      const c = bytes[i]!;
       if (c >= 0x80) return decoder.decode(bytes.subarray(from, to));
       text += String.fromCharCode(c);
     }
@@ -105,7 +105,7 @@ export class NameTable implements Names {
   #row(name: ByteSpot, hash: number): number {
     const mask = this.#slots.length - 1;
     for (let slot = hash & mask; ; slot = (slot + 1) & mask) {
-      const row = this.#slots[slot] as number;
+      const row = this.#slots[slot]!;
       if (row < 0) return -1;
       if (this.#hash.at(row) === hash && this.#is(row, name)) return row;
     }
@@ -114,7 +114,7 @@ export class NameTable implements Names {
   #is(row: number, name: ByteSpot): boolean {
     const size = this.#size.at(row);
     if (size !== name.to - name.from) return false;
-    const bytes = this.#blocks[this.#block.at(row)] as Uint8Array;
+    const bytes = this.#blocks[this.#block.at(row)]!;
     const start = this.#start.at(row);
     for (let i = 0; i < size; i++) if (bytes[start + i] !== name.bytes[name.from + i]) return false;
     return true;
@@ -123,7 +123,7 @@ export class NameTable implements Names {
   #put(hash: number, row: number): void {
     const mask = this.#slots.length - 1;
     let slot = hash & mask;
-    while ((this.#slots[slot] as number) >= 0) slot = (slot + 1) & mask;
+    while (this.#slots[slot]! >= 0) slot = (slot + 1) & mask;
     this.#slots[slot] = row;
   }
 
@@ -141,7 +141,7 @@ function spotOf(text: string): ByteSpot {
 /** FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo), its bits mixed once more so that the low ones are good. */
 function hashOf({ bytes, from, to }: ByteSpot): number {
   let hash = 0x811c9dc5;
-  for (let i = from; i < to; i++) hash = Math.imul(hash ^ (bytes[i] as number), 0x01000193);
+  for (let i = from; i < to; i++) hash = Math.imul(hash ^ bytes[i]!, 0x01000193);
   hash ^= hash >>> 15;
   return Math.imul(hash, 0x2c1b3c6d) >>> 0;
 }

@@ -31,20 +31,20 @@ export class RingBuffer {
   /** Appends a ring's vertices without repeats; false when one is no number. */
   load(ring: number): boolean {
     const g = this.#read;
-    const from = g.vertexStart[ring] as number;
-    const to = g.vertexStart[ring + 1] as number;
+    const from = g.vertexStart[ring]!;
+    const to = g.vertexStart[ring + 1]!;
     this.#reserve(this.count + to - from);
     const xy = this.xy;
     const read = g.xy;
     let n = this.count;
     let px = Number.NaN;
     let py = Number.NaN;
-    const first = read[from * 2] as number;
+    const first = read[from * 2]!;
     const across = this.#degrees && isAcross(read, from, to);
     for (let v = from; v < to; v++) {
-      const stated = read[v * 2] as number;
+      const stated = read[v * 2]!;
       const x = across ? unrolled(stated, first) : stated;
-      const y = read[v * 2 + 1] as number;
+      const y = read[v * 2 + 1]!;
       if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) return false;
       if (x === px && y === py) continue;
       xy[n * 2] = px = x;
@@ -88,10 +88,10 @@ export class RingBuffer {
 
 /** Whether a ring is wider than half the globe as it stands, and narrower made continuous: not so one round the globe. */
 function isAcross(xy: Float64Array, from: number, to: number): boolean {
-  const first = xy[from * 2] as number;
+  const first = xy[from * 2]!;
   let [west, east, west2, east2] = [Infinity, -Infinity, Infinity, -Infinity];
   for (let v = from; v < to; v++) {
-    const lon = xy[v * 2] as number;
+    const lon = xy[v * 2]!;
     west = Math.min(west, lon);
     east = Math.max(east, lon);
     const other = unrolled(lon, first);
@@ -113,8 +113,8 @@ export function extent2(xy: Float64Array, from: number, to: number): number {
   let maxX = Number.NEGATIVE_INFINITY;
   let maxY = Number.NEGATIVE_INFINITY;
   for (let v = from; v < to; v++) {
-    const x = xy[v * 2] as number;
-    const y = xy[v * 2 + 1] as number;
+    const x = xy[v * 2]!;
+    const y = xy[v * 2 + 1]!;
     if (x < minX) minX = x;
     if (x > maxX) maxX = x;
     if (y < minY) minY = y;

@@ -46,13 +46,13 @@ export class ShapeCleaner {
 
   /** Kind of a feature's geometry as read. */
   kindOf(row: number): GeometryKind {
-    return GEOMETRY_KINDS[this.#g.kind[row] as number] ?? 'broken';
+    return GEOMETRY_KINDS[this.#g.kind[row]!] ?? 'broken';
   }
 
   /** Cleans a polygon or multipolygon; a feature of which nothing is left is rejected and has no parts. */
   polygon(row: number): void {
-    const first = this.#g.partStart[row] as number;
-    const end = this.#g.partStart[row + 1] as number;
+    const first = this.#g.partStart[row]!;
+    const end = this.#g.partStart[row + 1]!;
     this.#before = this.#after = this.#changed = 0;
     this.#wasRepaired = false;
     let reason: 'ring-short' | 'polygon-empty' = 'polygon-empty';
@@ -90,8 +90,8 @@ export class ShapeCleaner {
   /** Cleans a line or multiline; one without length is rejected. */
   line(row: number): void {
     const g = this.#g;
-    for (let part = g.partStart[row] as number; part < (g.partStart[row + 1] as number); part++) {
-      for (let ring = g.ringStart[part] as number; ring < (g.ringStart[part + 1] as number); ring++) {
+    for (let part = g.partStart[row]!; part < g.partStart[row + 1]!; part++) {
+      for (let ring = g.ringStart[part]!; ring < g.ringStart[part + 1]!; ring++) {
         this.#b.count = 0;
         if (!this.#b.load(ring)) {
           this.#refuseBroken(row, 'coordinates');
@@ -137,8 +137,8 @@ export class ShapeCleaner {
   /** Copies a part's rings, without closing and repeated vertices; rings of fewer than three corners are left out. */
   #loadPart(row: number, part: number, prefix: string): 'ok' | 'no-shell' | 'broken' | 'no-rings' {
     const g = this.#g;
-    const from = g.ringStart[part] as number;
-    const to = g.ringStart[part + 1] as number;
+    const from = g.ringStart[part]!;
+    const to = g.ringStart[part + 1]!;
     if (from === to) return 'no-rings';
     this.#b.clear();
     for (let ring = from; ring < to; ring++) {
@@ -176,8 +176,8 @@ export class ShapeCleaner {
       this.#writeSound(row, prefix);
       return true;
     }
-    const at = (this.#b.ringEnd[this.#finder.ring] as number) + this.#finder.vertex;
-    const ring = this.#b.ringRead[this.#finder.ring] as number;
+    const at = this.#b.ringEnd[this.#finder.ring]! + this.#finder.vertex;
+    const ring = this.#b.ringRead[this.#finder.ring]!;
     const path = `${prefix}[${ring}][${this.#b.source[at]}]`;
     const mended = evenOddRepair(this.#b.xy, this.#b.ringEnd, 0, rings);
     if (mended === null) {
@@ -209,7 +209,7 @@ export class ShapeCleaner {
   #claimedArea(): number {
     let area = 0;
     for (let r = 0; r < this.#b.ringRead.length; r++) {
-      const ring = Math.abs(signedArea(this.#b.xy, this.#b.ringEnd[r] as number, this.#b.ringEnd[r + 1] as number));
+      const ring = Math.abs(signedArea(this.#b.xy, this.#b.ringEnd[r]!, this.#b.ringEnd[r + 1]!));
       area += r === 0 ? ring : -ring;
     }
     return Math.max(area, 0);
@@ -217,8 +217,8 @@ export class ShapeCleaner {
 
   #writeSound(row: number, prefix: string): void {
     for (let r = 0; r < this.#b.ringRead.length; r++) {
-      const from = this.#b.ringEnd[r] as number;
-      const to = this.#b.ringEnd[r + 1] as number;
+      const from = this.#b.ringEnd[r]!;
+      const to = this.#b.ringEnd[r + 1]!;
       const area = signedArea(this.#b.xy, from, to);
       if (Math.abs(area) <= EMPTY_SHARE * extent2(this.#b.xy, from, to)) {
         const path = `${prefix}[${this.#b.ringRead[r]}]`;
@@ -236,11 +236,11 @@ export class ShapeCleaner {
   #writeMended(mended: RepairedRings): number {
     let sum = 0;
     for (let p = 0; p + 1 < mended.ringStart.length; p++) {
-      const shell = mended.ringStart[p] as number;
+      const shell = mended.ringStart[p]!;
       let written = 0;
-      for (let r = shell; r < (mended.ringStart[p + 1] as number); r++) {
-        const from = mended.vertexStart[r] as number;
-        const to = mended.vertexStart[r + 1] as number;
+      for (let r = shell; r < mended.ringStart[p + 1]!; r++) {
+        const from = mended.vertexStart[r]!;
+        const to = mended.vertexStart[r + 1]!;
         const area = signedArea(mended.xy, from, to);
         const least = EMPTY_SHARE * extent2(mended.xy, from, to);
         if (r === shell ? area <= least : area >= -least) {
@@ -258,7 +258,7 @@ export class ShapeCleaner {
 
   #writeRing(xy: Float64Array, from: number, to: number, step: 1 | -1): void {
     if (step === 1) this.#to.vertices(xy, from, to);
-    else for (let v = to - 1; v >= from; v--) this.#to.vertex(xy[v * 2] as number, xy[v * 2 + 1] as number);
+    else for (let v = to - 1; v >= from; v--) this.#to.vertex(xy[v * 2]!, xy[v * 2 + 1]!);
     this.#to.endRing();
   }
 }

@@ -168,7 +168,7 @@ const ENOUGH = 3; // rows in which both stand
 function relation(a: string, valuesA: Float64Array, b: string, valuesB: Float64Array): string[] {
   const ratios: number[] = [];
   for (let i = 0; i < valuesA.length; i++) {
-    const [x, y] = [valuesA[i] as number, valuesB[i] as number];
+    const [x, y] = [valuesA[i]!, valuesB[i]!];
     if (x > 0 && y > 0) ratios.push(x / y);
   }
   if (ratios.length < ENOUGH) return [];

@@ -11,16 +11,16 @@ export function editDistance(a: string, b: string): number {
   for (let i = 1; i <= s.length; i++) {
     const next = [i];
     for (let j = 1; j <= t.length; j++) {
-      const change = (row[j - 1] as number) + (s[i - 1] === t[j - 1] ? 0 : 1);
-      let best = Math.min(change, (row[j] as number) + 1, (next[j - 1] as number) + 1);
+      const change = row[j - 1]! + (s[i - 1] === t[j - 1] ? 0 : 1);
+      let best = Math.min(change, row[j]! + 1, next[j - 1]! + 1);
       const swapped = i > 1 && j > 1 && s[i - 1] === t[j - 2] && s[i - 2] === t[j - 1];
-      if (swapped) best = Math.min(best, (before[j - 2] as number) + 1);
+      if (swapped) best = Math.min(best, before[j - 2]! + 1);
       next.push(best);
     }
     before = row;
     row = next;
   }
-  return row[t.length] as number;
+  return row[t.length]!;
 }
 
 /**

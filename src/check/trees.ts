@@ -92,20 +92,20 @@ function positions(
   };
   const z = g.z === null ? null : new Float64Array(layer.count).fill(Number.NaN);
   for (let row = 0; row < layer.count; row++) {
-    const kind = g.kind[row] as number;
+    const kind = g.kind[row]!;
     if (groups !== null && (kind === POLYGON || kind === MULTIPOLYGON)) {
       apart(row);
       xy.set(groups.placeOf.get(row) ?? [Number.NaN, Number.NaN], row * 2);
       continue;
     }
-    const first = vertexOf(layer, g.partStart[row] as number);
-    const points = vertexOf(layer, g.partStart[row + 1] as number) - first;
+    const first = vertexOf(layer, g.partStart[row]!);
+    const points = vertexOf(layer, g.partStart[row + 1]!) - first;
     if (!isTreeGeometry(kind, points, row, out)) {
       apart(row);
       continue;
     }
-    const x = g.xy[first * 2] as number;
-    const y = g.xy[first * 2 + 1] as number;
+    const x = g.xy[first * 2]!;
+    const y = g.xy[first * 2 + 1]!;
     if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) {
       const message = 'the position is no usable pair of numbers';
       out.refuse('geometry-broken', 'geometry-broken', row, 'coordinates', message, 'give the tree its position');
@@ -116,7 +116,7 @@ function positions(
       xy[row * 2] = x;
       xy[row * 2 + 1] = y;
     }
-    if (z !== null && g.z !== null) z[row] = g.z[first] as number;
+    if (z !== null && g.z !== null) z[row] = g.z[first]!;
   }
   return { xy, z };
 }
@@ -124,7 +124,7 @@ function positions(
 /** First vertex of a part (or the end of all of them). */
 function vertexOf(layer: Layer, part: number): number {
   const g = layer.geometry;
-  return g.vertexStart[g.ringStart[part] as number] as number;
+  return g.vertexStart[g.ringStart[part]!]!;
 }
 
 const NONE = 0;
@@ -233,12 +233,12 @@ function properties(
       if (radius > 0) zoneRadiusM[row] = radius;
       else if (radius === 0) zeroRadii++;
     }
-    diameters.read(layer, row, !diameterRequired || !Number.isNaN(zoneRadiusM[row] as number));
+    diameters.read(layer, row, !diameterRequired || !Number.isNaN(zoneRadiusM[row]!));
     for (const { reader, column } of singles) column[row] = reader.read(layer, row);
     if (hasCrown) {
       const radius = crown.read(layer, row);
       for (let q = 0; q < 4; q++) {
-        const own = (quarters[q] as LengthColumn).read(layer, row);
+        const own = quarters[q]!.read(layer, row);
         crownM[row * 4 + q] = Number.isNaN(own) ? radius : own;
       }
     }
@@ -270,8 +270,8 @@ function tellZero(xy: Float64Array, out: Reporter): void {
   const zero: number[] = [];
   let [west, south, east, north, others] = [Infinity, Infinity, -Infinity, -Infinity, 0];
   for (let i = 0; i < xy.length; i += 2) {
-    const x = xy[i] as number;
-    const y = xy[i + 1] as number;
+    const x = xy[i]!;
+    const y = xy[i + 1]!;
     if (x === 0 && y === 0) zero.push(i / 2);
     else if (!Number.isNaN(x)) {
       others++;
@@ -292,11 +292,11 @@ function tellTwins(xy: Float64Array, keys: Names, out: Reporter): void {
   // a place within 180 and 90 is taken for degrees here only to choose the finer tolerance
   let degrees = true;
   for (let i = 0; degrees && i < xy.length; i += 2) {
-    if (Math.abs(xy[i] as number) > 180 || Math.abs(xy[i + 1] as number) > 90) degrees = false;
+    if (Math.abs(xy[i]!) > 180 || Math.abs(xy[i + 1]!) > 90) degrees = false;
   }
   const earlier = twins(xy, degrees ? SAME_PLACE_DEGREES : SAME_PLACE);
   for (let row = 0; row < earlier.length; row++) {
-    const other = earlier[row] as number;
+    const other = earlier[row]!;
     if (other < 0) continue;
     const message = `tree "${keys.at(row)}" stands at the same place as tree "${keys.at(other)}"; both are kept`;
     out.say('duplicate-position', row, 'coordinates', message, 'delete one, or give the stems of one tree as stems');

@@ -137,6 +137,6 @@ export class WordReader {
       return typeof value === 'object' ? NOT_KNOWN : NOT_GIVEN;
     }
     const word = text.toLowerCase().replace(/[\s_-]+/g, '');
-    return Object.hasOwn(this.#words, word) ? (this.#words[word] as number) : NOT_KNOWN;
+    return Object.hasOwn(this.#words, word) ? this.#words[word]! : NOT_KNOWN;
   }
 }

@@ -75,7 +75,7 @@ export function checkWorks(
   });
   // What stands today is not dug for again.
   for (let row = 0; row < count && role === 'works'; row++) {
-    columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row] as number] as WorksKind] ?? 0;
+    columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row]!]!] ?? 0;
   }
   const table = { count, layers, key: keys.all.done(), ...columns, geometry: writer.take(), repaired, rejected };
   return { table, findings };
@@ -124,8 +124,8 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
     to.option[at] = textOf(sources.option, layer, row) ?? input.option;
     to.noDig[at] = noDig.read(layer, row, 0, 'no');
     to.temporary[at] = temporary.read(layer, row, 0, 'no');
-    const unknownDepth = Number.isNaN(to.depthM[at] as number);
-    if (used && unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known] as WorksKind)) withoutDepth++;
+    const unknownDepth = Number.isNaN(to.depthM[at]);
+    if (used && unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known]!)) withoutDepth++;
   }
   if (assumed > 0) {
     const one = 'does not say what it is and was taken as building';
@@ -146,7 +146,7 @@ function cleanRows(columns: Columns, cleaner: ShapeCleaner, out: Reporter): void
     if (out.isSetAside(row)) cleaner.none();
     else if (kind === 'polygon' || kind === 'multipolygon') cleaner.polygon(row);
     else if (kind === 'line' || kind === 'multiline') {
-      if ((columns.widthM[out.base + row] as number) > 0) cleaner.line(row);
+      if (columns.widthM[out.base + row]! > 0) cleaner.line(row);
       else {
         const message = 'a line of works needs its full width';
         out.refuse(

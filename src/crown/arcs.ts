@@ -77,8 +77,8 @@ export function edgesInQuarters(
   const cos = Math.cos(turn);
   for (let p = from; p < to; p++) {
     const { box } = pieces;
-    if ((box[p * 4] as number) > x + reach || (box[p * 4 + 2] as number) < x - reach) continue;
-    if ((box[p * 4 + 1] as number) > y + reach || (box[p * 4 + 3] as number) < y - reach) continue;
+    if (box[p * 4]! > x + reach || box[p * 4 + 2]! < x - reach) continue;
+    if (box[p * 4 + 1]! > y + reach || box[p * 4 + 3]! < y - reach) continue;
     eachEdge(pieces, p, (ax, ay, bx, by) => {
       // turned so that north is +y
       edgeInQuarters(
@@ -100,12 +100,12 @@ export function eachEdge(
   edge: (ax: number, ay: number, bx: number, by: number) => void,
 ): void {
   const { ringStart, vertexStart, xy } = pieces;
-  for (let ring = ringStart[p] as number; ring < (ringStart[p + 1] as number); ring++) {
-    const from = vertexStart[ring] as number;
-    const to = vertexStart[ring + 1] as number;
+  for (let ring = ringStart[p]!; ring < ringStart[p + 1]!; ring++) {
+    const from = vertexStart[ring]!;
+    const to = vertexStart[ring + 1]!;
     for (let v = from; v < to; v++) {
       const w = v + 1 === to ? from : v + 1;
-      edge(xy[v * 2] as number, xy[v * 2 + 1] as number, xy[w * 2] as number, xy[w * 2 + 1] as number);
+      edge(xy[v * 2]!, xy[v * 2 + 1]!, xy[w * 2]!, xy[w * 2 + 1]!);
     }
   }
 }
@@ -119,8 +119,8 @@ function edgeInQuarters(ax: number, ay: number, bx: number, by: number, four: Fo
   const atX = dy === 0 ? 2 : -ay / dy;
   const cuts = [0, ...[atX, atY].filter((t) => t > 0 && t < 1).sort((p, q) => p - q), 1];
   for (let i = 0; i + 1 < cuts.length; i++) {
-    const t0 = cuts[i] as number;
-    const t1 = cuts[i + 1] as number;
+    const t0 = cuts[i]!;
+    const t1 = cuts[i + 1]!;
     const middle = (t0 + t1) / 2;
     const a = ax + middle * dx >= 0 ? e : w;
     const b = ay + middle * dy >= 0 ? n : s;

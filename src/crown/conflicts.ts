@@ -37,11 +37,11 @@ export function conflictsOf(input: ConflictInput, structures: Structures): (read
   const out: (readonly [Row, CrownConflict])[] = [];
   for (const group of groupsOf(input, structures)) {
     const near = group.rows.map((row) => nearTo(input, structures, row));
-    const first = input.treeLonLat[(group.rows[0] as Row) * 2] as number;
-    const frame = input.frameAt(first, input.treeLonLat[(group.rows[0] as Row) * 2 + 1] as number);
+    const first = input.treeLonLat[group.rows[0]! * 2]!;
+    const frame = input.frameAt(first, input.treeLonLat[group.rows[0]! * 2 + 1]!);
     const tile = structures.tile([...new Set(near.flat())], frame);
     group.rows.forEach((row, i) => {
-      const conflict = conflictOf(input, structures, tile, near[i] as readonly Structure[], row);
+      const conflict = conflictOf(input, structures, tile, near[i]!, row);
       if (conflict !== null) out.push([row, conflict]);
     });
   }
@@ -53,8 +53,8 @@ function groupsOf(input: ConflictInput, structures: Structures): Iterable<{ read
   const groups = new Map<string, { rows: Row[] }>();
   for (const row of input.rows) {
     if (nearTo(input, structures, row).length === 0) continue;
-    const lon = input.treeLonLat[row * 2] as number;
-    const lat = input.treeLonLat[row * 2 + 1] as number;
+    const lon = input.treeLonLat[row * 2]!;
+    const lat = input.treeLonLat[row * 2 + 1]!;
     const key = `${Math.floor(lon / TILE)} ${Math.floor(lat / TILE)} ${input.frameAt(lon, lat).key}`;
     const group = groups.get(key);
     if (group === undefined) groups.set(key, { rows: [row] });
@@ -66,10 +66,8 @@ function groupsOf(input: ConflictInput, structures: Structures): Iterable<{ read
 function nearTo({ trees, treeLonLat, drawn }: ConflictInput, structures: Structures, row: Row): Structure[] {
   const { crownM } = trees;
   const at = row * 4;
-  const reach =
-    drawn.get(row)?.reachM ??
-    Math.max(crownM[at] as number, crownM[at + 1] as number, crownM[at + 2] as number, crownM[at + 3] as number);
-  return structures.near(treeLonLat[row * 2] as number, treeLonLat[row * 2 + 1] as number, reach);
+  const reach = drawn.get(row)?.reachM ?? Math.max(crownM[at]!, crownM[at + 1]!, crownM[at + 2]!, crownM[at + 3]!);
+  return structures.near(treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!, reach);
 }
 
 /** A crown in its frame, whichever way it was given. */
@@ -98,7 +96,7 @@ function conflictOf(
 ): CrownConflict | null {
   const crown = crownOf(input, tile.frame, row);
   const reasons = new Set<string>();
-  const base = input.trees.crownBaseM[row] as number;
+  const base = input.trees.crownBaseM[row]!;
   const hits: Hit[] = [];
   let liftM: number | null = null;
   let unknown = false;
@@ -158,15 +156,15 @@ function hitOf(crown: Crown, tile: Tile, structure: Structure): Hit | null {
 function crownOf({ trees, treeLonLat, drawn }: ConflictInput, frame: Frame, row: Row): Crown {
   const polygon = drawn.get(row);
   return polygon === undefined
-    ? quartersCrown(fourOf(trees.crownM, row), treeLonLat[row * 2] as number, treeLonLat[row * 2 + 1] as number, frame)
+    ? quartersCrown(fourOf(trees.crownM, row), treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!, frame)
     : polygonCrown(polygon);
 }
 
 function quartersCrown(four: Four, lon: number, lat: number, frame: Frame): Crown {
   const at = Float64Array.of(lon, lat);
   frame.toFrame(at, at);
-  const x = at[0] as number;
-  const y = at[1] as number;
+  const x = at[0]!;
+  const y = at[1]!;
   const turn = (-frame.convergenceAt(lon, lat) * Math.PI) / 180;
   return {
     x,

@@ -29,8 +29,8 @@ export class DrawnCrown {
     this.frame = frame;
     const gamma = (frame.convergenceAt(lon, lat) * Math.PI) / 180;
     this.#turn = [Math.sin(gamma), Math.cos(gamma)];
-    this.x = at[0] as number;
-    this.y = at[1] as number;
+    this.x = at[0]!;
+    this.y = at[1]!;
     this.parts = partsOf(polygons, rows, frame);
     this.reachM = reachOf(this.parts, this.x, this.y);
     const meter = new Meter(this.parts);
@@ -68,7 +68,7 @@ export class DrawnCrown {
       eachEdge(edges, p, (ax, ay, bx, by) => {
         const cuts = crossings(held, within, ax, ay, bx, by);
         for (let i = 0; i + 1 < cuts.length; i++) {
-          const [t0, t1] = [cuts[i] as number, cuts[i + 1] as number];
+          const [t0, t1] = [cuts[i]!, cuts[i + 1]!];
           const middle = (t0 + t1) / 2;
           if (!(t1 > t0) || !holds(held, within, ax + middle * (bx - ax), ay + middle * (by - ay))) continue;
           const end = (t: number): [number, number] => [ax + t * (bx - ax) - this.x, ay + t * (by - ay) - this.y];

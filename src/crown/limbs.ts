@@ -52,7 +52,7 @@ export function limbResults(input: LimbInput): {
   }
   for (const [tree, share] of shares) {
     if (share <= QUARTER + LEAST_SHARE) continue;
-    const id = input.trees.key.at(tree) as string;
+    const id = input.trees.key.at(tree)!;
     const message =
       `limbs in the way hold ${(share * 100).toFixed(1)} % of the live crown of tree ${id}; ANSI A300-1995 (5.3.1) let ` +
       'no more than one fourth of a mature tree’s foliage go in a growing season (later editions give no number)';
@@ -66,7 +66,7 @@ export function limbResults(input: LimbInput): {
 
 function oneLimb(input: LimbInput, structures: Structures, row: number): LimbResult {
   const { limbs, trees } = input;
-  const treeRow = limbs.treeOf[row] as number;
+  const treeRow = limbs.treeOf[row]!;
   const reasons = [...(limbs.rejected.get(row) ?? [])];
   const diameterM = given(limbs.diameterM[row]);
   if (input.limitM !== undefined && diameterM !== null && diameterM > input.limitM + LEAST_M) {
@@ -74,12 +74,12 @@ function oneLimb(input: LimbInput, structures: Structures, row: number): LimbRes
   }
   const bare: LimbResult = {
     row,
-    key: limbs.key.at(row) as string,
-    tree: treeRow < 0 ? (limbs.tree[row] as string) : (trees.key.at(treeRow) as string),
+    key: limbs.key.at(row)!,
+    tree: treeRow < 0 ? limbs.tree[row]! : trees.key.at(treeRow)!,
     treeRow: treeRow < 0 ? null : treeRow,
     bearing: null,
     statedBearing: given(limbs.bearing[row]),
-    reference: BEARING_REFS[limbs.reference[row] as number] ?? null,
+    reference: BEARING_REFS[limbs.reference[row]!] ?? null,
     diameterM,
     heightM: given(limbs.heightM[row]),
     lengthM: given(limbs.lengthM[row]),
@@ -93,22 +93,22 @@ function oneLimb(input: LimbInput, structures: Structures, row: number): LimbRes
     reasons,
   };
   if (limbs.rejected.has(row)) return bare;
-  const lon = input.treeLonLat[treeRow * 2] as number;
-  const lat = input.treeLonLat[treeRow * 2 + 1] as number;
+  const lon = input.treeLonLat[treeRow * 2]!;
+  const lat = input.treeLonLat[treeRow * 2 + 1]!;
   if (Number.isNaN(lon)) return { ...bare, reasons: [...reasons, 'tree-unplaced'] };
   const turn = northOf(input, row, lon, lat);
   if (turn === null) return { ...bare, reasons: [...reasons, 'no-grid'] };
-  const bearing = ((((limbs.bearing[row] as number) + turn) % 360) + 360) % 360;
+  const bearing = (((limbs.bearing[row]! + turn) % 360) + 360) % 360;
   return { ...bare, bearing, accepted: true, ...lineOf(input, structures, row, bearing, reasons) };
 }
 
 /** What is added to a stated bearing to count it from true north; null where there is no such grid. */
 function northOf({ limbs, convergence }: LimbInput, row: number, lon: number, lat: number): number | null {
-  switch (BEARING_REFS[limbs.reference[row] as number]) {
+  switch (BEARING_REFS[limbs.reference[row]!]) {
     case 'grid':
       return convergence(lon, lat);
     case 'magnetic':
-      return limbs.declination[row] as number;
+      return limbs.declination[row]!;
     default:
       return 0;
   }
@@ -118,7 +118,7 @@ type Line = Pick<LimbResult, 'lengthM' | 'line' | 'conflict' | 'meetsAtM' | 'wor
 
 function lineOf(input: LimbInput, structures: Structures, row: number, bearing: number, had: readonly string[]): Line {
   const { limbs, trees, treeLonLat } = input;
-  const tree = limbs.treeOf[row] as number;
+  const tree = limbs.treeOf[row]!;
   const face = given(input.trunkRadiusM[tree]) ?? 0;
   const stated = given(limbs.lengthM[row]);
   const four = fourOf(trees.crownM, tree);
@@ -135,13 +135,13 @@ function lineOf(input: LimbInput, structures: Structures, row: number, bearing: 
     };
   }
   const start = Math.min(face, end);
-  const lon = treeLonLat[tree * 2] as number;
-  const lat = treeLonLat[tree * 2 + 1] as number;
+  const lon = treeLonLat[tree * 2]!;
+  const lat = treeLonLat[tree * 2 + 1]!;
   const frame = input.frameAt(lon, lat);
   const at = Float64Array.of(lon, lat);
   const angle = (bearing - frame.convergenceAt(lon, lat)) * RAD;
   frame.toFrame(at, at);
-  const [x, y] = [at[0] as number, at[1] as number];
+  const [x, y] = [at[0]!, at[1]!];
   const [dx, dy] = [Math.sin(angle), Math.cos(angle)];
   const ends = Float64Array.of(x + start * dx, y + start * dy, x + end * dx, y + end * dy);
   const met = meeting(input, structures.near(lon, lat, end), { x, y, dx, dy, start, end }, structures, frame, row);
@@ -172,7 +172,7 @@ function meeting(
   frame: Frame,
   row: number,
 ): Pick<LimbResult, 'conflict' | 'meetsAtM' | 'works' | 'reasons'> {
-  const limbHeight = input.limbs.heightM[row] as number;
+  const limbHeight = input.limbs.heightM[row]!;
   const reasons = new Set<string>();
   let meetsAtM: number | null = null;
   let works: string | null = null;

@@ -7,7 +7,7 @@ export type Four = readonly [north: number, east: number, south: number, west: n
 
 export function fourOf(crownM: Float64Array, row: Row): Four {
   const at = row * 4;
-  return [crownM[at] as number, crownM[at + 1] as number, crownM[at + 2] as number, crownM[at + 3] as number];
+  return [crownM[at]!, crownM[at + 1]!, crownM[at + 2]!, crownM[at + 3]!];
 }
 
 /**

@@ -36,12 +36,12 @@ export class Structures {
       const { works } = source;
       for (let row = 0; row < works.count; row++) {
         if (!source.isStructure(row) || works.rejected.has(row)) continue;
-        const width = works.widthM[row] as number;
+        const width = works.widthM[row]!;
         const reach = ((Number.isNaN(width) ? 0 : width / 2) + clearanceM) * MITRE;
         const box = boxOf(source, row, reach);
         if (box === null) continue;
         boxes.push(...box);
-        this.#list.push({ source, row, key: works.key.at(row) as string, heightM: works.heightM[row] as number });
+        this.#list.push({ source, row, key: works.key.at(row)!, heightM: works.heightM[row]! });
       }
     }
     this.#index = new BoxIndex(Float64Array.from(boxes));
@@ -61,10 +61,10 @@ export class Structures {
     for (const shift of shifts) {
       const n = this.#index.search(lon + shift - dLon, lat - dLat, lon + shift + dLon, lat + dLat);
       if (n > 0) found ??= new Set();
-      for (let i = 0; i < n; i++) found?.add(this.#index.found[i] as number);
+      for (let i = 0; i < n; i++) found?.add(this.#index.found[i]!);
     }
     if (found === undefined) return NONE;
-    return [...found].sort((a, b) => a - b).map((i) => this.#list[i] as Structure);
+    return [...found].sort((a, b) => a - b).map((i) => this.#list[i]!);
   }
 
   /** Structures of a place, in input order, as one tile. */
@@ -95,7 +95,7 @@ export class Tile {
       );
       return { pieces, list };
     });
-    this.pieces = parts.length === 1 ? (parts[0] as (typeof parts)[0]).pieces : joined(parts.map((one) => one.pieces));
+    this.pieces = parts.length === 1 ? parts[0]!.pieces : joined(parts.map((one) => one.pieces));
     let base = 0;
     for (const { pieces, list } of parts) {
       let p = 0;
@@ -135,16 +135,16 @@ const NONE: Structure[] = [];
 /** West, south, east, north of a row with `reachM` about it; null without vertices. */
 function boxOf({ works, lonLat }: StructureSource, row: number, reachM: number): number[] | null {
   const { partStart, ringStart, vertexStart } = works.geometry;
-  const from = vertexStart[ringStart[partStart[row] as number] as number] as number;
-  const to = vertexStart[ringStart[partStart[row + 1] as number] as number] as number;
+  const from = vertexStart[ringStart[partStart[row]!]!]!;
+  const to = vertexStart[ringStart[partStart[row + 1]!]!]!;
   if (from === to) return null;
-  const first = lonLat[from * 2] as number;
+  const first = lonLat[from * 2]!;
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let v = from; v < to; v++) {
-    let lon = lonLat[v * 2] as number;
+    let lon = lonLat[v * 2]!;
     if (lon - first > 180) lon -= 360;
     else if (lon - first < -180) lon += 360;
-    const lat = lonLat[v * 2 + 1] as number;
+    const lat = lonLat[v * 2 + 1]!;
     [west, east] = [Math.min(west, lon), Math.max(east, lon)];
     [south, north] = [Math.min(south, lat), Math.max(north, lat)];
   }

@@ -30,7 +30,7 @@ type Counted = readonly (readonly [name: string, count: number])[];
 function drawingLayers(layer: Layer, kinds: readonly string[]): Counted {
   const counts = new Map<string, number>();
   for (let f = 0; f < layer.count; f++) {
-    const kind = GEOMETRY_KINDS[layer.geometry.kind[f] as number] ?? 'broken';
+    const kind = GEOMETRY_KINDS[layer.geometry.kind[f]!] ?? 'broken';
     if (!kinds.includes(kind) || layer.setAside?.has(f) === true) continue;
     const name = String(layer.value(f, 'layer') ?? '0');
     counts.set(name, (counts.get(name) ?? 0) + 1);

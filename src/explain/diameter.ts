@@ -31,7 +31,7 @@ export function diameterLines(page: Page, { assessment: { job, rule }, tree }: E
     page.note('none is given: the trunk is taken as a point');
     return;
   }
-  const value = (metres: number): string => page.diameter(metres).split(' ')[0] as string;
+  const value = (metres: number): string => page.diameter(metres).split(' ')[0]!;
   if (stems.length > 1) {
     const sorted = stems.toSorted((a, b) => b - a).map(value);
     page.step(`${stems.length} stems, ${WRITTEN[rule.stems.zone](sorted)}`, page.diameter(dbhM));

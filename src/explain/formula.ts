@@ -13,8 +13,8 @@ export function factsOf(trees: TreeTable, row: number, dbhM: number | null): Tre
   const crown = trees.crownM.subarray(row * 4, row * 4 + 4) as unknown as readonly [number, number, number, number];
   const base = trees.baseDiaM[row];
   const height = trees.heightM[row];
-  const tolerance = TOLERANCES[trees.tolerance[row] as number];
-  const age = AGES[trees.age[row] as number];
+  const tolerance = TOLERANCES[trees.tolerance[row]!];
+  const age = AGES[trees.age[row]!];
   return {
     ...(dbhM === null ? {} : { dbhM }),
     ...(given(base) ? { baseDiaM: base } : {}),
@@ -27,7 +27,7 @@ export function factsOf(trees: TreeTable, row: number, dbhM: number | null): Tre
 
 function valueOn(radius: RadiusFormula, facts: TreeFacts, side: number): number {
   const value = evaluateRadius(radius, facts);
-  return typeof value === 'number' ? value : (value[side] as number);
+  return typeof value === 'number' ? value : value[side]!;
 }
 
 /** The steps of a formula on one side: the term, its bounds, the trunk's half where it counts from the face. */

@@ -2,7 +2,7 @@
 // Terms: alone = as if the others were not there; last = what nothing else covers.
 
 import type { Explained } from '../explain.js';
-import { WORKS_KINDS, type WorksKind } from '../types.js';
+import { WORKS_KINDS } from '../types.js';
 import type { Page } from './page.js';
 
 export function worksLines(page: Page, { assessment: { job }, reckoning }: Explained): void {
@@ -13,11 +13,11 @@ export function worksLines(page: Page, { assessment: { job }, reckoning }: Expla
   }
   page.step('', 'takes alone', 'takes last');
   for (const { works: row, whyNot, cuts, ownM2, soleM2 } of reckoning.pieces) {
-    const depth = works.depthM[row] as number;
-    const width = works.widthM[row] as number;
-    const overdig = works.overdigM[row] as number;
+    const depth = works.depthM[row]!;
+    const width = works.widthM[row]!;
+    const overdig = works.overdigM[row]!;
     const words = [
-      WORKS_KINDS[works.kind[row] as number] as WorksKind,
+      WORKS_KINDS[works.kind[row]!]!,
       Number.isNaN(depth) ? 'depth not given' : `${page.length(depth)} deep`,
       ...(width > 0 ? [`${page.length(width)} wide`] : []),
       ...(overdig > 0 ? [`${page.length(overdig)} of working space`] : []),

@@ -45,7 +45,7 @@ export function zoneLines(page: Page, explained: Explained): void {
     page.step('area of the shape', area);
     return;
   }
-  if ((job.trees.zoneRadiusM[tree.row] as number) > 0)
+  if (job.trees.zoneRadiusM[tree.row]! > 0)
     page.step('radius given with the tree, in place of the rule’s', page.length(radius));
   else {
     const [formula, why] = formulaFor(explained);

@@ -25,7 +25,7 @@ export class BoxIndex {
       this.#levelEnds = [];
       return;
     }
-    const tree = Flatbush.from(data ?? (packedBoxes(boxes, ArrayBuffer) as ArrayBufferLike));
+    const tree = Flatbush.from(data ?? packedBoxes(boxes, ArrayBuffer)!);
     this.#boxes = tree._boxes as Float64Array; // Float64Array is what packed() asks for
     this.#indices = tree._indices;
     this.#levelEnds = tree._levelBounds;
@@ -45,12 +45,12 @@ export class BoxIndex {
     let node = boxes.length - 4;
     let level = this.#levelEnds.length - 1;
     for (;;) {
-      const end = Math.min(node + NODE_SIZE * 4, levelEnds[level] as number);
+      const end = Math.min(node + NODE_SIZE * 4, levelEnds[level]!);
       const isLeaf = node < leaves;
       for (let at = node; at < end; at += 4) {
-        if (maxX < (boxes[at] as number) || maxY < (boxes[at + 1] as number)) continue;
-        if (minX > (boxes[at + 2] as number) || minY > (boxes[at + 3] as number)) continue;
-        const index = indices[at >> 2] as number;
+        if (maxX < boxes[at]! || maxY < boxes[at + 1]!) continue;
+        if (minX > boxes[at + 2]! || minY > boxes[at + 3]!) continue;
+        const index = indices[at >> 2]!;
         if (isLeaf) {
           if (n === found.length) found = this.#growFound();
           found[n++] = index;
@@ -61,8 +61,8 @@ export class BoxIndex {
         }
       }
       if (top === 0) return n;
-      level = stack[--top] as number;
-      node = stack[--top] as number;
+      level = stack[--top]!;
+      node = stack[--top]!;
     }
   }
 
@@ -85,22 +85,22 @@ export class BoxIndex {
     distance[0] = 0;
     while (top > 0) {
       top--;
-      if ((distance[top] as number) > limit) continue;
-      const node = stack[top * 2] as number;
-      const level = stack[top * 2 + 1] as number;
-      const end = Math.min(node + NODE_SIZE * 4, levelEnds[level] as number);
+      if (distance[top]! > limit) continue;
+      const node = stack[top * 2]!;
+      const level = stack[top * 2 + 1]!;
+      const end = Math.min(node + NODE_SIZE * 4, levelEnds[level]!);
       const isLeaf = node < leaves;
       const floor = top;
       for (let at = node; at < end; at += 4) {
-        const west = (boxes[at] as number) - x;
-        const east = x - (boxes[at + 2] as number);
-        const south = (boxes[at + 1] as number) - y;
-        const north = y - (boxes[at + 3] as number);
+        const west = boxes[at]! - x;
+        const east = x - boxes[at + 2]!;
+        const south = boxes[at + 1]! - y;
+        const north = y - boxes[at + 3]!;
         const dx = west > 0 ? west : east > 0 ? east : 0;
         const dy = south > 0 ? south : north > 0 ? north : 0;
         const d2 = dx * dx + dy * dy;
         if (d2 > limit) continue;
-        const index = indices[at >> 2] as number;
+        const index = indices[at >> 2]!;
         if (isLeaf) {
           limit = visit(index);
           continue;
@@ -111,10 +111,10 @@ export class BoxIndex {
           stack = this.#growStack();
           distance = this.#stackDistance;
         }
-        for (; k > floor && (distance[k - 1] as number) < d2; k--) {
-          distance[k] = distance[k - 1] as number;
-          stack[k * 2] = stack[k * 2 - 2] as number;
-          stack[k * 2 + 1] = stack[k * 2 - 1] as number;
+        for (; k > floor && distance[k - 1]! < d2; k--) {
+          distance[k] = distance[k - 1]!;
+          stack[k * 2] = stack[k * 2 - 2]!;
+          stack[k * 2 + 1] = stack[k * 2 - 1]!;
         }
         distance[k] = d2;
         stack[k * 2] = index;
@@ -149,7 +149,7 @@ export function packedBoxes(
   if (boxes.length === 0) return null;
   const tree = new Flatbush(boxes.length / 4, NODE_SIZE, Float64Array, buffer);
   for (let i = 0; i < boxes.length; i += 4) {
-    tree.add(boxes[i] as number, boxes[i + 1] as number, boxes[i + 2] as number, boxes[i + 3] as number);
+    tree.add(boxes[i]!, boxes[i + 1]!, boxes[i + 2]!, boxes[i + 3]!);
   }
   tree.finish();
   return tree.data;

@@ -37,8 +37,8 @@ export function clothoid(
   for (let i = 0; i < count; i++) {
     PLACES.forEach((place, k) => {
       const angle = heading((i + place) * step);
-      x += Math.cos(angle) * step * (WEIGHTS[k] as number);
-      y += Math.sin(angle) * step * (WEIGHTS[k] as number);
+      x += Math.cos(angle) * step * WEIGHTS[k]!;
+      y += Math.sin(angle) * step * WEIGHTS[k]!;
     });
     vertex(x, y, (i + 1) / count);
   }

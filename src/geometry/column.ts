@@ -31,7 +31,7 @@ export class FloatColumn {
     const after = this.length + to - from;
     if (after > this.#data.length) this.reserve(Math.max(this.#data.length * 2, after));
     const data = this.#data;
-    for (let i = from, o = this.length; i < to; i++, o++) data[o] = values[i] as number;
+    for (let i = from, o = this.length; i < to; i++, o++) data[o] = values[i]!;
     this.length = after;
   }
   /** Drops everything from `length` on. */
@@ -39,7 +39,7 @@ export class FloatColumn {
     this.length = Math.min(length, this.length);
   }
   at(i: number): number {
-    return this.#data[i] as number;
+    return this.#data[i]!;
   }
   /** The values; no copy where the column is well filled, so it is not to be used afterwards. */
   take(): Float64Array<ArrayBuffer> {
@@ -79,7 +79,7 @@ export class IndexColumn {
     this.length = Math.min(length, this.length);
   }
   at(i: number): number {
-    return this.#data[i] as number;
+    return this.#data[i]!;
   }
   set(i: number, value: number): void {
     this.#data[i] = value;

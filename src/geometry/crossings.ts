@@ -37,22 +37,22 @@ export class CrossingFinder {
     const edge = n < INDEXED_FROM ? this.#everyPair(n) : this.#indexedPairs(n);
     if (edge >= 0) return this.#report(edge >> 1, vertexStart, (edge & 1) === 1 ? 'retrace' : 'crossing');
     for (let r = ringFrom + 1; r < ringTo; r++) {
-      const from = (vertexStart[r] as number) - this.#base;
-      const to = (vertexStart[r + 1] as number) - this.#base;
+      const from = vertexStart[r]! - this.#base;
+      const to = vertexStart[r + 1]! - this.#base;
       if (!this.#holeInPlace(from, to, ringFrom, r, n)) return this.#report(from, vertexStart, 'hole-misplaced');
     }
     return 'none';
   }
 
   #report(vertex: number, vertexStart: ArrayLike<number>, defect: Defect): Defect {
-    this.ring = this.#ringOf[vertex] as number;
-    this.vertex = vertex + this.#base - (vertexStart[this.ring] as number);
+    this.ring = this.#ringOf[vertex]!;
+    this.vertex = vertex + this.#base - vertexStart[this.ring]!;
     return defect;
   }
 
   #load(xy: Float64Array, vertexStart: ArrayLike<number>, ringFrom: number, ringTo: number): number {
-    const base = vertexStart[ringFrom] as number;
-    const n = (vertexStart[ringTo] as number) - base;
+    const base = vertexStart[ringFrom]!;
+    const n = vertexStart[ringTo]! - base;
     this.#xy = xy;
     this.#base = base;
     this.#index = null;
@@ -64,17 +64,17 @@ export class CrossingFinder {
     }
     const box = this.#box;
     for (let r = ringFrom; r < ringTo; r++) {
-      const from = (vertexStart[r] as number) - base;
-      const last = (vertexStart[r + 1] as number) - base - 1;
+      const from = vertexStart[r]! - base;
+      const last = vertexStart[r + 1]! - base - 1;
       for (let v = from; v <= last; v++) {
         const next = v === last ? from : v + 1;
         this.#next[v] = next;
         this.#previous[next] = v;
         this.#ringOf[v] = r;
-        const ax = xy[(base + v) * 2] as number;
-        const ay = xy[(base + v) * 2 + 1] as number;
-        const bx = xy[(base + next) * 2] as number;
-        const by = xy[(base + next) * 2 + 1] as number;
+        const ax = xy[(base + v) * 2]!;
+        const ay = xy[(base + v) * 2 + 1]!;
+        const bx = xy[(base + next) * 2]!;
+        const by = xy[(base + next) * 2 + 1]!;
         box[v * 4] = ax < bx ? ax : bx;
         box[v * 4 + 1] = ay < by ? ay : by;
         box[v * 4 + 2] = ax < bx ? bx : ax;
@@ -88,14 +88,14 @@ export class CrossingFinder {
   #everyPair(n: number): number {
     const box = this.#box;
     for (let i = 0; i < n; i++) {
-      const x0 = box[i * 4] as number;
-      const y0 = box[i * 4 + 1] as number;
-      const x1 = box[i * 4 + 2] as number;
-      const y1 = box[i * 4 + 3] as number;
+      const x0 = box[i * 4]!;
+      const y0 = box[i * 4 + 1]!;
+      const x1 = box[i * 4 + 2]!;
+      const y1 = box[i * 4 + 3]!;
       for (let j = i + 1; j < n; j++) {
         const at = j * 4;
-        if ((box[at] as number) > x1 || (box[at + 2] as number) < x0) continue;
-        if ((box[at + 1] as number) > y1 || (box[at + 3] as number) < y0) continue;
+        if (box[at]! > x1 || box[at + 2]! < x0) continue;
+        if (box[at + 1]! > y1 || box[at + 3]! < y0) continue;
         const found = this.#pair(i, j);
         if (found !== 0) return i * 2 + found - 1;
       }
@@ -109,9 +109,9 @@ export class CrossingFinder {
     this.#index = index;
     for (let i = 0; i < n; i++) {
       const at = i * 4;
-      const hits = index.search(box[at] as number, box[at + 1] as number, box[at + 2] as number, box[at + 3] as number);
+      const hits = index.search(box[at]!, box[at + 1]!, box[at + 2]!, box[at + 3]!);
       for (let k = 0; k < hits; k++) {
-        const j = index.found[k] as number;
+        const j = index.found[k]!;
         if (j <= i) continue;
         const found = this.#pair(i, j);
         if (found !== 0) return i * 2 + found - 1;
@@ -123,8 +123,8 @@ export class CrossingFinder {
   /** 0 = edges i and j agree, 1 = they cross, 2 = they share a length. */
   #pair(i: number, j: number): 0 | 1 | 2 {
     const xy = this.#xy;
-    const nextI = this.#next[i] as number;
-    const nextJ = this.#next[j] as number;
+    const nextI = this.#next[i]!;
+    const nextJ = this.#next[j]!;
     const a = (this.#base + i) * 2;
     const b = (this.#base + nextI) * 2;
     const c = (this.#base + j) * 2;
@@ -147,9 +147,9 @@ export class CrossingFinder {
 
   #onOneLine(i: number, j: number, nextI: number, nextJ: number): 0 | 1 | 2 {
     const box = this.#box;
-    const axis = (box[i * 4] as number) === (box[i * 4 + 2] as number) ? 1 : 0;
-    const low = Math.max(box[i * 4 + axis] as number, box[j * 4 + axis] as number);
-    const high = Math.min(box[i * 4 + 2 + axis] as number, box[j * 4 + 2 + axis] as number);
+    const axis = box[i * 4]! === box[i * 4 + 2]! ? 1 : 0;
+    const low = Math.max(box[i * 4 + axis]!, box[j * 4 + axis]!);
+    const high = Math.min(box[i * 4 + 2 + axis]!, box[j * 4 + 2 + axis]!);
     if (high > low) return 2;
     if (high < low) return 0;
     // end to end: one vertex of each is the same place
@@ -165,8 +165,8 @@ export class CrossingFinder {
     const xy = this.#xy;
     const a = (this.#base + e) * 2;
     const b = (this.#base + nextE) * 2;
-    const before = side(xy, a, b, (this.#base + (this.#previous[v] as number)) * 2);
-    const after = side(xy, a, b, (this.#base + (this.#next[v] as number)) * 2);
+    const before = side(xy, a, b, (this.#base + this.#previous[v]!) * 2);
+    const after = side(xy, a, b, (this.#base + this.#next[v]!) * 2);
     return (before > 0 && after < 0) || (before < 0 && after > 0);
   }
 
@@ -180,10 +180,10 @@ export class CrossingFinder {
   #chainsCross(u: number, w: number): boolean {
     if (u === w) return false;
     const centre = (this.#base + u) * 2;
-    const out = (this.#base + (this.#next[u] as number)) * 2;
-    const into = (this.#base + (this.#previous[u] as number)) * 2;
-    const first = inWedge(this.#xy, centre, out, into, (this.#base + (this.#previous[w] as number)) * 2);
-    const second = inWedge(this.#xy, centre, out, into, (this.#base + (this.#next[w] as number)) * 2);
+    const out = (this.#base + this.#next[u]!) * 2;
+    const into = (this.#base + this.#previous[u]!) * 2;
+    const first = inWedge(this.#xy, centre, out, into, (this.#base + this.#previous[w]!) * 2);
+    const second = inWedge(this.#xy, centre, out, into, (this.#base + this.#next[w]!) * 2);
     return first !== second;
   }
 
@@ -192,15 +192,15 @@ export class CrossingFinder {
     const xy = this.#xy;
     for (let v = from; v < to; v++) {
       const at = (this.#base + v) * 2;
-      const verdict = this.#placeOf(xy[at] as number, xy[at + 1] as number, shell, ring, n);
+      const verdict = this.#placeOf(xy[at]!, xy[at + 1]!, shell, ring, n);
       if (verdict !== 0) return verdict > 0;
     }
     // every corner touches another ring: the middle of an edge can't, unless it meets a corner
     for (let v = from; v < to; v++) {
       const a = (this.#base + v) * 2;
-      const b = (this.#base + (this.#next[v] as number)) * 2;
-      const x = ((xy[a] as number) + (xy[b] as number)) / 2;
-      const y = ((xy[a + 1] as number) + (xy[b + 1] as number)) / 2;
+      const b = (this.#base + this.#next[v]!) * 2;
+      const x = (xy[a]! + xy[b]!) / 2;
+      const y = (xy[a + 1]! + xy[b + 1]!) / 2;
       const verdict = this.#placeOf(x, y, shell, ring, n);
       if (verdict !== 0) return verdict > 0;
     }
@@ -214,10 +214,10 @@ export class CrossingFinder {
     const index = this.#index;
     const count = index === null ? n : index.search(x, y, Number.POSITIVE_INFINITY, y);
     for (let k = 0; k < count; k++) {
-      const e = index === null ? k : (index.found[k] as number);
-      const r = this.#ringOf[e] as number;
+      const e = index === null ? k : index.found[k]!;
+      const r = this.#ringOf[e]!;
       if (r === ring) continue;
-      const met = rayMeets(this.#xy, (this.#base + e) * 2, (this.#base + (this.#next[e] as number)) * 2, x, y);
+      const met = rayMeets(this.#xy, (this.#base + e) * 2, (this.#base + this.#next[e]!) * 2, x, y);
       if (met === 2) return 0;
       if (met === 0) continue;
       if (r === shell) inShell = !inShell;
@@ -230,22 +230,15 @@ export class CrossingFinder {
 /** > 0 when c lies left of the way from a to b (offsets into xy); exact. */
 function side(xy: Float64Array, a: number, b: number, c: number): number {
   // robust-predicates counts clockwise as positive
-  return -orient2d(
-    xy[a] as number,
-    xy[a + 1] as number,
-    xy[b] as number,
-    xy[b + 1] as number,
-    xy[c] as number,
-    xy[c + 1] as number,
-  );
+  return -orient2d(xy[a]!, xy[a + 1]!, xy[b]!, xy[b + 1]!, xy[c]!, xy[c + 1]!);
 }
 
 /** Edges a-b and b-c: 2 when the second runs back along the first. */
 function retraces(xy: Float64Array, a: number, b: number, c: number): 0 | 2 {
   if (side(xy, a, b, c) !== 0) return 0;
   const axis = xy[a] === xy[b] ? 1 : 0;
-  const b0 = xy[b + axis] as number;
-  return (xy[a + axis] as number) < b0 === (xy[c + axis] as number) < b0 ? 2 : 0;
+  const b0 = xy[b + axis]!;
+  return xy[a + axis]! < b0 === xy[c + axis]! < b0 ? 2 : 0;
 }
 
 /** Whether q lies in the angle swept anticlockwise from `out` to `into` round `centre`; q on neither arm. */
@@ -258,10 +251,10 @@ function inWedge(xy: Float64Array, centre: number, out: number, into: number, q:
 
 /** Does the ray from (x, y) to greater x meet the edge a-b: 0 = no, 1 = once, 2 = the point lies on the edge. */
 function rayMeets(xy: Float64Array, a: number, b: number, x: number, y: number): 0 | 1 | 2 {
-  const ax = xy[a] as number;
-  const ay = xy[a + 1] as number;
-  const bx = xy[b] as number;
-  const by = xy[b + 1] as number;
+  const ax = xy[a]!;
+  const ay = xy[a + 1]!;
+  const bx = xy[b]!;
+  const by = xy[b + 1]!;
   if ((ay > y && by > y) || (ay < y && by < y) || (ax < x && bx < x)) return 0;
   if (ay === y && by === y) return (ax <= x || bx <= x) && (ax >= x || bx >= x) ? 2 : 0;
   const s = orient2d(ax, ay, bx, by, x, y);

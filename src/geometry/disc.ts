@@ -12,10 +12,10 @@ import { chunkFirstEdge, type Pieces } from './pieces.js';
 
 /** Squared distance from a point to box `at` of a column of boxes; 0 inside. */
 export function boxDistance2(box: Float64Array, at: number, x: number, y: number): number {
-  const west = (box[at] as number) - x;
-  const east = x - (box[at + 2] as number);
-  const south = (box[at + 1] as number) - y;
-  const north = y - (box[at + 3] as number);
+  const west = box[at]! - x;
+  const east = x - box[at + 2]!;
+  const south = box[at + 1]! - y;
+  const north = y - box[at + 3]!;
   const dx = west > 0 ? west : east > 0 ? east : 0;
   const dy = south > 0 ? south : north > 0 ? north : 0;
   return dx * dx + dy * dy;
@@ -88,12 +88,12 @@ export class Disc {
     this.wrapCount = 0;
     this.distance2 = Number.POSITIVE_INFINITY;
     this.holdsCentre = false;
-    const lastRing = pieces.ringStart[p + 1] as number;
-    for (let ring = pieces.ringStart[p] as number; ring < lastRing; ring++) {
-      const v0 = pieces.vertexStart[ring] as number;
-      const n = (pieces.vertexStart[ring + 1] as number) - v0;
-      const chunk0 = pieces.chunkStart[ring] as number;
-      const chunks = (pieces.chunkStart[ring + 1] as number) - chunk0;
+    const lastRing = pieces.ringStart[p + 1]!;
+    for (let ring = pieces.ringStart[p]!; ring < lastRing; ring++) {
+      const v0 = pieces.vertexStart[ring]!;
+      const n = pieces.vertexStart[ring + 1]! - v0;
+      const chunk0 = pieces.chunkStart[ring]!;
+      const chunks = pieces.chunkStart[ring + 1]! - chunk0;
       if (chunks === 0 || !this.plain) {
         this.#walk(pieces.xy, v0, n, 0, n, local);
         continue;
@@ -117,11 +117,11 @@ export class Disc {
   #skip(xy: Float64Array, v0: number, n: number, from: number, to: number): void {
     const b = (v0 + (to === n ? 0 : to)) * 2;
     const a = (v0 + from) * 2;
-    const ay = (xy[a + 1] as number) - this.cy;
-    const by = (xy[b + 1] as number) - this.cy;
+    const ay = xy[a + 1]! - this.cy;
+    const by = xy[b + 1]! - this.cy;
     if (ay < 0 === by < 0) return;
     // The box does not hold the centre and the chain changes sides of the x axis: it lies left or right of it whole.
-    const x = (xy[a] as number) - this.cx;
+    const x = xy[a]! - this.cx;
     if (x >= 0) return;
     this.#wrap(ay < 0 ? -1 : 1);
     this.holdsCentre = !this.holdsCentre;
@@ -133,8 +133,8 @@ export class Disc {
   }
 
   #load(xy: Float64Array, v: number): void {
-    const x = (xy[v * 2] as number) - this.cx;
-    const y = (xy[v * 2 + 1] as number) - this.cy;
+    const x = xy[v * 2]! - this.cx;
+    const y = xy[v * 2 + 1]! - this.cy;
     if (this.plain) {
       this.#px = x;
       this.#py = y;

@@ -18,13 +18,13 @@ export function distanceToArea(
   let nearest2 = Infinity;
   let inside = false;
   for (let r = from; r < to; r++) {
-    const first = start[r] as number;
-    const end = start[r + 1] as number;
-    let ax = xy[end * 2 - 2] as number;
-    let ay = xy[end * 2 - 1] as number;
+    const first = start[r]!;
+    const end = start[r + 1]!;
+    let ax = xy[end * 2 - 2]!;
+    let ay = xy[end * 2 - 1]!;
     for (let i = first; i < end; i++) {
-      const bx = xy[i * 2] as number;
-      const by = xy[i * 2 + 1] as number;
+      const bx = xy[i * 2]!;
+      const by = xy[i * 2 + 1]!;
       if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
       const d2 = toSegment2(ax, ay, bx, by, x, y);
       if (d2 < nearest2) nearest2 = d2;

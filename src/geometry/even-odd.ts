@@ -42,8 +42,8 @@ function buildGraph(s: readonly number[]): Graph {
   const darts = s.length / 2;
   const from = new Int32Array(darts);
   for (let d = 0; d < darts; d++) {
-    const px = s[d * 2] as number;
-    const py = s[d * 2 + 1] as number;
+    const px = s[d * 2]!;
+    const py = s[d * 2 + 1]!;
     const key = `${px},${py}`;
     let node = nodes.get(key);
     if (node === undefined) {
@@ -54,12 +54,12 @@ function buildGraph(s: readonly number[]): Graph {
       fan.push([]);
     }
     from[d] = node;
-    (fan[node] as number[]).push(d);
+    fan[node]!.push(d);
   }
   const place = new Int32Array(darts);
   for (let node = 0; node < fan.length; node++) {
-    const list = fan[node] as number[];
-    list.sort((p, q) => compareAngle(x, y, node, from[p ^ 1] as number, from[q ^ 1] as number));
+    const list = fan[node]!;
+    list.sort((p, q) => compareAngle(x, y, node, from[p ^ 1]!, from[q ^ 1]!));
     list.forEach((d, i) => {
       place[d] = i;
     });
@@ -72,31 +72,29 @@ function compareAngle(x: number[], y: number[], node: number, p: number, q: numb
   const sectorP = sector(x, y, node, p);
   const sectorQ = sector(x, y, node, q);
   if (sectorP !== sectorQ) return sectorP - sectorQ;
-  return orient2d(x[node] as number, y[node] as number, x[p] as number, y[p] as number, x[q] as number, y[q] as number);
+  return orient2d(x[node]!, y[node]!, x[p]!, y[p]!, x[q]!, y[q]!);
 }
 
 /** 0 for directions to the south, 1 for east and north, 2 for due west: in each two directions have an order. */
 function sector(x: number[], y: number[], node: number, p: number): 0 | 1 | 2 {
-  const dy = (y[p] as number) - (y[node] as number);
+  const dy = y[p]! - y[node]!;
   if (dy !== 0) return dy < 0 ? 0 : 1;
-  return (x[p] as number) > (x[node] as number) ? 1 : 2;
+  return x[p]! > x[node]! ? 1 : 2;
 }
 
 /** Per dart 1 when its left side is inside. */
 function colour(g: Graph, s: readonly number[]): Uint8Array {
   const inside = new Uint8Array(g.from.length);
   const piece = new Int32Array(g.x.length).fill(-1);
-  const order = Array.from(g.x.keys()).sort(
-    (a, b) => (g.x[a] as number) - (g.x[b] as number) || (g.y[a] as number) - (g.y[b] as number),
-  );
+  const order = Array.from(g.x.keys()).sort((a, b) => g.x[a]! - g.x[b]! || g.y[a]! - g.y[b]!);
   const west = new WestFinder(s);
   for (const start of order) {
     if (piece[start] !== -1) continue;
     // the first node in this order is its piece's westernmost: due west of it lies no edge of the piece
-    const list = g.fan[start] as number[];
-    const outer = list[list.length - 1] as number; // its left side holds the direction of lesser x
+    const list = g.fan[start]!;
+    const outer = list[list.length - 1]!; // its left side holds the direction of lesser x
     let edges = 0; // of other pieces: none of its own lies there
-    west.each(g.x[start] as number, g.y[start] as number, () => {
+    west.each(g.x[start]!, g.y[start]!, () => {
       edges++;
     });
     inside[outer] = edges & 1;
@@ -110,17 +108,17 @@ function spread(g: Graph, start: number, known: number, inside: Uint8Array, piec
   const todo: number[] = [known];
   piece[start] = start;
   while (todo.length > 0) {
-    const dart = todo.pop() as number;
-    const list = g.fan[g.from[dart] as number] as number[];
+    const dart = todo.pop()!;
+    const list = g.fan[g.from[dart]!]!;
     for (let i = 0; i < list.length; i++) {
-      const d = list[i] as number;
-      const odd = ((i - (g.place[dart] as number)) & 1) === 1;
-      inside[d] = odd ? 1 - (inside[dart] as number) : (inside[dart] as number);
+      const d = list[i]!;
+      const odd = ((i - g.place[dart]!) & 1) === 1;
+      inside[d] = odd ? 1 - inside[dart]! : inside[dart]!;
       const twin = d ^ 1;
-      const there = g.from[twin] as number;
+      const there = g.from[twin]!;
       if (piece[there] !== -1) continue;
       piece[there] = start;
-      inside[twin] = 1 - (inside[d] as number);
+      inside[twin] = 1 - inside[d];
       todo.push(twin);
     }
   }
@@ -141,9 +139,9 @@ class WestFinder {
     const index = this.#index;
     const count = index === null ? s.length / 4 : index.search(Number.NEGATIVE_INFINITY, y, x, y);
     for (let k = 0; k < count; k++) {
-      const i = index === null ? k : (index.found[k] as number);
+      const i = index === null ? k : index.found[k]!;
       const at = i * 4;
-      if (westOf(s[at] as number, s[at + 1] as number, s[at + 2] as number, s[at + 3] as number, x, y)) visit(i);
+      if (westOf(s[at]!, s[at + 1]!, s[at + 2]!, s[at + 3]!, x, y)) visit(i);
     }
   }
 }
@@ -151,10 +149,10 @@ class WestFinder {
 function boxesOf(s: readonly number[]): Float64Array {
   const boxes = new Float64Array(s.length);
   for (let i = 0; i < s.length; i += 4) {
-    boxes[i] = Math.min(s[i] as number, s[i + 2] as number);
-    boxes[i + 1] = Math.min(s[i + 1] as number, s[i + 3] as number);
-    boxes[i + 2] = Math.max(s[i] as number, s[i + 2] as number);
-    boxes[i + 3] = Math.max(s[i + 1] as number, s[i + 3] as number);
+    boxes[i] = Math.min(s[i]!, s[i + 2]!);
+    boxes[i + 1] = Math.min(s[i + 1]!, s[i + 3]!);
+    boxes[i + 2] = Math.max(s[i]!, s[i + 2]!);
+    boxes[i + 3] = Math.max(s[i + 1]!, s[i + 3]!);
   }
   return boxes;
 }
@@ -176,14 +174,14 @@ function trace(g: Graph, inside: Uint8Array): number[][] {
     const walk: number[] = [];
     for (let dart = first; used[dart] === 0; ) {
       used[dart] = 1;
-      const node = g.from[dart] as number;
+      const node = g.from[dart]!;
       closeLoop(g, walk, at, node, rings);
       at[node] = walk.length;
       walk.push(node);
       const twin = dart ^ 1;
-      const list = g.fan[g.from[twin] as number] as number[];
+      const list = g.fan[g.from[twin]!]!;
       // the next dart round the same ground is the one just clockwise of the way we came
-      dart = list[((g.place[twin] as number) + list.length - 1) % list.length] as number;
+      dart = list[(g.place[twin]! + list.length - 1) % list.length]!;
     }
     const start = walk[0];
     if (start !== undefined) closeLoop(g, walk, at, start, rings);
@@ -192,11 +190,11 @@ function trace(g: Graph, inside: Uint8Array): number[][] {
 }
 
 function closeLoop(g: Graph, walk: number[], at: Int32Array, node: number, rings: number[][]): void {
-  const since = at[node] as number;
+  const since = at[node]!;
   if (since < 0) return;
   const ring: number[] = [];
   for (const n of walk.splice(since)) {
-    ring.push(g.x[n] as number, g.y[n] as number);
+    ring.push(g.x[n]!, g.y[n]!);
     at[n] = -1;
   }
   rings.push(ring);
@@ -206,7 +204,7 @@ function doubleArea(ring: readonly number[]): number {
   let sum = 0;
   for (let i = 0; i < ring.length; i += 2) {
     const j = (i + 2) % ring.length;
-    sum += (ring[i] as number) * (ring[j + 1] as number) - (ring[j] as number) * (ring[i + 1] as number);
+    sum += ring[i]! * ring[j + 1]! - ring[j]! * ring[i + 1]!;
   }
   return sum;
 }
@@ -217,30 +215,30 @@ function nest(rings: readonly (readonly number[])[]): RingSet[] {
   const edges: number[] = [];
   const owner: number[] = []; // ring of each edge
   rings.forEach((ring, r) => {
-    if ((areas[r] as number) <= 0) return;
+    if (areas[r]! <= 0) return;
     for (let i = 0; i < ring.length; i += 2) {
       const j = (i + 2) % ring.length;
-      edges.push(ring[i] as number, ring[i + 1] as number, ring[j] as number, ring[j + 1] as number);
+      edges.push(ring[i]!, ring[i + 1]!, ring[j]!, ring[j + 1]!);
       owner.push(r);
     }
   });
   const west = new WestFinder(edges);
   const sets = new Map<number, (readonly number[])[]>();
   rings.forEach((ring, r) => {
-    if ((areas[r] as number) > 0) sets.set(r, [ring]);
+    if (areas[r]! > 0) sets.set(r, [ring]);
   });
   rings.forEach((hole, h) => {
-    if ((areas[h] as number) > 0) return;
+    if (areas[h]! > 0) return;
     // the middle of an edge is exact on the grid's halves and lies on no other edge
-    const x = ((hole[0] as number) + (hole[2] as number)) / 2;
-    const y = ((hole[1] as number) + (hole[3] as number)) / 2;
+    const x = (hole[0]! + hole[2]!) / 2;
+    const y = (hole[1]! + hole[3]!) / 2;
     const round = new Set<number>(); // shells met an odd number of times
     west.each(x, y, (edge) => {
-      const r = owner[edge] as number;
+      const r = owner[edge]!;
       if (!round.delete(r)) round.add(r);
     });
     let home = -1;
-    for (const r of round) if (home < 0 || (areas[r] as number) < (areas[home] as number)) home = r;
+    for (const r of round) if (home < 0 || areas[r]! < areas[home]!) home = r;
     sets.get(home)?.push(hole);
   });
   return [...sets.values()];

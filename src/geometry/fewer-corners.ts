@@ -29,23 +29,21 @@ interface Corner {
 
 function cornersOf(ring: Ring): Corner[] {
   const out: Corner[] = [];
-  for (let i = 0; i < ring.length; i += 2) out.push({ x: ring[i] as number, y: ring[i + 1] as number, outM: 0 });
+  for (let i = 0; i < ring.length; i += 2) out.push({ x: ring[i]!, y: ring[i + 1]!, outM: 0 });
   return out;
 }
 
 /** Every other piece at most, so that corners move evenly along a curve. */
 function onePass(corners: readonly Corner[], outside: number): Corner[] {
   const n = corners.length;
-  const at = (i: number): Corner => corners[i % n] as Corner;
+  const at = (i: number): Corner => corners[i % n]!;
   const out: Corner[] = [];
   let i = 0;
   // The piece from the last corner to the first stays: its far neighbour may have gone already.
   out.push(at(0));
   for (i = 1; i < n; i++) {
     const met =
-      i + 1 < n && out.length + (n - i) > 4
-        ? meeting(out.at(-1) as Corner, at(i), at(i + 1), at(i + 2), outside)
-        : null;
+      i + 1 < n && out.length + (n - i) > 4 ? meeting(out.at(-1)!, at(i), at(i + 1), at(i + 2), outside) : null;
     if (met === null) {
       out.push(at(i));
       continue;

@@ -27,7 +27,7 @@ export class MaskAreas {
     if (this.present >= DENSE_BELOW) {
       this.#isDense = false;
       for (let mask = before; mask > 0; mask = (mask - 1) & before) {
-        if (this.#dense[mask] !== 0) this.#sparse.set(mask, this.#dense[mask] as number);
+        if (this.#dense[mask] !== 0) this.#sparse.set(mask, this.#dense[mask]!);
       }
       return;
     }
@@ -49,7 +49,7 @@ export class MaskAreas {
   /** Adds to a mask's area; a mask of no class is passed over. */
   add(mask: number, area: number): void {
     if (mask === 0) return;
-    if (this.#isDense) this.#dense[mask] = (this.#dense[mask] as number) + area;
+    if (this.#isDense) this.#dense[mask] = this.#dense[mask]! + area;
     else this.#sparse.set(mask, (this.#sparse.get(mask) ?? 0) + area);
   }
 
@@ -59,7 +59,7 @@ export class MaskAreas {
     if (other.#isDense) {
       const { present } = other;
       for (let mask = present; mask > 0; mask = (mask - 1) & present) {
-        this.add(mask, (other.#dense[mask] as number) * scale);
+        this.add(mask, other.#dense[mask]! * scale);
       }
     } else for (const [mask, area] of other.#sparse) this.add(mask, area * scale);
   }
@@ -67,7 +67,7 @@ export class MaskAreas {
   /** The area under exactly these classes. */
   at(mask: number): number {
     if ((mask & ~this.present) !== 0) return 0;
-    return this.#isDense ? (this.#dense[mask] as number) : (this.#sparse.get(mask) ?? 0);
+    return this.#isDense ? this.#dense[mask]! : (this.#sparse.get(mask) ?? 0);
   }
 
   /** The area under any of `classes`, under none of `without` and under all of `within`. */
@@ -77,7 +77,7 @@ export class MaskAreas {
       const { present } = this;
       for (let mask = present; mask > 0; mask = (mask - 1) & present) {
         if ((mask & classes) !== 0 && (mask & without) === 0 && (mask & within) === within) {
-          sum += this.#dense[mask] as number;
+          sum += this.#dense[mask]!;
         }
       }
     } else {

@@ -90,7 +90,7 @@ export class Meter {
     const whole = Math.PI * r * r;
     if (n === 1 && this.touching.cuts[0] === 0) {
       // one piece that cuts nothing: the closed form is all there is to know
-      const bit = this.touching.classBit[0] as number;
+      const bit = this.touching.classBit[0]!;
       this.areas.clear(bit);
       this.areas.add(bit, Math.min(Math.max(this.#lastArea, 0), whole));
       const covered = this.covered();
@@ -190,7 +190,7 @@ export class Meter {
   /** Pieces of works whose box meets a square about the point, with the row of works they belong to. */
   worksNear(x: number, y: number, reach: number): { readonly owner: number; readonly rings: number[][] }[] {
     return this.#near(x, y, reach, WORKS).map((p) => {
-      return { owner: this.pieces.owner[p] as number, rings: pieceRings(this.pieces, p, x, y) };
+      return { owner: this.pieces.owner[p]!, rings: pieceRings(this.pieces, p, x, y) };
     });
   }
 
@@ -203,7 +203,7 @@ export class Meter {
   #near(x: number, y: number, reach: number, classes: number): number[] {
     const n = this.index.search(x - reach, y - reach, x + reach, y + reach);
     return [...this.index.found.subarray(0, n)]
-      .filter((p) => ((this.pieces.classBit[p] as number) & classes) !== 0)
+      .filter((p) => (this.pieces.classBit[p]! & classes) !== 0)
       .sort((a, b) => a - b);
   }
 
@@ -243,7 +243,7 @@ export class Meter {
     const probe = this.#probe;
     let bound2 = limit * limit;
     const lookAt = (pieces: Pieces, piece: number, px: number, py: number): number => {
-      if (((pieces.classBit[piece] as number) & WORKS) === 0) return bound2;
+      if ((pieces.classBit[piece]! & WORKS) === 0) return bound2;
       const reach2 = bound2 * (1 + 1e-12) + Number.MIN_VALUE; // a hair more, so that ties are seen
       probe.measure(pieces, piece, px, py, reach2);
       if (probe.inside) this.#offer(pieces, piece, 0, Number.NaN, Number.NaN);
@@ -271,7 +271,7 @@ export class Meter {
 
   /** Keeps a piece's boundary point when it is nearer than the best so far; ties go to the first by input order. */
   #offer(pieces: Pieces, piece: number, distance: number, nearX: number, nearY: number): void {
-    const owner = pieces.owner[piece] as number;
+    const owner = pieces.owner[piece]!;
     const best = this.distance;
     if (this.nearOwner >= 0 && !(distance < best)) {
       if (!(distance === best) || owner > this.nearOwner) return;
@@ -299,7 +299,7 @@ export class Meter {
     if (candidates > 1) this.#order(found, candidates);
     const r2 = reach * reach;
     this.touching.restart();
-    for (let i = 0; i < candidates; i++) this.#take(this.pieces, found[i] as number, r2);
+    for (let i = 0; i < candidates; i++) this.#take(this.pieces, found[i]!, r2);
     if (this.#carried !== null) this.#gatherCarried(this.#carried, r2);
     return this.touching.count;
   }
@@ -320,7 +320,7 @@ export class Meter {
   #take(pieces: Pieces, piece: number, r2: number): void {
     const disc = this.#disc;
     const { parts, crossings } = disc;
-    const bit = pieces.classBit[piece] as number;
+    const bit = pieces.classBit[piece]!;
     const counted = (bit & WORKS) !== 0;
     disc.add(pieces, piece, this.touching.count);
     if (disc.plain && counted) this.#offerDisc(pieces, piece, r2);
@@ -330,17 +330,17 @@ export class Meter {
       return;
     }
     this.#lastArea = disc.area;
-    const owner = counted ? (pieces.owner[piece] as number) : -1;
-    this.touching.add(disc.wrapCount, bit, pieces.cuts[piece] as number, owner);
+    const owner = counted ? pieces.owner[piece]! : -1;
+    this.touching.add(disc.wrapCount, bit, pieces.cuts[piece]!, owner);
   }
 
   /** Insertion sort by geometry: candidates are few, and the index gives them in an order that input order moves. */
   #order(items: Int32Array, n: number): void {
     for (let i = 1; i < n; i++) {
-      const item = items[i] as number;
+      const item = items[i]!;
       let k = i;
-      for (; k > 0 && comparePieces(this.pieces, items[k - 1] as number, item) > 0; k--) {
-        items[k] = items[k - 1] as number;
+      for (; k > 0 && comparePieces(this.pieces, items[k - 1]!, item) > 0; k--) {
+        items[k] = items[k - 1]!;
       }
       items[k] = item;
     }

@@ -31,15 +31,15 @@ export function nearPart(ring: Ring, reach: number): Ring {
       side = both;
       end++;
     }
-    out.push(ring[start * 2] as number, ring[start * 2 + 1] as number);
-    if (end > start) out.push(ring[end * 2] as number, ring[end * 2 + 1] as number);
+    out.push(ring[start * 2]!, ring[start * 2 + 1]!);
+    if (end > start) out.push(ring[end * 2]!, ring[end * 2 + 1]!);
     start = end + 1;
   }
   return out;
 }
 
 function sideOf(ring: Ring, v: number, reach: number): number {
-  const x = ring[v * 2] as number;
-  const y = ring[v * 2 + 1] as number;
+  const x = ring[v * 2]!;
+  const y = ring[v * 2 + 1]!;
   return (x > reach ? EAST : x < -reach ? WEST : 0) | (y > reach ? NORTH : y < -reach ? SOUTH : 0);
 }

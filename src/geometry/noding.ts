@@ -42,10 +42,10 @@ function oddOnly(segments: Segments): number[] {
   const seen = new Map<string, number>();
   const out: number[] = [];
   for (let i = 0; i < segments.length; i += 4) {
-    let ax = segments[i] as number;
-    let ay = segments[i + 1] as number;
-    let bx = segments[i + 2] as number;
-    let by = segments[i + 3] as number;
+    let ax = segments[i]!;
+    let ay = segments[i + 1]!;
+    let bx = segments[i + 2]!;
+    let by = segments[i + 3]!;
     if (ax === bx && ay === by) continue;
     if (ax > bx || (ax === bx && ay > by)) [ax, ay, bx, by] = [bx, by, ax, ay];
     const key = `${ax},${ay},${bx},${by}`;
@@ -58,7 +58,7 @@ function oddOnly(segments: Segments): number[] {
       seen.delete(key);
       const last = out.splice(out.length - 4, 4);
       if (at < out.length) {
-        for (let k = 0; k < 4; k++) out[at + k] = last[k] as number;
+        for (let k = 0; k < 4; k++) out[at + k] = last[k]!;
         seen.set(last.join(','), at);
       }
     }
@@ -88,35 +88,29 @@ function findCuts(s: Segments): Cuts {
   } else {
     const boxes = new Float64Array(n * 4);
     for (let i = 0; i < s.length; i += 4) {
-      boxes[i] = (s[i] as number) - 1;
-      boxes[i + 1] = Math.min(s[i + 1] as number, s[i + 3] as number) - 1;
-      boxes[i + 2] = (s[i + 2] as number) + 1;
-      boxes[i + 3] = Math.max(s[i + 1] as number, s[i + 3] as number) + 1;
+      boxes[i] = s[i]! - 1;
+      boxes[i + 1] = Math.min(s[i + 1]!, s[i + 3]!) - 1;
+      boxes[i + 2] = s[i + 2]! + 1;
+      boxes[i + 3] = Math.max(s[i + 1]!, s[i + 3]!) + 1;
     }
     const index = new BoxIndex(boxes);
     for (let i = 0; i < s.length && cuts.count <= MAX_CUTS; i += 4) {
-      const hits = index.search(
-        boxes[i] as number,
-        boxes[i + 1] as number,
-        boxes[i + 2] as number,
-        boxes[i + 3] as number,
-      );
-      for (let k = 0; k < hits; k++)
-        if ((index.found[k] as number) * 4 > i) meet(s, i, (index.found[k] as number) * 4, cuts);
+      const hits = index.search(boxes[i]!, boxes[i + 1]!, boxes[i + 2]!, boxes[i + 3]!);
+      for (let k = 0; k < hits; k++) if (index.found[k]! * 4 > i) meet(s, i, index.found[k]! * 4, cuts);
     }
   }
   return cuts;
 }
 
 function meet(s: Segments, i: number, j: number, cuts: Cuts): void {
-  const ax = s[i] as number;
-  const ay = s[i + 1] as number;
-  const bx = s[i + 2] as number;
-  const by = s[i + 3] as number;
-  const cx = s[j] as number;
-  const cy = s[j + 1] as number;
-  const dx = s[j + 2] as number;
-  const dy = s[j + 3] as number;
+  const ax = s[i]!;
+  const ay = s[i + 1]!;
+  const bx = s[i + 2]!;
+  const by = s[i + 3]!;
+  const cx = s[j]!;
+  const cy = s[j + 1]!;
+  const dx = s[j + 2]!;
+  const dy = s[j + 3]!;
   if (cx > bx + 1 || dx < ax - 1) return;
   if (Math.max(cy, dy) < Math.min(ay, by) - 1 || Math.min(cy, dy) > Math.max(ay, by) + 1) return;
   // an end close to the other segment is where they meet: a new point beside it would creep on round after round
@@ -140,10 +134,10 @@ function meet(s: Segments, i: number, j: number, cuts: Cuts): void {
 
 /** Cuts segment i at a point that lies beside it within a grid step's reach; false when there was nothing to cut. */
 function snap(s: Segments, i: number, x: number, y: number, cuts: Cuts): boolean {
-  const ax = s[i] as number;
-  const ay = s[i + 1] as number;
-  const ux = (s[i + 2] as number) - ax;
-  const uy = (s[i + 3] as number) - ay;
+  const ax = s[i]!;
+  const ay = s[i + 1]!;
+  const ux = s[i + 2]! - ax;
+  const uy = s[i + 3]! - ay;
   const length2 = ux * ux + uy * uy;
   const off = ux * (y - ay) - uy * (x - ax);
   if (off * off > SNAP2 * length2) return false;
@@ -162,19 +156,18 @@ function cutAt(s: Segments, cuts: Cuts): number[] {
   const out: number[] = [];
   for (let i = 0; i < s.length; i += 4) {
     const list = cuts.of.get(i);
-    let x = s[i] as number;
-    let y = s[i + 1] as number;
-    const bx = s[i + 2] as number;
-    const by = s[i + 3] as number;
+    let x = s[i]!;
+    let y = s[i + 1]!;
+    const bx = s[i + 2]!;
+    const by = s[i + 3]!;
     if (list !== undefined) {
       const along = (k: number): number =>
-        ((list[k * 2] as number) - (s[i] as number)) * (bx - (s[i] as number)) +
-        ((list[k * 2 + 1] as number) - (s[i + 1] as number)) * (by - (s[i + 1] as number));
+        (list[k * 2]! - s[i]!) * (bx - s[i]!) + (list[k * 2 + 1]! - s[i + 1]!) * (by - s[i + 1]!);
       const order = Array.from({ length: list.length / 2 }, (_, k) => k).sort((p, q) => along(p) - along(q));
       for (const k of order) {
-        out.push(x, y, list[k * 2] as number, list[k * 2 + 1] as number);
-        x = list[k * 2] as number;
-        y = list[k * 2 + 1] as number;
+        out.push(x, y, list[k * 2]!, list[k * 2 + 1]!);
+        x = list[k * 2]!;
+        y = list[k * 2 + 1]!;
       }
     }
     out.push(x, y, bx, by);

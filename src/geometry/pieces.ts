@@ -107,7 +107,7 @@ export class PieceBuilder {
   add(rings: readonly ArrayLike<number>[], tag: PieceTag): void {
     for (const ring of rings) {
       this.ring();
-      for (let i = 0; i < ring.length; i += 2) this.vertex(ring[i] as number, ring[i + 1] as number);
+      for (let i = 0; i < ring.length; i += 2) this.vertex(ring[i]!, ring[i + 1]!);
     }
     this.end(tag);
   }
@@ -123,7 +123,7 @@ export class PieceBuilder {
   ): void {
     for (let r = ring0; r < ring1; r++) {
       this.#vertexStart.push(this.#xy.length / 2);
-      this.#xy.pushRange(xy, ((vertexStart[r] as number) - first) * 2, ((vertexStart[r + 1] as number) - first) * 2);
+      this.#xy.pushRange(xy, (vertexStart[r]! - first) * 2, (vertexStart[r + 1]! - first) * 2);
       this.#vertexStart.set(this.#vertexStart.length - 1, this.#xy.length / 2);
     }
     this.end(tag);
@@ -132,26 +132,26 @@ export class PieceBuilder {
   /** Pieces that are made already, in their order, under tags of their own. */
   addPieces({ count, xy, ringStart, vertexStart }: Pieces, tagOf: (piece: number) => PieceTag): void {
     for (let p = 0; p < count; p++) {
-      this.addRings(xy, vertexStart, ringStart[p] as number, ringStart[p + 1] as number, 0, tagOf(p));
+      this.addRings(xy, vertexStart, ringStart[p]!, ringStart[p + 1]!, 0, tagOf(p));
     }
   }
 
   /** The parts of one row of a table of polygons, brought into the plane by `place` (lon, lat pairs to x, y). */
   addRow(table: RowTable, lonLat: Float64Array, row: number, place: Placing, tag: PieceTag): void {
     const { partStart, ringStart, vertexStart } = table;
-    const vertexOf = (part: number): number => vertexStart[ringStart[part] as number] as number;
-    const parts = partStart[row + 1] as number;
-    const first = vertexOf(partStart[row] as number);
+    const vertexOf = (part: number): number => vertexStart[ringStart[part]!]!;
+    const parts = partStart[row + 1]!;
+    const first = vertexOf(partStart[row]!);
     const xy = new Float64Array((vertexOf(parts) - first) * 2);
     place(lonLat.subarray(first * 2, vertexOf(parts) * 2), xy);
-    for (let p = partStart[row] as number; p < parts; p++) {
-      this.addRings(xy, vertexStart, ringStart[p] as number, ringStart[p + 1] as number, first, tag);
+    for (let p = partStart[row]!; p < parts; p++) {
+      this.addRings(xy, vertexStart, ringStart[p]!, ringStart[p + 1]!, first, tag);
     }
   }
 
   finish(): Pieces {
     const xy = this.#xy.take();
-    for (let i = 0; i < xy.length; i++) xy[i] = heldWithin(xy[i] as number, FAR_M);
+    for (let i = 0; i < xy.length; i++) xy[i] = heldWithin(xy[i]!, FAR_M);
     return indexedPieces({
       ringStart: this.#ringStart.take(),
       vertexStart: this.#vertexStart.take(),
@@ -166,10 +166,10 @@ export class PieceBuilder {
 /** The rings of piece p about a place, as flat x, y: shell first. */
 export function pieceRings({ ringStart, vertexStart, xy }: Pieces, p: number, x: number, y: number): number[][] {
   const rings: number[][] = [];
-  for (let r = ringStart[p] as number; r < (ringStart[p + 1] as number); r++) {
+  for (let r = ringStart[p]!; r < ringStart[p + 1]!; r++) {
     const ring: number[] = [];
-    for (let v = vertexStart[r] as number; v < (vertexStart[r + 1] as number); v++) {
-      ring.push((xy[v * 2] as number) - x, (xy[v * 2 + 1] as number) - y);
+    for (let v = vertexStart[r]!; v < vertexStart[r + 1]!; v++) {
+      ring.push(xy[v * 2]! - x, xy[v * 2 + 1]! - y);
     }
     rings.push(ring);
   }
@@ -180,7 +180,7 @@ export function pieceRings({ ringStart, vertexStart, xy }: Pieces, p: number, x:
 export function reachOf({ xy }: Pieces, x: number, y: number): number {
   let reach = 0;
   for (let i = 0; i < xy.length; i += 2) {
-    reach = Math.max(reach, Math.hypot((xy[i] as number) - x, (xy[i + 1] as number) - y));
+    reach = Math.max(reach, Math.hypot(xy[i]! - x, xy[i + 1]! - y));
   }
   return reach;
 }
@@ -198,15 +198,15 @@ export function indexedPieces(bare: Bare): Pieces {
   const rings = bare.vertexStart.length - 1;
   const chunkStart = new Uint32Array(rings + 1);
   for (let r = 0; r < rings; r++) {
-    const n = (bare.vertexStart[r + 1] as number) - (bare.vertexStart[r] as number);
-    chunkStart[r + 1] = (chunkStart[r] as number) + (n >= CHUNKED_FROM ? Math.ceil(n / CHUNK_EDGES) : 0);
+    const n = bare.vertexStart[r + 1]! - bare.vertexStart[r]!;
+    chunkStart[r + 1] = chunkStart[r]! + (n >= CHUNKED_FROM ? Math.ceil(n / CHUNK_EDGES) : 0);
   }
-  const chunkBox = new Float64Array((chunkStart[rings] as number) * 4);
+  const chunkBox = new Float64Array(chunkStart[rings]! * 4);
   for (let r = 0; r < rings; r++) boxChunks(bare, r, chunkStart, chunkBox);
   const box = new Float64Array(count * 4);
   for (let p = 0; p < count; p++) {
-    const shell = bare.ringStart[p] as number;
-    boxOf(bare.xy, bare.vertexStart[shell] as number, bare.vertexStart[shell + 1] as number, box, p * 4);
+    const shell = bare.ringStart[p]!;
+    boxOf(bare.xy, bare.vertexStart[shell]!, bare.vertexStart[shell + 1]!, box, p * 4);
   }
   return { ...bare, count, box, chunkStart, chunkBox };
 }
@@ -217,30 +217,30 @@ export function chunkFirstEdge(chunk: number): number {
 }
 
 function boxChunks(bare: Bare, ring: number, chunkStart: Uint32Array, chunkBox: Float64Array): void {
-  const v0 = bare.vertexStart[ring] as number;
-  const n = (bare.vertexStart[ring + 1] as number) - v0;
-  const first = chunkStart[ring] as number;
-  const chunks = (chunkStart[ring + 1] as number) - first;
+  const v0 = bare.vertexStart[ring]!;
+  const n = bare.vertexStart[ring + 1]! - v0;
+  const first = chunkStart[ring]!;
+  const chunks = chunkStart[ring + 1]! - first;
   for (let c = 0; c < chunks; c++) {
     const from = c * CHUNK_EDGES;
     const to = Math.min(from + CHUNK_EDGES, n); // edge `to - 1` ends at vertex `to`
     boxOf(bare.xy, v0 + from, v0 + to, chunkBox, (first + c) * 4);
     const last = (v0 + (to === n ? 0 : to)) * 2;
-    growBox(chunkBox, (first + c) * 4, bare.xy[last] as number, bare.xy[last + 1] as number);
+    growBox(chunkBox, (first + c) * 4, bare.xy[last]!, bare.xy[last + 1]!);
   }
 }
 
 function boxOf(xy: Float64Array, from: number, to: number, out: Float64Array, at: number): void {
   out[at] = out[at + 1] = Number.POSITIVE_INFINITY;
   out[at + 2] = out[at + 3] = Number.NEGATIVE_INFINITY;
-  for (let v = from; v < to; v++) growBox(out, at, xy[v * 2] as number, xy[v * 2 + 1] as number);
+  for (let v = from; v < to; v++) growBox(out, at, xy[v * 2]!, xy[v * 2 + 1]!);
 }
 
 function growBox(out: Float64Array, at: number, x: number, y: number): void {
-  if (x < (out[at] as number)) out[at] = x;
-  if (y < (out[at + 1] as number)) out[at + 1] = y;
-  if (x > (out[at + 2] as number)) out[at + 2] = x;
-  if (y > (out[at + 3] as number)) out[at + 3] = y;
+  if (x < out[at]!) out[at] = x;
+  if (y < out[at + 1]!) out[at + 1] = y;
+  if (x > out[at + 2]!) out[at + 2] = x;
+  if (y > out[at + 3]!) out[at + 3] = y;
 }
 
 /**
@@ -249,18 +249,18 @@ function growBox(out: Float64Array, at: number, x: number, y: number): void {
  */
 export function comparePieces(pieces: Pieces, a: number, b: number): number {
   for (let k = 0; k < 4; k++) {
-    const d = (pieces.box[a * 4 + k] as number) - (pieces.box[b * 4 + k] as number);
+    const d = pieces.box[a * 4 + k]! - pieces.box[b * 4 + k]!;
     if (d !== 0) return d;
   }
-  const a0 = pieces.vertexStart[pieces.ringStart[a] as number] as number;
-  const b0 = pieces.vertexStart[pieces.ringStart[b] as number] as number;
-  const aN = (pieces.vertexStart[pieces.ringStart[a + 1] as number] as number) - a0;
-  const bN = (pieces.vertexStart[pieces.ringStart[b + 1] as number] as number) - b0;
+  const a0 = pieces.vertexStart[pieces.ringStart[a]!]!;
+  const b0 = pieces.vertexStart[pieces.ringStart[b]!]!;
+  const aN = pieces.vertexStart[pieces.ringStart[a + 1]!]! - a0;
+  const bN = pieces.vertexStart[pieces.ringStart[b + 1]!]! - b0;
   if (aN !== bN) return aN - bN;
   for (let k = 0; k < aN * 2; k++) {
-    const d = (pieces.xy[a0 * 2 + k] as number) - (pieces.xy[b0 * 2 + k] as number);
+    const d = pieces.xy[a0 * 2 + k]! - pieces.xy[b0 * 2 + k]!;
     if (d !== 0) return d;
   }
-  const kind = (pieces.classBit[a] as number) - (pieces.classBit[b] as number);
-  return kind !== 0 ? kind : (pieces.cuts[a] as number) - (pieces.cuts[b] as number);
+  const kind = pieces.classBit[a]! - pieces.classBit[b]!;
+  return kind !== 0 ? kind : pieces.cuts[a]! - pieces.cuts[b]!;
 }

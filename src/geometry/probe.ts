@@ -22,12 +22,12 @@ export class Probe {
     this.distance2 = limit2;
     this.nearX = this.nearY = Number.NaN;
     this.inside = false;
-    const lastRing = pieces.ringStart[p + 1] as number;
-    for (let ring = pieces.ringStart[p] as number; ring < lastRing; ring++) {
-      const v0 = pieces.vertexStart[ring] as number;
-      const n = (pieces.vertexStart[ring + 1] as number) - v0;
-      const chunk0 = pieces.chunkStart[ring] as number;
-      const chunks = (pieces.chunkStart[ring + 1] as number) - chunk0;
+    const lastRing = pieces.ringStart[p + 1]!;
+    for (let ring = pieces.ringStart[p]!; ring < lastRing; ring++) {
+      const v0 = pieces.vertexStart[ring]!;
+      const n = pieces.vertexStart[ring + 1]! - v0;
+      const chunk0 = pieces.chunkStart[ring]!;
+      const chunks = pieces.chunkStart[ring + 1]! - chunk0;
       if (chunks === 0) this.#walk(pieces.xy, v0, n, 0, n);
       else this.#chunks(pieces, v0, n, chunk0, chunks);
     }
@@ -47,19 +47,19 @@ export class Probe {
   #skip(xy: Float64Array, v0: number, n: number, from: number, to: number): void {
     const a = (v0 + from) * 2;
     const b = (v0 + (to === n ? 0 : to)) * 2;
-    if ((xy[a + 1] as number) < this.#y === (xy[b + 1] as number) < this.#y) return;
-    if ((xy[a] as number) < this.#x) this.inside = !this.inside;
+    if (xy[a + 1]! < this.#y === xy[b + 1]! < this.#y) return;
+    if (xy[a]! < this.#x) this.inside = !this.inside;
   }
 
   #walk(xy: Float64Array, v0: number, n: number, from: number, to: number): void {
     const x = this.#x;
     const y = this.#y;
-    let px = (xy[(v0 + from) * 2] as number) - x;
-    let py = (xy[(v0 + from) * 2 + 1] as number) - y;
+    let px = xy[(v0 + from) * 2]! - x;
+    let py = xy[(v0 + from) * 2 + 1]! - y;
     for (let e = from; e < to; e++) {
       const at = (v0 + (e + 1 === n ? 0 : e + 1)) * 2;
-      const qx = (xy[at] as number) - x;
-      const qy = (xy[at + 1] as number) - y;
+      const qx = xy[at]! - x;
+      const qy = xy[at + 1]! - y;
       const dx = qx - px;
       const dy = qy - py;
       const dd = dx * dx + dy * dy;

@@ -19,14 +19,14 @@ export interface RepairedRings {
 /** The signed area of a ring, anticlockwise positive, in the square of the coordinates' unit. */
 export function signedArea(xy: Float64Array, from: number, to: number): number {
   // differences from the first vertex: at 2,000,000 ft the plain sum would lose eight digits
-  const x0 = xy[from * 2] as number;
-  const y0 = xy[from * 2 + 1] as number;
+  const x0 = xy[from * 2]!;
+  const y0 = xy[from * 2 + 1]!;
   let sum = 0;
   let px = 0;
   let py = 0;
   for (let v = from + 1; v < to; v++) {
-    const x = (xy[v * 2] as number) - x0;
-    const y = (xy[v * 2 + 1] as number) - y0;
+    const x = xy[v * 2]! - x0;
+    const y = xy[v * 2 + 1]! - y0;
     sum += px * y - x * py;
     px = x;
     py = y;
@@ -49,19 +49,19 @@ export function evenOddRepair(
   ringFrom: number,
   ringTo: number,
 ): RepairedRings | null {
-  const grid = gridOf(xy, vertexStart[ringFrom] as number, vertexStart[ringTo] as number);
+  const grid = gridOf(xy, vertexStart[ringFrom]!, vertexStart[ringTo]!);
   if (grid === null) return { ringStart: [0], vertexStart: [0], xy: new Float64Array(0) };
   const source = new Map<number, number>(); // grid point -> source vertex
   const segments: number[] = [];
   for (let r = ringFrom; r < ringTo; r++) {
-    const from = vertexStart[r] as number;
-    const to = vertexStart[r + 1] as number;
+    const from = vertexStart[r]!;
+    const to = vertexStart[r + 1]!;
     let px = 0;
     let py = 0;
     for (let k = from; k <= to; k++) {
       const v = k === to ? from : k;
-      const x = Math.round((xy[v * 2] as number) / grid.step - grid.x);
-      const y = Math.round((xy[v * 2 + 1] as number) / grid.step - grid.y);
+      const x = Math.round(xy[v * 2]! / grid.step - grid.x);
+      const y = Math.round(xy[v * 2 + 1]! / grid.step - grid.y);
       if (k > from) segments.push(px, py, x, y);
       px = x;
       py = y;
@@ -75,7 +75,7 @@ export function evenOddRepair(
   const exact = columns(sets, (x, y, out) => {
     const v = source.get(gridKey(x, y));
     if (v === undefined) out.push((x + grid.x) * grid.step, (y + grid.y) * grid.step);
-    else out.push(xy[v * 2] as number, xy[v * 2 + 1] as number);
+    else out.push(xy[v * 2]!, xy[v * 2 + 1]!);
   });
   if (clean(exact)) return exact;
   const rounded = columns(sets, (x, y, out) => out.push((x + grid.x) * grid.step, (y + grid.y) * grid.step));
@@ -98,8 +98,8 @@ function gridOf(xy: Float64Array, from: number, to: number): Grid | null {
   let maxX = Number.NEGATIVE_INFINITY;
   let maxY = Number.NEGATIVE_INFINITY;
   for (let v = from; v < to; v++) {
-    const x = xy[v * 2] as number;
-    const y = xy[v * 2 + 1] as number;
+    const x = xy[v * 2]!;
+    const y = xy[v * 2 + 1]!;
     minX = Math.min(minX, x);
     minY = Math.min(minY, y);
     maxX = Math.max(maxX, x);
@@ -120,7 +120,7 @@ function columns(sets: readonly RingSet[], place: (x: number, y: number, out: nu
   const out: number[] = [];
   for (const set of sets) {
     for (const ring of set) {
-      for (let i = 0; i < ring.length; i += 2) place(ring[i] as number, ring[i + 1] as number, out);
+      for (let i = 0; i < ring.length; i += 2) place(ring[i]!, ring[i + 1]!, out);
       vertexStart.push(out.length / 2);
     }
     ringStart.push(vertexStart.length - 1);
@@ -131,8 +131,8 @@ function columns(sets: readonly RingSet[], place: (x: number, y: number, out: nu
 function clean(rings: RepairedRings): boolean {
   const finder = new CrossingFinder();
   for (let p = 0; p + 1 < rings.ringStart.length; p++) {
-    const from = rings.ringStart[p] as number;
-    const to = rings.ringStart[p + 1] as number;
+    const from = rings.ringStart[p]!;
+    const to = rings.ringStart[p + 1]!;
     if (finder.find(rings.xy, rings.vertexStart, from, to) !== 'none') return false;
   }
   return true;

@@ -3,6 +3,6 @@
 /** The ring the other way round, beginning with its last corner. */
 export function backwards(ring: readonly number[]): number[] {
   const out: number[] = [];
-  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
+  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i]!, ring[i + 1]!);
   return out;
 }

@@ -44,7 +44,7 @@ export class Shadow {
     if (first === undefined || last === undefined) return [];
     const mapped = (ring: number[]): Ring => {
       const out: number[] = [];
-      for (let i = 0; i < ring.length; i += 2) out.push(...unmap(ring[i] as number, ring[i + 1] as number));
+      for (let i = 0; i < ring.length; i += 2) out.push(...unmap(ring[i]!, ring[i + 1]!));
       return out;
     };
     if (first === last && first.from <= -Math.PI && first.to >= Math.PI) {

@@ -123,12 +123,12 @@ function cornersToEdges(from: readonly Ring[], to: readonly Ring[]): { distance:
   const best = { distance: Infinity, dx: Number.NaN, dy: Number.NaN };
   for (const corners of from) {
     for (let c = 0; c < corners.length; c += 2) {
-      const [x, y] = [corners[c] as number, corners[c + 1] as number];
+      const [x, y] = [corners[c]!, corners[c + 1]!];
       for (const ring of to) {
         for (let i = 0; i < ring.length; i += 2) {
           const k = (i + 2) % ring.length;
-          const [ax, ay] = [(ring[i] as number) - x, (ring[i + 1] as number) - y];
-          const [ex, ey] = [(ring[k] as number) - x - ax, (ring[k + 1] as number) - y - ay];
+          const [ax, ay] = [ring[i]! - x, ring[i + 1]! - y];
+          const [ex, ey] = [ring[k]! - x - ax, ring[k + 1]! - y - ay];
           const length2 = ex * ex + ey * ey;
           const t = length2 > 0 ? Math.min(Math.max(-(ax * ex + ay * ey) / length2, 0), 1) : 0;
           const [dx, dy] = [ax + t * ex, ay + t * ey];
@@ -147,7 +147,7 @@ export function distanceToRings(rings: readonly Ring[]): number {
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
       const k = (i + 2) % ring.length;
-      const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+      const [ax, ay, bx, by] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
       nearest2 = Math.min(nearest2, toSegment2(ax, ay, bx, by, 0, 0));
     }
   }
@@ -167,7 +167,7 @@ export function ringArea(ring: Ring): number {
   const n = ring.length;
   for (let i = 0; i < n; i += 2) {
     const k = (i + 2) % n;
-    sum += (ring[i] as number) * (ring[k + 1] as number) - (ring[i + 1] as number) * (ring[k] as number);
+    sum += ring[i]! * ring[k + 1]! - ring[i + 1]! * ring[k]!;
   }
   return sum / 2;
 }
@@ -205,7 +205,7 @@ function backAgain(shape: Shape): Shape {
 function turnedBy(ring: Ring, sin: number): Ring {
   const out: number[] = [];
   for (let i = 0; i < ring.length; i += 2) {
-    const [x, y] = [ring[i] as number, ring[i + 1] as number];
+    const [x, y] = [ring[i]!, ring[i + 1]!];
     out.push(COS * x - sin * y, sin * x + COS * y);
   }
   return out;
@@ -225,14 +225,14 @@ function onGrid(type: ClipType, subject: readonly Ring[], clip: readonly Ring[])
 /** Walks the nesting: children of the root are shells, their children holes, theirs shells again. */
 function collect(node: PolyTree64 | PolyPath64, out: Ring[][]): void {
   for (let i = 0; i < node.count; i++) {
-    const shell = node.child(i) as PolyPath64;
-    const rings = [fromPath(shell.poly as Path64, true)];
+    const shell = node.child(i);
+    const rings = [fromPath(shell.poly!, true)];
     for (let k = 0; k < shell.count; k++) {
-      const hole = shell.child(k) as PolyPath64;
-      rings.push(fromPath(hole.poly as Path64, false));
+      const hole = shell.child(k);
+      rings.push(fromPath(hole.poly!, false));
       collect(hole, out);
     }
-    if (Math.abs(ringArea(rings[0] as Ring)) > SMALLEST_M2) out.push(rings);
+    if (Math.abs(ringArea(rings[0]!)) > SMALLEST_M2) out.push(rings);
   }
 }
 
@@ -243,7 +243,7 @@ function toPaths(rings: readonly Ring[]): Path64[] {
 function toPath(ring: Ring): Path64 {
   const path: Path64 = [];
   for (let i = 0; i < ring.length; i += 2) {
-    path.push({ x: Math.round((ring[i] as number) * PER_METRE), y: Math.round((ring[i + 1] as number) * PER_METRE) });
+    path.push({ x: Math.round(ring[i]! * PER_METRE), y: Math.round(ring[i + 1]! * PER_METRE) });
   }
   return withoutSpikes(path);
 }
@@ -260,17 +260,17 @@ function withoutSpikes(path: Path64): Path64 {
   };
   for (const point of path) {
     out.push(point);
-    while (out.length > 2 && isSpike(out.at(-3) as Point64, out.at(-2) as Point64, out.at(-1) as Point64)) {
+    while (out.length > 2 && isSpike(out.at(-3)!, out.at(-2)!, out.at(-1)!)) {
       out.splice(-2, 1);
-      if (out.length > 1 && same(out.at(-2) as Point64, out.at(-1) as Point64)) out.pop();
+      if (out.length > 1 && same(out.at(-2)!, out.at(-1)!)) out.pop();
     }
   }
   for (let trimmed = true; trimmed && out.length > 2; ) {
     trimmed = false;
-    if (isSpike(out.at(-2) as Point64, out.at(-1) as Point64, out[0] as Point64)) {
+    if (isSpike(out.at(-2)!, out.at(-1)!, out[0]!)) {
       out.pop();
       trimmed = true;
-    } else if (isSpike(out.at(-1) as Point64, out[0] as Point64, out[1] as Point64)) {
+    } else if (isSpike(out.at(-1)!, out[0]!, out[1]!)) {
       out.shift();
       trimmed = true;
     }

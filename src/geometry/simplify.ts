@@ -23,7 +23,7 @@ export function simplified<P extends Point>(path: readonly P[], tolerance: numbe
     const [begin, last] = stretch;
     let end = last;
     // A chord without length has no direction: what lies on its end is left out.
-    while (end > begin && same(path[begin] as P, path[end] as P)) keeps[end--] = 0;
+    while (end > begin && same(path[begin]!, path[end]!)) keeps[end--] = 0;
     const far = farthest(path, begin, end);
     if (far.squared <= tolerance * tolerance) continue;
     keeps[far.index] = 1;
@@ -36,15 +36,15 @@ const same = (a: Point, b: Point): boolean => a.x === b.x && a.y === b.y;
 
 /** The point of a stretch that lies farthest from its chord, and the square of how far. */
 function farthest(path: readonly Point[], begin: number, end: number): { index: number; squared: number } {
-  const from = path[begin] as Point;
-  const to = path[end] as Point;
+  const from = path[begin]!;
+  const to = path[end]!;
   const dx = to.x - from.x;
   const dy = to.y - from.y;
   const length = dx * dx + dy * dy;
   let index = 0;
   let squared = 0;
   for (let i = begin + 1; i < end; i++) {
-    const point = path[i] as Point;
+    const point = path[i]!;
     const cross = (point.x - from.x) * dy - dx * (point.y - from.y);
     const distance = length === 0 ? 0 : (cross * cross) / length;
     if (distance > squared) {

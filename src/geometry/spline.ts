@@ -22,9 +22,9 @@ export function splineFault({ degree, knots, points, weights }: Spline): string 
   if (!(Number.isInteger(degree) && degree >= 1 && degree <= MOST_DEGREE)) return `its degree is ${degree}`;
   if (n <= degree) return `it has ${n} control points, and needs ${degree + 1} for degree ${degree}`;
   if (knots.length !== n + degree + 1) return `it has ${knots.length} knots, and needs ${n + degree + 1}`;
-  if (!knots.every((knot, i) => Number.isFinite(knot) && (i === 0 || knot >= (knots[i - 1] as number))))
+  if (!knots.every((knot, i) => Number.isFinite(knot) && (i === 0 || knot >= knots[i - 1]!)))
     return 'its knots do not ascend';
-  if (!((knots[n] as number) > (knots[degree] as number))) return 'its knots are all the same';
+  if (!(knots[n]! > knots[degree]!)) return 'its knots are all the same';
   if (weights !== null && !(weights.length === n && weights.every((w) => w > 0 && Number.isFinite(w))))
     return 'its weights are not all above 0, one a control point';
   return undefined;
@@ -45,7 +45,7 @@ export function splineVertices(
   vertex: (x: number, y: number, z: number) => void,
 ): boolean {
   const { degree, knots, points } = spline;
-  const [ox, oy] = points[0] as readonly [number, number, number]; // far from the origin digits would be lost
+  const [ox, oy] = points[0]!; // far from the origin digits would be lost
   const all = points.map(([x, y, z], i): Weighted => {
     const w = spline.weights?.[i] ?? 1;
     return [w * (x - ox), w * (y - oy), w * z, w];
@@ -54,10 +54,10 @@ export function splineVertices(
   let first = true;
   let kept = true;
   for (let span = degree; span < points.length; span++) {
-    const [from, to] = [knots[span] as number, knots[span + 1] as number];
+    const [from, to] = [knots[span]!, knots[span + 1]!];
     if (!(to > from)) continue;
     const bezier = Array.from({ length: degree + 1 }, (_, k) => blossom(knots, all, degree, span, from, to, k));
-    if (first) emit(bezier[0] as Weighted);
+    if (first) emit(bezier[0]!);
     first = false;
     kept = flatten(bezier, tolerance, DEEPEST, emit) && kept;
   }
@@ -78,12 +78,12 @@ function blossom(
   for (let round = 1; round <= degree; round++) {
     const at = round <= ends ? to : from;
     for (let j = degree; j >= round; j--) {
-      const low = knots[span - degree + j] as number;
-      const high = knots[span + j - round + 1] as number;
-      d[j] = between(d[j - 1] as Weighted, d[j] as Weighted, (at - low) / (high - low));
+      const low = knots[span - degree + j]!;
+      const high = knots[span + j - round + 1]!;
+      d[j] = between(d[j - 1]!, d[j]!, (at - low) / (high - low));
     }
   }
-  return d[degree] as Weighted;
+  return d[degree]!;
 }
 
 function between(a: Weighted, b: Weighted, share: number): Weighted {
@@ -95,16 +95,16 @@ function between(a: Weighted, b: Weighted, share: number): Weighted {
 function flatten(bezier: readonly Weighted[], tolerance: number, depth: number, emit: (p: Weighted) => void): boolean {
   const flat = isFlat(bezier, tolerance);
   if (depth === 0 || flat) {
-    emit(bezier[bezier.length - 1] as Weighted);
+    emit(bezier[bezier.length - 1]!);
     return flat;
   }
   const left: Weighted[] = [];
   const right: Weighted[] = [];
   let row = [...bezier];
   while (row.length > 0) {
-    left.push(row[0] as Weighted);
-    right.unshift(row[row.length - 1] as Weighted);
-    row = row.slice(1).map((point, i) => between(row[i] as Weighted, point, 0.5));
+    left.push(row[0]!);
+    right.unshift(row[row.length - 1]!);
+    row = row.slice(1).map((point, i) => between(row[i]!, point, 0.5));
   }
   const kept = flatten(left, tolerance, depth - 1, emit);
   return flatten(right, tolerance, depth - 1, emit) && kept;
@@ -112,8 +112,8 @@ function flatten(bezier: readonly Weighted[], tolerance: number, depth: number, 
 
 /** Whether no control point is farther from the chord (as a segment) than the tolerance. */
 function isFlat(bezier: readonly Weighted[], tolerance: number): boolean {
-  const [ax, ay, , aw] = bezier[0] as Weighted;
-  const [bx, by, , bw] = bezier[bezier.length - 1] as Weighted;
+  const [ax, ay, , aw] = bezier[0]!;
+  const [bx, by, , bw] = bezier[bezier.length - 1]!;
   const [x0, y0] = [ax / aw, ay / aw];
   const [dx, dy] = [bx / bw - x0, by / bw - y0];
   const dd = dx * dx + dy * dy;

@@ -170,10 +170,10 @@ function addBend(
 
 /** Ends and unit direction of the edge between two vertices; the direction is 0, 0 for an edge without length. */
 function edge(xy: Float64Array, a: number, b: number): readonly [number, number, number, number, number, number] {
-  const px = xy[a * 2] as number;
-  const py = xy[a * 2 + 1] as number;
-  const qx = xy[b * 2] as number;
-  const qy = xy[b * 2 + 1] as number;
+  const px = xy[a * 2]!;
+  const py = xy[a * 2 + 1]!;
+  const qx = xy[b * 2]!;
+  const qy = xy[b * 2 + 1]!;
   const length = Math.hypot(qx - px, qy - py);
   return length > 0 ? [px, py, qx, qy, (qx - px) / length, (qy - py) / length] : [px, py, qx, qy, 0, 0];
 }

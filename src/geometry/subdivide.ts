@@ -36,16 +36,16 @@ function axisToCut(polygon: Rings): 0 | 1 | null {
     corners += ring.length / 2;
     area += signedArea(ring);
   }
-  const shell = polygon[0] as readonly number[];
+  const shell = polygon[0]!;
   let minX = Infinity;
   let minY = Infinity;
   let maxX = -Infinity;
   let maxY = -Infinity;
   for (let i = 0; i < shell.length; i += 2) {
-    minX = Math.min(minX, shell[i] as number);
-    maxX = Math.max(maxX, shell[i] as number);
-    minY = Math.min(minY, shell[i + 1] as number);
-    maxY = Math.max(maxY, shell[i + 1] as number);
+    minX = Math.min(minX, shell[i]!);
+    maxX = Math.max(maxX, shell[i]!);
+    minY = Math.min(minY, shell[i + 1]!);
+    maxY = Math.max(maxY, shell[i + 1]!);
   }
   const width = maxX - minX;
   const height = maxY - minY;
@@ -56,19 +56,19 @@ function axisToCut(polygon: Rings): 0 | 1 | null {
 
 /** A coordinate near the middle of the box that no corner has; null when there is none. */
 function middle(polygon: Rings, axis: 0 | 1): number | null {
-  const shell = polygon[0] as readonly number[];
+  const shell = polygon[0]!;
   let low = Infinity;
   let high = -Infinity;
   for (let i = axis; i < shell.length; i += 2) {
-    low = Math.min(low, shell[i] as number);
-    high = Math.max(high, shell[i] as number);
+    low = Math.min(low, shell[i]!);
+    high = Math.max(high, shell[i]!);
   }
   const wanted = (low + high) / 2;
   let below = -Infinity;
   let above = Infinity;
   for (const ring of polygon) {
     for (let i = axis; i < ring.length; i += 2) {
-      const c = ring[i] as number;
+      const c = ring[i]!;
       if (c <= wanted) below = Math.max(below, c);
       else above = Math.min(above, c);
     }
@@ -120,7 +120,7 @@ function cut(polygon: Rings, axis: 0 | 1, at: number): Rings[] | null {
   }
   const parts: (readonly number[])[][] = shells.map((shell) => [shell]);
   for (const hole of whole) {
-    const home = parts.find((part) => holds(part[0] as readonly number[], hole[0] as number, hole[1] as number));
+    const home = parts.find((part) => holds(part[0]!, hole[0]!, hole[1]!));
     if (home === undefined) return null;
     home.push(hole);
   }
@@ -129,7 +129,7 @@ function cut(polygon: Rings, axis: 0 | 1, at: number): Rings[] | null {
 
 function addChains(ring: readonly number[], axis: 0 | 1, at: number, crossings: Crossing[], chains: Chain[]): void {
   const n = ring.length / 2;
-  const isHigh = (i: number): boolean => (ring[(i % n) * 2 + axis] as number) > at;
+  const isHigh = (i: number): boolean => ring[(i % n) * 2 + axis]! > at;
   let start = 0;
   while (start < n && isHigh(start) === isHigh(start + 1)) start++;
   if (start === n) return; // all on one side
@@ -137,22 +137,22 @@ function addChains(ring: readonly number[], axis: 0 | 1, at: number, crossings: 
   const first = crossings.length;
   for (let k = 0; k <= n; k++) {
     const i = (start + k) % n;
-    if (k > 0) chain?.corners.push(ring[i * 2] as number, ring[i * 2 + 1] as number);
+    if (k > 0) chain?.corners.push(ring[i * 2]!, ring[i * 2 + 1]!);
     if (k === n || isHigh(i) === isHigh(i + 1)) continue;
     const number = crossings.length;
     if (chain !== null) chain.to = number;
     crossings.push(crossingOf(ring, i, (i + 1) % n, axis, at));
     chain = { corners: [], high: isHigh(i + 1), from: number, to: first, used: false };
-    (crossings[number] as Crossing).next = chain;
+    crossings[number]!.next = chain;
     chains.push(chain);
   }
 }
 
 function crossingOf(ring: readonly number[], a: number, b: number, axis: 0 | 1, at: number): Crossing {
-  const ca = ring[a * 2 + axis] as number;
-  const cb = ring[b * 2 + axis] as number;
-  const oa = ring[a * 2 + 1 - axis] as number;
-  const ob = ring[b * 2 + 1 - axis] as number;
+  const ca = ring[a * 2 + axis]!;
+  const cb = ring[b * 2 + axis]!;
+  const oa = ring[a * 2 + 1 - axis]!;
+  const ob = ring[b * 2 + 1 - axis]!;
   const along = oa + ((at - ca) / (cb - ca)) * (ob - oa);
   return { along, x: axis === 0 ? at : along, y: axis === 0 ? along : at, up: cb > ca, partner: -1, next: null };
 }
@@ -161,13 +161,13 @@ function crossingOf(ring: readonly number[], a: number, b: number, axis: 0 | 1, 
 function pair(crossings: Crossing[]): boolean {
   if (crossings.length % 2 !== 0) return false;
   const order = crossings.map((_, i) => i);
-  order.sort((a, b) => (crossings[a] as Crossing).along - (crossings[b] as Crossing).along || a - b);
+  order.sort((a, b) => crossings[a]!.along - crossings[b]!.along || a - b);
   for (let k = 0; k < order.length; k += 2) {
-    const a = order[k] as number;
-    const b = order[k + 1] as number;
-    if ((crossings[a] as Crossing).up === (crossings[b] as Crossing).up) return false;
-    (crossings[a] as Crossing).partner = b;
-    (crossings[b] as Crossing).partner = a;
+    const a = order[k]!;
+    const b = order[k + 1]!;
+    if (crossings[a]!.up === crossings[b]!.up) return false;
+    crossings[a]!.partner = b;
+    crossings[b]!.partner = a;
   }
   return true;
 }
@@ -179,10 +179,10 @@ function trace(start: Chain, crossings: readonly Crossing[]): number[] | null {
   do {
     if (chain.used) return null;
     chain.used = true;
-    const from = crossings[chain.from] as Crossing;
-    const to = crossings[chain.to] as Crossing;
+    const from = crossings[chain.from]!;
+    const to = crossings[chain.to]!;
     shell.push(from.x, from.y, ...chain.corners, to.x, to.y);
-    const next = (crossings[to.partner] as Crossing).next;
+    const next = crossings[to.partner]!.next;
     if (next === null || next.high !== start.high) return null;
     chain = next;
   } while (chain !== start);
@@ -191,13 +191,13 @@ function trace(start: Chain, crossings: readonly Crossing[]): number[] | null {
 
 function signedArea(ring: readonly number[]): number {
   const n = ring.length;
-  const x0 = ring[0] as number;
-  const y0 = ring[1] as number;
+  const x0 = ring[0]!;
+  const y0 = ring[1]!;
   let sum = 0;
   for (let i = 2; i + 3 < n; i += 2) {
-    const ax = (ring[i] as number) - x0;
-    const ay = (ring[i + 1] as number) - y0;
-    sum += ax * ((ring[i + 3] as number) - y0) - ay * ((ring[i + 2] as number) - x0);
+    const ax = ring[i]! - x0;
+    const ay = ring[i + 1]! - y0;
+    sum += ax * (ring[i + 3]! - y0) - ay * (ring[i + 2]! - x0);
   }
   return sum / 2;
 }
@@ -206,11 +206,11 @@ function holds(ring: readonly number[], x: number, y: number): boolean {
   let inside = false;
   const n = ring.length;
   for (let i = 0, k = n - 2; i < n; k = i, i += 2) {
-    const ay = ring[i + 1] as number;
-    const by = ring[k + 1] as number;
+    const ay = ring[i + 1]!;
+    const by = ring[k + 1]!;
     if (ay > y === by > y) continue;
-    const ax = ring[i] as number;
-    if (x < ax + ((y - ay) / (by - ay)) * ((ring[k] as number) - ax)) inside = !inside;
+    const ax = ring[i]!;
+    if (x < ax + ((y - ay) / (by - ay)) * (ring[k]! - ax)) inside = !inside;
   }
   return inside;
 }

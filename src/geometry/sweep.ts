@@ -66,14 +66,14 @@ export class Sweep {
     const pieces = touching.count;
     this.severed = 0;
     let present = 0;
-    for (let i = 0; i < pieces; i++) present |= touching.classBit[i] as number;
+    for (let i = 0; i < pieces; i++) present |= touching.classBit[i]!;
     this.areas.clear(present);
     if (pieces > this.#atCircle.length) {
       this.#atCircle = new Uint8Array(pieces * 2);
       this.#here = new Uint8Array(pieces * 2);
     }
     if (touching.owners > this.#depth.length) this.#depth = new Int32Array(touching.owners * 2);
-    for (let i = 0; i < pieces; i++) this.#atCircle[i] = (touching.wraps[i] as number) & 1;
+    for (let i = 0; i < pieces; i++) this.#atCircle[i] = touching.wraps[i]! & 1;
     this.#gatherSpans(disc);
     this.#gatherEvents(disc, first, last);
     this.#slabs(disc, touching, scale, first, last, within ? WITHIN : 0);
@@ -83,11 +83,11 @@ export class Sweep {
   #gatherSpans(disc: Disc): void {
     this.#spans = 0;
     for (let k = 0; k < disc.parts; k++) {
-      const forward = (disc.c[k] as number) >= 0;
-      const ax = (forward ? disc.x0[k] : disc.x1[k]) as number;
-      const ay = ((forward ? disc.y0[k] : disc.y1[k]) as number) + 0;
-      const bx = (forward ? disc.x1[k] : disc.x0[k]) as number;
-      const by = ((forward ? disc.y1[k] : disc.y0[k]) as number) + 0;
+      const forward = disc.c[k]! >= 0;
+      const ax = (forward ? disc.x0[k] : disc.x1[k])!;
+      const ay = (forward ? disc.y0[k] : disc.y1[k])! + 0;
+      const bx = (forward ? disc.x1[k] : disc.x0[k])!;
+      const by = (forward ? disc.y1[k] : disc.y0[k])! + 0;
       const a = Math.atan2(ay, ax);
       const b = Math.atan2(by, bx);
       // Rounding can turn a short part round: along the cut ray, or across the ray opposite, it then seems a full turn.
@@ -126,13 +126,13 @@ export class Sweep {
     if (first > -Math.PI) this.#addEvent(first);
     if (last < Math.PI) this.#addEvent(last);
     for (let k = 0; k < this.#spans; k++) {
-      this.#addEvent(this.#from[k] as number);
-      this.#addEvent(this.#to[k] as number);
+      this.#addEvent(this.#from[k]!);
+      this.#addEvent(this.#to[k]!);
     }
     if (disc.crossings > this.#toggleOrder.length) this.#toggleOrder = new Int32Array(disc.crossings * 2);
     for (let k = 0; k < disc.crossings; k++) {
       this.#toggleOrder[k] = k;
-      this.#addEvent(disc.angle[k] as number);
+      this.#addEvent(disc.angle[k]!);
     }
     sortByKey(this.#toggleOrder, disc.crossings, disc.angle);
     this.#crossSpans(disc);
@@ -148,28 +148,28 @@ export class Sweep {
   #crossSpans(disc: Disc): void {
     const reach = disc.r * disc.r * (1 + 1e-9);
     for (let i = 0; i < this.#spans; i++) {
-      const a = this.#order[i] as number;
-      const partA = this.#part[a] as number;
-      const end = this.#to[a] as number;
-      const cA = disc.c[partA] as number;
-      const dxA = disc.dx[partA] as number;
-      const dyA = disc.dy[partA] as number;
+      const a = this.#order[i]!;
+      const partA = this.#part[a]!;
+      const end = this.#to[a]!;
+      const cA = disc.c[partA]!;
+      const dxA = disc.dx[partA]!;
+      const dyA = disc.dy[partA]!;
       for (let j = i + 1; j < this.#spans; j++) {
-        const b = this.#order[j] as number;
-        const fromB = this.#from[b] as number;
+        const b = this.#order[j]!;
+        const fromB = this.#from[b]!;
         if (fromB >= end) break; // sorted by start: none further on overlaps a
-        const partB = this.#part[b] as number;
+        const partB = this.#part[b]!;
         if (disc.partOf[partA] === disc.partOf[partB]) continue;
-        const dxB = disc.dx[partB] as number;
-        const dyB = disc.dy[partB] as number;
+        const dxB = disc.dx[partB]!;
+        const dyB = disc.dy[partB]!;
         const det = dxA * dyB - dyA * dxB;
         if (det === 0) continue;
-        const cB = disc.c[partB] as number;
+        const cB = disc.c[partB]!;
         const x = (cB * dxA - cA * dxB) / det;
         const y = (cB * dyA - cA * dyB) / det;
         if (!(x * x + y * y <= reach)) continue;
         const angle = Math.atan2(y + 0, x);
-        if (angle > fromB && angle < end && angle < (this.#to[b] as number)) this.#addEvent(angle);
+        if (angle > fromB && angle < end && angle < this.#to[b]!) this.#addEvent(angle);
       }
     }
   }
@@ -179,25 +179,25 @@ export class Sweep {
     let active = 0;
     let toggle = 0;
     for (let k = 0; k + 1 < this.#events; k++) {
-      const from = this.#event[k] as number;
-      const to = this.#event[k + 1] as number;
+      const from = this.#event[k]!;
+      const to = this.#event[k + 1]!;
       if (!(to > from)) continue;
       for (; toggle < disc.crossings; toggle++) {
-        const t = this.#toggleOrder[toggle] as number;
-        if ((disc.angle[t] as number) > from) break;
-        const piece = disc.crossingOf[t] as number;
-        this.#atCircle[piece] = (this.#atCircle[piece] as number) ^ 1;
+        const t = this.#toggleOrder[toggle]!;
+        if (disc.angle[t]! > from) break;
+        const piece = disc.crossingOf[t]!;
+        this.#atCircle[piece] = this.#atCircle[piece]! ^ 1;
       }
       let kept = 0;
       for (let i = 0; i < active; i++) {
-        const span = this.#active[i] as number;
-        if ((this.#to[span] as number) > from) this.#active[kept++] = span;
+        const span = this.#active[i]!;
+        if (this.#to[span]! > from) this.#active[kept++] = span;
       }
       active = kept;
       for (; next < this.#spans; next++) {
-        const span = this.#order[next] as number;
-        if ((this.#from[span] as number) > from) break;
-        if ((this.#to[span] as number) > from) this.#active[active++] = span;
+        const span = this.#order[next]!;
+        if (this.#from[span]! > from) break;
+        if (this.#to[span]! > from) this.#active[active++] = span;
       }
       if (from >= first && to <= last) this.#slab(disc, from, to, active, touching, scale, within);
     }
@@ -223,13 +223,13 @@ export class Sweep {
     let cutting = 0;
     let mask = 0;
     for (let i = 0; i < pieces; i++) {
-      const parity = this.#atCircle[i] as number;
+      const parity = this.#atCircle[i]!;
       this.#here[i] = parity;
       if (parity === 0) continue;
-      mask |= classBit[i] as number;
-      cutting += cuts[i] as number;
-      const o = owner[i] as number;
-      if (o >= 0 && (depth[o] as number)++ === 0) {
+      mask |= classBit[i]!;
+      cutting += cuts[i]!;
+      const o = owner[i]!;
+      if (o >= 0 && depth[o]!++ === 0) {
         here++;
         sum += o;
       }
@@ -241,20 +241,20 @@ export class Sweep {
     let atTrunk = false; // whether the edge passed last goes through the trunk: what lies inside it is no wider than a hair
     const hair2 = (AT_TRUNK * r) ** 2;
     for (let i = 0; i < active; i++) {
-      const part = this.#part[this.#active[i] as number] as number;
-      const c = disc.c[part] as number;
-      const dx = disc.dx[part] as number;
-      const dy = disc.dy[part] as number;
+      const part = this.#part[this.#active[i]!]!;
+      const c = disc.c[part]!;
+      const dx = disc.dx[part]!;
+      const dy = disc.dy[part]!;
       const rho0 = bounded(c / (ux * dy - uy * dx), r);
       const rho1 = bounded(c / (vx * dy - vy * dx), r);
       const inner = halfSine * rho0 * rho1;
       const area = outer - inner;
       const counts = (mask & within) === within;
       if (byMask === null) areas.add(mask, area);
-      else byMask[mask] = (byMask[mask] as number) + area;
+      else byMask[mask] = byMask[mask]! + area;
       if (isOpen(mask)) gap += counts ? area : 0;
       else {
-        if (here === 1 && counts && (mask & touching.spare) === 0) sole[sum] = (sole[sum] as number) + area * scale;
+        if (here === 1 && counts && (mask & touching.spare) === 0) sole[sum] = sole[sum]! + area * scale;
         if (cutting > 0 && !atTrunk) {
           this.severed += gap;
           gap = 0;
@@ -264,31 +264,31 @@ export class Sweep {
       }
       outer = inner;
       atTrunk = c * c <= hair2 * (dx * dx + dy * dy) && reachesTrunk(disc, part, hair2);
-      const piece = disc.partOf[part] as number;
-      const o = owner[piece] as number;
+      const piece = disc.partOf[part]!;
+      const o = owner[piece]!;
       if (this.#here[piece] === 0) {
         this.#here[piece] = 1;
-        cutting += cuts[piece] as number;
-        mask |= classBit[piece] as number;
-        if (o >= 0 && (depth[o] as number)++ === 0) {
+        cutting += cuts[piece]!;
+        mask |= classBit[piece]!;
+        if (o >= 0 && depth[o]!++ === 0) {
           here++;
           sum += o;
         }
       } else {
         this.#here[piece] = 0;
-        cutting -= cuts[piece] as number;
+        cutting -= cuts[piece]!;
         mask = this.#maskHere(pieces, classBit);
-        if (o >= 0 && --(depth[o] as number) === 0) {
+        if (o >= 0 && --depth[o]! === 0) {
           here--;
           sum -= o;
         }
       }
     }
     if (byMask === null) areas.add(mask, outer);
-    else byMask[mask] = (byMask[mask] as number) + outer;
+    else byMask[mask] = byMask[mask]! + outer;
     if (!isOpen(mask)) {
       if (here === 1 && (mask & within) === within && (mask & touching.spare) === 0) {
-        sole[sum] = (sole[sum] as number) + outer * scale;
+        sole[sum] = sole[sum]! + outer * scale;
       }
       if (cutting > 0 && !atTrunk) {
         this.severed += gap;
@@ -300,20 +300,20 @@ export class Sweep {
 
   #maskHere(pieces: number, classBit: ArrayLike<number>): number {
     let mask = 0;
-    for (let i = 0; i < pieces; i++) if (this.#here[i] === 1) mask |= classBit[i] as number;
+    for (let i = 0; i < pieces; i++) if (this.#here[i] === 1) mask |= classBit[i]!;
     return mask;
   }
 
   /** Sorts the active spans by their distance along a ray, farthest first; ties keep the order of their start. */
   #sortActive(disc: Disc, active: number, ux: number, uy: number): void {
     for (let i = 0; i < active; i++) {
-      const span = this.#active[i] as number;
-      const part = this.#part[span] as number;
-      const rho = (disc.c[part] as number) / (ux * (disc.dy[part] as number) - uy * (disc.dx[part] as number));
+      const span = this.#active[i]!;
+      const part = this.#part[span]!;
+      const rho = disc.c[part]! / (ux * disc.dy[part]! - uy * disc.dx[part]!);
       let k = i;
-      for (; k > 0 && (this.#rho[k - 1] as number) < rho; k--) {
-        this.#rho[k] = this.#rho[k - 1] as number;
-        this.#active[k] = this.#active[k - 1] as number;
+      for (; k > 0 && this.#rho[k - 1]! < rho; k--) {
+        this.#rho[k] = this.#rho[k - 1]!;
+        this.#active[k] = this.#active[k - 1]!;
       }
       this.#rho[k] = rho;
       this.#active[k] = span;
@@ -328,10 +328,10 @@ function isOpen(mask: number): boolean {
 
 /** Whether a part whose line passes the trunk within the square root of hair2 comes that close itself. */
 function reachesTrunk(disc: Disc, part: number, hair2: number): boolean {
-  const x0 = disc.x0[part] as number;
-  const y0 = disc.y0[part] as number;
-  const x1 = disc.x1[part] as number;
-  const y1 = disc.y1[part] as number;
+  const x0 = disc.x0[part]!;
+  const y0 = disc.y0[part]!;
+  const x1 = disc.x1[part]!;
+  const y1 = disc.y1[part]!;
   if (x0 * x0 + y0 * y0 <= hair2 || x1 * x1 + y1 * y1 <= hair2) return true;
   return x0 * x1 + y0 * y1 < 0; // its ends lie on opposite sides of the trunk
 }
@@ -346,14 +346,14 @@ const SHORT = 48; // insertion sort up to here: no allocation, and quicker than 
 /** Sorts the first n entries of `order` by key[order[i]]; equal keys keep their order. */
 function sortByKey(order: Int32Array, n: number, key: Float64Array): void {
   if (n > SHORT) {
-    order.subarray(0, n).sort((a, b) => (key[a] as number) - (key[b] as number) || a - b);
+    order.subarray(0, n).sort((a, b) => key[a]! - key[b]! || a - b);
     return;
   }
   for (let i = 1; i < n; i++) {
-    const item = order[i] as number;
-    const k = key[item] as number;
+    const item = order[i]!;
+    const k = key[item]!;
     let j = i;
-    for (; j > 0 && (key[order[j - 1] as number] as number) > k; j--) order[j] = order[j - 1] as number;
+    for (; j > 0 && key[order[j - 1]!]! > k; j--) order[j] = order[j - 1]!;
     order[j] = item;
   }
 }
@@ -364,9 +364,9 @@ function sortNumbers(values: Float64Array, n: number): void {
     return;
   }
   for (let i = 1; i < n; i++) {
-    const v = values[i] as number;
+    const v = values[i]!;
     let j = i;
-    for (; j > 0 && (values[j - 1] as number) > v; j--) values[j] = values[j - 1] as number;
+    for (; j > 0 && values[j - 1]! > v; j--) values[j] = values[j - 1]!;
     values[j] = v;
   }
 }

@@ -51,18 +51,18 @@ export class Touching {
     if (this.owners === 0) return;
     // The area is the largest whoever is named for it, so that the order of input moves no digit of it.
     let most = Number.NEGATIVE_INFINITY;
-    for (let o = 0; o < this.owners; o++) most = Math.max(most, this.sole[o] as number);
+    for (let o = 0; o < this.owners; o++) most = Math.max(most, this.sole[o]!);
     this.worstM2 = most;
     for (let o = 0; o < this.owners; o++) {
-      const row = this.#rows[o] as number;
-      const isMost = (this.sole[o] as number) >= most - EQUAL_M2;
+      const row = this.#rows[o]!;
+      const isMost = this.sole[o]! >= most - EQUAL_M2;
       if (isMost && (this.worst < 0 || row < this.worst)) this.worst = row;
     }
   }
 
   /** What only the works of a row cover; 0 for one that has no piece here. */
   soleOf(row: number): number {
-    for (let o = 0; o < this.owners; o++) if (this.#rows[o] === row) return this.sole[o] as number;
+    for (let o = 0; o < this.owners; o++) if (this.#rows[o] === row) return this.sole[o]!;
     return 0;
   }
 

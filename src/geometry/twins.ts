@@ -25,8 +25,8 @@ export function twins(xy: Float64Array, tolerance: number): Int32Array {
     return (h ^ (h >>> 15)) & (size - 1);
   };
   for (let i = 0; i < n; i++) {
-    const x = xy[i * 2] as number;
-    const y = xy[i * 2 + 1] as number;
+    const x = xy[i * 2]!;
+    const y = xy[i * 2 + 1]!;
     // NaN, or so far out that cells can't be counted
     if (!(Math.abs(x) < cell * 2 ** 52 && Math.abs(y) < cell * 2 ** 52)) continue;
     let twin = -1;
@@ -34,9 +34,8 @@ export function twins(xy: Float64Array, tolerance: number): Int32Array {
     const y1 = Math.floor((y + tolerance) / cell);
     for (let cx = Math.floor((x - tolerance) / cell); cx <= x1; cx++) {
       for (let cy = Math.floor((y - tolerance) / cell); cy <= y1; cy++) {
-        for (let k = head[slot(cx, cy)] as number; k >= 0; k = next[k] as number) {
-          const near =
-            Math.abs((xy[k * 2] as number) - x) <= tolerance && Math.abs((xy[k * 2 + 1] as number) - y) <= tolerance;
+        for (let k = head[slot(cx, cy)]!; k >= 0; k = next[k]!) {
+          const near = Math.abs(xy[k * 2]! - x) <= tolerance && Math.abs(xy[k * 2 + 1]! - y) <= tolerance;
           if (near && (twin < 0 || k < twin)) twin = k;
         }
       }
@@ -44,7 +43,7 @@ export function twins(xy: Float64Array, tolerance: number): Int32Array {
     out[i] = twin;
     if (twin >= 0) continue; // a repeat is never the first, so chains stay short
     const at = slot(Math.floor(x / cell), Math.floor(y / cell));
-    next[i] = head[at] as number;
+    next[i] = head[at]!;
     head[at] = i;
   }
   return out;

@@ -181,7 +181,7 @@ function aheadOf(
 ): { readonly place: number; readonly layer: Promise<Layer> } | null {
   const place = files.findIndex(({ path }) => isWorthAThread(path, reader.read.works));
   if (place < 0) return null;
-  const layer = readInThread((files[place] as WorksFile).path, reader.read.works);
+  const layer = readInThread(files[place]!.path, reader.read.works);
   layer.catch(() => undefined); // told where it is awaited
   return { place, layer };
 }

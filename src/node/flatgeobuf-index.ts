@@ -39,7 +39,7 @@ export function layoutOf(source: ByteSource): Layout {
   const count = countAt === 0 ? 0 : Number(view.getBigUint64(countAt, true));
   const nodeSize = sizeAt === 0 ? 16 : view.getUint16(sizeAt, true);
   const hasIndex = nodeSize > 0 && count > 0;
-  const indexBytes = hasIndex ? NODE_BYTES * (levelBounds(count, nodeSize)[0] as Level).end : 0;
+  const indexBytes = hasIndex ? NODE_BYTES * levelBounds(count, nodeSize)[0]!.end : 0;
   return { headerEnd, count, countAt, nodeSize: hasIndex ? nodeSize : 0, dataStart: headerEnd + indexBytes };
 }
 
@@ -58,7 +58,7 @@ export function chosenBytes(source: ByteSource, layout: Layout, box: Box): Uint8
     return bytesOf(source, at, length).slice(); // a source's bytes are good until the next are asked for
   });
   const counted = Math.max(offsets.length, 1); // an index has at least one node
-  const indexBytes = NODE_BYTES * (levelBounds(counted, nodeSize)[0] as Level).end;
+  const indexBytes = NODE_BYTES * levelBounds(counted, nodeSize)[0]!.end;
   const out = new Uint8Array(headerEnd + indexBytes + features.reduce((sum, { length }) => sum + length, 0));
   out.set(bytesOf(source, 0, headerEnd));
   new DataView(out.buffer).setBigUint64(countAt, BigInt(counted), true);

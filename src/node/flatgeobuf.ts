@@ -54,7 +54,7 @@ export async function layerOf(bytes: Uint8Array, total: number, options: ReadOpt
       // The features are added as they come; what the library passes on is not used.
       fromFeature: (_id, feature) => {
         read++;
-        addFeature(feature, header as Header, options.bbox, into);
+        addFeature(feature, header!, options.bbox, into);
         return {};
       },
     });
@@ -112,7 +112,7 @@ const KINDS: Readonly<Record<number, GeometryKind>> = {
 };
 
 function addFeature(feature: Feature, header: Header, box: Box | undefined, into: LayerBuilder): void {
-  const geometry = feature.geometry() as Geometry | null;
+  const geometry = feature.geometry()!;
   if (box !== undefined && header.indexNodeSize === 0 && !meets(geometry, box)) return;
   if (geometry === null || (geometry.xyLength() === 0 && geometry.partsLength() === 0)) {
     into.begin('none');
@@ -130,7 +130,7 @@ function addGeometry(geometry: Geometry, type: number, into: LayerBuilder): void
   if (kind === undefined) refuse(`geometries of type ${type} are not read (curves and mixed collections)`);
   else if (kind === 'multipolygon') {
     for (let p = 0; p < geometry.partsLength(); p++) {
-      const part = geometry.parts(p) as Geometry | null;
+      const part = geometry.parts(p)!;
       if (part !== null && addRings(part, true, into)) continue;
       refuse(`polygon ${p} is damaged`);
       return;
@@ -173,8 +173,8 @@ function addRings(geometry: Geometry, onePart: boolean, into: LayerBuilder): boo
 type Column = Float64Array | null;
 
 function addVertex(xy: Float64Array, z: Column, m: Column, v: number, into: LayerBuilder): boolean {
-  const x = xy[v * 2] as number;
-  const y = xy[v * 2 + 1] as number;
+  const x = xy[v * 2]!;
+  const y = xy[v * 2 + 1]!;
   if (!Number.isFinite(x) || !Number.isFinite(y)) return false;
   into.vertex(x, y, z?.[v], m?.[v]);
   return true;
@@ -183,7 +183,7 @@ function addVertex(xy: Float64Array, z: Column, m: Column, v: number, into: Laye
 function meets(geometry: Geometry | null, [west, south, east, north]: Box): boolean {
   if (geometry === null) return false;
   for (let p = 0; p < geometry.partsLength(); p++) {
-    if (meets(geometry.parts(p) as Geometry | null, [west, south, east, north])) return true;
+    if (meets(geometry.parts(p)!, [west, south, east, north])) return true;
   }
   const xy = geometry.xyArray() ?? new Float64Array();
   let [x0, y0, x1, y1] = [
@@ -193,7 +193,7 @@ function meets(geometry: Geometry | null, [west, south, east, north]: Box): bool
     Number.NEGATIVE_INFINITY,
   ];
   for (let i = 0; i < xy.length; i += 2) {
-    const [x, y] = [xy[i] as number, xy[i + 1] as number];
+    const [x, y] = [xy[i]!, xy[i + 1]!];
     x0 = Math.min(x0, x);
     y0 = Math.min(y0, y);
     x1 = Math.max(x1, x);

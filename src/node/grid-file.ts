@@ -100,8 +100,7 @@ async function partOf(image: Image, atPoint: boolean, fail: (message: string) =>
     if (band === undefined || raster === undefined) return null;
     const out = new Float32Array(columns * rows);
     for (let r = 0; r < rows; r++)
-      for (let c = 0; c < columns; c++)
-        out[(rows - 1 - r) * columns + c] = (raster[r * columns + c] as number) * band.per;
+      for (let c = 0; c < columns; c++) out[(rows - 1 - r) * columns + c] = raster[r * columns + c]! * band.per;
     return out;
   };
   const lonShift = upwards(lonBand);

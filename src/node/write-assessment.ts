@@ -215,7 +215,7 @@ async function intoFolder(
   const files: string[] = [];
   const findings = new Map<string, Finding>(); // the same shape speaks up once per file
   for (const writing of writings) {
-    const name = format === xlsx ? 'schedule' : (writing.plan.roles[0] as string);
+    const name = format === xlsx ? 'schedule' : writing.plan.roles[0]!;
     const file = join(path, `${name}.${format.extensions[0]}`);
     for (const one of await format.write(file, writing)) {
       findings.set(`${one.layer} ${one.feature} ${one.message}`, one);

@@ -91,7 +91,7 @@ async function membersOf(
   scratch: ScratchFile[],
 ): Promise<Member[]> {
   const entries = await entriesOf(archive, budget, open);
-  const zip = open.at(-1) as ZipFile;
+  const zip = open.at(-1)!;
   return entries.map((entry) => ({
     path: prefix + entry.fileName,
     open: (large) => inflate(zip, entry, budget, scratch, large),

@@ -42,14 +42,14 @@ export function movingWorks(
   const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
   let reachM = 0;
   trees.forEach((row, place) => {
-    const [lon, lat] = [input.treeLonLat[row * 2] as number, input.treeLonLat[row * 2 + 1] as number];
+    const [lon, lat] = [input.treeLonLat[row * 2]!, input.treeLonLat[row * 2 + 1]!];
     lonLat.set([lon, lat], place * 2);
     convergence[place] = frame.convergenceAt(lon, lat);
     box[0] = Math.min(box[0], lon);
     box[1] = Math.min(box[1], lat);
     box[2] = Math.max(box[2], lon);
     box[3] = Math.max(box[3], lat);
-    reachM = Math.max(reachM, zones.radiusM[place] as number);
+    reachM = Math.max(reachM, zones.radiusM[place]!);
     const shape = input.shapes?.get(row);
     if (shape !== undefined) shapes.set(place, shape);
   });
@@ -116,9 +116,9 @@ export function movingWorks(
 
 /** The zones of some trees as a table of their own. */
 function rowsOf(zones: ZoneTable, trees: readonly number[]): ZoneTable {
-  const some = (column: Float64Array): Float64Array => Float64Array.from(trees, (row) => column[row] as number);
+  const some = (column: Float64Array): Float64Array => Float64Array.from(trees, (row) => column[row]!);
   const bytes = (column: Uint8Array | null): Uint8Array | null =>
-    column === null ? null : Uint8Array.from(trees, (row) => column[row] as number);
+    column === null ? null : Uint8Array.from(trees, (row) => column[row]!);
   const quarters = new Map<number, readonly [number, number, number, number]>();
   trees.forEach((row, place) => {
     const four = zones.quarters.get(row);

@@ -9,16 +9,16 @@ export function worksBoxes(works: WorksTable, lonLat: Float64Array): Float64Arra
   const boxes = new Float64Array(works.count * 4);
   const { partStart, ringStart, vertexStart } = works.geometry;
   for (let w = 0; w < works.count; w++) {
-    const from = vertexStart[ringStart[partStart[w] as number] as number] as number;
-    const to = vertexStart[ringStart[partStart[w + 1] as number] as number] as number;
-    const first = lonLat[from * 2] as number;
+    const from = vertexStart[ringStart[partStart[w]!]!]!;
+    const to = vertexStart[ringStart[partStart[w + 1]!]!]!;
+    const first = lonLat[from * 2]!;
     let west = Infinity;
     let south = Infinity;
     let east = -Infinity;
     let north = -Infinity;
     for (let v = from; v < to; v++) {
-      const lon = unwrapped(lonLat[v * 2] as number, first);
-      const lat = lonLat[v * 2 + 1] as number;
+      const lon = unwrapped(lonLat[v * 2]!, first);
+      const lat = lonLat[v * 2 + 1]!;
       if (lon < west) west = lon;
       if (lon > east) east = lon;
       if (lat < south) south = lat;
@@ -47,9 +47,9 @@ export function worksNear(
   const rows: number[] = [];
   for (let w = 0; w < works.count; w++) {
     if (counts !== undefined && counts[w] === 0) continue;
-    if (!((boxes[w * 4 + 3] as number) >= south - dLat && (boxes[w * 4 + 1] as number) <= north + dLat)) continue;
-    const lon0 = boxes[w * 4] as number;
-    const lon1 = boxes[w * 4 + 2] as number;
+    if (!(boxes[w * 4 + 3]! >= south - dLat && boxes[w * 4 + 1]! <= north + dLat)) continue;
+    const lon0 = boxes[w * 4]!;
+    const lon1 = boxes[w * 4 + 2]!;
     for (let shift = -360; shift <= 360; shift += 360) {
       if (lon1 + shift >= west - dLon && lon0 + shift <= east + dLon) {
         rows.push(w);
@@ -64,8 +64,8 @@ export function worksNear(
 export function widest(works: WorksTable): number {
   let most = 0;
   for (let w = 0; w < works.count; w++) {
-    const width = works.widthM[w] as number;
-    const overdig = works.overdigM[w] as number;
+    const width = works.widthM[w]!;
+    const overdig = works.overdigM[w]!;
     most = Math.max(most, orZero(width) / 2 + orZero(overdig));
   }
   return most * 2;

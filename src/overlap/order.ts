@@ -14,19 +14,19 @@ export function spatialOrder(xy: Float64Array): Uint32Array {
   let maxX = -Infinity;
   let maxY = -Infinity;
   for (let i = 0; i < n; i++) {
-    minX = Math.min(minX, xy[i * 2] as number);
-    maxX = Math.max(maxX, xy[i * 2] as number);
-    minY = Math.min(minY, xy[i * 2 + 1] as number);
-    maxY = Math.max(maxY, xy[i * 2 + 1] as number);
+    minX = Math.min(minX, xy[i * 2]!);
+    maxX = Math.max(maxX, xy[i * 2]!);
+    minY = Math.min(minY, xy[i * 2 + 1]!);
+    maxY = Math.max(maxY, xy[i * 2 + 1]!);
   }
   const scale = CELLS / Math.max(maxX - minX, maxY - minY, 1);
   const keys = new Float64Array(n);
   for (let i = 0; i < n; i++) {
-    const code = interleaved(((xy[i * 2] as number) - minX) * scale, ((xy[i * 2 + 1] as number) - minY) * scale);
+    const code = interleaved((xy[i * 2]! - minX) * scale, (xy[i * 2 + 1]! - minY) * scale);
     keys[i] = code * 2 ** 21 + i;
   }
   keys.sort();
-  for (let i = 0; i < n; i++) order[i] = (keys[i] as number) % 2 ** 21;
+  for (let i = 0; i < n; i++) order[i] = keys[i]! % 2 ** 21;
   return order;
 }
 

@@ -41,29 +41,21 @@ export function addWorks(
   const { partStart, ringStart, vertexStart, kind } = works.geometry;
   const plane = new RunProjector(works, lonLat, rows, frame);
   for (let i = 0; i < rows.length; i++) {
-    const w = rows[i] as number;
+    const w = rows[i]!;
     const tag = tagOf(w);
-    const part0 = partStart[w] as number;
-    const part1 = partStart[w + 1] as number;
+    const part0 = partStart[w]!;
+    const part1 = partStart[w + 1]!;
     plane.to(i);
     const { xy, first } = plane;
-    const overdigM = works.overdigM[w] as number;
+    const overdigM = works.overdigM[w]!;
     const overdig = Number.isNaN(overdigM) ? 0 : overdigM;
     const isPolygon = kind[w] === POLYGON || kind[w] === MULTIPOLYGON;
     for (let p = part0; p < part1; p++) {
-      const ring0 = ringStart[p] as number;
-      const ring1 = ringStart[p + 1] as number;
+      const ring0 = ringStart[p]!;
+      const ring1 = ringStart[p + 1]!;
       if (!isPolygon) {
-        const width = (works.widthM[w] as number) + 2 * overdig;
-        addLine(
-          builder,
-          xy,
-          (vertexStart[ring0] as number) - first,
-          (vertexStart[ring1] as number) - first,
-          width,
-          overdig,
-          tag,
-        );
+        const width = works.widthM[w]! + 2 * overdig;
+        addLine(builder, xy, vertexStart[ring0]! - first, vertexStart[ring1]! - first, width, overdig, tag);
         continue;
       }
       if (compact && isLarge(xy, vertexStart, ring0, ring1, first))
@@ -71,14 +63,7 @@ export function addWorks(
       else builder.addRings(xy, vertexStart, ring0, ring1, first, tag);
       if (overdig === 0) continue;
       for (let r = ring0; r < ring1; r++) {
-        addMargin(
-          builder,
-          xy,
-          (vertexStart[r] as number) - first,
-          (vertexStart[r + 1] as number) - first,
-          overdig,
-          tag,
-        );
+        addMargin(builder, xy, vertexStart[r]! - first, vertexStart[r + 1]! - first, overdig, tag);
       }
     }
   }
@@ -86,13 +71,13 @@ export function addWorks(
 
 /** Whether a polygon may have to be cut: it has many corners or is long. Most have few and are not. */
 function isLarge(xy: Float64Array, vertexStart: Uint32Array, ring0: number, ring1: number, first: number): boolean {
-  const from = (vertexStart[ring0] as number) - first;
-  const to = (vertexStart[ring1] as number) - first;
+  const from = vertexStart[ring0]! - first;
+  const to = vertexStart[ring1]! - first;
   if (to - from > 32) return true;
-  const x0 = xy[from * 2] as number;
-  const y0 = xy[from * 2 + 1] as number;
+  const x0 = xy[from * 2]!;
+  const y0 = xy[from * 2 + 1]!;
   for (let v = from; v < to; v++) {
-    if (Math.abs((xy[v * 2] as number) - x0) > 40 || Math.abs((xy[v * 2 + 1] as number) - y0) > 40) return true;
+    if (Math.abs(xy[v * 2]! - x0) > 40 || Math.abs(xy[v * 2 + 1]! - y0) > 40) return true;
   }
   return false;
 }
@@ -108,9 +93,7 @@ function addCompact(
 ): void {
   const rings: number[][] = [];
   for (let r = ring0; r < ring1; r++) {
-    rings.push(
-      Array.from(xy.subarray(((vertexStart[r] as number) - first) * 2, ((vertexStart[r + 1] as number) - first) * 2)),
-    );
+    rings.push(Array.from(xy.subarray((vertexStart[r]! - first) * 2, (vertexStart[r + 1]! - first) * 2)));
   }
   for (const part of compactParts(rings)) builder.add(part, tag);
 }
@@ -139,13 +122,13 @@ class RunProjector {
   to(i: number): void {
     if (i < this.#until) return;
     const { partStart, ringStart, vertexStart } = this.#works.geometry;
-    const vertexOf = (row: number): number => vertexStart[ringStart[partStart[row] as number] as number] as number;
+    const vertexOf = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
     const rows = this.#rows;
-    const first = vertexOf(rows[i] as number);
+    const first = vertexOf(rows[i]!);
     let k = i;
     let last = first;
-    do last = vertexOf((rows[k++] as number) + 1);
-    while (k < rows.length && rows[k] === (rows[k - 1] as number) + 1 && last - first < RUN_VERTICES);
+    do last = vertexOf(rows[k++]! + 1);
+    while (k < rows.length && rows[k] === rows[k - 1]! + 1 && last - first < RUN_VERTICES);
     const n = (last - first) * 2;
     if (this.xy.length < n) this.xy = new Float64Array(n * 2);
     this.#frame.toFrame(this.#lonLat.subarray(first * 2, last * 2), this.xy);

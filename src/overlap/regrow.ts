@@ -32,11 +32,11 @@ export function regrow(zones: ZoneTable, hard: Hard): { readonly table: ZoneTabl
   for (const { frame, rows, pieces } of sitesOf(zones, hard)) {
     const meter = new Meter(pieces);
     for (const row of rows) {
-      at[0] = hard.treeLonLat[row * 2] as number;
-      at[1] = hard.treeLonLat[row * 2 + 1] as number;
+      at[0] = hard.treeLonLat[row * 2]!;
+      at[1] = hard.treeLonLat[row * 2 + 1]!;
       frame.toFrame(at, at);
       const [x, y] = at as unknown as readonly [number, number];
-      const grown = grownRadius(meter, x, y, radiusM[row] as number, areaM2[row] as number);
+      const grown = grownRadius(meter, x, y, radiusM[row]!, areaM2[row]!);
       if (grown === null) unreached.push(row);
       else {
         radiusM[row] = grown;
@@ -69,8 +69,8 @@ interface Site {
 function* sitesOf(zones: ZoneTable, hard: Hard): Generator<Site> {
   const byFrame = new Map<number, { frame: Frame; rows: number[] }>();
   for (let row = 0; row < zones.radiusM.length; row++) {
-    if (Number.isNaN(zones.radiusM[row] as number) || zones.quarters.has(row) || zones.shaped?.[row] === 1) continue;
-    const frame = hard.frameAt(hard.treeLonLat[row * 2] as number, hard.treeLonLat[row * 2 + 1] as number);
+    if (Number.isNaN(zones.radiusM[row]!) || zones.quarters.has(row) || zones.shaped?.[row] === 1) continue;
+    const frame = hard.frameAt(hard.treeLonLat[row * 2]!, hard.treeLonLat[row * 2 + 1]!);
     const site = byFrame.get(frame.key);
     if (site === undefined) byFrame.set(frame.key, { frame, rows: [row] });
     else site.rows.push(row);
@@ -80,11 +80,11 @@ function* sitesOf(zones: ZoneTable, hard: Hard): Generator<Site> {
   for (const { frame, rows } of byFrame.values()) {
     let [west, south, east, north, radius] = [Infinity, Infinity, -Infinity, -Infinity, 0];
     for (const row of rows) {
-      const lon = hard.treeLonLat[row * 2] as number;
-      const lat = hard.treeLonLat[row * 2 + 1] as number;
+      const lon = hard.treeLonLat[row * 2]!;
+      const lat = hard.treeLonLat[row * 2 + 1]!;
       [west, east] = [Math.min(west, lon), Math.max(east, lon)];
       [south, north] = [Math.min(south, lat), Math.max(north, lat)];
-      radius = Math.max(radius, zones.radiusM[row] as number);
+      radius = Math.max(radius, zones.radiusM[row]!);
     }
     const near = worksNear(boxes, hard.works, [west, south, east, north], radius * FARTHEST);
     yield { frame, rows, pieces: worksPieces({ works: hard.works, lonLat: hard.lonLat, tagOf }, near, frame, true) };

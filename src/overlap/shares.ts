@@ -11,9 +11,9 @@ import { addWorks } from './pieces.js';
 /** Every row of works that takes some of the zone or would if it counted, in input order. */
 export function shares(input: OverlapInput, boxes: Float64Array, tree: number, site: Site): readonly PieceFigure[] {
   const { works, weights } = input;
-  const radius = input.zones.radiusM[tree] as number;
-  const lon = input.treeLonLat[tree * 2] as number;
-  const lat = input.treeLonLat[tree * 2 + 1] as number;
+  const radius = input.zones.radiusM[tree]!;
+  const lon = input.treeLonLat[tree * 2]!;
+  const lat = input.treeLonLat[tree * 2 + 1]!;
   const near = worksNear(boxes, works, [lon, lat, lon, lat], radius);
   const own = ownArea(input, tree, site, [lon, lat, lon, lat], radius);
   zoneArea(site.meter, input, tree, site);
@@ -58,6 +58,6 @@ function zoneArea(meter: Meter, { zones, shapes }: OverlapInput, tree: number, {
   const shape = shapes?.get(tree);
   if (shape !== undefined) return meter.polygon(x, y, shape.reachM, shape.pieces);
   const four = zones.quarters.get(tree);
-  if (four === undefined) return meter.disc(x, y, zones.radiusM[tree] as number);
+  if (four === undefined) return meter.disc(x, y, zones.radiusM[tree]!);
   return meter.quarters(x, y, four, (-frame.convergence(x, y) * Math.PI) / 180);
 }

@@ -42,17 +42,17 @@ export function meterOf(task: MeasureTask): Meter {
 /** Measures the trees order[from] .. order[to]. */
 export function measureRange(task: MeasureTask, meter: Meter, from: number, to: number): void {
   const four: [number, number, number, number] = [0, 0, 0, 0];
-  for (let k = from; k < to; k++) measureTree(task, meter, task.order[k] as number, four);
+  for (let k = from; k < to; k++) measureTree(task, meter, task.order[k]!, four);
 }
 
 function measureTree(task: MeasureTask, meter: Meter, place: number, four: [number, number, number, number]): void {
   const { out } = task;
-  const row = task.rows[place] as number;
-  const x = task.xy[place * 2] as number;
-  const y = task.xy[place * 2 + 1] as number;
-  const radius = task.radiusM[row] as number;
-  const area = task.areaM2[row] as number;
-  const gamma = task.convergence[place] as number;
+  const row = task.rows[place]!;
+  const x = task.xy[place * 2]!;
+  const y = task.xy[place * 2 + 1]!;
+  const radius = task.radiusM[row]!;
+  const area = task.areaM2[row]!;
+  const gamma = task.convergence[place]!;
   const shape = task.shapes.size === 0 ? undefined : task.shapes.get(row);
   const shaped = shape !== undefined || isShaped(task, row, four);
   let overlap = 0;
@@ -74,7 +74,7 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
   writeSets(task, meter, row, touched);
   // A group has no trunk: none to stand in works, none to see severed ground from.
   const hasTrunk = shape?.isGroup !== true;
-  const stem = task.stems && hasTrunk && (distance === 0 || distance < (task.trunkRadiusM[row] as number)); // 0: the centre is in, dbh known or not
+  const stem = task.stems && hasTrunk && (distance === 0 || distance < task.trunkRadiusM[row]!); // 0: the centre is in, dbh known or not
   out.stemInWorks[row] = stem ? 1 : 0;
   // Works on the trunk sever everything: by rule, not by what the sweep makes of a ray that starts inside them.
   const severed = touched && hasTrunk ? meter.severed : 0;
@@ -85,7 +85,7 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
 function isShaped(task: MeasureTask, row: number, four: [number, number, number, number]): boolean {
   const { quarters } = task;
   if (quarters === null || Number.isNaN(quarters[row * 4])) return false;
-  for (let side = 0; side < 4; side++) four[side] = quarters[row * 4 + side] as number;
+  for (let side = 0; side < 4; side++) four[side] = quarters[row * 4 + side]!;
   return true;
 }
 
@@ -93,28 +93,28 @@ function writeSets(task: MeasureTask, meter: Meter, row: number, touched: boolea
   const { byKindM2, setM2, unknownM2, existingM2 } = task.out;
   const { spare } = meter.touching;
   for (const k of task.kinds) {
-    (byKindM2[k] as Float64Array)[row] = touched ? meter.coveredBy(task.kindBits[k] as number, spare) : 0;
+    byKindM2[k]![row] = touched ? meter.coveredBy(task.kindBits[k]!, spare) : 0;
   }
   for (let s = 0; s < task.sets.length; s++) {
-    (setM2[s] as Float64Array)[row] = touched ? setArea(task, meter, s) : 0;
+    setM2[s]![row] = touched ? setArea(task, meter, s) : 0;
   }
   if (unknownM2 !== null) unknownM2[row] = touched ? meter.coveredBy(task.unknownBits, spare) : 0;
   if (existingM2 !== null) existingM2[row] = touched ? meter.coveredBy(EXISTING) : 0;
 }
 
 function setArea(task: MeasureTask, meter: Meter, s: number): number {
-  const { bits, without } = task.sets[s] as MeasureTask['sets'][number];
+  const { bits, without } = task.sets[s]!;
   return meter.coveredBy(bits, without | meter.touching.spare);
 }
 
 function writeWorst(out: OverlapTable, meter: Meter, row: number, touched: boolean): void {
   out.worstM2[row] = 0;
   // Works within reach of a drawn zone or a group may take nothing of it: none is to blame.
-  if (!touched || !((out.overlapM2[row] as number) > 0)) return;
+  if (!touched || !(out.overlapM2[row]! > 0)) return;
   const { touching } = meter;
   touching.findWorst();
   out.worstWorks[row] = touching.worst;
-  out.worstM2[row] = Math.min(Math.max(touching.worstM2, 0), out.overlapM2[row] as number);
+  out.worstM2[row] = Math.min(Math.max(touching.worstM2, 0), out.overlapM2[row]!);
 }
 
 function measureRing(
@@ -126,12 +126,12 @@ function measureRing(
   y: number,
   distance: number,
 ): void {
-  const radius = (task.ringRadiusM[r] as Float64Array)[row] as number;
+  const radius = task.ringRadiusM[r]![row]!;
   if (Number.isNaN(radius)) return;
   const inRing = distance < radius || task.out.existingM2 !== null;
-  (task.out.ringOverlapM2[r] as Float64Array)[row] = inRing ? meter.disc(x, y, radius) : 0;
+  task.out.ringOverlapM2[r]![row] = inRing ? meter.disc(x, y, radius) : 0;
   for (let s = 0; s < task.sets.length; s++) {
-    const column = (task.out.ringSetM2[r] as readonly Float64Array[])[s] as Float64Array;
+    const column = task.out.ringSetM2[r]![s]!;
     column[row] = inRing ? setArea(task, meter, s) : 0;
   }
   const existing = task.out.ringExistingM2[r];

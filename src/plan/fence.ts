@@ -76,12 +76,12 @@ function treesToFence(input: FenceInput, plan: PlanBuilder): FencedTree[] {
   const { trees, zones, treeLonLat, judged } = input;
   const out: FencedTree[] = [];
   for (let row = 0; row < trees.count; row++) {
-    const radius = zones.radiusM[row] as number;
+    const radius = zones.radiusM[row]!;
     const verdict = judged[row]?.verdict;
     if (trees.disposition[row] !== 0 || verdict === 'not-assessed' || !(radius > 0)) continue;
     if (verdict === 'stem-in-works') plan.leaves(row, 'its trunk stands in the works');
     else {
-      const [lon, lat] = [treeLonLat[row * 2] as number, treeLonLat[row * 2 + 1] as number];
+      const [lon, lat] = [treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!];
       out.push({ row, lon, lat, reachM: reachOf(input, row, lon, lat) });
     }
   }
@@ -93,12 +93,11 @@ function reachOf(input: FenceInput, row: number, lon: number, lat: number): numb
   const frame = input.frameAt(lon, lat);
   const at = Float64Array.of(lon, lat);
   frame.toFrame(at, at);
-  const drawn = input.drawnZone(row, frame, at[0] as number, at[1] as number);
-  if (drawn === null) return (input.zones.radiusM[row] as number) + OUTSIDE_M + ROUNDING_M;
+  const drawn = input.drawnZone(row, frame, at[0]!, at[1]!);
+  if (drawn === null) return input.zones.radiusM[row]! + OUTSIDE_M + ROUNDING_M;
   let most = 0;
   for (const ring of drawn.flat()) {
-    for (let i = 0; i < ring.length; i += 2)
-      most = Math.max(most, Math.hypot(ring[i] as number, ring[i + 1] as number));
+    for (let i = 0; i < ring.length; i += 2) most = Math.max(most, Math.hypot(ring[i]!, ring[i + 1]!));
   }
   return most + OUTSIDE_M;
 }
@@ -135,10 +134,10 @@ class PlanBuilder {
     }
     const of = (test: (row: number) => boolean): Shape[] => [...shapes].filter(([row]) => test(row)).map(([, s]) => s);
     const temporary = (row: number): boolean => works.temporary[row] === 1;
-    const isSolid = (row: number): boolean => SOLID.includes(works.kind[row] as number);
-    const isLine = (row: number): boolean => LINES.includes(works.geometry.kind[row] as number);
+    const isSolid = (row: number): boolean => SOLID.includes(works.kind[row]!);
+    const isLine = (row: number): boolean => LINES.includes(works.geometry.kind[row]!);
     const places = group.map((tree) => this.#placeOf(tree, frame, x, y));
-    const zones = group.map((tree, i) => this.#zoneOf(tree, places[i] as Place, frame, x, y));
+    const zones = group.map((tree, i) => this.#zoneOf(tree, places[i]!, frame, x, y));
     const layout = layOut({
       zones: zones.flat(),
       solid: of((row) => !temporary(row) && isSolid(row)),
@@ -148,8 +147,8 @@ class PlanBuilder {
     });
     const stands = group.map(({ row }, i) => ({
       row,
-      at: places[i] as Place,
-      radiusM: this.#input.zones.radiusM[row] as number,
+      at: places[i]!,
+      radiusM: this.#input.zones.radiusM[row]!,
     }));
     for (const [row, shape] of shapes)
       if (temporary(row)) this.#told.temporary(row, isLine(row), shape, layout.zone, stands);
@@ -175,14 +174,14 @@ class PlanBuilder {
   #placeOf({ lon, lat }: FencedTree, frame: Frame, x: number, y: number): Place {
     const at = Float64Array.of(lon, lat);
     frame.toFrame(at, at);
-    return [(at[0] as number) - x, (at[1] as number) - y];
+    return [at[0]! - x, at[1]! - y];
   }
 
   #zoneOf({ row }: FencedTree, [tx, ty]: Place, frame: Frame, x: number, y: number): readonly (readonly Ring[])[] {
     const drawn = this.#input.drawnZone(row, frame, x, y);
     if (drawn !== null) return drawn.map((polygon) => polygon.map((ring) => fewerCorners(ring, CHORD_M)));
     const { quarters, radiusM } = this.#input.zones;
-    const r = radiusM[row] as number;
+    const r = radiusM[row]!;
     const radii = quarters.get(row) ?? ([r, r, r, r] as const);
     const turn = quarters.has(row) ? (-frame.convergence(tx + x, ty + y) * Math.PI) / 180 : 0;
     const wider = radii.map((one) => one + ROUNDING_M) as [number, number, number, number];
@@ -214,7 +213,7 @@ class PlanBuilder {
       const holds = (zone: Shape): boolean => shapeArea(commonShape(zone, [rings])) > SMALLEST_SHARE_M2;
       this.#fences.push({
         trees,
-        zoneTrees: trees.length > 0 ? [] : group.filter((_, k) => holds(zones[k] as Shape)).map(({ row }) => row),
+        zoneTrees: trees.length > 0 ? [] : group.filter((_, k) => holds(zones[k]!)).map(({ row }) => row),
         outsideLotsM: null,
         shape: [rings.map((ring) => closed(toEarth(ring)))],
         areaM2: shapeArea([rings]),
@@ -236,7 +235,7 @@ class PlanBuilder {
     for (const { row } of group) {
       if (!inside.has(row)) this.leaves(row, 'works and their working space come to its trunk');
     }
-    if (!layout.exact) this.#told.approximate(group[0]?.row as number);
+    if (!layout.exact) this.#told.approximate(group[0]!.row);
   }
 }
 
@@ -279,10 +278,10 @@ function toLonLat(flat: readonly number[], frame: Frame, x: number, y: number): 
   const xy = Float64Array.from(flat, (value, i) => value + (i % 2 === 0 ? x : y));
   frame.toLonLat(xy, xy);
   const out: [number, number][] = [];
-  for (let i = 0; i < xy.length; i += 2) out.push([xy[i] as number, xy[i + 1] as number]);
+  for (let i = 0; i < xy.length; i += 2) out.push([xy[i]!, xy[i + 1]!]);
   return out;
 }
 
 function closed(ring: LonLatRing): LonLatRing {
-  return [...ring, ring[0] as readonly [number, number]];
+  return [...ring, ring[0]!];
 }

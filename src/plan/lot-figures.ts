@@ -83,20 +83,20 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
   const all = new Tally(mitigation);
   const reached = lots === null ? null : lotsReached(lots, input.lotsLonLat);
   for (let row = 0; row < trees.count; row++) {
-    const lon = treeLonLat[row * 2] as number;
-    const lat = treeLonLat[row * 2 + 1] as number;
+    const lon = treeLonLat[row * 2]!;
+    const lat = treeLonLat[row * 2 + 1]!;
     const placed = !Number.isNaN(lon) && !Number.isNaN(lat);
     const frame = placed ? input.frameAt(lon, lat) : null;
-    const trunk = zones.trunkRadiusM[row] as number;
+    const trunk = zones.trunkRadiusM[row]!;
     const lot: LotOfTree | undefined =
       frame === null ? undefined : input.findLot?.(frame, [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
     const own = tallies[lot?.lot ?? -1];
     for (const tally of [own ?? offLots, all]) add(tally, input, row, (lot?.shared.length ?? 0) > 1);
-    const radius = zones.radiusM[row] as number;
+    const radius = zones.radiusM[row]!;
     if (frame === null || reached === null || !(radius > 0)) continue;
     const stranger = own === undefined || trees.offSite[row] === 1;
     for (const other of reached(frame, [lon, lat], radius, measureOf(input, frame, row))) {
-      const tally = tallies[other] as Tally;
+      const tally = tallies[other]!;
       if (tally === own) continue;
       tally.sums.reachingIn++;
       if (stranger) tally.sums.reachingInOffSite++;
@@ -125,8 +125,8 @@ const COUNT_OF: Readonly<Record<Disposition, 'kept' | 'removed' | 'transplanted'
 
 function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, onLine: boolean): void {
   const { trees, zones, mitigation } = input;
-  const disposition = DISPOSITIONS[trees.disposition[row] as number] ?? 'keep';
-  const verdict = (input.judged[row] as JudgedTree).verdict;
+  const disposition = DISPOSITIONS[trees.disposition[row]!] ?? 'keep';
+  const verdict = input.judged[row]!.verdict;
   const guarded = isProtected(trees, zones, row) === true;
   const dbhM = diameterOf(trees, zones, row);
   const count = COUNT_OF[disposition];
@@ -156,7 +156,7 @@ function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, 
 
 /** The diameter the rule used; of a tree it could not use, the one that was read. */
 function diameterOf(trees: TreeTable, zones: ZoneTable, row: number): number | null {
-  const used = zones.dbhM[row] as number;
-  const dbh = Number.isNaN(used) ? (trees.dbhM[row] as number) : used;
+  const used = zones.dbhM[row]!;
+  const dbh = Number.isNaN(used) ? trees.dbhM[row]! : used;
   return Number.isNaN(dbh) ? null : dbh;
 }

@@ -47,7 +47,7 @@ export function lotFinder(
       disc.start(x, y, reach);
       disc.add(pieces, piece, 0);
       const distance = Math.sqrt(disc.distance2);
-      const row = pieces.owner[piece] as number;
+      const row = pieces.owner[piece]!;
       if (disc.holdsCentre || distance <= ON_LINE_M) inside.add(row);
       if (disc.holdsCentre || distance < reach) touched.add(row);
     }
@@ -62,9 +62,9 @@ function lotPieces(lots: LotTable, lonLat: Float64Array, frame: Frame): Pieces {
   const xy = new Float64Array(lonLat.length);
   frame.toFrame(lonLat, xy);
   for (let row = 0; row < lots.count; row++) {
-    for (let p = partStart[row] as number; p < (partStart[row + 1] as number); p++) {
+    for (let p = partStart[row]!; p < partStart[row + 1]!; p++) {
       const tag = { owner: row, classBit: FIRST_CLASS, cuts: false };
-      builder.addRings(xy, vertexStart, ringStart[p] as number, ringStart[p + 1] as number, 0, tag);
+      builder.addRings(xy, vertexStart, ringStart[p]!, ringStart[p + 1]!, 0, tag);
     }
   }
   return builder.finish();

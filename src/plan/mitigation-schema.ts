@@ -48,7 +48,7 @@ export function ratioOf(value: unknown): number | undefined {
 
 const ratio: Schema<number> = v.pipe(
   v.custom<number | string>((x) => ratioOf(x) !== undefined, 'planted per lost: 2, "2:1" or "125%"'),
-  v.transform((x) => ratioOf(x) as number),
+  v.transform((x) => ratioOf(x)!),
 );
 const wholeTrees: v.GenericSchema<number> = custom<number>(
   (x) => Number.isInteger(x) && (x as number) >= 0,

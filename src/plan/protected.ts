@@ -9,7 +9,7 @@ export function isProtected(
   { protectedByRule }: Pick<ZoneTable, 'protectedByRule'>,
   row: number,
 ): boolean | null {
-  const word = given[row] as number;
+  const word = given[row]!;
   if (word <= 1) return word === 1;
   return protectedByRule === null ? null : protectedByRule[row] === 1;
 }

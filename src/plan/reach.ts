@@ -45,8 +45,8 @@ export function lotsReached(
     const n = index.search(x - radiusM, y - radiusM, x + radiusM, y + radiusM);
     const rows = new Set<number>();
     for (const part of index.found.subarray(0, n)) {
-      const from = ringStart[part] as number;
-      const to = ringStart[part + 1] as number;
+      const from = ringStart[part]!;
+      const to = ringStart[part + 1]!;
       if (!(distanceToArea(xy, vertexStart, from, to, x, y) < radiusM)) continue;
       if (measure !== undefined) {
         const builder = new PieceBuilder();
@@ -65,7 +65,7 @@ function rowOf(partStart: Uint32Array, part: number): number {
   let high = partStart.length - 1;
   while (low + 1 < high) {
     const middle = (low + high) >> 1;
-    if ((partStart[middle] as number) <= part) low = middle;
+    if (partStart[middle]! <= part) low = middle;
     else high = middle;
   }
   return low;
@@ -79,12 +79,12 @@ function siteOf(lots: LotTable, lonLat: Float64Array, frame: Frame): Site {
   const boxes = new Float64Array(parts * 4);
   for (let part = 0; part < parts; part++) {
     let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
-    const end = vertexStart[ringStart[part + 1] as number] as number;
-    for (let i = vertexStart[ringStart[part] as number] as number; i < end; i++) {
-      west = Math.min(west, xy[i * 2] as number);
-      east = Math.max(east, xy[i * 2] as number);
-      south = Math.min(south, xy[i * 2 + 1] as number);
-      north = Math.max(north, xy[i * 2 + 1] as number);
+    const end = vertexStart[ringStart[part + 1]!]!;
+    for (let i = vertexStart[ringStart[part]!]!; i < end; i++) {
+      west = Math.min(west, xy[i * 2]!);
+      east = Math.max(east, xy[i * 2]!);
+      south = Math.min(south, xy[i * 2 + 1]!);
+      north = Math.max(north, xy[i * 2 + 1]!);
     }
     boxes.set([west, south, east, north], part * 4);
   }

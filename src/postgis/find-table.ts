@@ -45,7 +45,7 @@ export function parseName(text: string): TableName {
   while (at < rest.length) {
     const match = part.exec(rest.slice(at));
     if (match === null) break;
-    parts.push(match[1]?.replaceAll('""', '"') ?? (match[2] as string));
+    parts.push(match[1]?.replaceAll('""', '"') ?? match[2]!);
     at += match[0].length;
   }
   const [first, second, third] = parts;
@@ -64,7 +64,7 @@ export async function homeOf(session: Session, about: string): Promise<string> {
   const [row] = await session.rows(
     "SELECT n.nspname FROM pg_extension e JOIN pg_namespace n ON n.oid = e.extnamespace WHERE e.extname = 'postgis'",
   );
-  if (row !== undefined) return quoted(row[0] as string);
+  if (row !== undefined) return quoted(row[0]!);
   throw new InputError('postgis-missing', `${about}: the database has no PostGIS`, {
     layer: about,
     cure: 'have its owner run CREATE EXTENSION postgis; and check that this is the database you mean',

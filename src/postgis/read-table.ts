@@ -218,5 +218,5 @@ async function crsOf(
   ]);
   const [authority, code, text] = row ?? [];
   if (/^epsg$/i.test(authority ?? '')) return { from: 'file', text: `EPSG:${code}` };
-  return (text ?? '').trim() === '' ? null : { from: 'file', text: text as string };
+  return (text ?? '').trim() === '' ? null : { from: 'file', text: text! };
 }

@@ -236,7 +236,7 @@ function emptyBatch(width: number): Batch {
       values.forEach((value, i) => {
         // A text of PostgreSQL can hold every character but this one.
         const kept = typeof value === 'string' ? value.replaceAll('\0', '\uFFFD') : value;
-        (columns[i] as unknown[]).push(kept);
+        columns[i]!.push(kept);
         if (typeof kept === 'string') this.characters += kept.length;
       });
       this.rows++;

@@ -13,8 +13,8 @@ export function boundsOf(xy: Float64Array): Box | null {
   let maxX = Number.NEGATIVE_INFINITY;
   let maxY = Number.NEGATIVE_INFINITY;
   for (let i = 0; i + 1 < xy.length; i += 2) {
-    const x = xy[i] as number;
-    const y = xy[i + 1] as number;
+    const x = xy[i]!;
+    const y = xy[i + 1]!;
     if (!Number.isFinite(x) || !Number.isFinite(y)) continue;
     if (x < minX) minX = x;
     if (x > maxX) maxX = x;
@@ -44,12 +44,12 @@ export function firstOutsideDegrees(layer: Layer): OutsideDegrees | null {
   let first = -1;
   let outside = 0;
   for (let v = 0; v * 2 < xy.length; v++) {
-    if (Math.abs(xy[v * 2] as number) <= 180 && Math.abs(xy[v * 2 + 1] as number) <= 90) continue;
+    if (Math.abs(xy[v * 2]!) <= 180 && Math.abs(xy[v * 2 + 1]!) <= 90) continue;
     if (first < 0) first = v;
     outside++;
   }
   if (first < 0) return null;
-  const position = [xy[first * 2] as number, xy[first * 2 + 1] as number] as const;
+  const position = [xy[first * 2]!, xy[first * 2 + 1]!] as const;
   return { ...placeOf(layer, first), position, outside, vertices: xy.length / 2 };
 }
 
@@ -70,10 +70,10 @@ function placeOf(layer: Layer, vertex: number): { readonly feature: number; read
   const ring = lastAtOrBelow(vertexStart, vertex);
   const part = lastAtOrBelow(ringStart, ring);
   const feature = lastAtOrBelow(partStart, part);
-  const nest = NESTING[GEOMETRY_KINDS[kind[feature] as number] ?? 'broken'];
-  const inPart = part - (partStart[feature] as number);
-  const inRing = ring - (ringStart[part] as number);
-  return { feature, path: `coordinates${nest(inPart, inRing, vertex - (vertexStart[ring] as number))}` };
+  const nest = NESTING[GEOMETRY_KINDS[kind[feature]!] ?? 'broken'];
+  const inPart = part - partStart[feature]!;
+  const inRing = ring - ringStart[part]!;
+  return { feature, path: `coordinates${nest(inPart, inRing, vertex - vertexStart[ring]!)}` };
 }
 
 /** The last entry of an ascending column that is not above `value`. */
@@ -82,7 +82,7 @@ function lastAtOrBelow(starts: Uint32Array, value: number): number {
   let high = starts.length - 1;
   while (low < high) {
     const middle = (low + high + 1) >> 1;
-    if ((starts[middle] as number) <= value) low = middle;
+    if (starts[middle]! <= value) low = middle;
     else high = middle - 1;
   }
   return low;
@@ -99,8 +99,8 @@ export function edge([minX, minY, maxX, maxY]: Box): Float64Array {
     const y = minY + (maxY - minY) * t;
     const sides = [x, minY, maxX, y, maxX - (x - minX), maxY, minX, maxY - (y - minY)];
     for (let s = 0; s < 4; s++) {
-      xy[(s * SIDE + k) * 2] = sides[s * 2] as number;
-      xy[(s * SIDE + k) * 2 + 1] = sides[s * 2 + 1] as number;
+      xy[(s * SIDE + k) * 2] = sides[s * 2]!;
+      xy[(s * SIDE + k) * 2 + 1] = sides[s * 2 + 1]!;
     }
   }
   return xy;

@@ -91,7 +91,7 @@ class Lines {
       }
       return place;
     });
-    return (index) => (index < 0 ? -1 : (places[index] as number));
+    return (index) => (index < 0 ? -1 : places[index]!);
   }
 }
 

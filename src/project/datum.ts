@@ -38,9 +38,9 @@ export function datumShift(p: {
     toWgs84(lonLat) {
       for (let i = 0; i + 1 < lonLat.length; i += 2) {
         toCartesian(lonLat, i, p.a, p.es, v);
-        const x = v[0] as number;
-        const y = v[1] as number;
-        const z = v[2] as number;
+        const x = v[0]!;
+        const y = v[1]!;
+        const z = v[2]!;
         v[0] = dx + scale * (x + turn.z * -y + turn.y * z);
         v[1] = dy + scale * (turn.z * x + y - turn.x * z);
         v[2] = dz + scale * (-turn.y * x + turn.x * y + z);
@@ -50,17 +50,17 @@ export function datumShift(p: {
     fromWgs84(lonLat) {
       for (let i = 0; i + 1 < lonLat.length; i += 2) {
         toCartesian(lonLat, i, WGS84_A, WGS84_ES, v);
-        const tx = ((v[0] as number) - dx) / scale;
-        const ty = ((v[1] as number) - dy) / scale;
-        const tz = ((v[2] as number) - dz) / scale;
+        const tx = (v[0]! - dx) / scale;
+        const ty = (v[1]! - dy) / scale;
+        const tz = (v[2]! - dz) / scale;
         turn.undo(tx, ty, tz, v);
         toGeodetic(v, p.a, p.es, guess, 0);
         // The height that came out is dropped, which would cost a millimetre on the way there and back: one step mends it.
-        there[0] = guess[0] as number;
-        there[1] = guess[1] as number;
+        there[0] = guess[0]!;
+        there[1] = guess[1]!;
         shift.toWgs84(there);
-        lonLat[i] = (guess[0] as number) + (lonLat[i] as number) - (there[0] as number);
-        lonLat[i + 1] = (guess[1] as number) + (lonLat[i + 1] as number) - (there[1] as number);
+        lonLat[i] = guess[0]! + lonLat[i]! - there[0];
+        lonLat[i + 1] = guess[1]! + lonLat[i + 1]! - there[1];
       }
     },
   };
@@ -78,11 +78,11 @@ export function gridShift(
   const one = new Float64Array(2);
   const each = (lonLat: Float64Array, move: (i: number) => void): void => {
     for (let i = 0; i + 1 < lonLat.length; i += 2) {
-      one[0] = lonLat[i] as number;
-      one[1] = lonLat[i + 1] as number;
+      one[0] = lonLat[i]!;
+      one[1] = lonLat[i + 1]!;
       move(i);
-      lonLat[i] = one[0] as number;
-      lonLat[i + 1] = one[1] as number;
+      lonLat[i] = one[0];
+      lonLat[i + 1] = one[1];
     }
   };
   return {
@@ -97,8 +97,8 @@ export function gridShift(
         for (const { grid, onwards } of grids) {
           onwards?.fromWgs84(one);
           if (grid.undo(one, 0)) return;
-          one[0] = lonLat[i] as number;
-          one[1] = lonLat[i + 1] as number;
+          one[0] = lonLat[i]!;
+          one[1] = lonLat[i + 1]!;
         }
         otherwise?.fromWgs84(one);
       });
@@ -130,8 +130,8 @@ function rotation(rx: number, ry: number, rz: number): Rotation {
 }
 
 function toCartesian(lonLat: Float64Array, i: number, a: number, es: number, out: Float64Array): void {
-  const lon = (lonLat[i] as number) * RAD;
-  const lat = (lonLat[i + 1] as number) * RAD;
+  const lon = lonLat[i]! * RAD;
+  const lat = lonLat[i + 1]! * RAD;
   const sin = Math.sin(lat);
   const n = a / Math.sqrt(1 - es * sin * sin);
   const r = n * Math.cos(lat);
@@ -142,9 +142,9 @@ function toCartesian(lonLat: Float64Array, i: number, a: number, es: number, out
 
 /** Bowring's start, then Newton-like steps on tan(latitude) until it stands. */
 function toGeodetic(v: Float64Array, a: number, es: number, lonLat: Float64Array, i: number): void {
-  const x = v[0] as number;
-  const y = v[1] as number;
-  const z = v[2] as number;
+  const x = v[0]!;
+  const y = v[1]!;
+  const z = v[2]!;
   const r = Math.hypot(x, y);
   const b = a * Math.sqrt(1 - es);
   const beta = Math.atan2(z * a, r * b);

@@ -75,8 +75,8 @@ function makeFrame(key: number): Frame {
 
   function toFrame(lonLat: Float64Array, out: Float64Array): void {
     for (let i = 0; i + 1 < lonLat.length; i += 2) {
-      point.x = (lonLat[i] as number) * RAD;
-      point.y = (lonLat[i + 1] as number) * RAD;
+      point.x = lonLat[i]! * RAD;
+      point.y = lonLat[i + 1]! * RAD;
       p.forward(point);
       const reached = Number.isFinite(point.x); // proj4 makes infinity of NaN and of places beyond its reach
       out[i] = reached ? point.x : Number.NaN;
@@ -86,8 +86,8 @@ function makeFrame(key: number): Frame {
 
   function toLonLat(xy: Float64Array, out: Float64Array): void {
     for (let i = 0; i + 1 < xy.length; i += 2) {
-      point.x = xy[i] as number;
-      point.y = xy[i + 1] as number;
+      point.x = xy[i]!;
+      point.y = xy[i + 1]!;
       p.inverse(point);
       const reached = Number.isFinite(point.x);
       out[i] = reached ? point.x / RAD : Number.NaN;
@@ -100,13 +100,13 @@ function makeFrame(key: number): Frame {
     home[1] = y;
     toLonLat(home.subarray(0, 2), home);
     const step = 1e-4; // degrees; see transform.ts
-    const lon = home[0] as number;
-    const lat = home[1] as number;
+    const lon = home[0];
+    const lat = home[1];
     home[1] = lat - step;
     home[2] = lon;
     home[3] = lat + step;
     toFrame(home, home);
-    return -Math.atan2((home[2] as number) - (home[0] as number), (home[3] as number) - (home[1] as number)) / RAD;
+    return -Math.atan2(home[2] - home[0], home[3] - home[1]) / RAD;
   }
 
   // Series of the transverse Mercator (L. P. Lee 1976; also in any survey handbook) in the difference of longitude:
@@ -130,10 +130,10 @@ export const planeFrame: Frame = {
   lon0: 0,
   lat0: 0,
   toFrame(columns, out) {
-    for (let i = 0; i < columns.length; i++) out[i] = (columns[i] as number) * PLANE_STEP;
+    for (let i = 0; i < columns.length; i++) out[i] = columns[i]! * PLANE_STEP;
   },
   toLonLat(xy, out) {
-    for (let i = 0; i < xy.length; i++) out[i] = (xy[i] as number) / PLANE_STEP;
+    for (let i = 0; i < xy.length; i++) out[i] = xy[i]! / PLANE_STEP;
   },
   convergence: () => 0,
   convergenceAt: () => 0,

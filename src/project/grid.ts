@@ -56,23 +56,23 @@ class Grid implements ShiftGrid {
   }
 
   apply(lonLat: Float64Array, at: number): boolean {
-    const lon = lonLat[at] as number;
-    const lat = lonLat[at + 1] as number;
+    const lon = lonLat[at]!;
+    const lat = lonLat[at + 1]!;
     if (!this.#shiftAt(lon, lat)) return false;
-    lonLat[at] = lon + (this.#out[0] as number);
-    lonLat[at + 1] = lat + (this.#out[1] as number);
+    lonLat[at] = lon + this.#out[0]!;
+    lonLat[at + 1] = lat + this.#out[1]!;
     return true;
   }
 
   undo(lonLat: Float64Array, at: number): boolean {
-    const lon = lonLat[at] as number;
-    const lat = lonLat[at + 1] as number;
+    const lon = lonLat[at]!;
+    const lat = lonLat[at + 1]!;
     let x = lon;
     let y = lat;
     for (let k = 0; k < STEPS; k++) {
       if (!this.#shiftAt(x, y)) return false;
-      const nextX = lon - (this.#out[0] as number);
-      const nextY = lat - (this.#out[1] as number);
+      const nextX = lon - this.#out[0]!;
+      const nextY = lat - this.#out[1]!;
       const still = Math.abs(nextX - x) < 1e-13 && Math.abs(nextY - y) < 1e-13;
       x = nextX;
       y = nextY;
@@ -94,7 +94,7 @@ class Grid implements ShiftGrid {
       const r1 = clamp(Math.ceil((north - part.south) / part.stepLat), part.rows - 1);
       for (let r = r0; r <= r1; r++)
         for (let c = c0; c <= c1; c++) {
-          const value = part.accuracyM[r * part.columns + c] as number;
+          const value = part.accuracyM[r * part.columns + c]!;
           if (value > 0 && value > (worst ?? 0)) worst = value;
         }
     }
@@ -117,14 +117,14 @@ class Grid implements ShiftGrid {
       const nw = sw + part.columns;
       this.#out[0] = bilinear(part.lonShift, sw, nw, u, v) * SECOND;
       this.#out[1] = bilinear(part.latShift, sw, nw, u, v) * SECOND;
-      return Number.isFinite((this.#out[0] as number) + (this.#out[1] as number));
+      return Number.isFinite(this.#out[0] + this.#out[1]);
     }
     return false;
   }
 }
 
 function bilinear(values: Float32Array, sw: number, nw: number, u: number, v: number): number {
-  const south = (values[sw] as number) * (1 - u) + (values[sw + 1] as number) * u;
-  const north = (values[nw] as number) * (1 - u) + (values[nw + 1] as number) * u;
+  const south = values[sw]! * (1 - u) + values[sw + 1]! * u;
+  const north = values[nw]! * (1 - u) + values[nw + 1]! * u;
   return south * (1 - v) + north * v;
 }

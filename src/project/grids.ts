@@ -105,11 +105,11 @@ function useOf(layer: Layer, crs: Crs): Finding[] {
   let outside = 0;
   let moves = 0;
   for (let f = 0; f < layer.count; f++) {
-    const first = vertexStart[ringStart[partStart[f] as number] as number] as number;
-    const last = vertexStart[ringStart[partStart[f + 1] as number] as number] as number;
+    const first = vertexStart[ringStart[partStart[f]!]!]!;
+    const last = vertexStart[ringStart[partStart[f + 1]!]!]!;
     let missed = false;
     for (let v = first; v < last; v++) {
-      if (Number.isNaN(own[v * 2] as number)) continue;
+      if (Number.isNaN(own[v * 2]!)) continue;
       const hit = grids.some(({ grid }) => grid.apply(moved, v * 2));
       if (!hit) missed = true;
       else if (moved[v * 2] !== own[v * 2] || moved[v * 2 + 1] !== own[v * 2 + 1]) moves++;

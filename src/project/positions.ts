@@ -71,7 +71,7 @@ function areaFindings(layer: Layer, crs: Crs): readonly Finding[] {
 function boxInside(native: Box, crs: Crs, area: Box): boolean {
   const round = edge(native);
   transformFor(crs).toLonLat(round);
-  for (let i = 0; i < round.length; i += 2) if (!inArea(area, round[i] as number, round[i + 1] as number)) return false;
+  for (let i = 0; i < round.length; i += 2) if (!inArea(area, round[i]!, round[i + 1]!)) return false;
   return true;
 }
 
@@ -91,14 +91,14 @@ function countOutside(layer: Layer, crs: Crs, area: Box): Outside {
   let outside = 0;
   let swappedInside = 0;
   for (let f = 0; f < layer.count; f++) {
-    const first = vertexStart[ringStart[partStart[f] as number] as number] as number;
-    const last = vertexStart[ringStart[partStart[f + 1] as number] as number] as number;
+    const first = vertexStart[ringStart[partStart[f]!]!]!;
+    const last = vertexStart[ringStart[partStart[f + 1]!]!]!;
     for (let v = first; v < last; v++) {
-      const x = xy[v * 2] as number;
-      const y = xy[v * 2 + 1] as number;
+      const x = xy[v * 2]!;
+      const y = xy[v * 2 + 1]!;
       if (!Number.isFinite(x) || !Number.isFinite(y)) continue; // another stage's finding
-      const lon = lonLat[v * 2] as number;
-      const lat = lonLat[v * 2 + 1] as number;
+      const lon = lonLat[v * 2]!;
+      const lat = lonLat[v * 2 + 1]!;
       if (inArea(area, lon, lat)) continue;
       outside++;
       if (shown.length < LISTED) shown.push({ feature: f, lon, lat });

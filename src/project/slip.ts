@@ -77,8 +77,8 @@ function middleOf(one: AssignedLayer, into: Crs = one.crs): readonly [number, nu
   const sample = new Float64Array(Math.ceil(count / step) * 2);
   let n = 0;
   for (let v = 0; v < count; v += step) {
-    sample[n++] = xy[v * 2] as number;
-    sample[n++] = xy[v * 2 + 1] as number;
+    sample[n++] = xy[v * 2]!;
+    sample[n++] = xy[v * 2 + 1]!;
   }
   if (into.proj !== one.crs.proj || into.ground !== one.crs.ground) {
     transformFor(one.crs).toLonLat(sample);
@@ -86,9 +86,9 @@ function middleOf(one: AssignedLayer, into: Crs = one.crs): readonly [number, nu
   }
   const axis = (offset: number): number => {
     const values = new Float64Array(n / 2);
-    for (let i = 0; i < values.length; i++) values[i] = sample[i * 2 + offset] as number;
+    for (let i = 0; i < values.length; i++) values[i] = sample[i * 2 + offset]!;
     const sorted = values.filter(Number.isFinite).sort();
-    return sorted.length < LEAST ? Number.NaN : (sorted[sorted.length >> 1] as number);
+    return sorted.length < LEAST ? Number.NaN : sorted[sorted.length >> 1]!;
   };
   const x = axis(0);
   const y = axis(1);

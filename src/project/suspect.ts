@@ -78,14 +78,14 @@ function insideShare(layer: Layer, crs: Crs, per: number): number {
   const step = Math.max(1, Math.floor(xy.length / 2 / SAMPLE)) * 2;
   const sample: number[] = [];
   for (let i = 0; i + 1 < xy.length; i += step) {
-    const x = xy[i] as number;
-    const y = xy[i + 1] as number;
+    const x = xy[i]!;
+    const y = xy[i + 1]!;
     if (Number.isFinite(x) && Number.isFinite(y)) sample.push(x * per, y * per);
   }
   const lonLat = Float64Array.from(sample);
   transformFor(crs).toLonLat(lonLat);
   let inside = 0;
-  for (let i = 0; i < lonLat.length; i += 2) if (inArea(area, lonLat[i] as number, lonLat[i + 1] as number)) inside++;
+  for (let i = 0; i < lonLat.length; i += 2) if (inArea(area, lonLat[i]!, lonLat[i + 1]!)) inside++;
   return sample.length === 0 ? Number.NaN : (inside * 2) / sample.length;
 }
 

@@ -53,10 +53,10 @@ function localTransform(crs: Crs): CrsTransform {
     crs,
     isLonLat: false,
     toLonLat(xy) {
-      for (let i = 0; i < xy.length; i++) xy[i] = finite((xy[i] as number) * per);
+      for (let i = 0; i < xy.length; i++) xy[i] = finite(xy[i]! * per);
     },
     fromLonLat(xy) {
-      for (let i = 0; i < xy.length; i++) xy[i] = finite((xy[i] as number) / per);
+      for (let i = 0; i < xy.length; i++) xy[i] = finite(xy[i]! / per);
     },
     convergence: () => 0,
   };
@@ -78,12 +78,12 @@ function geographicTransform(crs: Crs): CrsTransform {
     crs,
     isLonLat: pm === 0 && shift === null,
     toLonLat(xy) {
-      if (pm !== 0) for (let i = 0; i < xy.length; i += 2) xy[i] = (xy[i] as number) + pm;
+      if (pm !== 0) for (let i = 0; i < xy.length; i += 2) xy[i] = xy[i]! + pm;
       if (shift !== null) shift.toWgs84(xy);
     },
     fromLonLat(xy) {
       if (shift !== null) shift.fromWgs84(xy);
-      if (pm !== 0) for (let i = 0; i < xy.length; i += 2) xy[i] = (xy[i] as number) - pm;
+      if (pm !== 0) for (let i = 0; i < xy.length; i += 2) xy[i] = xy[i]! - pm;
     },
     convergence: () => 0,
   };
@@ -99,16 +99,16 @@ function grounded(grid: CrsTransform): CrsTransform {
     isLonLat: false,
     toLonLat(xy) {
       for (let i = 0; i + 1 < xy.length; i += 2) {
-        xy[i] = east + ((xy[i] as number) - east) / factor;
-        xy[i + 1] = north + ((xy[i + 1] as number) - north) / factor;
+        xy[i] = east + (xy[i]! - east) / factor;
+        xy[i + 1] = north + (xy[i + 1]! - north) / factor;
       }
       grid.toLonLat(xy);
     },
     fromLonLat(xy) {
       grid.fromLonLat(xy);
       for (let i = 0; i + 1 < xy.length; i += 2) {
-        xy[i] = east + ((xy[i] as number) - east) * factor;
-        xy[i + 1] = north + ((xy[i + 1] as number) - north) * factor;
+        xy[i] = east + (xy[i]! - east) * factor;
+        xy[i + 1] = north + (xy[i + 1]! - north) * factor;
       }
     },
   };
@@ -134,8 +134,8 @@ function projectedTransform(crs: Crs): CrsTransform {
 
   function toLonLat(xy: Float64Array): void {
     for (let i = 0; i + 1 < xy.length; i += 2) {
-      const x = (xy[i] as number) * perUnit;
-      const y = (xy[i + 1] as number) * perUnit;
+      const x = xy[i]! * perUnit;
+      const y = xy[i + 1]! * perUnit;
       point.x = x;
       point.y = y;
       const first = attempt(p, 'inverse', point);
@@ -144,14 +144,14 @@ function projectedTransform(crs: Crs): CrsTransform {
       xy[i + 1] = q.y / RAD;
     }
     if (shift !== null) shift.toWgs84(xy);
-    for (let i = 0; i < xy.length; i += 2) xy[i] = wrapped(xy[i] as number);
+    for (let i = 0; i < xy.length; i += 2) xy[i] = wrapped(xy[i]!);
   }
 
   function fromLonLat(xy: Float64Array): void {
     if (shift !== null) shift.fromWgs84(xy);
     for (let i = 0; i + 1 < xy.length; i += 2) {
-      point.x = (xy[i] as number) * RAD - pm;
-      point.y = (xy[i + 1] as number) * RAD;
+      point.x = xy[i]! * RAD - pm;
+      point.y = xy[i + 1]! * RAD;
       const q = attempt(p, 'forward', point);
       xy[i] = q.x / perUnit;
       xy[i + 1] = q.y / perUnit;
@@ -165,8 +165,8 @@ function projectedTransform(crs: Crs): CrsTransform {
     step[2] = lon;
     step[3] = lat + CONVERGENCE_STEP;
     fromLonLat(step);
-    const east = (step[2] as number) - (step[0] as number);
-    const north = (step[3] as number) - (step[1] as number);
+    const east = step[2] - step[0];
+    const north = step[3] - step[1];
     return -Math.atan2(east, north) / RAD; // true north lies atan2(east, north) clockwise of grid north
   }
 

@@ -11,7 +11,7 @@ const CRC_TABLE = Uint32Array.from({ length: 256 }, (_, n) => {
 export function crc32(bytes: Uint8Array, before: number = 0): number {
   let c = ~before >>> 0;
   for (let i = 0; i < bytes.length; i++) {
-    c = (CRC_TABLE[(c ^ (bytes[i] as number)) & 0xff] as number) ^ (c >>> 8);
+    c = CRC_TABLE[(c ^ bytes[i]!) & 0xff]! ^ (c >>> 8);
   }
   return ~c >>> 0;
 }

@@ -42,7 +42,7 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Layer {
   const mayHoldCommas = delimiter !== ',' || text.includes('"');
   const decimalComma = delimiter === ';' || (mayHoldCommas && hasDecimalCommas(records.slice(from), columns));
   for (let r = from; r < records.length; r++) {
-    const cells = records[r] as readonly string[];
+    const cells = records[r]!;
     if (!isBlankLine(cells)) addRow(cells, r + rowsBefore, names, columns, decimalComma, into);
   }
   return into.finish({
@@ -73,7 +73,7 @@ export function readRows(rows: readonly (readonly Cell[])[], format: FormatName,
   const from = noHeader ? first : first + 1;
   const decimalComma = hasDecimalCommas(rows.slice(from), columns);
   for (let r = from; r < rows.length; r++) {
-    const cells = rows[r] as readonly Cell[];
+    const cells = rows[r]!;
     if (!isEmpty(cells)) addRow(cells, r + 1, names, columns, decimalComma, into);
   }
   return into.finish({
@@ -120,7 +120,7 @@ function hasCoordinates(cells: readonly string[], options: ReadOptions): boolean
 
 /** An empty line is no row; a row of empty cells is one. */
 export function isBlankLine(cells: readonly string[]): boolean {
-  return cells.length === 0 || (cells.length === 1 && (cells[0] as string).trim() === '');
+  return cells.length === 0 || (cells.length === 1 && cells[0]!.trim() === '');
 }
 
 /** Records and their cells; without a single quote in the file, splitting gives the same and is several times faster. */
@@ -150,7 +150,7 @@ export function delimiterOf(text: string): string {
   const ofFirst = counts.map((list) => list[0] ?? 0);
   const score = steady.some((n) => n > 0) ? steady : ofFirst;
   const most = Math.max(...score);
-  return most === 0 ? ',' : (DELIMITERS[score.indexOf(most)] as string);
+  return most === 0 ? ',' : DELIMITERS[score.indexOf(most)]!;
 }
 
 function countOutsideQuotes(line: string, mark: string): number {

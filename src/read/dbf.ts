@@ -79,7 +79,7 @@ export function openDbf(
   // A table that was not closed properly counts too few: salvage goes by its size.
   const room = Math.max(0, Math.floor((file.size - headerLength) / recordLength));
   const count = salvage && stated < room ? room : Math.min(stated, room);
-  const encoding = tableEncoding(file, start[29] as number, headerLength, headerLength + count * recordLength, {
+  const encoding = tableEncoding(file, start[29]!, headerLength, headerLength + count * recordLength, {
     cpg,
     layer,
     findings,
@@ -104,19 +104,19 @@ function readFields(bytes: Uint8Array, headerLength: number, encoding: TableEnco
   const raw: { name: string; type: string; length: number }[] = [];
   for (let at = 32; at + 32 <= Math.min(headerLength, bytes.length) && bytes[at] !== 0x0d; at += 32) {
     const end = bytes.subarray(at, at + 11).indexOf(0);
-    const type = String.fromCharCode(bytes[at + 11] as number).toUpperCase();
+    const type = String.fromCharCode(bytes[at + 11]!).toUpperCase();
     // A text field longer than 255 keeps the high byte of its length where numbers keep their decimals.
-    const high = type === 'C' ? (bytes[at + 17] as number) << 8 : 0;
+    const high = type === 'C' ? bytes[at + 17]! << 8 : 0;
     raw.push({
       name: encoding.decode(bytes.subarray(at, at + (end === -1 ? 11 : end))),
       type,
-      length: (bytes[at + 16] as number) + high,
+      length: bytes[at + 16]! + high,
     });
   }
   const names = uniqueNames(raw.map((f) => f.name));
   let start = 1; // behind the flag byte
   return raw.map((f, i) => {
-    const field = { name: names[i] as string, type: f.type, start, length: f.length };
+    const field = { name: names[i]!, type: f.type, start, length: f.length };
     start += f.length;
     return field;
   });
@@ -136,7 +136,7 @@ function readRecord(
     const end = field.start + field.length;
     const raw = ascii?.slice(field.start, end) ?? encoding.decode(bytes.subarray(field.start, end));
     const text = raw.includes('\0') ? raw.slice(0, raw.indexOf('\0')) : raw;
-    const cell = (CELLS[field.type] ?? (CELLS.C as (text: string) => Cell))(text);
+    const cell = (CELLS[field.type] ?? CELLS.C!)(text);
     properties[field.name] = cell.value;
     if (cell.problem !== undefined) {
       findings.push(
@@ -193,7 +193,7 @@ function logicalCell(raw: string): Cell {
 }
 
 function isAscii(bytes: Uint8Array): boolean {
-  for (let i = 0; i < bytes.length; i++) if ((bytes[i] as number) > 127) return false;
+  for (let i = 0; i < bytes.length; i++) if (bytes[i]! > 127) return false;
   return true;
 }
 
@@ -211,7 +211,7 @@ function tableEncoding(
   if (stated !== undefined && stated.name !== 'utf-8') return stated;
   const guess = sourceEncoding(file, from, to);
   // Nothing to guess at; or UTF-8 as stated. What is said to be UTF-8 and is not would come out as question marks.
-  if (guess === 'ascii' || (stated !== undefined && guess === 'utf-8')) return encodingNamed('utf-8') as TableEncoding;
+  if (guess === 'ascii' || (stated !== undefined && guess === 'utf-8')) return encodingNamed('utf-8')!;
   const why =
     stated !== undefined
       ? `the .cpg says ${JSON.stringify(cpg)}, but the text of the .dbf is not UTF-8`
@@ -226,5 +226,5 @@ function tableEncoding(
       'check accented letters; put a .cpg file with the encoding beside the .dbf if they are wrong',
     ),
   );
-  return encodingNamed(guess) as TableEncoding;
+  return encodingNamed(guess)!;
 }

@@ -62,7 +62,7 @@ export function spline(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void 
   const curve: Spline = {
     degree: needed(entity, 71),
     knots: column(40, 'knot'),
-    points: x.map((one, i) => [one, y[i] as number, z[i] ?? Number.NaN] as const),
+    points: x.map((one, i) => [one, y[i]!, z[i] ?? Number.NaN] as const),
     weights: weights.length === 0 ? null : weights,
   };
   const fault = splineFault(curve);

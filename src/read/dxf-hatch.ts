@@ -33,7 +33,7 @@ export function hatch(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void {
     into.part();
     for (const index of group) {
       into.ring();
-      for (const [x, y] of rings[index] as Path) into.vertex(side * x, y, z);
+      for (const [x, y] of rings[index]!) into.vertex(side * x, y, z);
     }
   }
 }
@@ -42,7 +42,7 @@ export function hatch(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void {
 function filled(rings: readonly Path[], style: string): Path[] {
   const deepest = style === '2' ? 0 : style === '1' ? 1 : Number.POSITIVE_INFINITY;
   return nestingDepth(rings).flatMap(({ depth, clockwise }, i) => {
-    const ring = rings[i] as Path;
+    const ring = rings[i]!;
     if (depth > deepest) return [];
     return [(depth % 2 === 0) === clockwise ? ring : ring.toReversed()];
   });
@@ -91,7 +91,7 @@ class Groups {
   points(code: number): Path {
     const [x, y] = [this.all(code), this.all(code + 10)];
     if (x.length !== y.length) throw new ShapeError(this.where, `it has ${x.length} x and ${y.length} y`);
-    return x.map((one, i) => [one, y[i] as number]);
+    return x.map((one, i) => [one, y[i]!]);
   }
 
   point(code: number): Point {
@@ -155,8 +155,8 @@ function polyline(path: Groups, arcs: Arcs): Path {
   const ring: Path = [];
   points.forEach(([x, y], i) => {
     ring.push([x, y]);
-    const bulge = bulges[i] as number;
-    const [u, v] = points[(i + 1) % points.length] as Point;
+    const bulge = bulges[i]!;
+    const [u, v] = points[(i + 1) % points.length]!;
     if (bulge === 0) return;
     arcs.tell();
     bulgeArc(x, y, u, v, bulge, arcs.sagitta, (bx, by) => ring.push([bx, by]));

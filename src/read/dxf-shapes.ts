@@ -83,7 +83,7 @@ function lightVertices(entity: RawEntity): Vertices {
   const out: Vertices = { x: [], y: [], z: [], bulge: [] };
   const elevation = numberOf(entity, 38);
   for (let i = 0; i < entity.codes.length; i++) {
-    const value = entity.values[i] as string;
+    const value = entity.values[i]!;
     switch (entity.codes[i]) {
       case 10:
         out.x.push(vertexNumber(value, out.x.length, 'x'));
@@ -143,12 +143,12 @@ function polyline(v: Vertices, closed: boolean, side: 1 | -1, arcs: Arcs, into: 
   const repeated = n > 3 && v.x[0] === v.x[n - 1] && v.y[0] === v.y[n - 1];
   begin(closed || repeated ? 'polygon' : 'line', into);
   const segments = closed ? n : n - 1;
-  const x = (i: number): number => side * (v.x[i % n] as number);
-  const y = (i: number): number => v.y[i % n] as number;
+  const x = (i: number): number => side * v.x[i % n]!;
+  const y = (i: number): number => v.y[i % n]!;
   into.vertex(x(0), y(0), v.z[0]);
   for (let i = 0; i < segments; i++) {
-    const bulge = side * (v.bulge[i] as number);
-    if (bulge !== 0) arcs.bulge(x(i), y(i), x(i + 1), y(i + 1), bulge, v.z[i] as number);
+    const bulge = side * v.bulge[i]!;
+    if (bulge !== 0) arcs.bulge(x(i), y(i), x(i + 1), y(i + 1), bulge, v.z[i]!);
     into.vertex(x(i + 1), y(i + 1), v.z[(i + 1) % n]);
   }
 }

@@ -80,7 +80,7 @@ export function encodingNamed(text: string): TableEncoding | undefined {
   const iso = /^(?:iso[\s_-]*)?8859[\s_-]*(\d{1,2})$/.exec(label);
   if (iso) return byLabel(`iso-8859-${iso[1]}`);
   const page = /^(?:ansi|oem|cp|ibm|windows|ms|dos)?[\s_-]*(\d{3,5})$/.exec(label);
-  if (page) return byPage(page[1] as string);
+  if (page) return byPage(page[1]!);
   return byLabel(label);
 }
 

@@ -119,7 +119,7 @@ function choose(tables: readonly FeatureTable[], options: ReadOptions): FeatureT
   const names = tables.map((table) => table.name).join(', ');
   const where = { layer: options.name, cure: `choose one with --layer: ${names}` };
   if (options.layer === undefined) {
-    if (tables.length === 1) return tables[0] as FeatureTable;
+    if (tables.length === 1) return tables[0]!;
     throw new InputError('layer-several', `${options.name} holds ${tables.length} layers: ${names}`, where);
   }
   const wanted = options.layer;

@@ -15,7 +15,7 @@ export function readGeoPackageBlob(blob: Uint8Array, into: LayerBuilder, path: s
     into.abandon(path, 'the geometry is no GeoPackage geometry', cure);
     return;
   }
-  const flags = blob[3] as number;
+  const flags = blob[3]!;
   const envelope = ENVELOPE_BYTES[(flags >> 1) & 7];
   if (envelope === undefined || (flags & 0x20) !== 0) {
     into.begin('broken');

@@ -48,7 +48,7 @@ export class JsonCursor {
     const bytes = this.bytes;
     for (;;) {
       if (this.pos >= this.end) throw MORE;
-      const c = bytes[this.pos] as number;
+      const c = bytes[this.pos]!;
       if (c !== 0x20 && c !== 0x0a && c !== 0x0d && c !== 0x09) return c;
       this.spaced = true;
       this.pos++;
@@ -103,7 +103,7 @@ export class JsonCursor {
     let escaped = false;
     for (;;) {
       if (this.pos >= this.end) throw MORE;
-      const c = bytes[this.pos++] as number;
+      const c = bytes[this.pos++]!;
       if (c === QUOTE) return escaped;
       if (c === BACKSLASH) {
         escaped = true;
@@ -117,11 +117,11 @@ export class JsonCursor {
 
   #escape(): void {
     if (this.pos >= this.end) throw MORE;
-    const c = this.bytes[this.pos++] as number;
+    const c = this.bytes[this.pos++]!;
     if (c === 0x75) {
       for (let i = 0; i < 4; i++) {
         if (this.pos >= this.end) throw MORE;
-        const h = this.bytes[this.pos++] as number;
+        const h = this.bytes[this.pos++]!;
         const hex = (h >= ZERO && h <= NINE) || (h >= 0x41 && h <= 0x46) || (h >= 0x61 && h <= 0x66);
         if (!hex) throw FAULT;
       }
@@ -152,7 +152,7 @@ export class JsonCursor {
     let mantissa = 0;
     const first = this.pos;
     for (; isDigit(bytes[this.pos]) && this.pos < this.end; this.pos++) {
-      mantissa = mantissa * 10 + ((bytes[this.pos] as number) - ZERO);
+      mantissa = mantissa * 10 + (bytes[this.pos]! - ZERO);
       digits++;
     }
     if (this.pos >= this.end) throw MORE;
@@ -162,7 +162,7 @@ export class JsonCursor {
       this.pos++;
       const from = this.pos;
       for (; this.pos < this.end && isDigit(bytes[this.pos]); this.pos++) {
-        mantissa = mantissa * 10 + ((bytes[this.pos] as number) - ZERO);
+        mantissa = mantissa * 10 + (bytes[this.pos]! - ZERO);
         digits++;
       }
       if (this.pos >= this.end) throw MORE;
@@ -176,7 +176,7 @@ export class JsonCursor {
     }
     // more than 15 digits may not fit the mantissa exactly; a power above 10^22 is not exact either
     if ((digits > 15 && !(mantissa < EXACT_INTEGER && digits <= 16)) || scale > 22) return this.#slow(start);
-    const value = scale === 0 ? mantissa : mantissa / (EXACT_POWERS[scale] as number);
+    const value = scale === 0 ? mantissa : mantissa / EXACT_POWERS[scale]!;
     return negative ? -value : value;
   }
 
@@ -193,7 +193,7 @@ export class JsonCursor {
 
   #slow(start: number): number {
     let text = '';
-    for (let i = start; i < this.pos; i++) text += String.fromCharCode(this.bytes[i] as number);
+    for (let i = start; i < this.pos; i++) text += String.fromCharCode(this.bytes[i]!);
     return Number(text);
   }
 

@@ -93,7 +93,7 @@ function addTuples(
   into.ring();
   const tuples = text === '' ? [] : text.split(/\s+/);
   for (let i = 0; i < tuples.length; i++) {
-    if (!addTuple((tuples[i] as string).split(','), into)) {
+    if (!addTuple(tuples[i]!.split(','), into)) {
       const spaced = /,\s/.test(text) ? '; a space stands behind a comma, where none may be' : '';
       return { path: `${where}[${i}]`, message: `"${tuples[i]}" is no longitude,latitude${spaced}` };
     }
@@ -112,7 +112,7 @@ function addTrack(element: XmlElement, path: string, into: LayerBuilder): Fault 
   into.ring();
   const coords = childrenNamed(element, 'coord');
   for (let i = 0; i < coords.length; i++) {
-    if (!addTuple((coords[i] as XmlElement).text.split(/\s+/), into)) {
+    if (!addTuple(coords[i]!.text.split(/\s+/), into)) {
       return { path: `${path}/coord[${i}]`, message: 'a coord is longitude latitude altitude' };
     }
   }

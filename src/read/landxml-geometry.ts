@@ -178,7 +178,7 @@ function spiral(element: XmlElement, points: PointTable, path: string): Segment 
     clothoid(length, from, to, sagitta, (...vertex) => local.push(vertex));
   };
   draw(length / 100); // its end is exact however few the chords
-  const [x, y] = local[local.length - 1] as [number, number, number];
+  const [x, y] = local[local.length - 1]!;
   const [dx, dy] = [end[0] - start[0], end[1] - start[1]];
   const miss = Math.abs(Math.hypot(dx, dy) - Math.hypot(x, y));
   if (miss > ARM_SHARE * length + SAME) {
@@ -228,7 +228,7 @@ function irregular(element: XmlElement, points: PointTable, path: string): Segme
   }
   const inner: Position[] = [];
   for (let i = 0; i < numbers.length; i += size) {
-    inner.push([numbers[i + 1] as number, numbers[i] as number, size === 3 ? (numbers[i + 2] as number) : Number.NaN]);
+    inner.push([numbers[i + 1]!, numbers[i]!, size === 3 ? numbers[i + 2]! : Number.NaN]);
   }
   if (inner[0] !== undefined && same(inner[0], start)) inner.shift();
   const last = inner.at(-1);

@@ -92,7 +92,7 @@ function chosen(root: XmlElement, options: ReadOptions): { readonly group: Group
   const listed = all.map(({ group, items }) => `${group} (${items.length})`).join(', ');
   const wanted = options.layer?.toLowerCase();
   if (wanted === undefined) {
-    if (all.length === 1) return all[0] as (typeof all)[0];
+    if (all.length === 1) return all[0]!;
     throw new InputError('layer-several', `${options.name} holds ${listed}`, {
       layer: options.name,
       cure: `choose one with --layer: ${all.map(({ group }) => group).join(', ')}`,

@@ -49,7 +49,7 @@ export function readPoints(bytes: Uint8Array, options: ReadOptions): Layer {
   const decimalComma = delimiter === ';' || (delimiter !== ',' && hasDecimalCommas(records, columns));
   const codes = new CodeMap(into, options.codes, decimalComma);
   for (let r = 0; r < records.length; r++) {
-    const cells = records[r] as readonly string[];
+    const cells = records[r]!;
     if (isBlankLine(cells)) continue;
     addPoint(cells, r + 1, names, columns, decimalComma, into);
     const properties: Record<string, unknown> = {};

@@ -99,8 +99,8 @@ function surrounds(shell: Ring, hole: Ring): boolean {
 function sideOf(ring: RawRing, x: number, y: number): number {
   let inside = false;
   for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
-    const [ax = 0, ay = 0] = ring[j] as readonly number[];
-    const [bx = 0, by = 0] = ring[i] as readonly number[];
+    const [ax = 0, ay = 0] = ring[j]!;
+    const [bx = 0, by = 0] = ring[i]!;
     const cross = (bx - ax) * (y - ay) - (by - ay) * (x - ax);
     if (
       cross === 0 &&

@@ -158,7 +158,7 @@ function addShape(shape: ShpShape, file: ShpFile, into: LayerBuilder): void {
   };
   const addRing = (ring: readonly Position[], from: number): void => {
     into.ring();
-    for (let i = 0; i < ring.length; i++) add(ring[i] as Position, from + i);
+    for (let i = 0; i < ring.length; i++) add(ring[i]!, from + i);
   };
   if (geometry?.type === 'Point' || geometry?.type === 'MultiPoint') {
     const list = geometry.type === 'Point' ? [geometry.coordinates] : geometry.coordinates;
@@ -179,14 +179,14 @@ function addShape(shape: ShpShape, file: ShpFile, into: LayerBuilder): void {
       into.begin(groups.length === 1 ? 'polygon' : 'multipolygon');
       for (const group of groups) {
         into.part();
-        for (const r of group) addRing(rings[r] as Position[], starts[r] as number);
+        for (const r of group) addRing(rings[r]!, starts[r]!);
       }
       told = orphans.map((r) => orphanFinding(into.name, index, r));
     } else {
       into.begin(rings.length === 1 ? 'line' : 'multiline');
       rings.forEach((ring, r) => {
         into.part();
-        addRing(ring, starts[r] as number);
+        addRing(ring, starts[r]!);
       });
     }
   } else {

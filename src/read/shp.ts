@@ -202,7 +202,7 @@ export function* shapes(file: ShpFile): Generator<ShpShape> {
 }
 
 function recordAt(file: ShpFile, index: number): Pending {
-  const start = file.starts[index] as number;
+  const start = file.starts[index]!;
   if (start === LOST) return { index, state: 'lost', problem: '', content: null };
   const length = int32(file.source.at(start, 8), 4) * 2;
   const content = file.source.at(start + 8, length);
@@ -226,9 +226,9 @@ function* parsed(file: ShpFile, block: readonly Pending[], size: number): Genera
   const geometries = at === 100 ? [] : parseShp(view);
   let shape = 0;
   for (let i = 0; i < block.length; i++) {
-    const { index, state, problem, content } = block[i] as Pending;
+    const { index, state, problem, content } = block[i]!;
     const geometry = content === null ? null : (geometries[shape++] ?? null);
-    const ordinates = content === null ? null : ordinatesOf(view, places[i] as number, content.length, file);
+    const ordinates = content === null ? null : ordinatesOf(view, places[i]!, content.length, file);
     yield { index, state, problem, geometry, ordinates };
   }
 }

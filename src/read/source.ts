@@ -59,20 +59,10 @@ export function sourceOf(file: Uint8Array | ByteSource): ByteSource {
 
 /** Big-endian 32-bit integer, as shapefile headers have them. */
 export function int32(bytes: Uint8Array, at: number): number {
-  return (
-    ((bytes[at] as number) << 24) |
-    ((bytes[at + 1] as number) << 16) |
-    ((bytes[at + 2] as number) << 8) |
-    (bytes[at + 3] as number)
-  );
+  return (bytes[at]! << 24) | (bytes[at + 1]! << 16) | (bytes[at + 2]! << 8) | bytes[at + 3]!;
 }
 
 /** Little-endian 32-bit integer, as shapefile contents have them. */
 export function int32le(bytes: Uint8Array, at: number): number {
-  return (
-    (bytes[at] as number) |
-    ((bytes[at + 1] as number) << 8) |
-    ((bytes[at + 2] as number) << 16) |
-    ((bytes[at + 3] as number) << 24)
-  );
+  return bytes[at]! | (bytes[at + 1]! << 8) | (bytes[at + 2]! << 16) | (bytes[at + 3]! << 24);
 }

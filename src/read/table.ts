@@ -19,7 +19,7 @@ export function addRow(
   into: LayerBuilder,
 ): void {
   const properties: Record<string, unknown> = {};
-  for (let i = 0; i < names.length; i++) properties[names[i] as string] = cellValue(cells[i] ?? '', decimalComma);
+  for (let i = 0; i < names.length; i++) properties[names[i]!] = cellValue(cells[i] ?? '', decimalComma);
   if (columns.x === -1)
     into.begin('none'); // no coordinates are wanted
   else addPoint(cells, row, names, columns, decimalComma, into);

@@ -50,7 +50,7 @@ export function matching(all: readonly Candidate[], wanted: string | undefined):
 /** @throws InputError `zip-empty`, `zip-several` (lists the layers), `zip-layer` */
 export function theOne(all: readonly Candidate[], archive: string, wanted: string | undefined): Candidate {
   const found = matching(all, wanted);
-  if (found.length === 1) return found[0] as Candidate;
+  if (found.length === 1) return found[0]!;
   const names = (wanted === undefined || found.length === 0 ? all : found).map((c) => c.name);
   if (names.length === 0) {
     throw new InputError('zip-empty', `${archive} holds no shapefile, GeoJSON or CSV`, {

@@ -28,8 +28,8 @@ export interface CardDrawing {
 /** Draws the tree's surroundings; null for a tree without a position or a zone. */
 export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figures, units: Units): CardDrawing | null {
   const { job } = assessment;
-  const lon = job.treeLonLat[tree.row * 2] as number;
-  const lat = job.treeLonLat[tree.row * 2 + 1] as number;
+  const lon = job.treeLonLat[tree.row * 2]!;
+  const lat = job.treeLonLat[tree.row * 2 + 1]!;
   const radiusM = tree.zoneRadiusM;
   if (radiusM === null || !Number.isFinite(lon) || !Number.isFinite(lat)) return null;
   const ground = Ground.at(assessment, lon, lat);

@@ -7,8 +7,8 @@ import type { Box } from './ground.js';
 export function clippedRing(ring: readonly number[], box: Box): readonly number[] {
   let inside = true;
   for (let i = 0; inside && i < ring.length; i += 2) {
-    const x = ring[i] as number;
-    const y = ring[i + 1] as number;
+    const x = ring[i]!;
+    const y = ring[i + 1]!;
     inside = x >= box.x0 && x <= box.x1 && y >= box.y0 && y <= box.y1;
   }
   if (inside) return ring;
@@ -26,13 +26,13 @@ function cutBy(ring: readonly number[], axis: 0 | 1, at: number, sign: 1 | -1): 
   const n = ring.length;
   for (let i = 0; i < n; i += 2) {
     const k = (i + 2) % n;
-    const a = sign * ((ring[i + axis] as number) - at);
-    const b = sign * ((ring[k + axis] as number) - at);
-    if (a >= 0) out.push(ring[i] as number, ring[i + 1] as number);
+    const a = sign * (ring[i + axis]! - at);
+    const b = sign * (ring[k + axis]! - at);
+    if (a >= 0) out.push(ring[i]!, ring[i + 1]!);
     if (a >= 0 === b >= 0) continue;
     const share = a / (a - b);
-    const x = (ring[i] as number) + share * ((ring[k] as number) - (ring[i] as number));
-    const y = (ring[i + 1] as number) + share * ((ring[k + 1] as number) - (ring[i + 1] as number));
+    const x = ring[i]! + share * (ring[k]! - ring[i]!);
+    const y = ring[i + 1]! + share * (ring[k + 1]! - ring[i + 1]!);
     out.push(axis === 0 ? at : x, axis === 1 ? at : y);
   }
   return out;

@@ -33,10 +33,7 @@ export function dashedRings(rings: readonly (readonly number[])[], pattern: read
 function distinct(line: readonly number[]): readonly number[] {
   const out: number[] = [];
   for (let i = 0; i < line.length; i += 2) {
-    const [x, y] = [line[i], line[i + 1]].map((value) => Math.round((value as number) * PER_MM) / PER_MM) as [
-      number,
-      number,
-    ];
+    const [x, y] = [line[i], line[i + 1]].map((value) => Math.round(value! * PER_MM) / PER_MM) as [number, number];
     if (out[out.length - 2] !== x || out[out.length - 1] !== y) out.push(x, y);
   }
   return out;
@@ -44,7 +41,7 @@ function distinct(line: readonly number[]): readonly number[] {
 
 function shows(line: readonly number[], box: Box): boolean {
   const last = line.length - 2;
-  return holds(box, line[0] as number, line[1] as number) || holds(box, line[last] as number, line[last + 1] as number);
+  return holds(box, line[0]!, line[1]!) || holds(box, line[last]!, line[last + 1]!);
 }
 
 function* strokesOf(ring: readonly number[], pattern: readonly number[]): Generator<readonly number[]> {
@@ -53,11 +50,11 @@ function* strokesOf(ring: readonly number[], pattern: readonly number[]): Genera
   if (!(length > 0)) return;
   const stretch = length / (Math.max(Math.round(length / period), 1) * period);
   let part = 0;
-  let left = (pattern[0] as number) * stretch;
-  let stroke = [ring[0] as number, ring[1] as number];
+  let left = pattern[0]! * stretch;
+  let stroke = [ring[0]!, ring[1]!];
   for (let i = 0; i < ring.length; i += 2) {
     const k = (i + 2) % ring.length;
-    const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+    const [ax, ay, bx, by] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
     const side = Math.hypot(bx - ax, by - ay);
     let at = 0;
     while (side - at > left) {
@@ -66,7 +63,7 @@ function* strokesOf(ring: readonly number[], pattern: readonly number[]): Genera
       if (part % 2 === 0) yield [...stroke, x, y];
       stroke = [x, y];
       part = (part + 1) % pattern.length;
-      left = (pattern[part] as number) * stretch;
+      left = pattern[part]! * stretch;
     }
     left -= side - at;
     if (part % 2 === 0) stroke.push(bx, by);
@@ -78,7 +75,7 @@ function lengthOf(ring: readonly number[]): number {
   let sum = 0;
   for (let i = 0; i < ring.length; i += 2) {
     const k = (i + 2) % ring.length;
-    sum += Math.hypot((ring[k] as number) - (ring[i] as number), (ring[k + 1] as number) - (ring[i + 1] as number));
+    sum += Math.hypot(ring[k]! - ring[i]!, ring[k + 1]! - ring[i + 1]!);
   }
   return sum;
 }

@@ -14,6 +14,6 @@ export function drawEmptyPlan(options: PlanOptions): string {
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" width="${mm(sheet.widthMm)}mm" height="${mm(sheet.heightMm)}mm" ` +
     `viewBox="0 0 ${mm(sheet.widthMm)} ${mm(sheet.heightMm)}" font-family="Arial, Helvetica, sans-serif">` +
-    `<title>${esc(words[1] as string)}</title><rect width="100%" height="100%" fill="#ffffff"/>${text}</svg>\n`
+    `<title>${esc(words[1]!)}</title><rect width="100%" height="100%" fill="#ffffff"/>${text}</svg>\n`
   );
 }

@@ -41,7 +41,7 @@ const POINTS = ['N', 'NE', 'E', 'SE', 'S', 'SW', 'W', 'NW'];
 
 /** A bearing as a point of the compass. */
 export function compass(degrees: number): string {
-  return POINTS[Math.round(degrees / 45) % 8] as string;
+  return POINTS[Math.round(degrees / 45) % 8]!;
 }
 
 /** "1 tree", "3 trees". */

@@ -35,8 +35,8 @@ export class Ground {
     const out = new Float64Array(lonLat.length);
     this.frame.toFrame(lonLat, out);
     for (let i = 0; i < out.length; i += 2) {
-      const x = out[i] as number;
-      const y = out[i + 1] as number;
+      const x = out[i]!;
+      const y = out[i + 1]!;
       out[i] = x * this.#cos + y * this.#sin;
       out[i + 1] = y * this.#cos - x * this.#sin;
     }
@@ -53,8 +53,8 @@ export class Ground {
     const ym = (y0 + y1) / 2;
     const pairs = Float64Array.of(x0, y0, xm, y0, x1, y0, x1, ym, x1, y1, xm, y1, x0, y1, x0, ym);
     for (let i = 0; i < pairs.length; i += 2) {
-      const x = pairs[i] as number;
-      const y = pairs[i + 1] as number;
+      const x = pairs[i]!;
+      const y = pairs[i + 1]!;
       pairs[i] = x * this.#cos - y * this.#sin;
       pairs[i + 1] = y * this.#cos + x * this.#sin;
     }
@@ -83,8 +83,8 @@ export class Ground {
 export function boxOfPairs(flat: ArrayLike<number>): Box | null {
   let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i + 1 < flat.length; i += 2) {
-    const x = flat[i] as number;
-    const y = flat[i + 1] as number;
+    const x = flat[i]!;
+    const y = flat[i + 1]!;
     if (!Number.isFinite(x) || !Number.isFinite(y)) continue;
     if (x < x0) x0 = x;
     if (x > x1) x1 = x;
@@ -127,12 +127,12 @@ export function mainBox(flat: Float64Array): Box | null {
   const range = (offset: number): readonly [number, number] | null => {
     const values: number[] = [];
     for (let i = offset; i < flat.length; i += 2) {
-      if (Number.isFinite(flat[i] as number)) values.push(flat[i] as number);
+      if (Number.isFinite(flat[i]!)) values.push(flat[i]!);
     }
     if (values.length === 0) return null;
     const sorted = Float64Array.from(values).sort();
-    const low = sorted[Math.floor((sorted.length - 1) * 0.1)] as number;
-    const high = sorted[Math.ceil((sorted.length - 1) * 0.9)] as number;
+    const low = sorted[Math.floor((sorted.length - 1) * 0.1)]!;
+    const high = sorted[Math.ceil((sorted.length - 1) * 0.9)]!;
     const reach = Math.max(ASTRAY_WIDTHS * (high - low), ASTRAY_LEAST_M);
     return [low - reach, high + reach];
   };

@@ -45,7 +45,7 @@ function familyPath(rings: readonly (readonly number[])[], { along, step, first,
     const n = ring.length;
     for (let i = 0; i < n; i += 2) {
       const k = (i + 2) % n;
-      const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+      const [ax, ay, bx, by] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
       const [va, vb] = [ay * ux - ax * uy - first, by * ux - bx * uy - first];
       if (va === vb) continue;
       const [ua, ub] = [ax * ux + ay * uy, bx * ux + by * uy];
@@ -67,7 +67,7 @@ function familyPath(rings: readonly (readonly number[])[], { along, step, first,
       pen.line([from * ux - v * uy, from * uy + v * ux, to * ux - v * uy, to * uy + v * ux]);
     };
     for (let i = 0; i + 1 < places.length; i += 2) {
-      const [from, to] = [places[i] as number, places[i + 1] as number];
+      const [from, to] = [places[i]!, places[i + 1]!];
       if (dash === undefined) {
         if (to - from >= SHORTEST_MM) draw(from, to);
         continue;

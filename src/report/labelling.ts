@@ -142,15 +142,15 @@ function spansAt(rings: readonly (readonly number[])[], y: number): [number, num
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
       const k = (i + 2) % ring.length;
-      const y0 = ring[i + 1] as number;
-      const y1 = ring[k + 1] as number;
+      const y0 = ring[i + 1]!;
+      const y1 = ring[k + 1]!;
       if (y0 > y === y1 > y) continue;
-      xs.push((ring[i] as number) + (((ring[k] as number) - (ring[i] as number)) * (y - y0)) / (y1 - y0));
+      xs.push(ring[i]! + ((ring[k]! - ring[i]!) * (y - y0)) / (y1 - y0));
     }
   }
   xs.sort((a, b) => a - b);
   const spans: [number, number][] = [];
-  for (let i = 0; i + 1 < xs.length; i += 2) spans.push([xs[i] as number, xs[i + 1] as number]);
+  for (let i = 0; i + 1 < xs.length; i += 2) spans.push([xs[i]!, xs[i + 1]!]);
   return spans.sort((a, b) => b[1] - b[0] - (a[1] - a[0]));
 }
 

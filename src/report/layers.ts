@@ -116,8 +116,8 @@ function drawWorks(job: DrawJob): Drawn {
   let vertices = 0;
   for (const shape of shapes) {
     const result = assessment.works[shape.row];
-    const kind = WORKS_KINDS[works.kind[shape.row] as number] as WorksKind;
-    const measured = !shape.closed || (works.overdigM[shape.row] as number) > 0;
+    const kind = WORKS_KINDS[works.kind[shape.row]!]!;
+    const measured = !shape.closed || works.overdigM[shape.row]! > 0;
     const rings = measured ? scene.ground.rings(assessment.measured(shape.row)) : shape.rings;
     if (rings.every((ring) => isTiny(ring, least))) continue;
     for (const ring of rings) vertices += ring.length / 2;
@@ -129,12 +129,10 @@ function drawWorks(job: DrawJob): Drawn {
     else held.push(shown);
   }
   const order = ['paving', 'compaction', 'fill', 'excavation', 'building', 'trench', 'bore'];
-  const keys = [...drawn.keys()].sort(
-    (a, b) => order.indexOf(a.split(' ')[0] as string) - order.indexOf(b.split(' ')[0] as string),
-  );
+  const keys = [...drawn.keys()].sort((a, b) => order.indexOf(a.split(' ')[0]!) - order.indexOf(b.split(' ')[0]!));
   const svg = keys
     .map((key) => {
-      const shown = drawn.get(key) as number[][][];
+      const shown = drawn.get(key)!;
       const hatch = key.endsWith(' rb-off') ? '' : hatchOf(key as WorksKind, shown);
       return `${shown.map((rings) => `<path class="rb-${key}" d="${ringsPath(rings)}"/>`).join('')}${hatch}`;
     })
@@ -148,10 +146,10 @@ function drawWorks(job: DrawJob): Drawn {
 function isTiny(ring: readonly number[], least: number): boolean {
   let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i < ring.length; i += 2) {
-    x0 = Math.min(x0, ring[i] as number);
-    x1 = Math.max(x1, ring[i] as number);
-    y0 = Math.min(y0, ring[i + 1] as number);
-    y1 = Math.max(y1, ring[i + 1] as number);
+    x0 = Math.min(x0, ring[i]!);
+    x1 = Math.max(x1, ring[i]!);
+    y0 = Math.min(y0, ring[i + 1]!);
+    y1 = Math.max(y1, ring[i + 1]!);
   }
   return x1 - x0 < least && y1 - y0 < least;
 }
@@ -253,7 +251,7 @@ function drawFences({ assessment, scene, paper, detail }: DrawJob): Drawn {
     svg: parts
       .map(([css, d]) => `<path class="rb-${css}" d="${d}"/>${css === 'ground' ? hatchOf(css, covered) : ''}`)
       .join(''),
-    keys: parts.map(([css]) => css as string),
+    keys: parts.map(([css]) => css!),
   };
 }
 

@@ -20,7 +20,7 @@ export class Pen {
     const near = `m${this.#pair(x - this.#x, y - this.#y)}`;
     this.path += this.path !== '' && near.length < far.length ? near : far;
     [this.#x, this.#y] = [x, y];
-    for (let i = 2; i < whole.length; i += 2) this.#to(whole[i] as number, whole[i + 1] as number, i > 2);
+    for (let i = 2; i < whole.length; i += 2) this.#to(whole[i]!, whole[i + 1]!, i > 2);
   }
 
   #to(x: number, y: number, further: boolean): void {

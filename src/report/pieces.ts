@@ -20,8 +20,8 @@ export function piecesOf(assessment: Assessment, { row, zoneAreaM2 }: TreeResult
     .filter(({ whyNot }) => whyNot === null)
     .map(
       ({ works: w, ownM2 }): PieceShare => ({
-        key: works.key.at(w) as string,
-        kind: WORKS_KINDS[works.kind[w] as number] as WorksKind,
+        key: works.key.at(w)!,
+        kind: WORKS_KINDS[works.kind[w]!]!,
         areaM2: ownM2,
         pct: (100 * ownM2) / zoneAreaM2,
       }),

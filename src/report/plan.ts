@@ -227,7 +227,7 @@ function gridNorthOf({ assessment, scene }: Frame): number | null {
   const tree = scene.trees[0];
   if (transform?.crs.kind !== 'projected' || tree === undefined) return null;
   const { treeLonLat } = assessment.job;
-  return transform.convergence(treeLonLat[tree.row * 2] as number, treeLonLat[tree.row * 2 + 1] as number);
+  return transform.convergence(treeLonLat[tree.row * 2]!, treeLonLat[tree.row * 2 + 1]!);
 }
 
 /** Words across the ground, below all that is drawn: what lies on them keeps its colour. */

@@ -41,20 +41,20 @@ export function sceneOf(assessment: Assessment): Scene | null {
   // The plane of the first tree tells where the middle is; the drawing is on the plane of the middle.
   const rough = Ground.at(assessment, first[0], first[1]);
   const xy = rough.metres(job.treeLonLat);
-  const kept = mainBox(xy) as Box;
+  const kept = mainBox(xy)!;
   const middle = middleOf(xy, kept);
-  const at = Float64Array.of(job.treeLonLat[middle * 2] as number, job.treeLonLat[middle * 2 + 1] as number);
-  const ground = Ground.at(assessment, at[0] as number, at[1] as number);
+  const at = Float64Array.of(job.treeLonLat[middle * 2]!, job.treeLonLat[middle * 2 + 1]!);
+  const ground = Ground.at(assessment, at[0]!, at[1]!);
   const placed = ground.metres(job.treeLonLat);
   const trees: SceneTree[] = [];
   const astray: number[] = [];
   let box: Box | null = null;
   for (const tree of assessment.eachTree()) {
     const { row } = tree;
-    const x = placed[row * 2] as number;
-    const y = placed[row * 2 + 1] as number;
+    const x = placed[row * 2]!;
+    const y = placed[row * 2 + 1]!;
     if (!Number.isFinite(x) || !Number.isFinite(y)) continue;
-    if (!holds(kept, xy[row * 2] as number, xy[row * 2 + 1] as number)) {
+    if (!holds(kept, xy[row * 2]!, xy[row * 2 + 1]!)) {
       astray.push(row);
       continue;
     }
@@ -101,12 +101,12 @@ export function shapesIn(
     const own = boxOfPairs(xy);
     if (own === null || !meets(own, box)) continue;
     if (own.x1 - own.x0 < leastM && own.y1 - own.y0 < leastM) continue;
-    const kind = GEOMETRY_KINDS[table.kind[row] as number];
+    const kind = GEOMETRY_KINDS[table.kind[row]!];
     const rings: number[][] = [];
-    for (let p = table.partStart[row] as number; p < (table.partStart[row + 1] as number); p++) {
-      for (let r = table.ringStart[p] as number; r < (table.ringStart[p + 1] as number); r++) {
-        const first = (table.vertexStart[r] as number) - from;
-        const ring = xy.subarray(first * 2, ((table.vertexStart[r + 1] as number) - from) * 2);
+    for (let p = table.partStart[row]!; p < table.partStart[row + 1]!; p++) {
+      for (let r = table.ringStart[p]!; r < table.ringStart[p + 1]!; r++) {
+        const first = table.vertexStart[r]! - from;
+        const ring = xy.subarray(first * 2, (table.vertexStart[r + 1]! - from) * 2);
         if (ring.every(Number.isFinite)) rings.push(Array.from(ring));
       }
     }
@@ -127,8 +127,8 @@ function boxesOf(table: GeometryTable, lonLat: Float64Array): Float64Array {
     let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
     const end = firstVertex(table, row + 1) * 2;
     for (let i = firstVertex(table, row) * 2; i < end; i += 2) {
-      const lon = lonLat[i] as number;
-      const lat = lonLat[i + 1] as number;
+      const lon = lonLat[i]!;
+      const lat = lonLat[i + 1]!;
       if (lon < west) west = lon;
       if (lon > east) east = lon;
       if (lat < south) south = lat;
@@ -141,16 +141,11 @@ function boxesOf(table: GeometryTable, lonLat: Float64Array): Float64Array {
 }
 
 function comesNear(boxes: Float64Array, at: number, { x0, y0, x1, y1 }: Box): boolean {
-  return (
-    (boxes[at] as number) <= x1 &&
-    (boxes[at + 2] as number) >= x0 &&
-    (boxes[at + 1] as number) <= y1 &&
-    (boxes[at + 3] as number) >= y0
-  );
+  return boxes[at]! <= x1 && boxes[at + 2]! >= x0 && boxes[at + 1]! <= y1 && boxes[at + 3]! >= y0;
 }
 
 function firstVertex({ partStart, ringStart, vertexStart }: GeometryTable, row: number): number {
-  return vertexStart[ringStart[partStart[row] as number] as number] as number;
+  return vertexStart[ringStart[partStart[row]!]!]!;
 }
 
 function boxesNear(xy: Float64Array, table: GeometryTable, near: Box): Box | null {
@@ -164,8 +159,8 @@ function boxesNear(xy: Float64Array, table: GeometryTable, near: Box): Box | nul
 
 function firstPosition(lonLat: Float64Array): readonly [number, number] | null {
   for (let i = 0; i < lonLat.length; i += 2) {
-    const lon = lonLat[i] as number;
-    const lat = lonLat[i + 1] as number;
+    const lon = lonLat[i]!;
+    const lat = lonLat[i + 1]!;
     if (Number.isFinite(lon) && Number.isFinite(lat)) return [lon, lat];
   }
   return null;
@@ -175,8 +170,8 @@ function firstPosition(lonLat: Float64Array): readonly [number, number] | null {
 function middleOf(xy: Float64Array, kept: Box): number {
   let box: Box | null = null;
   for (let i = 0; i < xy.length; i += 2) {
-    const x = xy[i] as number;
-    const y = xy[i + 1] as number;
+    const x = xy[i]!;
+    const y = xy[i + 1]!;
     if (holds(kept, x, y)) box = united(box, { x0: x, y0: y, x1: x, y1: y });
   }
   const mx = box === null ? 0 : (box.x0 + box.x1) / 2;
@@ -184,7 +179,7 @@ function middleOf(xy: Float64Array, kept: Box): number {
   let best = 0;
   let least = Infinity;
   for (let i = 0; i < xy.length; i += 2) {
-    const d = ((xy[i] as number) - mx) ** 2 + ((xy[i + 1] as number) - my) ** 2;
+    const d = (xy[i]! - mx) ** 2 + (xy[i + 1]! - my) ** 2;
     if (d < least) [best, least] = [i / 2, d];
   }
   return best;

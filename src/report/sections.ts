@@ -75,7 +75,7 @@ function accuracyHtml(assessment: Assessment, figures: Figures): string {
   const survey =
     stated.length === 0
       ? 'the survey states none for its trees'
-      : `trees surveyed to ± ${figures.length(stated[Math.floor(stated.length / 2)] as number)} (median), ± ${figures.length(stated[stated.length - 1] as number)} at worst; ${stated.length} of ${assessment.job.trees.count} state it`;
+      : `trees surveyed to ± ${figures.length(stated[Math.floor(stated.length / 2)]!)} (median), ± ${figures.length(stated[stated.length - 1]!)} at worst; ${stated.length} of ${assessment.job.trees.count} state it`;
   const datums = assessment.inputs.map(({ datumAccuracyM }) => datumAccuracyM);
   const unknown = datums.some((one) => one === null);
   const worst = Math.max(0, ...datums.map((one) => one ?? 0));

@@ -27,8 +27,8 @@ export function shadeDrawing(assessment: Assessment, { facades, trees, lonLat }:
   const { treeLonLat, trees: table } = assessment.job;
   const walls = facades.map((facade) => ({ facade, ends: facade.ends.map(metres) as [Point, Point] }));
   const crowns = trees.map(({ row, key, standing }) => {
-    const at = metres([treeLonLat[row * 2] as number, treeLonLat[row * 2 + 1] as number]);
-    const four = [0, 1, 2, 3].map((q) => table.crownM[row * 4 + q] as number);
+    const at = metres([treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!]);
+    const four = [0, 1, 2, 3].map((q) => table.crownM[row * 4 + q]!);
     const radius = four.every((r) => r >= 0) ? Math.max(...four) : 2;
     return { at, radius, key, standing };
   });

@@ -114,7 +114,7 @@ export function fittingScale(
   units: 'metric' | 'us',
 ): Scale {
   const scales = roundScales(units);
-  return scales.find((scale) => fits(scale, ground, paper)) ?? (scales[scales.length - 1] as Scale);
+  return scales.find((scale) => fits(scale, ground, paper)) ?? scales[scales.length - 1]!;
 }
 
 export function fits(

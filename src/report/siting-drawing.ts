@@ -143,11 +143,11 @@ function outlinesOf(assessment: Assessment, rows: readonly number[], ground: Gro
 
 /** The works at both places, and the zones of the trees for which it makes a difference. */
 function extentOf(siting: Siting, place: PlacedFootprint, ground: Ground, rings: readonly (readonly number[])[]): Box {
-  let box = boxOfPairs(rings.flat()) as Box;
+  let box = boxOfPairs(rings.flat())!;
   for (const tree of changed(siting, place)) {
     const { treeLonLat, zones } = siting.before.job;
     const [x, y] = ground.metres(treeLonLat.slice(tree.row * 2, tree.row * 2 + 2)) as unknown as [number, number];
-    box = united(box, grown({ x0: x, y0: y, x1: x, y1: y }, zones.radiusM[tree.row] as number)) as Box;
+    box = united(box, grown({ x0: x, y0: y, x1: x, y1: y }, zones.radiusM[tree.row]!))!;
   }
   return grown(box, 0.04 * Math.max(box.x1 - box.x0, box.y1 - box.y0));
 }

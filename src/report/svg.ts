@@ -43,15 +43,15 @@ function ringPath(flat: readonly number[], closed: boolean): string {
   const kept = simplified(flat, closed);
   const least = closed ? 6 : 4;
   if (kept.length < least) return '';
-  let x = kept[0] as number;
-  let y = kept[1] as number;
+  let x = kept[0]!;
+  let y = kept[1]!;
   const parts = [`M${hundredths(x)},${hundredths(y)}l`];
   for (let i = 2; i < kept.length; i += 2) {
-    const dx = hundredths((kept[i] as number) - x);
-    const dy = hundredths((kept[i + 1] as number) - y);
+    const dx = hundredths(kept[i]! - x);
+    const dy = hundredths(kept[i + 1]! - y);
     parts.push(`${i > 2 && !dx.startsWith('-') ? ' ' : ''}${dx}${dy.startsWith('-') ? '' : ','}${dy}`);
-    x = kept[i] as number;
-    y = kept[i + 1] as number;
+    x = kept[i]!;
+    y = kept[i + 1]!;
   }
   if (closed) parts.push('z');
   return parts.join('');
@@ -61,8 +61,8 @@ function ringPath(flat: readonly number[], closed: boolean): string {
 function simplified(flat: readonly number[], closed: boolean): number[] {
   const xy: number[] = [];
   for (let i = 0; i < flat.length; i += 2) {
-    const x = Math.round((flat[i] as number) * PER_MM) + 0;
-    const y = Math.round((flat[i + 1] as number) * PER_MM) + 0;
+    const x = Math.round(flat[i]! * PER_MM) + 0;
+    const y = Math.round(flat[i + 1]! * PER_MM) + 0;
     const n = xy.length;
     if (n > 0 && xy[n - 2] === x && xy[n - 1] === y) continue;
     xy.push(x, y);
@@ -91,7 +91,7 @@ function simplified(flat: readonly number[], closed: boolean): number[] {
     open.push([from, split], [split, to]);
   }
   const out: number[] = [];
-  for (let i = 0; i < n; i++) if (keep[i] === 1) out.push(xy[i * 2] as number, xy[i * 2 + 1] as number);
+  for (let i = 0; i < n; i++) if (keep[i] === 1) out.push(xy[i * 2]!, xy[i * 2 + 1]!);
   return out;
 }
 
@@ -99,9 +99,7 @@ function farthestFrom(xy: readonly number[], at: number): number {
   let best = at;
   let most = -1;
   for (let i = 0; i < xy.length / 2; i++) {
-    const d =
-      ((xy[i * 2] as number) - (xy[at * 2] as number)) ** 2 +
-      ((xy[i * 2 + 1] as number) - (xy[at * 2 + 1] as number)) ** 2;
+    const d = (xy[i * 2]! - xy[at * 2]!) ** 2 + (xy[i * 2 + 1]! - xy[at * 2 + 1]!) ** 2;
     if (d > most) [best, most] = [i, d];
   }
   return best;
@@ -109,16 +107,16 @@ function farthestFrom(xy: readonly number[], at: number): number {
 
 /** The corner between two that lies farthest off the straight line, when that is more than the tolerance; else -1. */
 function farthestOff(xy: readonly number[], from: number, to: number, n: number): number {
-  const ax = xy[from * 2] as number;
-  const ay = xy[from * 2 + 1] as number;
-  const dx = (xy[(to % n) * 2] as number) - ax;
-  const dy = (xy[(to % n) * 2 + 1] as number) - ay;
+  const ax = xy[from * 2]!;
+  const ay = xy[from * 2 + 1]!;
+  const dx = xy[(to % n) * 2]! - ax;
+  const dy = xy[(to % n) * 2 + 1]! - ay;
   const length2 = dx * dx + dy * dy;
   let best = -1;
   let most = (TOLERANCE_MM * PER_MM) ** 2;
   for (let i = from + 1; i < to; i++) {
-    const px = (xy[i * 2] as number) - ax;
-    const py = (xy[i * 2 + 1] as number) - ay;
+    const px = xy[i * 2]! - ax;
+    const py = xy[i * 2 + 1]! - ay;
     const along = length2 === 0 ? 0 : Math.min(Math.max((px * dx + py * dy) / length2, 0), 1);
     const d = (px - along * dx) ** 2 + (py - along * dy) ** 2;
     if (d > most) [best, most] = [i, d];

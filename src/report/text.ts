@@ -27,7 +27,7 @@ const ENTITIES: Readonly<Record<string, string>> = {
 
 /** Text for an element or an attribute of HTML or SVG. */
 export function esc(text: string): string {
-  return clean(text).replace(/[&<>"']/g, (sign) => ENTITIES[sign] as string);
+  return clean(text).replace(/[&<>"']/g, (sign) => ENTITIES[sign]!);
 }
 
 /** At most so many characters, the last an ellipsis; never half a character. */

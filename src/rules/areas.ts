@@ -67,7 +67,7 @@ function classesOf(rule: Rule): WorksClass[] {
   const asksForCuts = rule.rings.some((ring) => CUT_RINGS.includes(ring.name));
   const classes: WorksClass[] = [];
   for (const kind of WORKS_KINDS) {
-    const depths = limits.filter((limit) => isSplitBy(kind, limit)).map((limit) => metres(limit.deeperThan as string));
+    const depths = limits.filter((limit) => isSplitBy(kind, limit)).map((limit) => metres(limit.deeperThan!));
     const cut = cutDepthM(rule, kind);
     const all = asksForCuts && cut > 0 && cut < Infinity ? [...depths, cut] : depths;
     const bounds = [...new Set(all)].sort((a, b) => a - b);

@@ -76,8 +76,8 @@ function compileTable(term: Extract<RadiusTerm, { byDiameter: unknown }>, column
   const radii = term.byDiameter.map((row) => metres(row.radius));
   const round = ROUND[term.rounding];
   return (row) => {
-    const d = round(columns.dbhM[row] as number) - DIAMETER_SLACK_M;
-    for (let i = 0; i < upTo.length; i++) if (d <= (upTo[i] as number)) return radii[i] as number;
+    const d = round(columns.dbhM[row]!) - DIAMETER_SLACK_M;
+    for (let i = 0; i < upTo.length; i++) if (d <= upTo[i]!) return radii[i]!;
     return Number.NaN; // no diameter, or past the end of a table that ends
   };
 }
@@ -92,30 +92,23 @@ function compileToleranceAge(term: Extract<RadiusTerm, { table: unknown }>, colu
   const byAge = AGES.indexOf(ASSUMED.age);
   const byTolerance = TOLERANCES.indexOf(ASSUMED.tolerance);
   return (row) => {
-    const line = ratios[columns.tolerance[row] as number] ?? (ratios[byTolerance] as number[]);
-    return (columns.dbhM[row] as number) * (line[columns.age[row] as number] ?? (line[byAge] as number));
+    const line = ratios[columns.tolerance[row]!] ?? ratios[byTolerance]!;
+    return columns.dbhM[row]! * (line[columns.age[row]!] ?? line[byAge]!);
   };
 }
 
 function compileCrown(term: Extract<RadiusTerm, { crownPlus: unknown }>, columns: RadiusColumns): Evaluate {
   const plus = metres(term.crownPlus);
   const crown = columns.crownM;
-  if (term.shape === 'quarters') return (row, side) => (crown[row * 4 + side] as number) + plus;
-  return (row) =>
-    plus +
-    Math.max(
-      crown[row * 4] as number,
-      crown[row * 4 + 1] as number,
-      crown[row * 4 + 2] as number,
-      crown[row * 4 + 3] as number,
-    );
+  if (term.shape === 'quarters') return (row, side) => crown[row * 4 + side]! + plus;
+  return (row) => plus + Math.max(crown[row * 4]!, crown[row * 4 + 1]!, crown[row * 4 + 2]!, crown[row * 4 + 3]!);
 }
 
 function compileList(terms: readonly RadiusTerm[], columns: RadiusColumns, join: (a: number, b: number) => number) {
   const parts = terms.map((term) => compileTerm(term, columns));
   return (row: number, side: number): number => {
-    let value = (parts[0] as Evaluate)(row, side);
-    for (let i = 1; i < parts.length; i++) value = join(value, (parts[i] as Evaluate)(row, side));
+    let value = parts[0]!(row, side);
+    for (let i = 1; i < parts.length; i++) value = join(value, parts[i]!(row, side));
     return value;
   };
 }
@@ -124,20 +117,20 @@ function compileTerm(term: RadiusTerm, columns: RadiusColumns): Evaluate {
   if ('perDiameter' in term) {
     const factor = ratio(term.perDiameter);
     const diameter = term.of === 'base' ? columns.baseM : columns.dbhM;
-    return (row) => factor * (diameter[row] as number);
+    return (row) => factor * diameter[row]!;
   }
   if ('length' in term) {
     const constant = metres(term.length);
     return () => constant;
   }
   if ('crownPlus' in term) return compileCrown(term, columns);
-  if ('perHeight' in term) return (row) => term.perHeight * (columns.heightM[row] as number);
+  if ('perHeight' in term) return (row) => term.perHeight * columns.heightM[row]!;
   if ('perDiameterBy' in term) return compileToleranceAge(term, columns);
   if ('byDiameter' in term) return compileTable(term, columns);
   if ('power' in term) {
     const { factor, scale, exponent, of } = term.power;
     const diameter = of === 'base' ? columns.baseM : columns.dbhM;
-    return (row) => factor * ((diameter[row] as number) * scale) ** exponent;
+    return (row) => factor * (diameter[row]! * scale) ** exponent;
   }
   // Math.max and Math.min give NaN when either is NaN: a missing arm makes the whole unknown, never smaller.
   if ('max' in term) return compileList(term.max, columns, Math.max);
@@ -185,8 +178,7 @@ export function compileRadius(formula: RadiusFormula, columns: RadiusColumns): C
   const least = formula.atLeast === undefined ? -Infinity : metres(formula.atLeast);
   const most = formula.atMost === undefined ? Infinity : metres(formula.atMost);
   const bounded: Evaluate = (row, side) => Math.min(Math.max(radius(row, side), least), most);
-  const at: Evaluate =
-    formula.from === 'face' ? (row, side) => bounded(row, side) + (columns.dbhM[row] as number) / 2 : bounded;
+  const at: Evaluate = formula.from === 'face' ? (row, side) => bounded(row, side) + columns.dbhM[row]! / 2 : bounded;
   return { at, shaped: isShaped(formula), needs: needsOf(formula) };
 }
 

@@ -6,12 +6,12 @@ function distance(a: string, b: string): number {
   for (let i = 1; i <= a.length; i++) {
     const row = [i];
     for (let j = 1; j <= b.length; j++) {
-      const change = (before[j - 1] as number) + (a[i - 1] === b[j - 1] ? 0 : 1);
-      row.push(Math.min(change, (before[j] as number) + 1, (row[j - 1] as number) + 1));
+      const change = before[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1);
+      row.push(Math.min(change, before[j]! + 1, row[j - 1]! + 1));
     }
     before = row;
   }
-  return before[b.length] as number;
+  return before[b.length]!;
 }
 
 /**

@@ -37,9 +37,9 @@ export function ratioOf(value: unknown): number | undefined {
   if (typeof value !== 'string') return undefined;
   const match = /^(.+?)\s+per\s+(.+)$/i.exec(value.trim());
   if (!match) return undefined;
-  const radius = lengthInMetres(match[1] as string);
-  const unit = unitNamed(match[2] as string);
-  const diameter = unit === undefined ? lengthInMetres(match[2] as string) : METRES_PER[unit];
+  const radius = lengthInMetres(match[1]!);
+  const unit = unitNamed(match[2]!);
+  const diameter = unit === undefined ? lengthInMetres(match[2]!) : METRES_PER[unit];
   if (radius === undefined || diameter === undefined || !(radius > 0) || !(diameter > 0)) return undefined;
   return Number((radius / diameter).toPrecision(12));
 }

@@ -25,7 +25,7 @@ const tableRows = v.pipe(
   v.check(
     (rows) => {
       const ends = rows.map((row) => (row.upTo === null ? Infinity : (lengthInMetres(row.upTo) ?? Number.NaN)));
-      return ends.every((end, i) => i === 0 || end > (ends[i - 1] as number));
+      return ends.every((end, i) => i === 0 || end > ends[i - 1]!);
     },
     wants('rows from the smallest diameter up', 'sort them by upTo; null only in the last'),
   ),
@@ -72,7 +72,7 @@ function termSchema(input: unknown): Schema<RadiusTerm> {
       `one term, not ${found.join(' and ')} in one: put each in its own {} inside "max", "min" or "sum"`,
     );
   }
-  if (only !== undefined) return TERMS[only] as Schema<RadiusTerm>;
+  if (only !== undefined) return TERMS[only]!;
   const near = didYouMean(keys[0] ?? '', TERM_KEYS);
   return refuseTerm(`a term: its key is one of ${TERM_KEYS.join(', ')}${near}`);
 }

@@ -100,7 +100,7 @@ export const share: Schema<number> = v.pipe(
         ? `a share: write "${input}%" or ${input / 100}`
         : 'a share from 0 to 1: write "20%" or 0.2',
   ),
-  v.transform((x) => shareOf(x) as number),
+  v.transform((x) => shareOf(x)!),
 );
 
 /** A tolerance keeps slivers from breaking a zero limit; above 5 % it would be a limit of its own. */
@@ -110,7 +110,7 @@ export const tolerance: Schema<number> = v.pipe(
     (x) => (shareOf(x) ?? 1) <= MOST_TOLERANCE,
     wants('a share of at most 5%', 'write "0.1%" or 0.001'),
   ),
-  v.transform((x) => shareOf(x) as number),
+  v.transform((x) => shareOf(x)!),
 );
 
 export const kinds: Schema<readonly WorksKind[]> = v.pipe(

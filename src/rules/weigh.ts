@@ -2,7 +2,7 @@
 // class and whether it cuts. Terms: exempt = not counted at all; option = a design alternative, of which one is weighed.
 
 import type { Exemption, Rule } from '../rule.js';
-import { WORKS_KINDS, type WorksKind, type WorksTable, type WorksWeights } from '../types.js';
+import { WORKS_KINDS, type WorksTable, type WorksWeights } from '../types.js';
 import { classBitOf, cutDepthM, type RuleAreas } from './areas.js';
 import { metres } from './quantities.js';
 
@@ -12,8 +12,8 @@ import { metres } from './quantities.js';
 const DEPTH_SLACK_M = 1e-6;
 
 function isExempt(exemption: Exemption, works: WorksTable, row: number): boolean {
-  if (!exemption.kinds.includes(WORKS_KINDS[works.kind[row] as number] as WorksKind)) return false;
-  const depth = works.depthM[row] as number;
+  if (!exemption.kinds.includes(WORKS_KINDS[works.kind[row]!]!)) return false;
+  const depth = works.depthM[row]!;
   if (exemption.noDig === true && works.noDig[row] === 0) return false;
   if (exemption.deeperThan !== undefined && !(depth > metres(exemption.deeperThan) + DEPTH_SLACK_M)) return false;
   if (exemption.atLeast !== undefined && !(depth >= metres(exemption.atLeast) - DEPTH_SLACK_M)) return false;
@@ -37,10 +37,10 @@ export function weigh(rule: Rule, areas: RuleAreas, works: WorksTable, option?: 
   const bits = WORKS_KINDS.map((_, kind) => classBitOf(kind, Number.NaN, areas));
   const byDepth = WORKS_KINDS.map((name) => areas.classes.filter((one) => one.kind === name).length > 1);
   for (let row = 0; row < n; row++) {
-    const kind = works.kind[row] as number;
-    const depth = works.depthM[row] as number;
-    classBit[row] = byDepth[kind] ? classBitOf(kind, depth - DEPTH_SLACK_M, areas) : (bits[kind] as number);
-    const least = cutDepth[kind] as number;
+    const kind = works.kind[row]!;
+    const depth = works.depthM[row]!;
+    classBit[row] = byDepth[kind] ? classBitOf(kind, depth - DEPTH_SLACK_M, areas) : bits[kind]!;
+    const least = cutDepth[kind]!;
     if (works.noDig[row] === 0 && (least === 0 || depth > least + DEPTH_SLACK_M)) cuts[row] = 1;
     const own = works.option[row];
     const exemption = exemptions.find((one) => isExempt(one, works, row));

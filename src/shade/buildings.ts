@@ -28,7 +28,7 @@ export function buildingsOf({ works, worksLonLat }: Job, option: string | undefi
 export function standingOf({ existing }: Job): Building[] {
   if (existing === null) return [];
   const { works, lonLat } = existing;
-  return from(works, lonLat, (row) => (works.heightM[row] as number) > 0);
+  return from(works, lonLat, (row) => works.heightM[row]! > 0);
 }
 
 function from(works: WorksTable, lonLat: Float64Array, counts: (row: number) => boolean): Building[] {
@@ -36,23 +36,19 @@ function from(works: WorksTable, lonLat: Float64Array, counts: (row: number) => 
   const out: Building[] = [];
   for (let row = 0; row < works.count; row++) {
     // A line with a width is a wall or a hedge in plan, not a building with facades.
-    if (!counts(row) || works.rejected.has(row) || (works.widthM[row] as number) > 0) continue;
+    if (!counts(row) || works.rejected.has(row) || works.widthM[row]! > 0) continue;
     const rings: Float64Array[] = [];
-    for (
-      let ring = ringStart[partStart[row] as number] as number;
-      ring < (ringStart[partStart[row + 1] as number] as number);
-      ring++
-    ) {
-      const one = lonLat.slice((vertexStart[ring] as number) * 2, (vertexStart[ring + 1] as number) * 2);
+    for (let ring = ringStart[partStart[row]!]!; ring < ringStart[partStart[row + 1]!]!; ring++) {
+      const one = lonLat.slice(vertexStart[ring]! * 2, vertexStart[ring + 1]! * 2);
       if (one.length >= 6) rings.push(one);
     }
     const first = rings[0];
     if (first === undefined) continue;
-    const place = [first[0] as number, first[1] as number] as const;
+    const place = [first[0]!, first[1]!] as const;
     out.push({
       row,
-      key: works.key.at(row) as string,
-      heightM: works.heightM[row] as number,
+      key: works.key.at(row)!,
+      heightM: works.heightM[row]!,
       rings,
       lonLat: place,
       sizeM: sizeOf(rings, place),
@@ -66,7 +62,7 @@ function sizeOf(rings: readonly Float64Array[], [lon, lat]: readonly [number, nu
   let size = 0;
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
-      size = Math.max(size, Math.hypot((ring[i] as number) - lon, (ring[i + 1] as number) - lat));
+      size = Math.max(size, Math.hypot(ring[i]! - lon, ring[i + 1]! - lat));
     }
   }
   return size * 111_700;
@@ -94,7 +90,7 @@ export function planeAt(job: Job, [lon, lat]: readonly [number, number]): Plane 
       frame.toFrame(lonLat, xy);
       const out: number[] = [];
       for (let i = 0; i < xy.length; i += 2) {
-        const [dx, dy] = [(xy[i] as number) - x0, (xy[i + 1] as number) - y0];
+        const [dx, dy] = [xy[i]! - x0, xy[i + 1]! - y0];
         out.push(dx * cos + dy * sin, dy * cos - dx * sin);
       }
       return out;
@@ -102,7 +98,7 @@ export function planeAt(job: Job, [lon, lat]: readonly [number, number]): Plane 
     toLonLat(x, y) {
       const at = Float64Array.of(x0 + x * cos - y * sin, y0 + x * sin + y * cos);
       frame.toLonLat(at, at);
-      return [at[0] as number, at[1] as number];
+      return [at[0]!, at[1]!];
     },
   };
 }

@@ -19,7 +19,7 @@ export function wallsOf(xy: readonly number[]): Wall[] {
   const n = xy.length / 2;
   const point = (i: number): readonly [number, number] => {
     const k = ((i % n) + n) % n;
-    return [xy[k * 2] as number, xy[k * 2 + 1] as number];
+    return [xy[k * 2]!, xy[k * 2 + 1]!];
   };
   const turn = (i: number): number => {
     const [before, here, after] = [point(i - 1), point(i), point(i + 1)];
@@ -34,7 +34,7 @@ export function wallsOf(xy: readonly number[]): Wall[] {
   const walls: Wall[] = [];
   corners.forEach((corner, i) => {
     const from = point(corner);
-    const to = point(corners[(i + 1) % corners.length] as number);
+    const to = point(corners[(i + 1) % corners.length]!);
     const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
     const lengthM = Math.hypot(dx, dy);
     // Outside is on the right: (dy, -dx).

@@ -41,13 +41,13 @@ export function foliageOf(trees: TreeTable, row: number, lat: number, settings: 
     return value;
   };
   const said = own('evergreen', yesOrNo);
-  const evergreen = said ?? EVERGREEN.has((trees.species[row] ?? '').toLowerCase().split(/[\s_]/)[0] as string);
+  const evergreen = said ?? EVERGREEN.has((trees.species[row] ?? '').toLowerCase().split(/[\s_]/)[0]!);
   if (said === null) reasons.push(evergreen ? 'evergreen-by-genus' : 'deciduous-assumed');
   const on = own('transmission_leaf_on', share) ?? settings.transmissionLeafOn;
   const off = own('transmission_leaf_off', share) ?? settings.transmissionLeafOff;
   const dates = [own('leaf_on', monthDay), own('leaf_off', monthDay)] as const;
-  const from = dates[0] ?? moved(monthDay(settings.leafOn) as number, lat);
-  const until = dates[1] ?? moved(monthDay(settings.leafOff) as number, lat);
+  const from = dates[0] ?? moved(monthDay(settings.leafOn)!, lat);
+  const until = dates[1] ?? moved(monthDay(settings.leafOff)!, lat);
   const byMonth = Array.from({ length: MONTHS }, (_, month) => {
     const [m, d] = meanDay(month);
     const day = m * 100 + d;
@@ -77,7 +77,7 @@ export function monthDay(text: string): number | null {
   const match = /^(?:\d{4}-)?(\d{1,2})-(\d{1,2})$/.exec(text);
   if (match === null) return null;
   const [month, day] = [Number(match[1]), Number(match[2])];
-  return month >= 1 && month <= 12 && day >= 1 && day <= (DAYS[month - 1] as number) ? month * 100 + day : null;
+  return month >= 1 && month <= 12 && day >= 1 && day <= DAYS[month - 1]! ? month * 100 + day : null;
 }
 
 /** Half a year on in the south. */

@@ -59,18 +59,18 @@ export function facadeHours(
     hides.within(corridor, nearWalls);
     treesWithin(corridor, trees, nearTrees);
     for (let p = 0; p < points.length; p += 3) {
-      const x = points[p] as number;
-      const y = points[p + 1] as number;
-      const z = points[p + 2] as number;
+      const x = points[p]!;
+      const y = points[p + 1]!;
+      const z = points[p + 2]!;
       if (hides.hide(nearWalls, x, y, z, step)) continue;
       hours.sun.add(step, share);
       met.length = 0;
       for (const i of nearTrees) {
-        const { solid, transmission } = trees[i] as PlacedTree;
+        const { solid, transmission } = trees[i]!;
         const passes = trunkMeets(solid, x, y, z, step)
           ? 0
           : crownMeets(solid, x, y, z, step)
-            ? (transmission[step.month] as number)
+            ? transmission[step.month]!
             : 1;
         if (passes === 1) continue;
         light[i] = passes;
@@ -101,16 +101,16 @@ function gather(
 ): void {
   let [all, stay] = [1, 1];
   for (const i of met) {
-    all *= light[i] as number;
-    if (trees[i]?.standing === true) stay *= light[i] as number;
+    all *= light[i]!;
+    if (trees[i]?.standing === true) stay *= light[i]!;
   }
   hours.today.add(step, share * (1 - all));
   hours.standing.add(step, share * (1 - stay));
   for (const i of met) {
     let others = 1;
-    for (const k of met) if (k !== i && trees[k]?.standing === true) others *= light[k] as number;
-    hours.alone[i]?.add(step, share * (1 - (light[i] as number)));
-    hours.only[i]?.add(step, share * others * (1 - (light[i] as number)));
+    for (const k of met) if (k !== i && trees[k]?.standing === true) others *= light[k]!;
+    hours.alone[i]?.add(step, share * (1 - light[i]!));
+    hours.only[i]?.add(step, share * others * (1 - light[i]!));
   }
 }
 

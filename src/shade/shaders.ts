@@ -36,22 +36,22 @@ export function shadersOf(job: Job, lat: number, settings: ShadeSettings, inWork
   const unread = new Map<string, number>();
   let unknown = 0;
   for (let row = 0; row < trees.count; row++) {
-    const [lon, latitude] = [treeLonLat[row * 2] as number, treeLonLat[row * 2 + 1] as number];
+    const [lon, latitude] = [treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!];
     if (Number.isNaN(lon)) continue;
-    const height = trees.heightM[row] as number;
+    const height = trees.heightM[row]!;
     const radii = radiiOf(job, row);
     if (!(height > 0) || radii === null) {
       unknown++;
       continue;
     }
-    const given = trees.crownBaseM[row] as number;
+    const given = trees.crownBaseM[row]!;
     const based = given >= 0 && given < height;
     const foliage = foliageOf(trees, row, lat, settings);
     for (const field of foliage.unread) unread.set(field, (unread.get(field) ?? 0) + 1);
-    const dbh = trees.dbhM[row] as number;
+    const dbh = trees.dbhM[row]!;
     list.push({
       row,
-      key: trees.key.at(row) as string,
+      key: trees.key.at(row)!,
       standing: trees.disposition[row] === KEEP && !inWorks(row),
       solid: {
         baseM: based ? given : height * BASE_SHARE,
@@ -81,6 +81,6 @@ function radiiOf({ trees, crowns }: Job, row: number): CrownSolid['radii'] | nul
 
 function ownRadii({ crownM }: TreeTable, row: number): CrownSolid['radii'] | null {
   const at = row * 4;
-  const four = [crownM[at], crownM[at + 1], crownM[at + 2], crownM[at + 3]] as [number, number, number, number];
+  const four: [number, number, number, number] = [crownM[at]!, crownM[at + 1]!, crownM[at + 2]!, crownM[at + 3]!];
   return four.every((radius) => radius >= 0) && four.some((radius) => radius > 0) ? four : null;
 }

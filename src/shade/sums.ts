@@ -12,14 +12,14 @@ export class HourSums {
 
   add(step: SunStep, hours: number): void {
     const at = step.month * WAYS;
-    this.#hours[at] = (this.#hours[at] as number) + hours;
+    this.#hours[at] = this.#hours[at]! + hours;
     if (step.low === null) return;
     const low = at + (step.low === 'east' ? 1 : 2);
-    this.#hours[low] = (this.#hours[low] as number) + hours;
+    this.#hours[low] = this.#hours[low]! + hours;
   }
 
   at(month: number, way: number): number {
-    return this.#hours[month * WAYS + way] as number;
+    return this.#hours[month * WAYS + way]!;
   }
 
   get any(): boolean {

@@ -43,7 +43,7 @@ export function sunSteps(
       const flat = Math.cos(altitude * rad);
       steps.push({
         month,
-        hours: (24 / perDay) * (DAYS[month] as number),
+        hours: (24 / perDay) * DAYS[month]!,
         east: flat * Math.sin(azimuth * rad),
         north: flat * Math.cos(azimuth * rad),
         up: Math.sin(altitude * rad),
@@ -67,5 +67,5 @@ export function seasons(lat: number): { readonly summer: readonly number[]; read
 
 /** The mean day of a month as month and day, counted from 1: what leaf dates are held against. */
 export function meanDay(month: number): readonly [month: number, day: number] {
-  return [month + 1, MEAN_DAY[month] as number];
+  return [month + 1, MEAN_DAY[month]!];
 }

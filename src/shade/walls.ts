@@ -21,8 +21,8 @@ export class Walls {
     for (const { xy, heightM } of outlines) {
       for (let i = 0; i < xy.length; i += 2) {
         const k = (i + 2) % xy.length;
-        const [ax, ay] = [xy[i] as number, xy[i + 1] as number];
-        at.push(ax, ay, (xy[k] as number) - ax, (xy[k + 1] as number) - ay, heightM);
+        const [ax, ay] = [xy[i]!, xy[i + 1]!];
+        at.push(ax, ay, xy[k]! - ax, xy[k + 1]! - ay, heightM);
       }
     }
     this.#at = Float64Array.from(at);
@@ -33,12 +33,11 @@ export class Walls {
     const at = this.#at;
     found.length = 0;
     for (let i = 0; i < at.length; i += EACH) {
-      const [x, y] = [at[i] as number, at[i + 1] as number];
-      const [x2, y2] = [x + (at[i + 2] as number), y + (at[i + 3] as number)];
+      const [x, y] = [at[i]!, at[i + 1]!];
+      const [x2, y2] = [x + at[i + 2]!, y + at[i + 3]!];
       const [a, b] = [corridor.across(x, y), corridor.across(x2, y2)];
       const [c, d] = [corridor.along(x, y), corridor.along(x2, y2)];
-      if (corridor.holds(Math.min(a, b), Math.max(a, b), Math.min(c, d), Math.max(c, d), at[i + 4] as number))
-        found.push(i);
+      if (corridor.holds(Math.min(a, b), Math.max(a, b), Math.min(c, d), Math.max(c, d), at[i + 4]!)) found.push(i);
     }
   }
 
@@ -46,14 +45,14 @@ export class Walls {
   hide(among: readonly number[], x: number, y: number, z: number, sun: Direction): boolean {
     const at = this.#at;
     for (const i of among) {
-      const top = at[i + 4] as number;
+      const top = at[i + 4]!;
       if (top <= z) continue;
-      const alongX = at[i + 2] as number;
-      const alongY = at[i + 3] as number;
+      const alongX = at[i + 2]!;
+      const alongY = at[i + 3]!;
       const across = sun.east * alongY - sun.north * alongX;
       if (across === 0) continue;
-      const dx = (at[i] as number) - x;
-      const dy = (at[i + 1] as number) - y;
+      const dx = at[i]! - x;
+      const dy = at[i + 1]! - y;
       const t = (dx * alongY - dy * alongX) / across; // along the ray
       if (!(t > TOUCH)) continue;
       const u = (dx * sun.north - dy * sun.east) / across; // along the wall

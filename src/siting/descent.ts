@@ -100,8 +100,8 @@ function costOf(problem: Problem, motion: Motion, { givenUp, loseLeast }: Wish, 
     const isGivenUp = givenUp.includes(t);
     if (isGivenUp && !loseLeast) continue;
     const excess = problem.excess(t, motion);
-    const width = 2 * (ground.reachM[t] as number);
-    const metres = (excess * (ground.zoneM2[t] as number)) / width;
+    const width = 2 * ground.reachM[t]!;
+    const metres = (excess * ground.zoneM2[t]!) / width;
     if (isGivenUp) lost += Math.max(metres, 0);
     else broken += Math.max(metres + (metres > -spareM ? spareM : 0), 0);
   }
@@ -126,8 +126,8 @@ function boundsAt(problem: Problem, motion: Motion, wish: Wish, spareM: number, 
   for (let t = 0; t < problem.ground.count; t++) {
     if (wish.givenUp.includes(t) || !problem.reaches(t, motion)) continue;
     const excess = problem.excess(t, motion);
-    const width = 2 * (problem.ground.reachM[t] as number);
-    if (excess < (-width * 2 * trust) / (problem.ground.zoneM2[t] as number)) continue; // out of this step's reach
+    const width = 2 * problem.ground.reachM[t]!;
+    if (excess < (-width * 2 * trust) / problem.ground.zoneM2[t]!) continue; // out of this step's reach
     const { east, north, turn } = problem.slope(t, motion);
     add(excess, east, north, turn);
   }
@@ -149,7 +149,7 @@ function lossStep(
   for (const t of givenUp) {
     if (!problem.reaches(t, motion) || !(problem.excess(t, motion) > 0)) continue;
     const { east, north, turn } = problem.slope(t, motion);
-    const weight = (problem.ground.zoneM2[t] as number) / (2 * (problem.ground.reachM[t] as number));
+    const weight = problem.ground.zoneM2[t]! / (2 * problem.ground.reachM[t]!);
     sum[0] -= east * weight;
     sum[1] -= north * weight;
     sum[2] += turn * perMetre * weight;
@@ -166,10 +166,10 @@ function projected(target: Vector, bounds: readonly Bound[]): Vector {
   for (let round = 0; round < 200; round++) {
     let moved = 0;
     for (let i = 0; i < bounds.length; i++) {
-      const { slope, value } = bounds[i] as Bound;
+      const { slope, value } = bounds[i]!;
       const over = value + slope[0] * at[0] + slope[1] * at[1] + slope[2] * at[2];
-      const push = Math.max(over, -(pushed[i] as number));
-      pushed[i] = (pushed[i] as number) + push;
+      const push = Math.max(over, -pushed[i]!);
+      pushed[i] = pushed[i]! + push;
       at[0] -= push * slope[0];
       at[1] -= push * slope[1];
       at[2] -= push * slope[2];

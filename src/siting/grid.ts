@@ -49,10 +49,10 @@ function cornersBox(rings: readonly Ring[]): [number, number, number, number] {
   const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
-      box[0] = Math.min(box[0], ring[i] as number);
-      box[1] = Math.min(box[1], ring[i + 1] as number);
-      box[2] = Math.max(box[2], ring[i] as number);
-      box[3] = Math.max(box[3], ring[i + 1] as number);
+      box[0] = Math.min(box[0], ring[i]!);
+      box[1] = Math.min(box[1], ring[i + 1]!);
+      box[2] = Math.max(box[2], ring[i]!);
+      box[3] = Math.max(box[3], ring[i + 1]!);
     }
   }
   return box;
@@ -77,7 +77,7 @@ export function gridOver(
     SPACINGS.find((spacing) => {
       const [w, s, e, n] = across(spacing);
       return (e - w + 1) * (n - s + 1) <= most;
-    }) ?? (SPACINGS.at(-1) as number);
+    }) ?? SPACINGS.at(-1)!;
   const [w, s, e, n] = across(spacingM);
   const nodes: Standing[] = [];
   for (let row = s; row <= n; row++) {
@@ -103,7 +103,7 @@ function clean(v: number): number {
 export function allowedShifts(problem: Problem, shifts: Shape, grid: Grid): Shape {
   const { columns, rows, nodes } = grid;
   const worstAt = (eastM: number, northM: number): number => problem.at({ ...HOME, eastM, northM }).worst;
-  const node = (c: number, r: number): Standing => nodes[r * columns + c] as Standing;
+  const node = (c: number, r: number): Standing => nodes[r * columns + c]!;
   const known = new Map<string, readonly [number, number]>();
   /** Where between two neighbouring nodes, one within and one not, the limit is met. */
   const between = (kept: Standing, over: Standing): readonly [number, number] => {
@@ -124,7 +124,7 @@ export function allowedShifts(problem: Problem, shifts: Shape, grid: Grid): Shap
       const corners = [node(c, r), node(c + 1, r), node(c + 1, r + 1), node(c, r + 1)];
       const ring: number[] = [];
       corners.forEach((corner, i) => {
-        const next = corners[(i + 1) % 4] as Standing;
+        const next = corners[(i + 1) % 4]!;
         const [kept, keptNext] = [corner.worst <= 0, next.worst <= 0];
         if (kept) ring.push(corner.motion.eastM, corner.motion.northM);
         if (kept !== keptNext) ring.push(...(kept ? between(corner, next) : between(next, corner)));

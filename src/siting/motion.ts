@@ -29,15 +29,15 @@ export function footprintOf(corners: ArrayLike<number>, edges: readonly number[]
   const n = corners.length / 2;
   let [x, y] = [0, 0];
   for (let i = 0; i < n; i++) {
-    x += (corners[i * 2] as number) / n;
-    y += (corners[i * 2 + 1] as number) / n;
+    x += corners[i * 2]! / n;
+    y += corners[i * 2 + 1]! / n;
   }
   let sum = 0;
-  for (let i = 0; i < n; i++) sum += ((corners[i * 2] as number) - x) ** 2 + ((corners[i * 2 + 1] as number) - y) ** 2;
+  for (let i = 0; i < n; i++) sum += (corners[i * 2]! - x) ** 2 + (corners[i * 2 + 1]! - y) ** 2;
   let [longest, mirrorX, mirrorY] = [0, 0, 1];
   for (let i = 0; i < edges.length; i += 4) {
-    const dx = (edges[i + 2] as number) - (edges[i] as number);
-    const dy = (edges[i + 3] as number) - (edges[i + 1] as number);
+    const dx = edges[i + 2]! - edges[i]!;
+    const dy = edges[i + 3]! - edges[i + 1]!;
     const length = Math.hypot(dx, dy);
     // A hair: of equal edges the first one stays it.
     if (length > longest * (1 + 1e-9)) [longest, mirrorX, mirrorY] = [length, -dy / length, dx / length];
@@ -68,11 +68,11 @@ export function turnedPieces(pieces: Pieces, footprint: Footprint, turnDeg: numb
   const place = turner(footprint, turnDeg, mirrored);
   const xy = new Float64Array(pieces.xy.length);
   for (let r = 0; r + 1 < pieces.vertexStart.length; r++) {
-    const from = pieces.vertexStart[r] as number;
-    const to = pieces.vertexStart[r + 1] as number;
+    const from = pieces.vertexStart[r]!;
+    const to = pieces.vertexStart[r + 1]!;
     for (let v = from; v < to; v++) {
       const out = mirrored ? to - 1 - (v - from) : v;
-      const [x, y] = place(pieces.xy[v * 2] as number, pieces.xy[v * 2 + 1] as number);
+      const [x, y] = place(pieces.xy[v * 2]!, pieces.xy[v * 2 + 1]!);
       xy[out * 2] = x;
       xy[out * 2 + 1] = y;
     }

@@ -68,7 +68,7 @@ function look(problem: Problem, motion: Motion, radius: number, order: number[])
   if (escapeM > radius + ON_LINE_M) return 'ruled out';
   let kept = escapeM <= ON_LINE_M;
   for (let i = 0; i < order.length; i++) {
-    const t = order[i] as number;
+    const t = order[i]!;
     if (!problem.reaches(t, motion)) continue;
     const excess = problem.excess(t, motion);
     if (excess > problem.ground.steepest(t) * radius) {
@@ -98,25 +98,25 @@ function push(heap: Cell[], cell: Cell): void {
   heap.push(cell);
   while (i > 0) {
     const up = (i - 1) >> 1;
-    if (!before(cell, heap[up] as Cell)) break;
-    heap[i] = heap[up] as Cell;
+    if (!before(cell, heap[up]!)) break;
+    heap[i] = heap[up]!;
     i = up;
   }
   heap[i] = cell;
 }
 
 function pop(heap: Cell[]): Cell {
-  const top = heap[0] as Cell;
-  const last = heap.pop() as Cell;
+  const top = heap[0]!;
+  const last = heap.pop()!;
   const n = heap.length;
   if (n === 0) return top;
   let i = 0;
   for (;;) {
     let k = 2 * i + 1;
     if (k >= n) break;
-    if (k + 1 < n && before(heap[k + 1] as Cell, heap[k] as Cell)) k++;
-    if (!before(heap[k] as Cell, last)) break;
-    heap[i] = heap[k] as Cell;
+    if (k + 1 < n && before(heap[k + 1]!, heap[k]!)) k++;
+    if (!before(heap[k]!, last)) break;
+    heap[i] = heap[k]!;
     i = k;
   }
   heap[i] = last;

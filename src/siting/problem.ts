@@ -123,7 +123,7 @@ export class Problem {
   excess(place: number, motion: Motion): number {
     const { pieces } = this.turned(motion);
     const { x, y } = this.footprint;
-    return this.ground.excess(place, pieces, x + motion.eastM, y + motion.northM) - (this.ceiling[place] as number);
+    return this.ground.excess(place, pieces, x + motion.eastM, y + motion.northM) - this.ceiling[place]!;
   }
 
   slope(place: number, motion: Motion): Slope {
@@ -135,11 +135,11 @@ export class Problem {
   reaches(place: number, motion: Motion): boolean {
     const { box } = this.turned(motion);
     const { xy, reachM } = this.ground;
-    const x = (xy[place * 2] as number) - this.footprint.x - motion.eastM;
-    const y = (xy[place * 2 + 1] as number) - this.footprint.y - motion.northM;
+    const x = xy[place * 2]! - this.footprint.x - motion.eastM;
+    const y = xy[place * 2 + 1]! - this.footprint.y - motion.northM;
     const dx = Math.max(box[0] - x, x - box[2], 0);
     const dy = Math.max(box[1] - y, y - box[3], 0);
-    return dx * dx + dy * dy < (reachM[place] as number) ** 2;
+    return dx * dx + dy * dy < reachM[place]! ** 2;
   }
 
   escapeM({ eastM, northM, ...turn }: Motion): number {
@@ -166,7 +166,7 @@ export class Problem {
     const { ground } = this;
     for (let t = 0; t < ground.count; t++) {
       if (!this.reaches(t, motion)) {
-        worst = Math.max(worst, (this.alone[t] as number) - (this.ceiling[t] as number));
+        worst = Math.max(worst, this.alone[t]! - this.ceiling[t]!);
         continue;
       }
       const excess = this.excess(t, motion);
@@ -174,7 +174,7 @@ export class Problem {
       worstPct = Math.max(worstPct, ground.overlapPct(t));
       if (!(excess > 0)) continue;
       over.push(t);
-      lostM2 += excess * (ground.zoneM2[t] as number);
+      lostM2 += excess * ground.zoneM2[t]!;
     }
     return {
       motion,
@@ -198,7 +198,7 @@ function placedRing(ring: Ring, place: (x: number, y: number) => readonly [numbe
   const n = ring.length;
   for (let i = 0; i < n; i += 2) {
     const from = mirrored ? n - 2 - i : i;
-    out.push(...place(ring[from] as number, ring[from + 1] as number));
+    out.push(...place(ring[from]!, ring[from + 1]!));
   }
   return out;
 }
@@ -206,10 +206,10 @@ function placedRing(ring: Ring, place: (x: number, y: number) => readonly [numbe
 function boxOf({ box, count }: Pieces): readonly [number, number, number, number] {
   const out: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let p = 0; p < count; p++) {
-    out[0] = Math.min(out[0], box[p * 4] as number);
-    out[1] = Math.min(out[1], box[p * 4 + 1] as number);
-    out[2] = Math.max(out[2], box[p * 4 + 2] as number);
-    out[3] = Math.max(out[3], box[p * 4 + 3] as number);
+    out[0] = Math.min(out[0], box[p * 4]!);
+    out[1] = Math.min(out[1], box[p * 4 + 1]!);
+    out[2] = Math.max(out[2], box[p * 4 + 2]!);
+    out[3] = Math.max(out[3], box[p * 4 + 3]!);
   }
   return out;
 }

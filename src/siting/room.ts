@@ -49,7 +49,7 @@ export class Room {
     let farthest = 0;
     for (const ring of held) {
       for (let i = 0; i < ring.length; i += 2) {
-        farthest = Math.max(farthest, this.#outside((ring[i] as number) + x, (ring[i + 1] as number) + y));
+        farthest = Math.max(farthest, this.#outside(ring[i]! + x, ring[i + 1]! + y));
       }
     }
     for (const [cx, cy] of this.#corners) farthest = Math.max(farthest, depthIn(held, cx - x, cy - y));
@@ -58,8 +58,8 @@ export class Room {
     for (const ring of held) {
       for (let i = 0; i < ring.length; i += 2) {
         const k = (i + 2) % ring.length;
-        const [ax, ay] = [(ring[i] as number) + x, (ring[i + 1] as number) + y];
-        const [bx, by] = [(ring[k] as number) + x, (ring[k + 1] as number) + y];
+        const [ax, ay] = [ring[i]! + x, ring[i + 1]! + y];
+        const [bx, by] = [ring[k]! + x, ring[k + 1]! + y];
         farthest = Math.max(farthest, this.#outsideAlong(ax, ay, bx, by));
       }
     }
@@ -75,7 +75,7 @@ export class Room {
     const out: Hold[] = [];
     for (const ring of held) {
       for (let i = 0; i < ring.length; i += 2) {
-        const [rx, ry] = [ring[i] as number, ring[i + 1] as number];
+        const [rx, ry] = [ring[i]!, ring[i + 1]!];
         this.#holdCorner(rx, ry, rx + x, ry + y, reach, out);
       }
     }
@@ -94,12 +94,10 @@ export class Room {
       for (const ring of held) {
         for (let i = 0; i < ring.length; i += 2) {
           const k = (i + 2) % ring.length;
-          const [px, py, qx, qy] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+          const [px, py, qx, qy] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
           const corners = [ax - px, ay - py, bx - px, by - py, bx - qx, by - qy, ax - qx, ay - qy];
           const turn = (bx - ax) * (py - qy) - (by - ay) * (px - qx);
-          meet.push([
-            turn >= 0 ? corners : [0, 6, 4, 2].flatMap((c) => [corners[c] as number, corners[c + 1] as number]),
-          ]);
+          meet.push([turn >= 0 ? corners : [0, 6, 4, 2].flatMap((c) => [corners[c]!, corners[c + 1]!])]);
         }
       }
     }
@@ -135,7 +133,7 @@ export class Room {
     cuts.sort((a, b) => a - b);
     let farthest = 0;
     for (let i = 0; i + 1 < cuts.length; i++) {
-      const t = ((cuts[i] as number) + (cuts[i + 1] as number)) / 2;
+      const t = (cuts[i]! + cuts[i + 1]!) / 2;
       farthest = Math.max(farthest, this.#outside(ax + t * dx, ay + t * dy));
     }
     return farthest;
@@ -176,7 +174,7 @@ function holdBy(value: number, nx: number, ny: number, rx: number, ry: number): 
 /** Edges of a ring (its inside on the left). */
 function edgesOf(ring: Ring): Edge[] {
   const n = ring.length;
-  const at = (i: number): readonly [number, number] => [ring[(i + n) % n] as number, ring[(i + 1 + n) % n] as number];
+  const at = (i: number): readonly [number, number] => [ring[(i + n) % n]!, ring[(i + 1 + n) % n]!];
   const reflex = (i: number): boolean => {
     const [[px, py], [x, y], [qx, qy]] = [at(i - 2), at(i), at(i + 2)];
     return (x - px) * (qy - y) - (y - py) * (qx - x) < 0;
@@ -206,7 +204,7 @@ function depthIn(held: readonly Ring[], x: number, y: number): number {
     let inside = false;
     for (let i = 0; i < ring.length; i += 2) {
       const k = (i + 2) % ring.length;
-      const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+      const [ax, ay, bx, by] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
       if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
       nearest2 = Math.min(nearest2, toSegment2(ax, ay, bx, by, x, y));
     }
@@ -223,7 +221,7 @@ function leanOn(held: readonly Ring[], x: number, y: number, reach: number): Hol
   for (const ring of held) {
     for (let i = 0; i < ring.length; i += 2) {
       const k = (i + 2) % ring.length;
-      const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+      const [ax, ay, bx, by] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
       const [px, py] = nearestOn(ax, ay, bx, by, x, y);
       const d = Math.hypot(x - px, y - py);
       if (d >= best) continue;
@@ -251,16 +249,16 @@ function placeIn(polygon: readonly Ring[]): readonly [number, number] | null {
     for (const ring of polygon) {
       for (let i = 0; i < ring.length; i += 2) {
         const k = (i + 2) % ring.length;
-        const [ax, ay, bx, by] = [ring[i], ring[i + 1], ring[k], ring[k + 1]] as [number, number, number, number];
+        const [ax, ay, bx, by] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
         if (ay > y !== by > y) xs.push(ax + ((y - ay) / (by - ay)) * (bx - ax));
       }
     }
     xs.sort((a, b) => a - b);
     for (let i = 0; i + 1 < xs.length; i += 2) {
-      const length = (xs[i + 1] as number) - (xs[i] as number);
+      const length = xs[i + 1]! - xs[i]!;
       if (length > longest) {
         longest = length;
-        best = [((xs[i] as number) + (xs[i + 1] as number)) / 2, y];
+        best = [(xs[i]! + xs[i + 1]!) / 2, y];
       }
     }
   }

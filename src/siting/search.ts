@@ -133,7 +133,7 @@ function peaks({ columns, rows, nodes }: Grid, better: (a: Standing, b: Standing
     const [c0, r0] = [i % columns, Math.floor(i / columns)];
     for (let r = Math.max(r0 - 1, 0); r <= Math.min(r0 + 1, rows - 1); r++) {
       for (let c = Math.max(c0 - 1, 0); c <= Math.min(c0 + 1, columns - 1); c++) {
-        const other = nodes[r * columns + c] as Standing;
+        const other = nodes[r * columns + c]!;
         if (other.fits && better(other, node)) return false;
       }
     }
@@ -219,8 +219,8 @@ function isFar(from: Float64Array, to: Float64Array): boolean {
   for (let i = 0; i < from.length; i += 2) {
     let nearest2 = Infinity;
     for (let k = 0; k < to.length; k += 2) {
-      const dx = (from[i] as number) - (to[k] as number);
-      const dy = (from[i + 1] as number) - (to[k + 1] as number);
+      const dx = from[i]! - to[k]!;
+      const dy = from[i + 1]! - to[k + 1]!;
       nearest2 = Math.min(nearest2, dx * dx + dy * dy);
     }
     if (nearest2 >= DIFFERENT_M ** 2) return true;

@@ -70,7 +70,7 @@ export function slopeOf(
         cuts.length = 0;
         cuts.push(t0, t1);
         for (const q of near) if (q !== p) addCrossings(own, q, ax, ay, bx, by, t0, t1, cuts);
-        for (let i = 0; i < stay.length; i++) addCrossings(others, stay[i] as number, ax, ay, bx, by, t0, t1, cuts);
+        for (let i = 0; i < stay.length; i++) addCrossings(others, stay[i]!, ax, ay, bx, by, t0, t1, cuts);
         if (cuts.length > 2) cuts.sort((a, b) => a - b);
         addStretches(out, own, p, near, others, stay, taken, ax, ay, bx, by, cuts);
       }
@@ -97,24 +97,24 @@ function addStretches(
   const nx = (by - ay) / length; // to the right of the edge: outwards
   const ny = -(bx - ax) / length;
   for (let i = 0; i + 1 < cuts.length; i++) {
-    const [t0, t1] = [cuts[i] as number, cuts[i + 1] as number];
+    const [t0, t1] = [cuts[i]!, cuts[i + 1]!];
     if (!(t1 > t0)) continue;
     const t = (t0 + t1) / 2;
     const mx = ax + t * (bx - ax);
     const my = ay + t * (by - ay);
-    let inner = own.pieces.classBit[p] as number;
+    let inner = own.pieces.classBit[p]!;
     let outer = 0;
     let counted = false; // by a moving piece before this one whose edge lies here too
     const look = (laid: Laid, q: number, moves: boolean): void => {
       const within = holds(laid, q, mx - nx * BESIDE_M, my - ny * BESIDE_M);
       const beyond = holds(laid, q, mx + nx * BESIDE_M, my + ny * BESIDE_M);
-      const bit = laid.pieces.classBit[q] as number;
+      const bit = laid.pieces.classBit[q]!;
       if (within) inner |= bit;
       if (beyond) outer |= bit;
       if (moves && q < p && within !== beyond) counted = true;
     };
     for (const q of near) if (q !== p) look(own, q, true);
-    for (let k = 0; k < stay.length; k++) look(others, stay[k] as number, false);
+    for (let k = 0; k < stay.length; k++) look(others, stay[k]!, false);
     const step = counted ? 0 : isTaken(inner, taken) - isTaken(outer, taken);
     if (step === 0) continue;
     const swept = step * (t1 - t0) * length;
@@ -134,15 +134,15 @@ function eachEdge(
   see: (ax: number, ay: number, bx: number, by: number) => void,
 ): void {
   const { ringStart, vertexStart, xy } = pieces;
-  for (let r = ringStart[p] as number; r < (ringStart[p + 1] as number); r++) {
-    const from = vertexStart[r] as number;
-    const to = vertexStart[r + 1] as number;
+  for (let r = ringStart[p]!; r < ringStart[p + 1]!; r++) {
+    const from = vertexStart[r]!;
+    const to = vertexStart[r + 1]!;
     for (let v = from; v < to; v++) {
       const w = v + 1 === to ? from : v + 1;
-      const ax = (xy[v * 2] as number) + x;
-      const ay = (xy[v * 2 + 1] as number) + y;
-      const bx = (xy[w * 2] as number) + x;
-      const by = (xy[w * 2 + 1] as number) + y;
+      const ax = xy[v * 2]! + x;
+      const ay = xy[v * 2 + 1]! + y;
+      const bx = xy[w * 2]! + x;
+      const by = xy[w * 2 + 1]! + y;
       if (ax !== bx || ay !== by) see(ax, ay, bx, by);
     }
   }
@@ -152,8 +152,8 @@ function eachEdge(
 function holds(laid: Laid, p: number, px: number, py: number): boolean {
   const { box } = laid.pieces;
   const [x, y] = [px - laid.x, py - laid.y];
-  if (x < (box[p * 4] as number) || y < (box[p * 4 + 1] as number)) return false;
-  if (x > (box[p * 4 + 2] as number) || y > (box[p * 4 + 3] as number)) return false;
+  if (x < box[p * 4]! || y < box[p * 4 + 1]!) return false;
+  if (x > box[p * 4 + 2]! || y > box[p * 4 + 3]!) return false;
   let inside = false;
   eachEdge(laid, p, (ax, ay, bx, by) => {
     if (ay > py !== by > py && px < ax + ((py - ay) / (by - ay)) * (bx - ax)) inside = !inside;
@@ -265,7 +265,7 @@ function insidePolygons(
   cuts.sort((a, b) => a - b);
   const spans: [number, number][] = [];
   for (let i = 0; i + 1 < cuts.length; i++) {
-    const [t0, t1] = [cuts[i] as number, cuts[i + 1] as number];
+    const [t0, t1] = [cuts[i]!, cuts[i + 1]!];
     const t = (t0 + t1) / 2;
     const [mx, my] = [ax + t * (bx - ax), ay + t * (by - ay)];
     let inside = false;

@@ -12,15 +12,15 @@ export type Box = readonly [west: number, south: number, east: number, north: nu
 export function boxesOf({ partStart, ringStart, vertexStart }: GeometryTable, lonLat: Float64Array): Float64Array {
   const count = partStart.length - 1;
   const boxes = new Float64Array(count * 4).fill(Number.NaN);
-  const vertex = (row: number): number => vertexStart[ringStart[partStart[row] as number] as number] as number;
+  const vertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
   for (let row = 0; row < count; row++) {
     const [from, to] = [vertex(row), vertex(row + 1)];
     if (from === to) continue;
-    const first = lonLat[from * 2] as number;
+    const first = lonLat[from * 2]!;
     let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
     for (let v = from; v < to; v++) {
-      const lon = lonLat[v * 2] as number;
-      const lat = lonLat[v * 2 + 1] as number;
+      const lon = lonLat[v * 2]!;
+      const lat = lonLat[v * 2 + 1]!;
       const near = lon - first > 180 ? lon - 360 : lon - first < -180 ? lon + 360 : lon;
       [west, east] = [Math.min(west, near), Math.max(east, near)];
       [south, north] = [Math.min(south, lat), Math.max(north, lat)];

@@ -13,11 +13,11 @@ export function* interleaved(sources: readonly RecordSource[]): Generator<Uint8A
   const heap = sources.filter(({ row }) => row >= 0);
   for (let i = (heap.length >> 1) - 1; i >= 0; i--) sink(heap, i);
   while (heap.length > 0) {
-    const first = heap[0] as RecordSource;
+    const first = heap[0]!;
     const limit = Math.min(heap[1]?.row ?? Infinity, heap[2]?.row ?? Infinity);
     while (first.row >= 0 && first.row < limit) yield first.next();
     if (first.row < 0) {
-      const last = heap.pop() as RecordSource;
+      const last = heap.pop()!;
       if (heap.length > 0) heap[0] = last;
     }
     sink(heap, 0);
@@ -31,7 +31,7 @@ function sink(heap: RecordSource[], from: number): void {
       if ((heap[child]?.row ?? Infinity) < (heap[least]?.row ?? Infinity)) least = child;
     }
     if (least === i) return;
-    [heap[i], heap[least]] = [heap[least] as RecordSource, heap[i] as RecordSource];
+    [heap[i], heap[least]] = [heap[least]!, heap[i]!];
     i = least;
   }
 }

@@ -18,7 +18,7 @@ export interface LayerFacts {
 
 /** Some rows of a layer as a layer; the values of each row are the same. */
 export function partOf(layer: Layer, rows: Uint32Array): Layer {
-  const at = (feature: number): number => rows[feature] as number;
+  const at = (feature: number): number => rows[feature]!;
   const { setAside } = layer;
   const aside = new Map<number, string>();
   if (setAside !== undefined) {
@@ -69,9 +69,9 @@ function geometryOf(g: GeometryTable, rows: Uint32Array): GeometryTable {
   const vertexStart: number[] = [0];
   let vertices = 0;
   rows.forEach((row, i) => {
-    for (let part = g.partStart[row] as number; part < (g.partStart[row + 1] as number); part++) {
-      for (let ring = g.ringStart[part] as number; ring < (g.ringStart[part + 1] as number); ring++) {
-        vertices += (g.vertexStart[ring + 1] as number) - (g.vertexStart[ring] as number);
+    for (let part = g.partStart[row]!; part < g.partStart[row + 1]!; part++) {
+      for (let ring = g.ringStart[part]!; ring < g.ringStart[part + 1]!; ring++) {
+        vertices += g.vertexStart[ring + 1]! - g.vertexStart[ring]!;
         vertexStart.push(vertices);
       }
       ringStart.push(vertexStart.length - 1);
@@ -89,7 +89,7 @@ function geometryOf(g: GeometryTable, rows: Uint32Array): GeometryTable {
     return out;
   };
   return {
-    kind: Uint8Array.from(rows, (row) => g.kind[row] as number),
+    kind: Uint8Array.from(rows, (row) => g.kind[row]!),
     partStart,
     ringStart: Uint32Array.from(ringStart),
     vertexStart: Uint32Array.from(vertexStart),
@@ -100,5 +100,5 @@ function geometryOf(g: GeometryTable, rows: Uint32Array): GeometryTable {
 }
 
 function vertexOf(g: GeometryTable, row: number): number {
-  return g.vertexStart[g.ringStart[g.partStart[row] as number] as number] as number;
+  return g.vertexStart[g.ringStart[g.partStart[row]!]!]!;
 }

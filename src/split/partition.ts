@@ -24,7 +24,7 @@ const ROUNDS = 4;
 export function partition(lonLat: Float64Array, costs: Float64Array, tiles: number): Tiling {
   const n = costs.length;
   const placed: number[] = [];
-  for (let t = 0; t < n; t++) if (!Number.isNaN(lonLat[t * 2] as number)) placed.push(t);
+  for (let t = 0; t < n; t++) if (!Number.isNaN(lonLat[t * 2]!)) placed.push(t);
   const count = Math.max(1, Math.min(Math.floor(tiles), placed.length));
   const tileOf = new Uint32Array(n);
   let next = 0;
@@ -41,7 +41,7 @@ export function partition(lonLat: Float64Array, costs: Float64Array, tiles: numb
     cutUp(rows.subarray(at), parts - first);
   };
   if (placed.length > 0) cutUp(Uint32Array.from(placed), count);
-  for (let t = 1; t < n; t++) if (Number.isNaN(lonLat[t * 2] as number)) tileOf[t] = tileOf[t - 1] as number;
+  for (let t = 1; t < n; t++) if (Number.isNaN(lonLat[t * 2]!)) tileOf[t] = tileOf[t - 1]!;
   return { count, tileOf, ...summed(lonLat, costs, tileOf, count) };
 }
 
@@ -49,7 +49,7 @@ export function partition(lonLat: Float64Array, costs: Float64Array, tiles: numb
 function longerSide(lonLat: Float64Array, rows: Uint32Array): 0 | 1 {
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const row of rows) {
-    const [x, y] = [lonLat[row * 2] as number, lonLat[row * 2 + 1] as number];
+    const [x, y] = [lonLat[row * 2]!, lonLat[row * 2 + 1]!];
     if (x < west) west = x;
     if (x > east) east = x;
     if (y < south) south = y;
@@ -68,7 +68,7 @@ function cut(
   parts: number,
 ): number {
   const line = cutLine(rows, lonLat, axis, costs, first / parts);
-  const isFirst = (row: number): boolean => (lonLat[row * 2 + axis] as number) < line;
+  const isFirst = (row: number): boolean => lonLat[row * 2 + axis]! < line;
   const before = rows.filter(isFirst);
   if (before.length >= first && rows.length - before.length >= parts - first) {
     const after = rows.filter((row) => !isFirst(row));
@@ -77,7 +77,7 @@ function cut(
     return before.length;
   }
   // Many trees on one line, or hardly more trees than tiles: by the order of their places, then of the file.
-  rows.sort((a, b) => (lonLat[a * 2 + axis] as number) - (lonLat[b * 2 + axis] as number) || a - b);
+  rows.sort((a, b) => lonLat[a * 2 + axis]! - lonLat[b * 2 + axis]! || a - b);
   const most = rows.length - (parts - first);
   return Math.min(Math.max(shareOf(rows, costs, first / parts), first), most);
 }
@@ -86,10 +86,10 @@ function cut(
 function cutLine(rows: Uint32Array, lonLat: Float64Array, axis: 0 | 1, costs: Float64Array, share: number): number {
   let [low, high, total] = [Infinity, -Infinity, 0];
   for (const row of rows) {
-    const value = lonLat[row * 2 + axis] as number;
+    const value = lonLat[row * 2 + axis]!;
     if (value < low) low = value;
     if (value > high) high = value;
-    total += costs[row] as number;
+    total += costs[row]!;
   }
   const target = total * share;
   let below = 0; // cost before `low`
@@ -99,13 +99,12 @@ function cutLine(rows: Uint32Array, lonLat: Float64Array, axis: 0 | 1, costs: Fl
     if (!(low + width > low)) break;
     const bins = new Float64Array(BINS);
     for (const row of rows) {
-      const bin = Math.floor(((lonLat[row * 2 + axis] as number) - low) / width);
-      if (bin >= 0 && bin <= BINS)
-        bins[Math.min(bin, BINS - 1)] = (bins[Math.min(bin, BINS - 1)] as number) + (costs[row] as number);
+      const bin = Math.floor((lonLat[row * 2 + axis]! - low) / width);
+      if (bin >= 0 && bin <= BINS) bins[Math.min(bin, BINS - 1)] = bins[Math.min(bin, BINS - 1)]! + costs[row]!;
     }
     let b = 0;
-    while (b < BINS - 1 && below + (bins[b] as number) < target) below += bins[b++] as number;
-    const over = below + (bins[b] as number) - target;
+    while (b < BINS - 1 && below + bins[b]! < target) below += bins[b++]!;
+    const over = below + bins[b]! - target;
     line = target - below <= over ? low + b * width : low + (b + 1) * width;
     if (Math.min(target - below, over) <= total * 1e-3) break;
     low += b * width;
@@ -117,9 +116,9 @@ function cutLine(rows: Uint32Array, lonLat: Float64Array, axis: 0 | 1, costs: Fl
 /** How many of the rows, in their order, hold a share of their cost. */
 function shareOf(rows: Uint32Array, costs: Float64Array, share: number): number {
   let total = 0;
-  for (const row of rows) total += costs[row] as number;
+  for (const row of rows) total += costs[row]!;
   let at = 0;
-  for (let held = 0; at < rows.length && held < total * share; at++) held += costs[rows[at] as number] as number;
+  for (let held = 0; at < rows.length && held < total * share; at++) held += costs[rows[at]!]!;
   return at;
 }
 
@@ -132,15 +131,15 @@ function summed(
   const boxes = new Float64Array(count * 4).fill(Number.NaN);
   const sums = new Float64Array(count);
   for (let t = 0; t < costs.length; t++) {
-    const tile = tileOf[t] as number;
-    sums[tile] = (sums[tile] as number) + (costs[t] as number);
-    const [x, y] = [lonLat[t * 2] as number, lonLat[t * 2 + 1] as number];
+    const tile = tileOf[t]!;
+    sums[tile] = sums[tile]! + costs[t]!;
+    const [x, y] = [lonLat[t * 2]!, lonLat[t * 2 + 1]!];
     if (Number.isNaN(x)) continue;
     const at = tile * 4;
-    if (!((boxes[at] as number) <= x)) boxes[at] = x;
-    if (!((boxes[at + 1] as number) <= y)) boxes[at + 1] = y;
-    if (!((boxes[at + 2] as number) >= x)) boxes[at + 2] = x;
-    if (!((boxes[at + 3] as number) >= y)) boxes[at + 3] = y;
+    if (!(boxes[at]! <= x)) boxes[at] = x;
+    if (!(boxes[at + 1]! <= y)) boxes[at + 1] = y;
+    if (!(boxes[at + 2]! >= x)) boxes[at + 2] = x;
+    if (!(boxes[at + 3]! >= y)) boxes[at + 3] = y;
   }
   return { boxes, costs: sums };
 }

@@ -47,7 +47,7 @@ export class RangeScanner {
 
   push(chunk: Uint8Array): void {
     for (let i = 0; i < chunk.length; i++) {
-      const c = chunk[i] as number;
+      const c = chunk[i]!;
       if (this.#inText) {
         if (this.#escaped) this.#escaped = false;
         else if (c === BACKSLASH) this.#escaped = true;
@@ -94,7 +94,7 @@ export class LineScanner {
 
   push(chunk: Uint8Array): void {
     for (let i = 0; i < chunk.length; i++) {
-      const c = chunk[i] as number;
+      const c = chunk[i]!;
       if (c === LF || c === RS || c === CR) this.#close(this.#offset + i);
       else if (c !== 0x20 && c !== 0x09) this.#holds = true;
     }

@@ -6,8 +6,8 @@ export function runsOf(rows: Iterable<number>): number[] {
   const runs: number[] = [];
   for (const row of rows) {
     const last = runs.length - 2;
-    if (last >= 0 && (runs[last] as number) + (runs[last + 1] as number) === row) {
-      runs[last + 1] = (runs[last + 1] as number) + 1;
+    if (last >= 0 && runs[last]! + runs[last + 1]! === row) {
+      runs[last + 1] = runs[last + 1]! + 1;
     } else runs.push(row, 1);
   }
   return runs;
@@ -16,11 +16,11 @@ export function runsOf(rows: Iterable<number>): number[] {
 /** The rows of runs. */
 export function fromRuns(runs: readonly number[]): Uint32Array {
   let count = 0;
-  for (let i = 1; i < runs.length; i += 2) count += runs[i] as number;
+  for (let i = 1; i < runs.length; i += 2) count += runs[i]!;
   const rows = new Uint32Array(count);
   let at = 0;
   for (let i = 0; i < runs.length; i += 2) {
-    for (let k = 0; k < (runs[i + 1] as number); k++) rows[at++] = (runs[i] as number) + k;
+    for (let k = 0; k < runs[i + 1]!; k++) rows[at++] = runs[i]! + k;
   }
   return rows;
 }
@@ -30,9 +30,9 @@ export function joinedRanges(rows: Uint32Array, start: Float64Array, end: Float6
   const ranges: number[] = [];
   let before = -2;
   for (const row of rows) {
-    const from = start[row] as number;
-    const to = end[row] as number;
-    if (row === before + 1) ranges[ranges.length - 1] = to - (ranges[ranges.length - 2] as number);
+    const from = start[row]!;
+    const to = end[row]!;
+    if (row === before + 1) ranges[ranges.length - 1] = to - ranges[ranges.length - 2]!;
     else ranges.push(from, to - from);
     before = row;
   }

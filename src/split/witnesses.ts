@@ -19,15 +19,15 @@ export function treeWitnesses(
       return;
     }
   };
-  first((row) => (trees.protected[row] as number) <= 1);
-  first((row) => (trees.accuracyM[row] as number) >= 0);
-  first((row) => !Number.isNaN(lonLat[row * 2] as number) && hasCrown(trees, row, drawnCrowns));
+  first((row) => trees.protected[row]! <= 1);
+  first((row) => trees.accuracyM[row]! >= 0);
+  first((row) => !Number.isNaN(lonLat[row * 2]!) && hasCrown(trees, row, drawnCrowns));
   return Uint32Array.from(rows).sort();
 }
 
 function hasCrown({ crownM }: TreeTable, row: number, drawn: ReadonlyMap<number, unknown> | null): boolean {
   if (drawn?.has(row) === true) return true;
-  for (let side = 0; side < 4; side++) if (!Number.isNaN(crownM[row * 4 + side] as number)) return true;
+  for (let side = 0; side < 4; side++) if (!Number.isNaN(crownM[row * 4 + side]!)) return true;
   return false;
 }
 
@@ -39,7 +39,7 @@ export function worksWitnesses(works: WorksTable, counts: Uint8Array): Uint32Arr
   for (let row = 0; row < works.count; row++) {
     if (works.rejected.has(row)) continue;
     const option = works.option[row];
-    const kind = works.kind[row] as number;
+    const kind = works.kind[row]!;
     const isNewOption = option !== undefined && !options.has(option);
     const isNewKind = counts[row] === 1 && !kinds.has(kind);
     if (!isNewOption && !isNewKind) continue;

@@ -20,7 +20,7 @@ export function treeCosts(
   const corners = new Map<number, number>();
   const cell = (x: number, y: number): number => Math.floor(y / size) * 4e7 + Math.floor(x / size);
   const { partStart, ringStart, vertexStart } = works.geometry;
-  const vertex = (row: number): number => vertexStart[ringStart[partStart[row] as number] as number] as number;
+  const vertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
   for (let row = 0; row < partStart.length - 1; row++) {
     const [west, south, east, north] = works.boxes.subarray(row * 4, row * 4 + 4) as unknown as Quad;
     if (!(west <= east)) continue;
@@ -37,7 +37,7 @@ export function treeCosts(
   }
   const costs = new Float64Array(lonLat.length / 2);
   for (let t = 0; t < costs.length; t++) {
-    const near = corners.get(cell(lonLat[t * 2] as number, lonLat[t * 2 + 1] as number)) ?? 0;
+    const near = corners.get(cell(lonLat[t * 2]!, lonLat[t * 2 + 1]!)) ?? 0;
     costs[t] = 1 + COST_PER_CORNER * near;
   }
   return costs;

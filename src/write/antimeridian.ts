@@ -8,9 +8,9 @@ type Flat = number[];
 export function spansAntimeridian(rings: readonly (readonly number[])[]): boolean {
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
-      const lon = ring[i] as number;
+      const lon = ring[i]!;
       if (lon > 180 || lon < -180) return true;
-      if (i >= 2 && Math.abs(lon - (ring[i - 2] as number)) > 180) return true;
+      if (i >= 2 && Math.abs(lon - ring[i - 2]!) > 180) return true;
     }
   }
   return false;
@@ -29,7 +29,7 @@ export function cutAtAntimeridian(rings: readonly (readonly number[])[]): Flat[]
     [180, 540, -360],
   ] as const) {
     const sides = unrolled.map((ring) => clip(clip(ring, low, 1), high, -1));
-    const shell = sides[0] as Flat;
+    const shell = sides[0]!;
     if (shell.length < 6) continue;
     out.push(sides.filter((ring) => ring.length >= 6).map((ring) => ring.map((v, i) => (i % 2 === 0 ? v + shift : v))));
   }
@@ -40,9 +40,9 @@ function unroll(ring: readonly number[], start: number): Flat {
   const out: Flat = [];
   let previous = start;
   for (let i = 0; i < ring.length; i += 2) {
-    const lon = ring[i] as number;
+    const lon = ring[i]!;
     previous = lon + 360 * Math.round((previous - lon) / 360);
-    out.push(previous, ring[i + 1] as number);
+    out.push(previous, ring[i + 1]!);
   }
   return out;
 }
@@ -52,8 +52,8 @@ function clip(ring: Flat, at: number, sign: 1 | -1): Flat {
   const out: Flat = [];
   const n = ring.length;
   for (let i = 0; i < n; i += 2) {
-    const [ax, ay] = [ring[i] as number, ring[i + 1] as number];
-    const [bx, by] = [ring[(i + 2) % n] as number, ring[(i + 3) % n] as number];
+    const [ax, ay] = [ring[i]!, ring[i + 1]!];
+    const [bx, by] = [ring[(i + 2) % n]!, ring[(i + 3) % n]!];
     const a = sign * (ax - at);
     const b = sign * (bx - at);
     if (a >= 0) out.push(ax, ay);

@@ -33,7 +33,7 @@ export class ByteText {
     if (to - from > 64) {
       out.set(source.subarray(from, to), at);
       at += to - from;
-    } else for (let i = from; i < to; i++) out[at++] = source[i] as number;
+    } else for (let i = from; i < to; i++) out[at++] = source[i]!;
     this.#length = at;
   }
 

@@ -127,7 +127,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
 /** A tree's row in the survey, also where the job holds only a part of it. */
 function treeRow({ job }: Assessment): (tree: TreeResult) => number {
   const rows = job.trees.layer.part?.rows;
-  return rows === undefined ? (tree) => tree.row : (tree) => rows[tree.row] as number;
+  return rows === undefined ? (tree) => tree.row : (tree) => rows[tree.row]!;
 }
 
 /** Whether the survey or the rule says of any tree that it is protected. */
@@ -287,7 +287,7 @@ export function worksColumns(assessment: Assessment): Column<WorksResult>[] {
   return [
     { name: 'role', type: 'text', value: () => 'works' },
     { name: 'id', type: 'text', value: (w) => `works:${w.row}` },
-    { name: 'layer', type: 'text', value: (w) => works.layers[works.layerOf[w.row] as number]?.name ?? null },
+    { name: 'layer', type: 'text', value: (w) => works.layers[works.layerOf[w.row]!]?.name ?? null },
     { name: 'kind', type: 'text', value: (w) => w.kind },
     { name: 'option', type: 'text', value: (w) => works.option[w.row] ?? null },
     { name: 'counted', type: 'text', value: (w) => w.counted },
@@ -302,7 +302,7 @@ export function existingColumns(existing: WorksTable): Column<number>[] {
   return [
     { name: 'role', type: 'text', value: () => 'existing' },
     { name: 'id', type: 'text', value: (row) => `existing:${row}` },
-    { name: 'layer', type: 'text', value: (row) => existing.layers[existing.layerOf[row] as number]?.name ?? null },
+    { name: 'layer', type: 'text', value: (row) => existing.layers[existing.layerOf[row]!]?.name ?? null },
     { name: 'accepted', type: 'boolean', value: (row) => !existing.rejected.has(row) },
     { name: 'repaired', type: 'boolean', value: (row) => existing.repaired.has(row) },
     { name: 'reasons', type: 'text', value: (row) => (existing.rejected.get(row) ?? []).join(';') },

@@ -143,7 +143,7 @@ function existingTable(assessment: Assessment, plan: Plan, place: Placer): RoleT
       records: () => (existing === null ? [] : Array(existing.works.count).keys()),
       columns: existing === null ? [] : existingColumns(existing.works),
       layers: existing === null ? [] : existing.works.layers,
-      at: (row) => [existing?.works.layerOf[row] as number, existing?.works.rowInLayer[row] as number],
+      at: (row) => [existing!.works.layerOf[row]!, existing!.works.rowInLayer[row]!],
       id: (row) => `existing:${existing?.works.key.at(row)}`,
       geometry: (row) => (existing === null ? null : place.row(existing.works.geometry, row, existing.lonLat)),
     },
@@ -159,7 +159,7 @@ function worksTable(assessment: Assessment, plan: Plan, place: Placer): RoleTabl
       records: () => assessment.eachWorks(),
       columns: worksColumns(assessment),
       layers: works.layers,
-      at: (w) => [works.layerOf[w.row] as number, works.rowInLayer[w.row] as number],
+      at: (w) => [works.layerOf[w.row]!, works.rowInLayer[w.row]!],
       id: (w) => `works:${w.key}`,
       geometry: (w) => {
         const measured = isMeasured(assessment, w) ? place.polygons(assessment.measured(w.row)) : null;
@@ -173,7 +173,7 @@ function worksTable(assessment: Assessment, plan: Plan, place: Placer): RoleTabl
 /** Whether the polygon that was measured is not the source's own (line with width, working space, repaired ring). */
 function isMeasured(assessment: Assessment, result: WorksResult): boolean {
   const { works } = assessment.job;
-  const widened = (works.widthM[result.row] as number) > 0 || (works.overdigM[result.row] as number) > 0;
+  const widened = works.widthM[result.row]! > 0 || works.overdigM[result.row]! > 0;
   return result.counted !== 'false' && (widened || result.repaired);
 }
 
@@ -198,13 +198,13 @@ function treeGeometry(assessment: Assessment, tree: TreeResult, place: Placer): 
   if (!isGroup && tree.lon !== null && tree.lat !== null) return place.point(tree.lon, tree.lat);
   const { trees, treeLonLat, treeLayerToLonLat, treeTransform } = assessment.job;
   if (!isGroup && treeTransform?.crs.kind === 'local') {
-    const x = treeLonLat[tree.row * 2] as number;
-    if (!Number.isNaN(x)) return place.point(x, treeLonLat[tree.row * 2 + 1] as number);
+    const x = treeLonLat[tree.row * 2]!;
+    if (!Number.isNaN(x)) return place.point(x, treeLonLat[tree.row * 2 + 1]!);
   }
   const table = trees.layer.geometry;
-  const vertex = (part: number): number => table.vertexStart[table.ringStart[part] as number] as number;
-  const from = vertex(table.partStart[tree.row] as number);
-  const to = vertex(table.partStart[tree.row + 1] as number);
+  const vertex = (part: number): number => table.vertexStart[table.ringStart[part]!]!;
+  const from = vertex(table.partStart[tree.row]!);
+  const to = vertex(table.partStart[tree.row + 1]!);
   if (from === to || treeLayerToLonLat === undefined) return null;
   const lonLat = table.xy.slice(from * 2, to * 2);
   treeLayerToLonLat(lonLat);

@@ -213,9 +213,9 @@ function* existingFeatures(assessment: Assessment, plan: Plan): Generator<string
   const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
   for (let row = 0; row < works.count; row++) {
-    const layer = works.layers[works.layerOf[row] as number] as Layer;
+    const layer = works.layers[works.layerOf[row]!]!;
     const geometry = text.row(works.geometry, row, lonLat);
-    yield feature(layer, works.rowInLayer[row] as number, `existing:${works.key.at(row)}`, geometry, members(row));
+    yield feature(layer, works.rowInLayer[row]!, `existing:${works.key.at(row)}`, geometry, members(row));
   }
 }
 
@@ -225,8 +225,8 @@ function* worksFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const text = geometryTextFor(plan.output);
   const feature = sourceWriter(plan.prefix);
   for (const result of assessment.eachWorks()) {
-    const layer = works.layers[works.layerOf[result.row] as number] as Layer;
-    const row = works.rowInLayer[result.row] as number;
+    const layer = works.layers[works.layerOf[result.row]!]!;
+    const row = works.rowInLayer[result.row]!;
     const geometry = worksGeometry(assessment, result, text);
     yield feature(layer, row, `works:${result.key}`, geometry, members(result));
   }
@@ -236,7 +236,7 @@ function* worksFeatures(assessment: Assessment, plan: Plan): Generator<string> {
 function worksGeometry(assessment: Assessment, result: WorksResult, text: GeometryText): string {
   const { works, worksLonLat } = assessment.job;
   const counted = result.counted !== 'false';
-  const widened = (works.widthM[result.row] as number) > 0 || (works.overdigM[result.row] as number) > 0;
+  const widened = works.widthM[result.row]! > 0 || works.overdigM[result.row]! > 0;
   if (counted && (widened || result.repaired)) {
     const measured = text.polygons(assessment.measured(result.row));
     if (measured !== 'null') return measured;
@@ -264,13 +264,13 @@ function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryTe
   if (!isGroup && tree.lon !== null && tree.lat !== null) return text.point(tree.lon, tree.lat);
   const { trees, treeLonLat, treeLayerToLonLat, treeTransform } = assessment.job;
   if (!isGroup && treeTransform?.crs.kind === 'local') {
-    const x = treeLonLat[tree.row * 2] as number;
-    if (!Number.isNaN(x)) return text.point(x, treeLonLat[tree.row * 2 + 1] as number);
+    const x = treeLonLat[tree.row * 2]!;
+    if (!Number.isNaN(x)) return text.point(x, treeLonLat[tree.row * 2 + 1]!);
   }
   const table = trees.layer.geometry;
-  const vertex = (part: number): number => table.vertexStart[table.ringStart[part] as number] as number;
-  const from = vertex(table.partStart[tree.row] as number);
-  const to = vertex(table.partStart[tree.row + 1] as number);
+  const vertex = (part: number): number => table.vertexStart[table.ringStart[part]!]!;
+  const from = vertex(table.partStart[tree.row]!);
+  const to = vertex(table.partStart[tree.row + 1]!);
   if (from === to || treeLayerToLonLat === undefined) return 'null';
   const lonLat = table.xy.slice(from * 2, to * 2);
   treeLayerToLonLat(lonLat);

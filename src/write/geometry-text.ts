@@ -34,7 +34,7 @@ function textOf(geometry: OutGeometry | null): string {
   const { type, parts } = geometry;
   const items = parts.map((part) => {
     const rings = part.map(positions);
-    return type.endsWith('Polygon') ? `[${rings.map((ring) => `[${ring}]`).join(',')}]` : (rings[0] as string);
+    return type.endsWith('Polygon') ? `[${rings.map((ring) => `[${ring}]`).join(',')}]` : rings[0]!;
   });
   const bracketed = type.endsWith('LineString') ? items.map((item) => `[${item}]`) : items;
   const coordinates = type.startsWith('Multi') ? `[${bracketed.join(',')}]` : bracketed[0];

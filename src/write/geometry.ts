@@ -60,13 +60,13 @@ const KIND_TEXT: Readonly<Record<GeometryKind, (parts: Flat[][]) => string>> = {
  * `lonLat` holds pairs for the table's vertices from `firstVertex` on.
  */
 export function rowText(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex: number = 0): string {
-  const kind = GEOMETRY_KINDS[table.kind[row] as number] ?? 'none';
+  const kind = GEOMETRY_KINDS[table.kind[row]!] ?? 'none';
   const parts: Flat[][] = [];
-  for (let p = table.partStart[row] as number; p < (table.partStart[row + 1] as number); p++) {
+  for (let p = table.partStart[row]!; p < table.partStart[row + 1]!; p++) {
     const rings: Flat[] = [];
-    for (let r = table.ringStart[p] as number; r < (table.ringStart[p + 1] as number); r++) {
-      const from = ((table.vertexStart[r] as number) - firstVertex) * 2;
-      const to = ((table.vertexStart[r + 1] as number) - firstVertex) * 2;
+    for (let r = table.ringStart[p]!; r < table.ringStart[p + 1]!; r++) {
+      const from = (table.vertexStart[r]! - firstVertex) * 2;
+      const to = (table.vertexStart[r + 1]! - firstVertex) * 2;
       const flat = Array.from(lonLat.subarray(from, to));
       // A position that could not be placed makes the whole geometry unreadable: half a shape would mislead.
       if (!flat.every(Number.isFinite)) return 'null';
@@ -99,24 +99,24 @@ function flatPolygonsText(polygons: readonly (readonly Flat[])[], multi: boolean
 
 function positionsOf<T>(one: string, many: string, items: T[], text: (item: T) => string, multi: boolean): string {
   if (items.length === 0) return 'null';
-  if (!multi) return `{"type":"${one}","coordinates":${text(items[0] as T)}}`;
+  if (!multi) return `{"type":"${one}","coordinates":${text(items[0]!)}}`;
   return `{"type":"${many}","coordinates":[${items.map(text).join(',')}]}`;
 }
 
 function pair(position: readonly number[]): string {
-  return `[${degree(position[0] as number)},${degree(position[1] as number)}]`;
+  return `[${degree(position[0]!)},${degree(position[1]!)}]`;
 }
 
 function path(flat: Flat): string {
   const out: string[] = [];
-  for (let i = 0; i < flat.length; i += 2) out.push(pair([flat[i] as number, flat[i + 1] as number]));
+  for (let i = 0; i < flat.length; i += 2) out.push(pair([flat[i]!, flat[i + 1]!]));
   return `[${out.join(',')}]`;
 }
 
 function vertices(parts: Flat[][]): number[][] {
   const out: number[][] = [];
   for (const flat of parts.flat()) {
-    for (let i = 0; i < flat.length; i += 2) out.push([flat[i] as number, flat[i + 1] as number]);
+    for (let i = 0; i < flat.length; i += 2) out.push([flat[i]!, flat[i + 1]!]);
   }
   return out;
 }

@@ -35,19 +35,19 @@ function figures<T>(keys: readonly string[], columns: readonly Column<T>[]): Wri
   const zeros = encoder.encode(keys.map((key) => `${key}0`).join(''));
   const zerosStart = new Uint32Array(keys.length + 1);
   encoded.forEach((key, i) => {
-    zerosStart[i + 1] = (zerosStart[i] as number) + key.length + 1;
+    zerosStart[i + 1] = zerosStart[i]! + key.length + 1;
   });
   return (of, out) => {
     let stretch = 0; // columns before this one that are 0 and not written yet
     for (let i = 0; i < values.length; i++) {
-      const value = (values[i] as (typeof values)[number])(of);
+      const value = values[i]!(of);
       if (value === 0) {
         stretch++;
         continue;
       }
       if (stretch > 0) out.bytes(zeros, zerosStart[i - stretch], zerosStart[i]);
       stretch = 0;
-      out.bytes(encoded[i] as Uint8Array);
+      out.bytes(encoded[i]!);
       if (value === null) out.bytes(NULL);
       else out.rounded(value, 6);
     }

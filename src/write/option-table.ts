@@ -32,7 +32,7 @@ export function* optionTablePieces(
   for (const main of assessment.eachTree()) {
     const trees = [main, ...others.map(({ see }) => see(main.row))];
     trees.forEach((tree, i) => {
-      sums[i] = (sums[i] as number) + (tree.overlapM2 ?? 0);
+      sums[i] = sums[i]! + (tree.overlapM2 ?? 0);
     });
     const changes = trees.some(({ verdict }) => verdict !== main.verdict);
     yield line([inert(main.key), ...trees.flatMap((t) => [cell(t.overlapPct, 1), t.verdict]), changes ? 'yes' : 'no']);

@@ -23,7 +23,7 @@ export function openPinches(rings: readonly Flat[]): Flat[][] {
   });
   const polygons = shells.map((shell): Flat[] => [shell]);
   for (const hole of holes) {
-    const at = polygons.length === 1 ? 0 : polygons.findIndex(([shell]) => holds(shell as Flat, hole));
+    const at = polygons.length === 1 ? 0 : polygons.findIndex(([shell]) => holds(shell!, hole));
     polygons[at]?.push(hole);
   }
   return polygons;
@@ -43,7 +43,7 @@ function loops(ring: Flat): number[][] {
     }
     places.set(key, keys.length);
     keys.push(key);
-    path.push(ring[i] as number, ring[i + 1] as number);
+    path.push(ring[i]!, ring[i + 1]!);
   }
   if (out.length === 0) return [path]; // no pinch: the ring as it is, however small
   out.push(path);
@@ -53,13 +53,13 @@ function loops(ring: Flat): number[][] {
 
 /** Whether a shell holds a hole that may touch it: asked at the middle of the hole's first edge. */
 function holds(shell: Flat, hole: Flat): boolean {
-  const x = ((hole[0] as number) + (hole[2] as number)) / 2;
-  const y = ((hole[1] as number) + (hole[3] as number)) / 2;
+  const x = (hole[0]! + hole[2]!) / 2;
+  const y = (hole[1]! + hole[3]!) / 2;
   let inside = false;
   const n = shell.length;
   for (let i = 0; i < n; i += 2) {
-    const [ax, ay] = [shell[i] as number, shell[i + 1] as number];
-    const [bx, by] = [shell[(i + 2) % n] as number, shell[(i + 3) % n] as number];
+    const [ax, ay] = [shell[i]!, shell[i + 1]!];
+    const [bx, by] = [shell[(i + 2) % n]!, shell[(i + 3) % n]!];
     if (ay > y !== by > y && x < ax + ((bx - ax) * (y - ay)) / (by - ay)) inside = !inside;
   }
   return inside;

@@ -7,8 +7,8 @@ import { degree } from './numbers.js';
 export function rounded(ring: readonly number[]): number[] {
   const flat: number[] = [];
   for (let i = 0; i < ring.length; i += 2) {
-    const lon = degree(ring[i] as number);
-    const lat = degree(ring[i + 1] as number);
+    const lon = degree(ring[i]!);
+    const lat = degree(ring[i + 1]!);
     if (flat.length > 0 && lon === flat[flat.length - 2] && lat === flat[flat.length - 1]) continue;
     flat.push(lon, lat);
   }
@@ -34,13 +34,13 @@ export function ringText(flat: readonly number[], anticlockwise: boolean): strin
 
 /** Twice the signed area about the first vertex (positions far from zero lose no digits that way). */
 export function twiceArea(flat: readonly number[]): number {
-  const x0 = flat[0] as number;
-  const y0 = flat[1] as number;
+  const x0 = flat[0]!;
+  const y0 = flat[1]!;
   let sum = 0;
   for (let i = 2; i + 3 < flat.length; i += 2) {
-    const ax = (flat[i] as number) - x0;
-    const ay = (flat[i + 1] as number) - y0;
-    sum += ax * ((flat[i + 3] as number) - y0) - ((flat[i + 2] as number) - x0) * ay;
+    const ax = flat[i]! - x0;
+    const ay = flat[i + 1]! - y0;
+    sum += ax * (flat[i + 3]! - y0) - (flat[i + 2]! - x0) * ay;
   }
   return sum;
 }

@@ -69,13 +69,13 @@ export class Placer {
 
   /** Geometry of one row; `lonLat` holds pairs for the table's vertices from `firstVertex` on. */
   row(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex: number = 0): OutGeometry | null {
-    const kind = GEOMETRY_KINDS[table.kind[row] as number] ?? 'none';
+    const kind = GEOMETRY_KINDS[table.kind[row]!] ?? 'none';
     const parts: Flat[][] = [];
-    for (let p = table.partStart[row] as number; p < (table.partStart[row + 1] as number); p++) {
+    for (let p = table.partStart[row]!; p < table.partStart[row + 1]!; p++) {
       const rings: Flat[] = [];
-      for (let r = table.ringStart[p] as number; r < (table.ringStart[p + 1] as number); r++) {
-        const from = ((table.vertexStart[r] as number) - firstVertex) * 2;
-        const to = ((table.vertexStart[r + 1] as number) - firstVertex) * 2;
+      for (let r = table.ringStart[p]!; r < table.ringStart[p + 1]!; r++) {
+        const from = (table.vertexStart[r]! - firstVertex) * 2;
+        const to = (table.vertexStart[r + 1]! - firstVertex) * 2;
         const flat = Array.from(lonLat.subarray(from, to));
         // A position that could not be placed makes the whole geometry unreadable: half a shape would mislead.
         if (!flat.every(Number.isFinite)) return null;
@@ -121,7 +121,7 @@ export class Placer {
   #points(parts: Flat[][], multi: boolean): OutGeometry | null {
     const points: Float64Array[][] = [];
     for (const flat of parts.flat()) {
-      for (let i = 0; i < flat.length; i += 2) points.push([this.#open([flat[i] as number, flat[i + 1] as number])]);
+      for (let i = 0; i < flat.length; i += 2) points.push([this.#open([flat[i]!, flat[i + 1]!])]);
     }
     if (points.length === 0) return null;
     return { type: multi || points.length > 1 ? 'MultiPoint' : 'Point', parts: points };
@@ -156,8 +156,8 @@ export class Placer {
   #rounded(ring: readonly number[]): Flat {
     const flat: Flat = [];
     for (let i = 0; i < ring.length; i += 2) {
-      const x = this.#round(ring[i] as number);
-      const y = this.#round(ring[i + 1] as number);
+      const x = this.#round(ring[i]!);
+      const y = this.#round(ring[i + 1]!);
       if (flat.length > 0 && x === flat[flat.length - 2] && y === flat[flat.length - 1]) continue;
       flat.push(x, y);
     }
@@ -179,8 +179,8 @@ function closed(flat: readonly number[], anticlockwise: boolean): Float64Array |
   const out = new Float64Array(flat.length + 2);
   for (let k = 0; k <= n; k++) {
     const i = keep ? k % n : (n - k) % n;
-    out[k * 2] = flat[i * 2] as number;
-    out[k * 2 + 1] = flat[i * 2 + 1] as number;
+    out[k * 2] = flat[i * 2]!;
+    out[k * 2 + 1] = flat[i * 2 + 1]!;
   }
   return out;
 }
@@ -197,8 +197,8 @@ export function boxOf(geometry: OutGeometry): [number, number, number, number] {
   for (const rings of geometry.parts) {
     for (const ring of rings) {
       for (let i = 0; i < ring.length; i += 2) {
-        const x = ring[i] as number;
-        const y = ring[i + 1] as number;
+        const x = ring[i]!;
+        const y = ring[i + 1]!;
         if (x < west) west = x;
         if (x > east) east = x;
         if (y < south) south = y;

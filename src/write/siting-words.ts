@@ -36,7 +36,7 @@ export function wayOf({ eastM, northM, turnDeg, mirrored }: PlacedFootprint, uni
   const { length } = SCALES[units];
   const shift = Math.hypot(eastM, northM);
   const bearing = (Math.atan2(eastM, northM) * 180) / Math.PI;
-  const point = POINTS[(Math.round(bearing / 45) + 8) % 8] as string;
+  const point = POINTS[(Math.round(bearing / 45) + 8) % 8]!;
   const turned = `turned ${Math.abs(turnDeg).toFixed(1)} degrees ${turnDeg > 0 ? 'clockwise' : 'anticlockwise'}`;
   const parts = [
     ...(mirrored ? ['mirrored'] : []),

@@ -3,7 +3,7 @@
 // The bytes depend on the siting and the options alone.
 
 import type { FeatureCollection } from 'geojson';
-import type { Assessment, Layer, LonLatPolygons, PlacedFootprint, Siting, SitingCell, TreeResult } from '../types.js';
+import type { Assessment, LonLatPolygons, PlacedFootprint, Siting, SitingCell, TreeResult } from '../types.js';
 import { type Column, membersOf } from './columns.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
@@ -144,8 +144,8 @@ function* worksFeatures(
   const members = membersOf(plan.prefix, columns);
   const keys = new Map<string, string>();
   for (const row of moved) {
-    const layer = works.layers[works.layerOf[row] as number] as Layer;
-    const own = ownMembers(layer, works.rowInLayer[row] as number, plan.prefix, clashes(layer, plan.prefix), keys);
+    const layer = works.layers[works.layerOf[row]!]!;
+    const own = ownMembers(layer, works.rowInLayer[row]!, plan.prefix, clashes(layer, plan.prefix), keys);
     yield feature(
       `siting:${rank}:${works.key.at(row)}`,
       geometryOf(place?.after ?? before, row, text, worksLonLat),
@@ -157,7 +157,7 @@ function* worksFeatures(
 /** The polygon measured for a line or for works with working space, else the works' own. */
 function geometryOf(assessment: Assessment, row: number, text: GeometryText, lonLat: Float64Array): string {
   const { works } = assessment.job;
-  if ((works.widthM[row] as number) > 0 || (works.overdigM[row] as number) > 0) {
+  if (works.widthM[row]! > 0 || works.overdigM[row]! > 0) {
     const measured = text.polygons(assessment.measured(row));
     if (measured !== 'null') return measured;
   }
@@ -198,5 +198,5 @@ function* treeFeatures(siting: Siting, plan: Plan, text: GeometryText): Generato
 
 /** A ground system keeps its places where others have lon/lat. */
 function positionOf({ job }: Assessment, { row }: TreeResult): [number, number] {
-  return [job.treeLonLat[row * 2] as number, job.treeLonLat[row * 2 + 1] as number];
+  return [job.treeLonLat[row * 2]!, job.treeLonLat[row * 2 + 1]!];
 }

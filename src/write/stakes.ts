@@ -78,7 +78,7 @@ function groundWords({ ground }: Crs): string {
 function placed(line: LonLatRing, { toOutput }: OutputSystem): [number, number][] {
   const xy = Float64Array.from(line.flat());
   toOutput(xy);
-  return line.map((_, i) => [xy[i * 2] as number, xy[i * 2 + 1] as number]);
+  return line.map((_, i) => [xy[i * 2]!, xy[i * 2 + 1]!]);
 }
 
 /** Two trees far apart: the southwesternmost, and the one farthest from it. */
@@ -89,18 +89,18 @@ function checkPoints({ job }: Assessment, system: OutputSystem, unit: string): s
     let best = -1;
     let most = -Infinity;
     for (let row = 0; row < job.trees.count; row++) {
-      const value = score(xy[row * 2] as number, xy[row * 2 + 1] as number);
+      const value = score(xy[row * 2]!, xy[row * 2 + 1]!);
       if (value > most) [best, most] = [row, value];
     }
     return best;
   };
   const first = farthest((x, y) => -(x + y));
-  const [fx, fy] = [xy[first * 2] as number, xy[first * 2 + 1] as number];
+  const [fx, fy] = [xy[first * 2]!, xy[first * 2 + 1]!];
   const second = farthest((x, y) => Math.hypot(x - fx, y - fy));
   const rows = [...new Set([first, second])].filter((row) => row >= 0);
   if (rows.length < 2) return ['check points: fewer than two trees have a position: take control of your own'];
   return rows.map((row) => {
-    const at = `${cell(xy[row * 2] as number, DECIMALS)}, ${cell(xy[row * 2 + 1] as number, DECIMALS)}`;
+    const at = `${cell(xy[row * 2]!, DECIMALS)}, ${cell(xy[row * 2 + 1]!, DECIMALS)}`;
     return `check point: tree ${quoted(inert(job.trees.key.at(row) ?? ''))} at ${at} ${unit}`;
   });
 }

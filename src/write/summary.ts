@@ -83,10 +83,9 @@ function worstTable(
     'verdict',
     'reasons',
   ];
-  const widths = titles.map((title, c) => Math.max(title.length, ...rows.map((r) => (r.cells[c] as string).length)));
+  const widths = titles.map((title, c) => Math.max(title.length, ...rows.map((r) => r.cells[c]!.length)));
   const numeric = (c: number): boolean => c >= 2 && c <= 5;
-  const pad = (text: string, c: number): string =>
-    numeric(c) ? text.padStart(widths[c] as number) : text.padEnd(widths[c] as number);
+  const pad = (text: string, c: number): string => (numeric(c) ? text.padStart(widths[c]!) : text.padEnd(widths[c]!));
   const out = [`Over their limit: ${over.length}, worst first`, `  ${titles.map(pad).join('  ')}`.trimEnd()];
   for (const { verdict, cells } of rows) {
     out.push(

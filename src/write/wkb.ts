@@ -50,7 +50,7 @@ export function wkb(geometry: OutGeometry, ahead: number = 0): Uint8Array {
         view.setUint32(at, ring.length / 2, true);
         at += 4;
       }
-      for (let i = 0; i < ring.length; i++, at += 8) view.setFloat64(at, ring[i] as number, true);
+      for (let i = 0; i < ring.length; i++, at += 8) view.setFloat64(at, ring[i]!, true);
     }
   }
   return bytes;

@@ -56,11 +56,11 @@ export function treeTest(test: TreeTest, trees: TreeTable, dbhM: Float64Array): 
   }
   if (test.from !== undefined) {
     const least = metres(test.from) - DIAMETER_SLACK_M;
-    tests.push((row) => (dbhM[row] as number) >= least);
+    tests.push((row) => dbhM[row]! >= least);
   }
   if (test.below !== undefined) {
     const end = metres(test.below) - DIAMETER_SLACK_M;
-    tests.push((row) => (dbhM[row] as number) < end);
+    tests.push((row) => dbhM[row]! < end);
   }
   if (test.veteran !== undefined) {
     const veteran = test.veteran ? 1 : 0;

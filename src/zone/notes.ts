@@ -57,10 +57,10 @@ class SharedLists {
 
   /** The list that has one more code than another; the same list when it has it already. */
   withCode(list: number, code: ReasonCode): number {
-    const longer = this.#longer[list] as Map<ReasonCode, number>;
+    const longer = this.#longer[list]!;
     const known = longer.get(code);
     if (known !== undefined) return known;
-    const codes = this.lists[list] as readonly ReasonCode[];
+    const codes = this.lists[list]!;
     const next = codes.includes(code) ? list : this.lists.push([...codes, code]) - 1;
     if (next !== list) this.#longer.push(new Map());
     longer.set(code, next);
@@ -84,14 +84,14 @@ export class ZoneNotes {
   }
 
   add(row: number, code: ReasonCode): void {
-    this.#listOf[row] = this.#shared.withCode(this.#listOf[row] as number, code);
+    this.#listOf[row] = this.#shared.withCode(this.#listOf[row]!, code);
   }
 
   /** Notes by row; trees of the same notes share one list. */
   notes(): ReadonlyMap<number, readonly string[]> {
     const lists = this.#shared.lists;
     const listOf = this.#listOf;
-    return new RowMap(listOf.length, (row) => (listOf[row] === 0 ? undefined : lists[listOf[row] as number]));
+    return new RowMap(listOf.length, (row) => (listOf[row] === 0 ? undefined : lists[listOf[row]!]));
   }
 
   /** Every tree that is not assessed: those rejected before, and those the rule could not size. */
@@ -110,11 +110,11 @@ export class ZoneNotes {
       found.push(finding(reason, { layer, feature: row, id }, message, cure));
     }
     const uses = new Uint32Array(this.#shared.lists.length);
-    for (const list of this.#listOf) uses[list] = (uses[list] as number) + 1;
+    for (const list of this.#listOf) uses[list] = uses[list]! + 1;
     for (const [code, what, cure] of TOLD) {
       let count = 0;
       this.#shared.lists.forEach((list, i) => {
-        if (list.includes(code)) count += uses[i] as number;
+        if (list.includes(code)) count += uses[i]!;
       });
       if (count > 0) {
         const who = count === 1 ? '1 tree has' : `${count} trees have`;

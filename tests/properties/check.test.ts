@@ -9,7 +9,7 @@ import { InputError } from '../../src/findings.js';
 import { CrossingFinder } from '../../src/geometry/crossings.js';
 import { twins } from '../../src/geometry/twins.js';
 import { LayerBuilder } from '../../src/layer.js';
-import { GEOMETRY_KINDS, type GeometryKind, type Layer } from '../../src/types.js';
+import { GEOMETRY_KINDS, type Layer } from '../../src/types.js';
 import { areaOf, evenOddArea, named, partsOf, polygonLayer, type Ring, shoelace } from '../support/check-layers.js';
 import { runs } from '../support/runs.js';
 
@@ -167,7 +167,7 @@ function anyLayer(values: fc.Arbitrary<unknown>): fc.Arbitrary<Layer> {
   const feature = fc.tuple(fc.constantFrom(...GEOMETRY_KINDS), shape, properties);
   return fc.array(feature, { maxLength: 6 }).map((features) => {
     const b = new LayerBuilder('any.geojson', 'geojson');
-    for (const [kind, parts, own] of features as [GeometryKind, [number, number][][][], Record<string, unknown>][]) {
+    for (const [kind, parts, own] of features) {
       b.begin(kind);
       for (const rings of parts) {
         b.part();

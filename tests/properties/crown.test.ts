@@ -15,10 +15,10 @@ const house = fc
 const RUNS = { numRuns: runs(20) };
 
 const tree = ([n, e, s, w]: readonly number[], more: Record<string, number> = {}): Record<string, number> => ({
-  crown_n_m: n as number,
-  crown_e_m: e as number,
-  crown_s_m: s as number,
-  crown_w_m: w as number,
+  crown_n_m: n!,
+  crown_e_m: e!,
+  crown_s_m: s!,
+  crown_w_m: w!,
   ...more,
 });
 const buildings = (rings: readonly number[][], height?: number): Building[] =>
@@ -26,7 +26,7 @@ const buildings = (rings: readonly number[][], height?: number): Building[] =>
 /** A quarter turn clockwise: what lay north lies east. */
 const turned = (ring: readonly number[]): number[] => {
   const out: number[] = [];
-  for (let i = 0; i < ring.length; i += 2) out.push(ring[i + 1] as number, -(ring[i] as number));
+  for (let i = 0; i < ring.length; i += 2) out.push(ring[i + 1]!, -ring[i]!);
   return out;
 };
 

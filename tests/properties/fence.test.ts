@@ -92,7 +92,7 @@ function segments(assessment: Assessment, line: LonLatRing): Segment[] {
   assessment.job.treeTransform?.fromLonLat(xy);
   const out: Segment[] = [];
   for (let i = 0; i + 3 < xy.length; i += 2) {
-    out.push([xy[i] as number, xy[i + 1] as number, xy[i + 2] as number, xy[i + 3] as number]);
+    out.push([xy[i]!, xy[i + 1]!, xy[i + 2]!, xy[i + 3]!]);
   }
   return out;
 }
@@ -132,7 +132,7 @@ describe('fences in any scene', () => {
         const { plan, assessment } = planOf(trees, works, space);
         const all = lines(assessment, plan).flat();
         for (let i = 0; i < all.length; i++) {
-          for (let k = 0; k < i; k++) if (cross(all[i] as Segment, all[k] as Segment)) throw new Error('lines cross');
+          for (let k = 0; k < i; k++) if (cross(all[i]!, all[k]!)) throw new Error('lines cross');
         }
       }),
       { numRuns: runs(30) },
@@ -160,9 +160,7 @@ describe('fences in any scene', () => {
         }
         // whatever of a zone is farther from works than the space lies inside a fence, or in a scrap too small for one
         const rings = plan.fences.map((fence) => fence.shape.flat().map((ring) => segments(assessment, ring)));
-        const kept = assessment.trees
-          .filter((tree) => tree.verdict !== 'stem-in-works')
-          .map(({ row }) => trees[row] as Circle);
+        const kept = assessment.trees.filter((tree) => tree.verdict !== 'stem-in-works').map(({ row }) => trees[row]!);
         let outside = 0;
         let asked = 0;
         for (const { x, y, radius } of kept) {
@@ -198,7 +196,7 @@ describe('fences in any scene', () => {
           const kept = assessment.trees.filter((tree) => tree.verdict !== 'stem-in-works');
           fc.pre(kept.length > 0);
           const zones = kept.map(({ row }) => {
-            const { x, y, radius } = trees[row] as Circle;
+            const { x, y, radius } = trees[row]!;
             const r = radius + 0.002;
             return [outsideRing([r, r, r, r], 0, 0.08).map((v, i) => v + (i % 2 === 0 ? x : y))];
           });

@@ -69,7 +69,7 @@ function zonePieces(zone: readonly Rings[]): { readonly pieces: Pieces; readonly
   const corners = zone.flat(2);
   let reach = 0;
   for (let i = 0; i < corners.length; i += 2) {
-    reach = Math.max(reach, Math.hypot(corners[i] as number, corners[i + 1] as number));
+    reach = Math.max(reach, Math.hypot(corners[i]!, corners[i + 1]!));
   }
   return { pieces: b.finish(), reach };
 }
@@ -124,7 +124,7 @@ describe('polygon zones', () => {
   const zone = fc
     .tuple(fc.array(polygon, { minLength: 1, maxLength: 3 }), fc.constantFrom('as it is', 'corner', 'edge', 'outside'))
     .map(([polygons, where]): readonly Rings[] => {
-      const shell = polygons[0]?.[0] as readonly number[];
+      const shell = polygons[0]?.[0]!;
       const [ax, ay, bx, by] = shell as unknown as readonly [number, number, number, number];
       const [dx, dy] =
         where === 'corner'
@@ -206,7 +206,7 @@ describe('hard ground in discs', () => {
           meter.disc(0, 0, r);
           return Math.PI * r * r - meter.coveredBy(EXISTING);
         };
-        const r = grown as number;
+        const r = grown;
         expect(r).toBeGreaterThanOrEqual(radius);
         expect(Math.abs(free(r) / nominal - 1)).toBeLessThan(1e-9);
         // and by GEOS, whose circle has 4,096 sides
@@ -243,8 +243,8 @@ describe('classes', () => {
             expect(many.coveredBy(bits(4.5))).toBeCloseTo(few.coveredBy(bits(1)), 9);
           }
         };
-        few.disc(0.1, 0.2, a as number);
-        many.disc(0.1, 0.2, a as number);
+        few.disc(0.1, 0.2, a!);
+        many.disc(0.1, 0.2, a!);
         same();
         for (const meter of [few, many]) meter.quarters(0, 0, [a, b, c, d] as [number, number, number, number], 0.3);
         same();

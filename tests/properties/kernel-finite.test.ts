@@ -87,7 +87,7 @@ describe('kernel on any finite input', () => {
       fc.property(scene, zones, bits, fc.boolean(), ({ polygons, x, y, r, radii, turn }, zone, bit, spared) => {
         const b = new PieceBuilder();
         polygons.forEach(({ rings, cuts }, i) => {
-          const classBit = bit[i] as number;
+          const classBit = bit[i]!;
           b.add(rings, { owner: i % 3, classBit, cuts: cuts && classBit >= 8 });
         });
         const meter = new Meter(b.finish(), undefined, spared);

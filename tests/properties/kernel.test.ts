@@ -48,7 +48,7 @@ function moved(scene: Scene, map: (x: number, y: number) => readonly [number, nu
   const [x, y] = map(scene.x, scene.y);
   const pieces = scene.pieces.map((p) => {
     const ring: number[] = [];
-    for (let i = 0; i < p.ring.length; i += 2) ring.push(...map(p.ring[i] as number, p.ring[i + 1] as number));
+    for (let i = 0; i < p.ring.length; i += 2) ring.push(...map(p.ring[i]!, p.ring[i + 1]!));
     return { ...p, ring: flip ? reversed(ring) : ring };
   });
   return { x, y, r: scene.r * scale, pieces };
@@ -103,7 +103,7 @@ describe('kernel properties', () => {
   });
 
   holds('doubling a piece changes nothing', N, 1e-9, (scene) =>
-    apart(measure(scene), measure({ ...scene, pieces: [...scene.pieces, scene.pieces[0] as Scene['pieces'][0]] })),
+    apart(measure(scene), measure({ ...scene, pieces: [...scene.pieces, scene.pieces[0]!] })),
   );
 
   holds('the order of pieces changes nothing, to the last bit', N, 0, (scene) => {

@@ -26,7 +26,7 @@ const scene = fc
     return Array.from({ length: n }, () => star(random, 4).map((v) => v * 3.5));
   });
 const points = (ring: readonly number[], to: (x: number, y: number) => XY): XY[] =>
-  Array.from({ length: ring.length / 2 }, (_, i) => to(ring[i * 2] as number, ring[i * 2 + 1] as number));
+  Array.from({ length: ring.length / 2 }, (_, i) => to(ring[i * 2]!, ring[i * 2 + 1]!));
 const FEET = 0.3048;
 
 interface Told {
@@ -170,9 +170,7 @@ describe('works with their boundary moved', () => {
           // Chords of all round corners in the zone miss less than 0.5 mm of less than 40 m of arc.
           expect(Math.abs(one.taken - other.taken)).toBeLessThan(0.02);
           expect(Math.abs(one.severed - other.severed)).toBeLessThan(0.02);
-          one.classes.forEach(
-            (area, i) => void expect(Math.abs(area - (other.classes[i] as number))).toBeLessThan(0.02),
-          );
+          one.classes.forEach((area, i) => void expect(Math.abs(area - other.classes[i]!)).toBeLessThan(0.02));
         }
       }),
       { numRuns: runs(30), seed: 20_261_125 },

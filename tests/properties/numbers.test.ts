@@ -23,7 +23,7 @@ describe('numbers as bytes', () => {
     );
     fc.assert(
       fc.property(sizes, (value) => {
-        const rounded = figure(value) as number;
+        const rounded = figure(value)!;
         if (Number.isFinite(rounded)) expect(written(rounded, 6)).toBe(String(rounded));
         const degrees = degree(value);
         if (Number.isFinite(degrees)) expect(written(degrees, 9)).toBe(String(degrees));

@@ -35,7 +35,7 @@ function layers(seed: number, trees: number) {
     const ring = star(random, 0);
     const points = Array.from(
       { length: ring.length / 2 },
-      (_, i) => [x + 4 * (ring[i * 2] as number), y + 4 * (ring[i * 2 + 1] as number)] as const,
+      (_, i) => [x + 4 * ring[i * 2]!, y + 4 * ring[i * 2 + 1]!] as const,
     );
     return { rings: [points], properties };
   };
@@ -45,8 +45,8 @@ function layers(seed: number, trees: number) {
   return {
     trees: many(trees, (i) =>
       (trees < 100 ? i % 8 === 7 : i % 1000 === 7) // each group looks at all works near it
-        ? (([x, y]) => box(x, y, x + 6, y + 2, { id: `T${i}`, dbh_cm: 20 }))(places[i] as readonly [number, number])
-        : tree(...(places[i] as readonly [number, number]), { id: `T${i}`, dbh_cm: 15 + (i % 50) }),
+        ? (([x, y]) => box(x, y, x + 6, y + 2, { id: `T${i}`, dbh_cm: 20 }))(places[i]!)
+        : tree(...places[i]!, { id: `T${i}`, dbh_cm: 15 + (i % 50) }),
     ),
     works: many(40, (i) =>
       shape({ id: `W${i}`, kind: kinds[i % 4], ...(i % 3 === 0 ? {} : { depth_m: (i % 5) * 0.06 }) }),

@@ -202,7 +202,7 @@ describe('damage', () => {
     await fc.assert(
       fc.asyncProperty(mutation, fc.nat(1), async (changes, which) => {
         try {
-          const { parts } = await readZip(mutated(zips[which] as Uint8Array, changes), 'a.zip');
+          const { parts } = await readZip(mutated(zips[which]!, changes), 'a.zip');
           for (const [extension, bytes] of parts) {
             // A check sum stands behind each part: what comes out is what went in.
             expect(Buffer.compare(bytes, sound[extension as keyof ShapefileParts] as Uint8Array)).toBe(0);

@@ -13,8 +13,8 @@ function overlap(...polygons: number[][]): number {
     for (const p of polygons) b.add([p], { owner: 0, classBit: 8, cuts });
     return new Meter(b.finish()).disc(0, 0, 1);
   });
-  expect(areas[0]).toBeCloseTo(areas[1] as number, 12);
-  return areas[1] as number;
+  expect(areas[0]).toBeCloseTo(areas[1]!, 12);
+  return areas[1]!;
 }
 
 const FAR = 50;

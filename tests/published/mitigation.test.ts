@@ -20,7 +20,7 @@ function replaced(mitigation: Mitigation, trees: readonly Record<string, unknown
     FAR,
     { options: { mitigation } },
   );
-  return totals.all.replacement as Replacement;
+  return totals.all.replacement!;
 }
 
 describe('by ratio', () => {
@@ -44,16 +44,16 @@ describe('by ratio', () => {
     const oak = { species: 'Live Oak' };
     const result = replaced(table, [gone(8, oak), gone(28, oak), gone(14, { species: 'Arizona ash' })]);
     expect(result.lostDbhM / IN).toBeCloseTo(50, 9);
-    expect((result.requiredDbhM as number) / IN).toBeCloseTo(71, 9);
+    expect(result.requiredDbhM! / IN).toBeCloseTo(71, 9);
     expect(result).toMatchObject({ lost: 3, requiredTrees: null, unknown: 0 });
-    expect((replaced(table, [gone(8, oak)]).requiredDbhM as number) / IN).toBeCloseTo(8, 9);
-    expect((replaced(table, [gone(28, oak)]).requiredDbhM as number) / IN).toBeCloseTo(56, 9);
-    expect((replaced(table, [gone(14, { species: 'Arizona ash' })]).requiredDbhM as number) / IN).toBeCloseTo(7, 9);
+    expect(replaced(table, [gone(8, oak)]).requiredDbhM! / IN).toBeCloseTo(8, 9);
+    expect(replaced(table, [gone(28, oak)]).requiredDbhM! / IN).toBeCloseTo(56, 9);
+    expect(replaced(table, [gone(14, { species: 'Arizona ash' })]).requiredDbhM! / IN).toBeCloseTo(7, 9);
   });
 
   // The same page, example 2, prints 18.0 in "at 1:1" -> 36.0 in, which is 2:1: 1:1 of 18.0 is 18.0.
   test('Texas, example 2 is printed at odds with itself', () => {
-    expect((replaced(table, [gone(18, { species: 'live oak' })]).requiredDbhM as number) / IN).toBeCloseTo(18, 9);
+    expect(replaced(table, [gone(18, { species: 'live oak' })]).requiredDbhM! / IN).toBeCloseTo(18, 9);
   });
 
   test.each([
@@ -61,7 +61,7 @@ describe('by ratio', () => {
     ['125-percent', 'Will County IL: 125 % of removed DBH (formula)', 24, 30],
   ])('%s: %s', (id, _source, lost, required) => {
     const result = replaced(builtinMitigation(id), [gone(lost), { dbh_in: 50 }]);
-    expect((result.requiredDbhM as number) / IN).toBeCloseTo(required, 9);
+    expect(result.requiredDbhM! / IN).toBeCloseTo(required, 9);
   });
 
   test('species by either name, condition, protected status; a class that wants a diameter says when there is none', () => {
@@ -88,7 +88,7 @@ describe('by ratio', () => {
       gone(7),
       gone(null),
     ]);
-    expect((result.requiredDbhM as number) / IN).toBeCloseTo(37, 9);
+    expect(result.requiredDbhM! / IN).toBeCloseTo(37, 9);
     expect(result).toMatchObject({ lost: 5, unknown: 1, requiredTrees: 4 + 13 }); // 37 in of 3 in trees: 13
   });
 });

@@ -33,8 +33,8 @@ describe('feet of radius per inch of diameter', () => {
     const trees = treeTable([{ dbh: inches * IN }]);
     [1, 1.25, 1.5].forEach((feet, i) => {
       const { table } = zones(trees, file(perInch(feet)));
-      expect(table.radiusM[0] as number).toBeCloseTo((expected[i * 2] as number) * FT, 9);
-      expect((table.areaM2[0] as number) / FT ** 2).toBeCloseTo(expected[i * 2 + 1] as number, 3);
+      expect(table.radiusM[0]!).toBeCloseTo(expected[i * 2]! * FT, 9);
+      expect(table.areaM2[0]! / FT ** 2).toBeCloseTo(expected[i * 2 + 1]!, 3);
     });
   });
 
@@ -181,7 +181,7 @@ describe('BS 5837:2012', () => {
   ])('%s', (_case, dbh, metres, area) => {
     const { table } = zones(treeTable([{ dbh }]), rule);
     expect(table.radiusM[0]).toBeCloseTo(metres, 12);
-    expect(Math.round(table.areaM2[0] as number)).toBe(area);
+    expect(Math.round(table.areaM2[0]!)).toBe(area);
   });
 
   it('agrees with Table D.1 by its formula (only the rows for 600, 1000 and the cap were seen printed)', () => {
@@ -301,7 +301,7 @@ describe('stems and girth', () => {
   it('19 in of diameter is 59.6904 in of girth (printed: Austin TX)', () => {
     const girth = 59.6904;
     const { table } = zones(treeTable([{ dbh: (girth / Math.PI) * IN }]), builtinRule('foot-per-inch'));
-    expect((table.radiusM[0] as number) / FT).toBeCloseTo(19, 4);
+    expect(table.radiusM[0]! / FT).toBeCloseTo(19, 4);
   });
 
   it('stands up to 0.3 x 12 = 3.5999999999999996', () => {

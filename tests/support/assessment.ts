@@ -374,7 +374,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     findings: [finding('dbh-missing', { layer: 'trees.geojson', feature: 2, id: 'T3' }, 'no diameter', 'fill dbh_in')],
     trees: treeResults(),
     tree(row) {
-      return this.trees[row] as TreeResult;
+      return this.trees[row]!;
     },
     eachTree() {
       return this.trees;

@@ -13,7 +13,7 @@ const WAIT_MS = 20_000;
 export async function openBrowser(): Promise<Browser> {
   // As root (containers) the browser's own sandbox can not be set up.
   const args = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
-  return chromium.launch({ executablePath: CHROMIUM as string, args, timeout: 60_000 });
+  return chromium.launch({ executablePath: CHROMIUM!, args, timeout: 60_000 });
 }
 
 /** A page of a size; every wait on it is bounded, and what it logs or asks of others is kept. */

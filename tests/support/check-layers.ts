@@ -121,5 +121,5 @@ export function evenOddArea(rings: readonly Ring[]): number {
 
 /** All names of a table, as texts. */
 export function named(names: Names): string[] {
-  return Array.from({ length: names.length }, (_, row) => names.at(row) as string);
+  return Array.from({ length: names.length }, (_, row) => names.at(row)!);
 }

@@ -17,7 +17,7 @@ export function lab(hex: string, eye: Eye): readonly [number, number, number] {
   });
   const m = eye === 'normal' ? [1, 0, 0, 0, 1, 0, 0, 0, 1] : MATRICES[eye];
   const [r, g, b] = [0, 1, 2].map((row) => {
-    const sum = [0, 1, 2].reduce((s, k) => s + (m[row * 3 + k] as number) * (linear[k] as number), 0);
+    const sum = [0, 1, 2].reduce((s, k) => s + m[row * 3 + k]! * linear[k]!, 0);
     return Math.min(Math.max(sum, 0), 1);
   }) as [number, number, number];
   const f = (t: number): number => (t > 216 / 24389 ? Math.cbrt(t) : (t * 24389) / 27 / 116 + 16 / 116);

@@ -36,8 +36,8 @@ export function crownJob(
 
 function shapeOf({ ring, ...properties }: Building): unknown {
   const corners = Array.from({ length: ring.length / 2 }, (_, k) => [
-    (ring[k * 2] as number) + TRUNK[0],
-    (ring[k * 2 + 1] as number) + TRUNK[1],
+    ring[k * 2]! + TRUNK[0],
+    ring[k * 2 + 1]! + TRUNK[1],
   ]);
   return { type: 'Feature', properties, geometry: { type: 'Polygon', coordinates: [[...corners, corners[0]]] } };
 }

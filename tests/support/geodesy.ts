@@ -18,13 +18,13 @@ export function onOwnDatum(code: string): CrsTransform {
 export function forward(transform: CrsTransform, lon: number, lat: number): [number, number] {
   const xy = Float64Array.of(lon, lat);
   transform.fromLonLat(xy);
-  return [xy[0] as number, xy[1] as number];
+  return [xy[0]!, xy[1]!];
 }
 
 export function inverse(transform: CrsTransform, x: number, y: number): [number, number] {
   const xy = Float64Array.of(x, y);
   transform.toLonLat(xy);
-  return [xy[0] as number, xy[1] as number];
+  return [xy[0]!, xy[1]!];
 }
 
 /** Lines through `cs2cs`; null when it is not installed. */

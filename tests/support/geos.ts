@@ -59,8 +59,8 @@ export async function geosEngine(): Promise<GeosEngine> {
   };
   const ring = (r: ArrayLike<number>, dx: number, dy: number): string => {
     const points: string[] = [];
-    for (let i = 0; i < r.length; i += 2) points.push(`${(r[i] as number) - dx} ${(r[i + 1] as number) - dy}`);
-    points.push(points[0] as string);
+    for (let i = 0; i < r.length; i += 2) points.push(`${r[i]! - dx} ${r[i + 1]! - dy}`);
+    points.push(points[0]!);
     return `(${points.join(',')})`;
   };
   const union = (polygons: readonly (readonly ArrayLike<number>[])[], x: number, y: number): number => {

@@ -20,7 +20,7 @@ export function partsOf(layer: Layer, feature: number): number[][][][] {
   return range(g.partStart, feature).map((part) =>
     range(g.ringStart, part).map((ring) =>
       range(g.vertexStart, ring).map((v) => {
-        const position = [g.xy[2 * v] as number, g.xy[2 * v + 1] as number];
+        const position = [g.xy[2 * v]!, g.xy[2 * v + 1]!];
         const z = g.z?.[v];
         return z === undefined || Number.isNaN(z) ? position : [...position, z];
       }),

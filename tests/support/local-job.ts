@@ -18,10 +18,10 @@ export function localLayer(name: string, features: readonly LocalFeature[]): Lay
   for (const { point, line, rings, properties } of features) {
     b.begin(point !== undefined ? 'point' : line !== undefined ? 'line' : 'polygon');
     b.part();
-    for (const ring of rings ?? [line ?? [point as XY]]) {
+    for (const ring of rings ?? [line ?? [point!]]) {
       b.ring();
       for (const [x, y] of ring) b.vertex(x, y);
-      if (rings !== undefined) b.vertex(...(ring[0] as XY));
+      if (rings !== undefined) b.vertex(...ring[0]!);
     }
     b.end(properties);
   }

@@ -24,7 +24,7 @@ class Dice {
     return Math.floor(this.next() * n);
   }
   of<T>(list: readonly T[]): T {
-    return list[this.below(list.length)] as T;
+    return list[this.below(list.length)]!;
   }
 }
 
@@ -164,7 +164,7 @@ const KINDS: readonly Kind[] = [
 /** The file of a number. */
 export function spoilt(seed: number): Spoilt {
   const dice = new Dice(seed);
-  const kind = KINDS[seed % KINDS.length] as Kind;
+  const kind = KINDS[seed % KINDS.length]!;
   return { how: `seed ${seed}`, ...kind(dice) };
 }
 
@@ -364,7 +364,7 @@ function table(whole: string, dice: Dice, mark: string = ','): { bytes: Uint8Arr
   const rows = whole.split('\n').map((row) => (mark === '\n' ? [row] : row.split(mark)));
   for (let n = 1 + dice.below(4); n > 0 && rows.length > 0; n--) {
     const r = dice.below(rows.length);
-    const cells = rows[r] as string[];
+    const cells = rows[r]!;
     const c = dice.below(cells.length);
     const ways: readonly (() => void)[] = [
       () => void cells.splice(c, 1, dice.of(CELLS)),
@@ -399,7 +399,7 @@ function zipped(parts: Record<string, Uint8Array>, dice: Dice): { bytes: Uint8Ar
   if (dice.below(5) === 0) return { bytes: bytewise(pack(), dice), read };
   for (let n = 1 + dice.below(2); n > 0; n--) {
     const ending = dice.of(Object.keys(chosen));
-    const bytes = chosen[ending] as Uint8Array;
+    const bytes = chosen[ending]!;
     const how = dice.below(6);
     if (how === 0 && ending !== 'shp') delete chosen[ending];
     else if (how < 3 || bytes.length < 16) chosen[ending] = bytewise(bytes, dice);

@@ -67,7 +67,7 @@ function fromBlob(blob: Uint8Array, srs: number): Geometry {
   const view = new DataView(blob.buffer, blob.byteOffset, blob.byteLength);
   if (blob[0] !== 0x47 || blob[1] !== 0x50 || blob[2] !== 0) throw new Error('no GeoPackage blob');
   if (view.getInt32(4, true) !== srs) throw new Error('another srs than the table');
-  const envelope = [0, 32, 48, 48, 64][((blob[3] as number) >> 1) & 7] as number;
+  const envelope = [0, 32, 48, 48, 64][(blob[3]! >> 1) & 7]!;
   return fromWkb(blob.subarray(8 + envelope));
 }
 

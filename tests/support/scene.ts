@@ -31,7 +31,7 @@ export function sceneTrees(count: number): Tree[] {
       at: i === 13 ? null : i === 15 ? [-122.6, 45.4] : at,
       properties: {
         id,
-        species: ['Acer rubrum', 'Tilia cordata', 'Quercus'][i % 3] as string,
+        species: ['Acer rubrum', 'Tilia cordata', 'Quercus'][i % 3]!,
         dbh_in: Math.round(6 + next() * 30),
         crown_radius_ft: i === 20 ? 15 : null,
         remarks: i === 17 ? 'says "no", twice\nand more' : null,

@@ -8,14 +8,14 @@ export function signedArea(ring: readonly number[]): number {
   let sum = 0;
   for (let i = 0; i < ring.length; i += 2) {
     const k = (i + 2) % ring.length;
-    sum += (ring[i] as number) * (ring[k + 1] as number) - (ring[i + 1] as number) * (ring[k] as number);
+    sum += ring[i]! * ring[k + 1]! - ring[i + 1]! * ring[k]!;
   }
   return sum / 2;
 }
 
 export function reversed(ring: readonly number[]): number[] {
   const out: number[] = [];
-  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i] as number, ring[i + 1] as number);
+  for (let i = ring.length - 2; i >= 0; i -= 2) out.push(ring[i]!, ring[i + 1]!);
   return out;
 }
 

@@ -10,8 +10,8 @@ export function pathRings(d: string): number[][] {
     const ring = [x, y];
     const moves = numbers(steps);
     for (let i = 0; i + 1 < moves.length; i += 2) {
-      x += moves[i] as number;
-      y += moves[i + 1] as number;
+      x += moves[i]!;
+      y += moves[i + 1]!;
       ring.push(x, y);
     }
     rings.push(ring);
@@ -55,9 +55,9 @@ export function curvePoints(d: string, each = 16): { x: number; y: number }[] {
 
 /** Path data of every path in the group of a class, or of that class itself. */
 export function pathsOf(svg: string, css: string): string[] {
-  const groups = [...svg.matchAll(new RegExp(`<g class="${css}">(.*?)</g>`, 'gs'))].map((m) => m[1] as string);
-  const own = [...svg.matchAll(new RegExp(`<path class="${css}" d="([^"]*)"`, 'g'))].map((m) => m[1] as string);
-  return [...groups.flatMap((group) => [...group.matchAll(/ d="([^"]*)"/g)].map((m) => m[1] as string)), ...own];
+  const groups = [...svg.matchAll(new RegExp(`<g class="${css}">(.*?)</g>`, 'gs'))].map((m) => m[1]!);
+  const own = [...svg.matchAll(new RegExp(`<path class="${css}" d="([^"]*)"`, 'g'))].map((m) => m[1]!);
+  return [...groups.flatMap((group) => [...group.matchAll(/ d="([^"]*)"/g)].map((m) => m[1]!)), ...own];
 }
 
 /** Area of rings by the shoelace formula; holes run the other way. */
@@ -66,7 +66,7 @@ export function areaOf(rings: readonly (readonly number[])[]): number {
   for (const ring of rings) {
     for (let i = 0; i < ring.length; i += 2) {
       const k = (i + 2) % ring.length;
-      sum += (ring[i] as number) * (ring[k + 1] as number) - (ring[i + 1] as number) * (ring[k] as number);
+      sum += ring[i]! * ring[k + 1]! - ring[i + 1]! * ring[k]!;
     }
   }
   return Math.abs(sum / 2);

@@ -28,7 +28,7 @@ export function treeTable(trees: readonly TestTree[]): TreeTable {
   const column = (pick: (t: TestTree) => number | undefined): Float64Array =>
     Float64Array.from(trees, (t) => pick(t) ?? Number.NaN);
   const map = (pick: (t: TestTree) => readonly string[] | undefined): Map<number, readonly string[]> =>
-    new Map(trees.flatMap((t, i) => (pick(t) === undefined ? [] : [[i, pick(t) as readonly string[]] as const])));
+    new Map(trees.flatMap((t, i) => (pick(t) === undefined ? [] : [[i, pick(t)!] as const])));
   return {
     layer: builder.finish({ crs: null, sha256: null }),
     count: trees.length,

@@ -72,12 +72,12 @@ export function withIndex(plain: Uint8Array, nodeSize = 16): Uint8Array {
     leaves.push([...pointOf(plain, at), at - dataStart]);
   }
   const levels: number[][][] = [leaves.map(([x = 0, y = 0, offset = 0]) => [x, y, x, y, offset])];
-  while ((levels.at(-1) as number[][]).length > 1) {
-    const below = levels.at(-1) as number[][];
+  while (levels.at(-1)!.length > 1) {
+    const below = levels.at(-1)!;
     const nodes: number[][] = [];
     for (let i = 0; i < below.length; i += nodeSize) {
       const kids = below.slice(i, i + nodeSize);
-      const edge = (k: number, of: (...v: number[]) => number): number => of(...kids.map((kid) => kid[k] as number));
+      const edge = (k: number, of: (...v: number[]) => number): number => of(...kids.map((kid) => kid[k]!));
       nodes.push([edge(0, Math.min), edge(1, Math.min), edge(2, Math.max), edge(3, Math.max), i]);
     }
     levels.push(nodes);
@@ -91,11 +91,11 @@ export function withIndex(plain: Uint8Array, nodeSize = 16): Uint8Array {
   const tree = new DataView(new ArrayBuffer(start * 40));
   levels.forEach((level, l) => {
     level.forEach(([a = 0, b = 0, c = 0, d = 0, child = 0], i) => {
-      const at = ((starts[l] as number) + i) * 40;
+      const at = (starts[l]! + i) * 40;
       [a, b, c, d].forEach((value, k) => {
         tree.setFloat64(at + k * 8, value, true);
       });
-      tree.setBigUint64(at + 32, BigInt(l === 0 ? child : (starts[l - 1] as number) + child), true);
+      tree.setBigUint64(at + 32, BigInt(l === 0 ? child : starts[l - 1]! + child), true);
     });
   });
   const out = new Uint8Array(plain.length + tree.byteLength);

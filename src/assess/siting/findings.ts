@@ -91,7 +91,7 @@ function unjudgedTrees({ job, counts }: Assessment): number {
   if (counts.trees.notAssessed === 0) return 0;
   let n = 0;
   for (let row = 0; row < job.trees.count; row++) {
-    if (job.trees.disposition[row] === KEEP && !((job.zones.radiusM[row] as number) > 0)) n++;
+    if (job.trees.disposition[row] === KEEP && !(job.zones.radiusM[row]! > 0)) n++;
   }
   return n;
 }

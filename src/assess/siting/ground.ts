@@ -78,7 +78,7 @@ class TreeGround implements Ground {
     this.#limits = compileLimits(rule, areas);
     this.#view = viewOf(works.zones, works.table);
     const { radiusM, ringRadiusM } = works.zones;
-    this.reachM = radiusM.map((r, t) => Math.max(r, ...ringRadiusM.map((ring) => (ring[t] as number) || 0)));
+    this.reachM = radiusM.map((r, t) => Math.max(r, ...ringRadiusM.map((ring) => ring[t]! || 0)));
     [this.#width, this.#crossings] = breadth(works.moving);
   }
 
@@ -92,13 +92,13 @@ class TreeGround implements Ground {
   /** How deep works stand on the trunk, as a share of the reach. */
   #onTrunk(place: number): number {
     const { zones, table } = this.#works;
-    const trunk = zones.trunkRadiusM[place] as number;
-    const deep = (Number.isNaN(trunk) ? 0 : trunk) - (table.nearestM[place] as number);
-    return ON_TRUNK + Math.max(deep, 0) / (this.reachM[place] as number);
+    const trunk = zones.trunkRadiusM[place]!;
+    const deep = (Number.isNaN(trunk) ? 0 : trunk) - table.nearestM[place]!;
+    return ON_TRUNK + Math.max(deep, 0) / this.reachM[place]!;
   }
 
   overlapPct(place: number): number {
-    return ((this.#works.table.overlapM2[place] as number) / (this.zoneM2[place] as number)) * 100;
+    return (this.#works.table.overlapM2[place]! / this.zoneM2[place]!) * 100;
   }
 
   slope(place: number, pieces: Pieces, x: number, y: number): Slope {
@@ -106,15 +106,15 @@ class TreeGround implements Ground {
     const { table } = this.#works;
     if (table.stemInWorks[place] === 1 && (this.#rule.judge === 'affected' || value === this.#onTrunk(place))) {
       // Works on the trunk: away from it is downhill.
-      const [dx, dy] = [x - (this.xy[place * 2] as number), y - (this.xy[place * 2 + 1] as number)];
-      const per = 1 / ((Math.hypot(dx, dy) || 1) * (this.reachM[place] as number));
+      const [dx, dy] = [x - this.xy[place * 2]!, y - this.xy[place * 2 + 1]!];
+      const per = 1 / ((Math.hypot(dx, dy) || 1) * this.reachM[place]!);
       return { east: -dx * per, north: -dy * per, turn: 0 };
     }
     const { test, ring, allowance } = this.#worst(place);
     if (test === undefined) return { east: 0, north: 0, turn: 0 };
     if (test.source === ALL && ring < 0 && this.#rule.judge === 'affected') return this.#bySteps(place, pieces, x, y);
     const { meter } = this.#works;
-    const [tx, ty] = [this.xy[place * 2] as number, this.xy[place * 2 + 1] as number];
+    const [tx, ty] = [this.xy[place * 2]!, this.xy[place * 2 + 1]!];
     const zone = this.#zone(place, ring);
     const r = zone.radiusM;
     const n = meter.index.search(tx - r, ty - r, tx + r, ty + r);
@@ -129,15 +129,15 @@ class TreeGround implements Ground {
       stay,
       this.#taken(place, test, allowance),
     );
-    const whole = this.zoneM2[place] as number;
+    const whole = this.zoneM2[place]!;
     return { east: out.east / whole, north: out.north / whole, turn: out.turn / whole };
   }
 
   steepest(place: number): number {
     if (this.#rule.judge === 'affected') return Number.POSITIVE_INFINITY; // what is severed can change at once
-    const r = this.reachM[place] as number;
+    const r = this.reachM[place]!;
     const width = Math.min(this.#width, 2 * r * this.#crossings);
-    return Math.max(width / (this.zoneM2[place] as number), 1 / r);
+    return Math.max(width / this.zoneM2[place]!, 1 / r);
   }
 
   /** The limit that is passed most, as measured last. */
@@ -160,20 +160,20 @@ class TreeGround implements Ground {
     if (test.source !== ALL) return { bits: this.#areas.sets[test.source]?.bits ?? WORKS, without };
     const { allowance: rule } = this.#limits;
     // An allowance that is not used up takes off all that only its kinds cover: the rest is what counts.
-    const isOpen = rule !== null && allowance < rule.share * (this.zoneM2[place] as number);
+    const isOpen = rule !== null && allowance < rule.share * this.zoneM2[place]!;
     const others = isOpen && rule.others !== ALL ? this.#areas.sets[rule.others]?.bits : undefined;
     return { bits: others ?? WORKS, without };
   }
 
   #zone(place: number, ring: number): Zone {
     const { zones, shapes, convergence } = this.#works;
-    if (ring >= 0) return { radiusM: zones.ringRadiusM[ring]?.[place] as number };
+    if (ring >= 0) return { radiusM: zones.ringRadiusM[ring]![place]! };
     const shape = shapes.get(place);
-    const [x, y] = [this.xy[place * 2] as number, this.xy[place * 2 + 1] as number];
+    const [x, y] = [this.xy[place * 2]!, this.xy[place * 2 + 1]!];
     if (shape !== undefined) return { polygons: shape.pieces, x, y, radiusM: shape.reachM };
     const quarters = zones.quarters.get(place);
-    if (quarters === undefined) return { radiusM: zones.radiusM[place] as number };
-    return { quarters, turn: (-(convergence[place] as number) * Math.PI) / 180, radiusM: Math.max(...quarters) };
+    if (quarters === undefined) return { radiusM: zones.radiusM[place]! };
+    return { quarters, turn: (-convergence[place]! * Math.PI) / 180, radiusM: Math.max(...quarters) };
   }
 
   /** By differences: what is severed has no boundary integral here. */
@@ -196,18 +196,18 @@ function breadth(pieces: Pieces): readonly [width: number, crossings: number] {
   let crossings = 0;
   for (let p = 0; p < pieces.count; p++) {
     crossings++;
-    for (let r = ringStart[p] as number; r < (ringStart[p + 1] as number); r++) {
-      const [from, to] = [vertexStart[r] as number, vertexStart[r + 1] as number];
+    for (let r = ringStart[p]!; r < ringStart[p + 1]!; r++) {
+      const [from, to] = [vertexStart[r]!, vertexStart[r + 1]!];
       for (let v = from; v < to; v++) {
         const at = (k: number): readonly [number, number] => {
           const w = from + ((k - from) % (to - from));
-          return [xy[w * 2] as number, xy[w * 2 + 1] as number];
+          return [xy[w * 2]!, xy[w * 2 + 1]!];
         };
         const [[ax, ay], [bx, by], [cx, cy]] = [at(v), at(v + 1), at(v + 2)];
         if ((bx - ax) * (cy - by) - (by - ay) * (cx - bx) < 0) crossings++; // a corner that points inwards, or a hole's
         for (let d = 0; d < directions; d++) {
           const angle = (Math.PI * d) / directions;
-          widths[d] = (widths[d] as number) + Math.abs((bx - ax) * Math.sin(angle) - (by - ay) * Math.cos(angle)) / 2;
+          widths[d] = widths[d]! + Math.abs((bx - ax) * Math.sin(angle) - (by - ay) * Math.cos(angle)) / 2;
         }
       }
     }

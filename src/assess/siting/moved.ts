@@ -19,8 +19,8 @@ export function movedInputs(
     if (own.length === 0) return input;
     const xy = input.layer.geometry.xy.slice();
     for (const row of own) {
-      const [from, to] = verticesOf(input.layer, works.rowInLayer[row] as number);
-      move(xy.subarray(from * 2, to * 2), transforms[i] as CrsTransform, footprint, motion, frame);
+      const [from, to] = verticesOf(input.layer, works.rowInLayer[row]!);
+      move(xy.subarray(from * 2, to * 2), transforms[i]!, footprint, motion, frame);
     }
     return { ...input, layer: withVertices(input.layer, xy) };
   });
@@ -31,7 +31,7 @@ function move(xy: Float64Array, transform: CrsTransform, footprint: Footprint, m
   frame.toFrame(xy, xy);
   const place = turner(footprint, motion.turnDeg, motion.mirrored);
   for (let i = 0; i < xy.length; i += 2) {
-    const [x, y] = place((xy[i] as number) - footprint.x, (xy[i + 1] as number) - footprint.y);
+    const [x, y] = place(xy[i]! - footprint.x, xy[i + 1]! - footprint.y);
     xy[i] = x + footprint.x + motion.eastM;
     xy[i + 1] = y + footprint.y + motion.northM;
   }
@@ -41,7 +41,7 @@ function move(xy: Float64Array, transform: CrsTransform, footprint: Footprint, m
 
 function verticesOf({ geometry }: Layer, feature: number): readonly [from: number, to: number] {
   const { partStart, ringStart, vertexStart } = geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at] as number] as number] as number;
+  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
   return [first(feature), first(feature + 1)];
 }
 

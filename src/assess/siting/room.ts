@@ -35,7 +35,7 @@ export function outlines(assessment: Assessment, rows: readonly number[], { fram
   const plain = { ...works, overdigM: new Float64Array(works.count) };
   addWorks(builder, untagged(plain, worksLonLat), Uint32Array.from(rows), frame, false);
   const pieces = builder.finish();
-  return Array.from({ length: pieces.count }, (_, p) => pieceRings(pieces, p, x, y)[0] as Ring);
+  return Array.from({ length: pieces.count }, (_, p) => pieceRings(pieces, p, x, y)[0]!);
 }
 
 /** The rows among those that move which must stand on the ground to build on: the buildings; without any, all. */
@@ -124,16 +124,16 @@ function shapesOf({ count, geometry }: LotTable, lonLat: Float64Array, { frame, 
   frame.toFrame(lonLat, xy);
   const ring = (r: number): Ring => {
     const out: number[] = [];
-    for (let v = vertexStart[r] as number; v < (vertexStart[r + 1] as number); v++) {
-      out.push((xy[v * 2] as number) - x, (xy[v * 2 + 1] as number) - y);
+    for (let v = vertexStart[r]!; v < vertexStart[r + 1]!; v++) {
+      out.push(xy[v * 2]! - x, xy[v * 2 + 1]! - y);
     }
     return out;
   };
   return Array.from({ length: count }, (_, row) => {
     const polygons: Ring[][] = [];
-    for (let p = partStart[row] as number; p < (partStart[row + 1] as number); p++) {
+    for (let p = partStart[row]!; p < partStart[row + 1]!; p++) {
       const rings: Ring[] = [];
-      for (let r = ringStart[p] as number; r < (ringStart[p + 1] as number); r++) rings.push(ring(r));
+      for (let r = ringStart[p]!; r < ringStart[p + 1]!; r++) rings.push(ring(r));
       if (rings.length > 0) polygons.push(rings);
     }
     return polygons;
@@ -143,12 +143,12 @@ function shapesOf({ count, geometry }: LotTable, lonLat: Float64Array, { frame, 
 function holdsMiddle(lot: Shape, ring: Ring): boolean {
   let [x, y] = [0, 0];
   const n = ring.length / 2;
-  for (let i = 0; i < n; i++) [x, y] = [x + (ring[i * 2] as number) / n, y + (ring[i * 2 + 1] as number) / n];
+  for (let i = 0; i < n; i++) [x, y] = [x + ring[i * 2]! / n, y + ring[i * 2 + 1]! / n];
   let inside = false;
   for (const part of lot.flat()) {
     for (let i = 0; i < part.length; i += 2) {
       const k = (i + 2) % part.length;
-      const [ax, ay, bx, by] = [part[i], part[i + 1], part[k], part[k + 1]] as [number, number, number, number];
+      const [ax, ay, bx, by] = [part[i]!, part[i + 1]!, part[k]!, part[k + 1]!];
       if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
     }
   }
@@ -184,16 +184,16 @@ function overlap(ring: Ring, shape: Shape): boolean {
 function isNear(assessment: Assessment, row: number, { frame, x, y }: Home, reachM: number): boolean {
   const { works, worksLonLat } = assessment.job;
   const { partStart, ringStart, vertexStart } = works.geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at] as number] as number] as number;
+  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
   const xy = worksLonLat.slice(first(row) * 2, first(row + 1) * 2);
   if (xy.length === 0) return false;
   frame.toFrame(xy, xy);
   let [w, s, e, n] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i < xy.length; i += 2) {
-    w = Math.min(w, (xy[i] as number) - x);
-    e = Math.max(e, (xy[i] as number) - x);
-    s = Math.min(s, (xy[i + 1] as number) - y);
-    n = Math.max(n, (xy[i + 1] as number) - y);
+    w = Math.min(w, xy[i]! - x);
+    e = Math.max(e, xy[i]! - x);
+    s = Math.min(s, xy[i + 1]! - y);
+    n = Math.max(n, xy[i + 1]! - y);
   }
   return w < reachM && e > -reachM && s < reachM && n > -reachM;
 }

@@ -99,13 +99,13 @@ function verticesOf({ geometry: g }: Layer, row: number): number[] {
 }
 
 function vertexOf({ partStart, ringStart, vertexStart }: Layer['geometry'], row: number): number {
-  return vertexStart[ringStart[partStart[row] as number] as number] as number;
+  return vertexStart[ringStart[partStart[row]!]!]!;
 }
 
 /** The boxes a tile asks an indexed file or a table for, with all rows that meet each. */
 function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): TileBox[] {
   const { boxes, placed, placeless, index } = nativeBoxes(layer);
-  const hasPlace = (row: number): boolean => !Number.isNaN(boxes[row * 4] as number);
+  const hasPlace = (row: number): boolean => !Number.isNaN(boxes[row * 4]!);
   const groups = [
     [...rows].filter((row) => hasPlace(row) && !apart.has(row)),
     ...[...rows].filter((row) => hasPlace(row) && apart.has(row)).map((row) => [row]),
@@ -115,7 +115,7 @@ function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): 
     .map((group): TileBox => {
       const box = smallestBox(boxes, group);
       const n = index.search(...box);
-      const found = Uint32Array.from(index.found.subarray(0, n), (i) => placed[i] as number).sort();
+      const found = Uint32Array.from(index.found.subarray(0, n), (i) => placed[i]!).sort();
       return { box, found: runsOf(found) };
     });
   return rows.every(hasPlace) ? asked : [...asked, { box: null, found: runsOf(placeless) }];
@@ -125,10 +125,10 @@ function boxesFor(layer: Layer, rows: Uint32Array, apart: ReadonlySet<number>): 
 function smallestBox(boxes: Float64Array, rows: readonly number[]): [number, number, number, number] {
   const edges: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const row of rows) {
-    edges[0] = Math.min(edges[0], boxes[row * 4 + 2] as number); // the least of their eastern edges
-    edges[1] = Math.min(edges[1], boxes[row * 4 + 3] as number);
-    edges[2] = Math.max(edges[2], boxes[row * 4] as number);
-    edges[3] = Math.max(edges[3], boxes[row * 4 + 1] as number);
+    edges[0] = Math.min(edges[0], boxes[row * 4 + 2]!); // the least of their eastern edges
+    edges[1] = Math.min(edges[1], boxes[row * 4 + 3]!);
+    edges[2] = Math.max(edges[2], boxes[row * 4]!);
+    edges[3] = Math.max(edges[3], boxes[row * 4 + 1]!);
   }
   const [west, south, east, north] = edges; // where all share some ground, one place of it
   // Edges that only just touch are left to no rounding of an index.
@@ -162,7 +162,7 @@ function nativeBoxes(layer: Layer): NativeBoxes {
     if (!isPlaced) continue;
     let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
     for (let v = vertexOf(g, row); v < vertexOf(g, row + 1); v++) {
-      const [x, y] = [g.xy[v * 2] as number, g.xy[v * 2 + 1] as number];
+      const [x, y] = [g.xy[v * 2]!, g.xy[v * 2 + 1]!];
       [west, east] = [Math.min(west, x), Math.max(east, x)];
       [south, north] = [Math.min(south, y), Math.max(north, y)];
     }
@@ -180,8 +180,8 @@ async function hashOfRanges(path: string, ranges: readonly number[]): Promise<st
   const file = await open(path, 'r');
   try {
     for (let i = 0; i < ranges.length; i += 2) {
-      const bytes = new Uint8Array(ranges[i + 1] as number);
-      await file.read(bytes, 0, bytes.length, ranges[i] as number);
+      const bytes = new Uint8Array(ranges[i + 1]!);
+      await file.read(bytes, 0, bytes.length, ranges[i]!);
       hash.update(bytes);
     }
   } finally {

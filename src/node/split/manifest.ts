@@ -209,10 +209,7 @@ export async function readManifest(path: string): Promise<Manifest> {
   const checked = v.safeParse(manifestSchema, json);
   if (!checked.success) {
     const [issue] = checked.issues;
-    throw manifestInvalid(
-      name,
-      `has a fault at ${v.getDotPath(issue as v.BaseIssue<unknown>) ?? 'its start'}: ${issue.message}`,
-    );
+    throw manifestInvalid(name, `has a fault at ${v.getDotPath(issue) ?? 'its start'}: ${issue.message}`);
   }
   const manifest = checked.output;
   if (idOf(json as Manifest) !== manifest.id) throw manifestInvalid(name, 'was changed after it was written');

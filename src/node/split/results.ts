@@ -263,6 +263,6 @@ function* one(text: string): Generator<string, void, undefined> {
 /** How many of each verdict, by their numbers in VERDICTS. */
 export function verdictCounts(indices: Iterable<number>): Record<Verdict, number> {
   const sums = VERDICTS.map(() => 0);
-  for (const index of indices) sums[index] = (sums[index] as number) + 1;
+  for (const index of indices) sums[index] = sums[index]! + 1;
   return Object.fromEntries(VERDICTS.map((name, i) => [name, sums[i]])) as Record<Verdict, number>;
 }

@@ -28,17 +28,17 @@ function addGeometry(
   { kind, partStart, ringStart, vertexStart, xy, z, m }: GeometryTable,
   row: number,
 ): void {
-  const shape: number[] = [kind[row] as number];
-  const [firstPart, lastPart] = [partStart[row] as number, partStart[row + 1] as number];
+  const shape: number[] = [kind[row]!];
+  const [firstPart, lastPart] = [partStart[row]!, partStart[row + 1]!];
   for (let part = firstPart; part < lastPart; part++) {
-    const [first, last] = [ringStart[part] as number, ringStart[part + 1] as number];
+    const [first, last] = [ringStart[part]!, ringStart[part + 1]!];
     shape.push(last - first);
     for (let ring = first; ring < last; ring++) {
-      shape.push((vertexStart[ring + 1] as number) - (vertexStart[ring] as number));
+      shape.push(vertexStart[ring + 1]! - vertexStart[ring]!);
     }
   }
-  const from = vertexStart[ringStart[firstPart] as number] as number;
-  const to = vertexStart[ringStart[lastPart] as number] as number;
+  const from = vertexStart[ringStart[firstPart]!]!;
+  const to = vertexStart[ringStart[lastPart]!]!;
   hash.update(`\t${shape.join(' ')}\t`);
   hash.update(bytesOf(xy.subarray(from * 2, to * 2)));
   for (const [name, column] of [

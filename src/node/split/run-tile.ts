@@ -138,7 +138,7 @@ async function written(
   plan: TilePlan,
   assessment: Assessment,
 ): Promise<TileRecord> {
-  const rows = assessment.job.trees.layer.part?.rows as Uint32Array;
+  const rows = assessment.job.trees.layer.part!.rows;
   const own = ownTrees(assessment, rows, plan);
   const verdicts: number[] = [];
   let over = 0;
@@ -170,7 +170,7 @@ function ownTrees(assessment: Assessment, rows: Uint32Array, plan: TilePlan): Ow
   const owned = new Set(fromRuns(plan.owned));
   return function* () {
     for (const tree of assessment.eachTree()) {
-      const row = rows[tree.row] as number;
+      const row = rows[tree.row]!;
       if (owned.has(row)) yield [row, tree];
     }
   };

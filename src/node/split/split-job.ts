@@ -114,7 +114,7 @@ class Splitter {
     const owned = rowsByTile(tiling.tileOf, tiling.count);
     const tiles: ManifestTile[] = [];
     for (let tile = 0; tile < tiling.count; tile++) {
-      const own = owned[tile] as Uint32Array;
+      const own = owned[tile]!;
       const corners = [...tiling.boxes.subarray(tile * 4, tile * 4 + 4)];
       const box = corners.some(Number.isNaN) ? null : corners;
       const rows = rowsOf(own, box);
@@ -122,15 +122,13 @@ class Splitter {
       const plan: TilePlan = {
         tile,
         owned: runsOf(own),
-        inputs: await Promise.all(
-          inputs.map((input, i) => tileInput(input, (rows[i] as Rows).rows, (rows[i] as Rows).apart)),
-        ),
+        inputs: await Promise.all(inputs.map((input, i) => tileInput(input, rows[i]!.rows, rows[i]!.apart))),
       };
       const text = `${JSON.stringify(plan)}\n`;
       const file = `tiles/${tileName(tile)}.json`;
       await writePieces(join(this.#folder, file), one(text));
-      const near = inputs.reduce((sum, { role }, i) => sum + (role === 'works' ? (rows[i] as Rows).rows.length : 0), 0);
-      const cost = tiling.costs[tile] as number;
+      const near = inputs.reduce((sum, { role }, i) => sum + (role === 'works' ? rows[i]!.rows.length : 0), 0);
+      const cost = tiling.costs[tile]!;
       tiles.push({ trees: own.length, works: near, cost, box, plan: file, sha256: sha256Of(text) });
     }
     return this.#manifest(inputs, halo, tiles);
@@ -179,7 +177,7 @@ class Splitter {
   /** Inputs whose parts do not read as the whole does are read whole: tried on the first tile. */
   async #settle(inputs: SplitInput[], rows: readonly Rows[]): Promise<void> {
     for (const [i, input] of inputs.entries()) {
-      const { rows: wanted, apart } = rows[i] as Rows;
+      const { rows: wanted, apart } = rows[i]!;
       if (await readsAlike(input, await tileInput(input, wanted, apart), wanted)) continue;
       inputs[i] = { ...input, located: { read: 'whole' } };
     }
@@ -259,12 +257,12 @@ class Splitter {
 
 function rowsByTile(tileOf: Uint32Array, count: number): Uint32Array[] {
   const sizes = new Uint32Array(count);
-  for (const tile of tileOf) sizes[tile] = (sizes[tile] as number) + 1;
+  for (const tile of tileOf) sizes[tile] = sizes[tile]! + 1;
   const rows = Array.from(sizes, (size) => new Uint32Array(size));
   const at = new Uint32Array(count);
   tileOf.forEach((tile, row) => {
-    (rows[tile] as Uint32Array)[at[tile] as number] = row;
-    at[tile] = (at[tile] as number) + 1;
+    rows[tile]![at[tile]!] = row;
+    at[tile] = at[tile]! + 1;
   });
   return rows;
 }

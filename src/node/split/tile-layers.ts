@@ -24,7 +24,7 @@ export async function tileLayers(
   const place = placedIn(dirname(manifestPath));
   const { read, crs, crsFor } = manifest.job;
   for (const [i, input] of manifest.inputs.entries()) {
-    const part = plan.inputs[i] as TileInput;
+    const part = plan.inputs[i]!;
     const options = { database, crs: crsFor?.[input.role] ?? crs, ...read?.[input.role] };
     layers.push(await partLayer(place(input.path), input, part, options));
   }
@@ -99,10 +99,10 @@ function picked(parts: readonly Layer[], { boxes = [], sha256 }: TileInput, rows
     if (parts[i]?.count !== found.length) throw changed(name);
     found.forEach((row, at) => void placeOf.set(row, before + at));
   });
-  const all = parts.length === 1 ? (parts[0] as Layer) : chained(parts);
+  const all = parts.length === 1 ? parts[0]! : chained(parts);
   const layer = partOf(
     all,
-    Uint32Array.from(rows, (row) => placeOf.get(row) as number),
+    Uint32Array.from(rows, (row) => placeOf.get(row)!),
   );
   if (hashOfRows(layer) !== sha256) throw changed(name);
   return layer;
@@ -119,8 +119,8 @@ function chained(parts: readonly Layer[]): Layer {
   }
   const at = (feature: number): readonly [Layer, number] => {
     let p = parts.length - 1;
-    while ((starts[p] as number) > feature) p--;
-    return [parts[p] as Layer, feature - (starts[p] as number)];
+    while (starts[p]! > feature) p--;
+    return [parts[p]!, feature - starts[p]!];
   };
   const joinedColumn = (pick: (part: Layer) => Float64Array | null): Float64Array | null => {
     if (parts.every((part) => pick(part) === null)) return null;
@@ -130,7 +130,7 @@ function chained(parts: readonly Layer[]): Layer {
   const offsets = (pick: (part: Layer) => Uint32Array): Uint32Array => {
     const out: number[] = [0];
     for (const part of parts) {
-      const base = out.at(-1) as number;
+      const base = out.at(-1)!;
       for (const value of pick(part).subarray(1)) out.push(base + value);
     }
     return Uint32Array.from(out);
@@ -201,7 +201,7 @@ async function bytesOf(path: string, { ranges = [], sha256 }: TileInput, name: s
     const pieces: Uint8Array[] = [];
     const hash = createHash('sha256');
     for (let i = 0; i < ranges.length; i += 2) {
-      const bytes = await readAt(file, ranges[i] as number, ranges[i + 1] as number, name);
+      const bytes = await readAt(file, ranges[i]!, ranges[i + 1]!, name);
       hash.update(bytes);
       pieces.push(bytes);
     }

@@ -89,7 +89,7 @@ function plainDigits(value: Value): string {
 function wholeLetters(text: Uint8Array, most: number): number {
   if (text.length <= most) return text.length;
   let end = most;
-  while (end > 0 && ((text[end] as number) & 0xc0) === 0x80) end--;
+  while (end > 0 && (text[end]! & 0xc0) === 0x80) end--;
   return end;
 }
 
@@ -98,7 +98,7 @@ const KINDS = { text: 'C', integer: 'N', real: 'N', boolean: 'L' } as const;
 /** The fields of a table with widths for all its values. */
 export function dbfFields(table: RoleTable, prefix: string): DbfField[] {
   const short = shortNames(table.fields, prefix);
-  const fields = table.fields.map(({ name, type }, i) => new DbfField(name, short[i] as string, KINDS[type]));
+  const fields = table.fields.map(({ name, type }, i) => new DbfField(name, short[i]!, KINDS[type]));
   for (const values of table.rows()) {
     for (let i = 0; i < fields.length; i++) fields[i]?.take(values[i] ?? null);
   }

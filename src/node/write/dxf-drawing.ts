@@ -29,8 +29,7 @@ export async function openDrawing(
     circle: (layerName, x, y, radius) => void dxf.addCircle(point3d(x, y, 0), rounded(radius), { layerName }),
     polyline: (layerName, flat, closed) => {
       const vertices: { point: ReturnType<typeof point2d> }[] = [];
-      for (let i = 0; i < flat.length; i += 2)
-        vertices.push({ point: point2d(flat[i] as number, flat[i + 1] as number) });
+      for (let i = 0; i < flat.length; i += 2) vertices.push({ point: point2d(flat[i]!, flat[i + 1]!) });
       dxf.addLWPolyline(vertices, { layerName, flags: closed ? LWPolylineFlags.Closed : LWPolylineFlags.None });
     },
     text: (layerName, x, y, height, lines) => {

@@ -45,7 +45,7 @@ export const dxf: OutputFormat = {
   },
   write: async (path, writing) => {
     const { assessment, plan } = writing;
-    const output = plan.output as OutputSystem; // `check` has seen to it
+    const output = plan.output!; // `check` has seen to it
     const drawing = await openDrawing(output.crs, Object.values(DXF_LAYERS));
     // Zones and rings are drawn as circles below, not from their outlines.
     const outlined = plan.roles.filter((role) => role !== 'zone' && role !== 'ring' && role !== 'tree');
@@ -91,7 +91,7 @@ function outline(drawing: Drawing, layer: LayerKey, geometry: OutGeometry): void
   const name = DXF_LAYERS[layer][0];
   const closed = geometry.type.endsWith('Polygon');
   for (const ring of geometry.parts.flat()) {
-    if (ring.length === 2) drawing.point(name, ring[0] as number, ring[1] as number);
+    if (ring.length === 2) drawing.point(name, ring[0]!, ring[1]!);
     else drawing.polyline(name, closed ? ring.subarray(0, ring.length - 2) : ring, closed);
   }
 }
@@ -147,15 +147,14 @@ function unitsPerMetre(
 ): number {
   if (output.crs.kind === 'local') return 1 / output.crs.metresPerUnit; // the ground itself
   const r = Math.max(radiusM, 1);
-  const frame = assessment.job.frameAt(tree.lon as number, tree.lat as number);
-  const at = Float64Array.of(tree.lon as number, tree.lat as number);
+  const frame = assessment.job.frameAt(tree.lon!, tree.lat!);
+  const at = Float64Array.of(tree.lon!, tree.lat!);
   frame.toFrame(at, at);
-  const [x, y] = [at[0] as number, at[1] as number];
+  const [x, y] = [at[0]!, at[1]!];
   const ends = Float64Array.of(x - r, y, x + r, y, x, y - r, x, y + r);
   frame.toLonLat(ends, ends);
   output.toOutput(ends);
-  const across = (i: number): number =>
-    Math.hypot((ends[i + 2] as number) - (ends[i] as number), (ends[i + 3] as number) - (ends[i + 1] as number));
+  const across = (i: number): number => Math.hypot(ends[i + 2]! - ends[i]!, ends[i + 3]! - ends[i + 1]!);
   return (across(0) + across(4)) / (4 * r);
 }
 

@@ -95,7 +95,7 @@ interface Parsed {
 
 /** What the library builds a geometry from; a feature without one gets an empty point. */
 function parsed(geometry: OutGeometry | null): Parsed {
-  const nothing = undefined as unknown as never[]; // the library asks for `undefined` where its types ask for lists
+  const nothing = undefined! as never[]; // the library asks for `undefined` where its types ask for lists
   if (geometry === null) return { xy: [], ends: nothing, parts: nothing, type: CODES.Point };
   const kept = geometry.type === 'Polygon' ? promoted(geometry) : geometry;
   const type = CODES[kept.type];
@@ -107,7 +107,7 @@ function parsed(geometry: OutGeometry | null): Parsed {
 }
 
 function flat(rings: readonly Float64Array[], type: number, ended: boolean): Parsed {
-  const nothing = undefined as unknown as never[];
+  const nothing = undefined! as never[];
   const xy: number[] = [];
   const ends: number[] = [];
   for (const ring of rings) {

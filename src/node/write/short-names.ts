@@ -55,7 +55,7 @@ function shortened(name: string, prefix: string): string {
   const bare = name.startsWith(prefix) ? name.slice(prefix.length) : name;
   const [, of, what] = OF_ANOTHER.exec(bare) ?? [];
   if (of !== undefined && what !== undefined) {
-    const end = ENDS[what] as string;
+    const end = ENDS[what]!;
     return of.replaceAll('_', '').slice(0, LONGEST - end.length) + end;
   }
   const words = bare.split('_').map((w) => SHORT[w] ?? w);

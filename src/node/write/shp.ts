@@ -118,8 +118,8 @@ export class ShpWriter {
       const n = ring.length / 2;
       for (let k = 0; k < n; k++, at += 16) {
         const i = turned ? n - 1 - k : k;
-        view.setFloat64(at, ring[i * 2] as number, true);
-        view.setFloat64(at + 8, ring[i * 2 + 1] as number, true);
+        view.setFloat64(at, ring[i * 2]!, true);
+        view.setFloat64(at + 8, ring[i * 2 + 1]!, true);
       }
     }
     return new Uint8Array(view.buffer);

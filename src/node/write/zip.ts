@@ -81,7 +81,7 @@ export class ZipWriter {
     let crc = 0xffffffff;
     let size = 0;
     for await (const chunk of chunks) {
-      for (let i = 0; i < chunk.length; i++) crc = (CRC[(crc ^ (chunk[i] as number)) & 0xff] as number) ^ (crc >>> 8);
+      for (let i = 0; i < chunk.length; i++) crc = CRC[(crc ^ chunk[i]!) & 0xff]! ^ (crc >>> 8);
       size += chunk.length;
       if (!packer.write(chunk)) await once(packer, 'drain');
     }

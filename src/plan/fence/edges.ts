@@ -20,8 +20,8 @@ export class Outline {
       const edges = closed ? line.length : line.length - 2;
       for (let i = 0; i < edges; i += 2) {
         const k = (i + 2) % line.length;
-        this.#ends.push(line[i] as number, line[i + 1] as number, line[k] as number, line[k + 1] as number);
-        this.#owner.push(owners[o] as number);
+        this.#ends.push(line[i]!, line[i + 1]!, line[k]!, line[k + 1]!);
+        this.#owner.push(owners[o]!);
       }
     });
     const boxes = new Float64Array(this.#ends.length);
@@ -45,7 +45,7 @@ export class Outline {
   at(x: number, y: number, reach: number = ON_EDGE_M): number {
     const n = this.#index.search(x - reach, y - reach, x + reach, y + reach);
     for (const item of this.#index.found.subarray(0, n)) {
-      if (toSegment2(...this.#edge(item), x, y) <= reach * reach) return this.#owner[item] as number;
+      if (toSegment2(...this.#edge(item), x, y) <= reach * reach) return this.#owner[item]!;
     }
     return -1;
   }
@@ -57,7 +57,7 @@ export class Outline {
     for (const item of this.#index.found.subarray(0, n)) {
       const [ax, ay, bx, by] = this.#edge(item);
       if (ay > y === by > y || x >= ax + ((y - ay) / (by - ay)) * (bx - ax)) continue;
-      const owner = this.#owner[item] as number;
+      const owner = this.#owner[item]!;
       if (!odd.delete(owner)) odd.add(owner);
     }
     return odd.values().next().value ?? -1;
@@ -80,7 +80,7 @@ export function runsOn(ring: Ring, outline: Outline): Run[] {
   const n = ring.length / 2;
   const at = (i: number): [number, number] => {
     const k = (i % n) * 2;
-    return [ring[k] as number, ring[k + 1] as number];
+    return [ring[k]!, ring[k + 1]!];
   };
   const on = Array.from({ length: n }, (_, i) => {
     const [ax, ay] = at(i);
@@ -117,6 +117,6 @@ export function ringLength(ring: Ring): number {
 export function eachEdge(ring: Ring, tell: (length: number) => void): void {
   for (let i = 0; i < ring.length; i += 2) {
     const k = (i + 2) % ring.length;
-    tell(Math.hypot((ring[k] as number) - (ring[i] as number), (ring[k + 1] as number) - (ring[i + 1] as number)));
+    tell(Math.hypot(ring[k]! - ring[i]!, ring[k + 1]! - ring[i + 1]!));
   }
 }

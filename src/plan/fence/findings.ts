@@ -53,7 +53,7 @@ export class FenceFindings {
 
   /** A layout whose parts do not add up. */
   approximate(row: number): void {
-    const id = this.#trees.key.at(row) as string;
+    const id = this.#trees.key.at(row)!;
     this.#approximate.push(
       finding(
         'shape-approximate',
@@ -92,15 +92,15 @@ export class FenceFindings {
     return [...this.#temporary]
       .sort(([a], [b]) => a - b)
       .map(([row, { areaM2, isWay, trees }]) => {
-        const id = works.key.at(row) as string;
-        const names = trees.slice(0, NAMED).map((tree) => this.#trees.key.at(tree) as string);
+        const id = works.key.at(row)!;
+        const names = trees.slice(0, NAMED).map((tree) => this.#trees.key.at(tree)!);
         const more = trees.length > NAMED ? ` and ${trees.length - NAMED} more` : '';
         const done = isWay ? 'they pass through gates, on protected ground' : 'the fence stands, and keeps them out';
         return finding(
           'temporary-in-zone',
           {
-            layer: works.layers[works.layerOf[row] as number]?.name ?? '',
-            feature: works.rowInLayer[row] as number,
+            layer: works.layers[works.layerOf[row]!]?.name ?? '',
+            feature: works.rowInLayer[row]!,
             id,
           },
           `the temporary works "${id}" take ${areaM2.toFixed(1)} m2 of the zones of ${names.join(', ')}${more}: ${done}`,
@@ -114,7 +114,7 @@ export class FenceFindings {
     const cure = 'move the works, reduce the working space there, or have an arborist say how the trunk is protected';
     const left = [...this.#left].sort((a, b) => a.row - b.row);
     const findings = left.slice(0, LISTED).map(({ row, why }) => {
-      const id = key.at(row) as string;
+      const id = key.at(row)!;
       const message = `tree ${id} is to be kept and no fence stands round it: ${why}`;
       return finding('fence-leaves-tree', { layer: layer.name, feature: row, id }, message, cure);
     });

@@ -29,8 +29,8 @@ export function groupsOf(trees: readonly FencedTree[], frameAt: (lon: number, la
   const root = (i: number): number => {
     let at = i;
     while (parent[at] !== at) {
-      parent[at] = parent[parent[at] as number] as number;
-      at = parent[at] as number;
+      parent[at] = parent[parent[at]!]!;
+      at = parent[at]!;
     }
     return at;
   };
@@ -39,7 +39,7 @@ export function groupsOf(trees: readonly FencedTree[], frameAt: (lon: number, la
     const n = index.search(...box);
     for (const k of index.found.slice(0, n)) {
       if (k >= i || root(k) === root(i)) continue;
-      if (touch(tree, trees[k] as FencedTree, frameAt)) parent[Math.max(root(k), root(i))] = Math.min(root(k), root(i));
+      if (touch(tree, trees[k]!, frameAt)) parent[Math.max(root(k), root(i))] = Math.min(root(k), root(i));
     }
   });
   const groups = new Map<number, FencedTree[]>();
@@ -69,5 +69,5 @@ export function siteOf(
   const frame = frameAt(west.lon, west.lat);
   const at = Float64Array.of(west.lon, west.lat);
   frame.toFrame(at, at);
-  return { frame, x: Math.round(at[0] as number), y: Math.round(at[1] as number) };
+  return { frame, x: Math.round(at[0]!), y: Math.round(at[1]!) };
 }

@@ -87,7 +87,7 @@ function takenBy(works: readonly Shape[], spaceM: number): Shape {
   const polygons: (readonly Ring[])[] = [];
   for (const polygon of unionShape(works.flat())) {
     const simpler = polygon.map((ring) => simplerRing(ring, SIMPLER_M));
-    const changed = simpler.some((ring, i) => ring.length !== (polygon[i] as Ring).length);
+    const changed = simpler.some((ring, i) => ring.length !== polygon[i]!.length);
     polygons.push(...widenedShape([changed ? simpler : polygon], spaceM + (changed ? SIMPLER_M : 0)));
   }
   return unionShape(polygons);
@@ -111,9 +111,9 @@ function smoothRing(ring: Ring): Ring {
   const n = ring.length;
   let lastLeft = false;
   for (let i = 0; i < n; i += 2) {
-    const [ax, ay] = [ring[(i + n - 2) % n] as number, ring[(i + n - 1) % n] as number];
-    const [bx, by] = [ring[i] as number, ring[i + 1] as number];
-    const [cx, cy] = [ring[(i + 2) % n] as number, ring[(i + 3) % n] as number];
+    const [ax, ay] = [ring[(i + n - 2) % n]!, ring[(i + n - 1) % n]!];
+    const [bx, by] = [ring[i]!, ring[i + 1]!];
+    const [cx, cy] = [ring[(i + 2) % n]!, ring[(i + 3) % n]!];
     const cross = (bx - ax) * (cy - by) - (by - ay) * (cx - bx);
     const shallow = cross < 0 && -cross <= NOTCH_M * Math.hypot(cx - ax, cy - ay);
     if (shallow && !lastLeft && i + 2 < n && n > 8) lastLeft = true;
@@ -163,7 +163,7 @@ function gatesOf(lost: Shape, { solid, flat, ways }: GroupScene, edge: Outline):
   const passable = beside(mouths, lessShape(lost, unionShape(solid.flat())), edge);
   return mouths.flatMap((mouth, i): Gate[] => {
     const whole = (runs: readonly Run[]): boolean => lengthOf(runs) > mouth.lengthM - 0.05;
-    const [around, through] = [free[i] as Run[], passable[i] as Run[]];
+    const [around, through] = [free[i]!, passable[i]!];
     if (whole(around)) return []; // only working space reaches in here, no works
     if (whole(through) && mouth.lengthM <= WIDEST_GATE_M) return [mouth];
     return endsOf(mouth).flatMap((end): Run[] => {
@@ -202,8 +202,8 @@ export type Place = readonly [number, number];
 
 export function endsOf({ line }: { readonly line: readonly number[] }): readonly [Place, Place] {
   return [
-    [line[0] as number, line[1] as number],
-    [line.at(-2) as number, line.at(-1) as number],
+    [line[0]!, line[1]!],
+    [line.at(-2)!, line.at(-1)!],
   ];
 }
 
@@ -215,8 +215,8 @@ function meet(a: Place, b: Place): boolean {
 function fromSouthWest(ring: Ring): Ring {
   let first = 0;
   for (let i = 2; i < ring.length; i += 2) {
-    const dy = (ring[i + 1] as number) - (ring[first + 1] as number);
-    if (dy < 0 || (dy === 0 && (ring[i] as number) < (ring[first] as number))) first = i;
+    const dy = ring[i + 1]! - ring[first + 1]!;
+    if (dy < 0 || (dy === 0 && ring[i]! < ring[first]!)) first = i;
   }
   return [...ring.slice(first), ...ring.slice(0, first)];
 }

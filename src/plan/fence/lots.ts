@@ -22,13 +22,13 @@ class LotGround {
     const boxes = new Float64Array((ringStart.length - 1) * 4);
     for (let part = 0; part * 4 < boxes.length; part++) {
       boxes.set([Infinity, Infinity, -Infinity, -Infinity], part * 4);
-      const end = vertexStart[ringStart[part + 1] as number] as number;
-      for (let v = vertexStart[ringStart[part] as number] as number; v < end; v++) {
-        const [x, y] = [this.#xy[v * 2] as number, this.#xy[v * 2 + 1] as number];
-        boxes[part * 4] = Math.min(boxes[part * 4] as number, x);
-        boxes[part * 4 + 1] = Math.min(boxes[part * 4 + 1] as number, y);
-        boxes[part * 4 + 2] = Math.max(boxes[part * 4 + 2] as number, x);
-        boxes[part * 4 + 3] = Math.max(boxes[part * 4 + 3] as number, y);
+      const end = vertexStart[ringStart[part + 1]!]!;
+      for (let v = vertexStart[ringStart[part]!]!; v < end; v++) {
+        const [x, y] = [this.#xy[v * 2]!, this.#xy[v * 2 + 1]!];
+        boxes[part * 4] = Math.min(boxes[part * 4]!, x);
+        boxes[part * 4 + 1] = Math.min(boxes[part * 4 + 1]!, y);
+        boxes[part * 4 + 2] = Math.max(boxes[part * 4 + 2]!, x);
+        boxes[part * 4 + 3] = Math.max(boxes[part * 4 + 3]!, y);
       }
     }
     this.#index = new BoxIndex(boxes);
@@ -43,20 +43,20 @@ class LotGround {
     const parts = [...this.#index.found.subarray(0, n)];
     const cuts = [0, 1];
     for (const part of parts) {
-      for (let r = ringStart[part] as number; r < (ringStart[part + 1] as number); r++) {
-        this.#cut(vertexStart[r] as number, vertexStart[r + 1] as number, ax, ay, bx, by, cuts);
+      for (let r = ringStart[part]!; r < ringStart[part + 1]!; r++) {
+        this.#cut(vertexStart[r]!, vertexStart[r + 1]!, ax, ay, bx, by, cuts);
       }
     }
     cuts.sort((a, b) => a - b);
     const length = Math.hypot(bx - ax, by - ay);
     let sum = 0;
     for (let i = 0; i + 1 < cuts.length; i++) {
-      const [from, to] = [cuts[i] as number, cuts[i + 1] as number];
+      const [from, to] = [cuts[i]!, cuts[i + 1]!];
       if (!(to > from)) continue;
       const at = (from + to) / 2;
       const [x, y] = [ax + at * (bx - ax), ay + at * (by - ay)];
       const isOn = parts.some((part) => {
-        const [first, end] = [ringStart[part] as number, ringStart[part + 1] as number];
+        const [first, end] = [ringStart[part]!, ringStart[part + 1]!];
         return distanceToArea(this.#xy, vertexStart, first, end, x, y) <= ON_LINE_M;
       });
       if (!isOn) sum += (to - from) * length;
@@ -69,8 +69,8 @@ class LotGround {
     const xy = this.#xy;
     for (let v = from; v < to; v++) {
       const w = v + 1 === to ? from : v + 1;
-      const [px, py] = [xy[v * 2] as number, xy[v * 2 + 1] as number];
-      const [ex, ey] = [(xy[w * 2] as number) - px, (xy[w * 2 + 1] as number) - py];
+      const [px, py] = [xy[v * 2]!, xy[v * 2 + 1]!];
+      const [ex, ey] = [xy[w * 2]! - px, xy[w * 2 + 1]! - py];
       const det = (bx - ax) * ey - (by - ay) * ex;
       if (det === 0) continue;
       const t = ((px - ax) * ey - (py - ay) * ex) / det;

@@ -7,8 +7,8 @@ import type { Shape } from '../../geometry/shapes.js';
 export function nearShape(line: readonly number[], shapes: ReadonlyMap<number, Shape>, withinM: number): number[] {
   const places: (readonly [number, number])[] = [];
   for (let i = 0; i < line.length; i += 2) {
-    const [x, y] = [line[i] as number, line[i + 1] as number];
-    if (i > 0) places.push([((line[i - 2] as number) + x) / 2, ((line[i - 1] as number) + y) / 2]);
+    const [x, y] = [line[i]!, line[i + 1]!];
+    if (i > 0) places.push([(line[i - 2]! + x) / 2, (line[i - 1]! + y) / 2]);
     places.push([x, y]);
   }
   const box = boxOf(line);
@@ -26,7 +26,7 @@ function isNear(
   withinM: number,
 ): boolean {
   const start = [0];
-  for (const ring of polygon) start.push((start.at(-1) as number) + ring.length / 2);
+  for (const ring of polygon) start.push(start.at(-1)! + ring.length / 2);
   const xy = polygon.flat();
   return places.some(([x, y]) => distanceToArea(xy, start, 0, polygon.length, x, y) <= withinM);
 }
@@ -36,8 +36,8 @@ type Box = readonly [number, number, number, number];
 function boxOf(flat: readonly number[]): Box {
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i < flat.length; i += 2) {
-    [west, east] = [Math.min(west, flat[i] as number), Math.max(east, flat[i] as number)];
-    [south, north] = [Math.min(south, flat[i + 1] as number), Math.max(north, flat[i + 1] as number)];
+    [west, east] = [Math.min(west, flat[i]!), Math.max(east, flat[i]!)];
+    [south, north] = [Math.min(south, flat[i + 1]!), Math.max(north, flat[i + 1]!)];
   }
   return [west, south, east, north];
 }
