@@ -4,6 +4,7 @@
 import { drawCrown, drawPieces, drawTree, NO_SHAPES } from '../draw.js';
 import { type Pieces, pieceRings } from '../geometry/pieces.js';
 import type { Ring } from '../geometry/shapes.js';
+import { quadAt } from '../geometry/tuples.js';
 import { untagged, worksPieces } from '../overlap/pieces.js';
 import type { Overlaps } from '../overlap.js';
 import type { Assessment, Job, LonLatPolygons, TreeShapes, WorksTable } from '../types.js';
@@ -54,7 +55,7 @@ function crownOf(job: Job, row: number): LonLatPolygons {
   const [x, y] = [at[0]!, at[1]!];
   const parts = crowns.drawnParts(row);
   if (parts !== null) return drawCrown(ringsOf(parts, x, y), frame, x, y);
-  const [n, e, s, w] = job.trees.crownM.subarray(row * 4, row * 4 + 4) as unknown as [number, number, number, number];
+  const [n, e, s, w] = quadAt(job.trees.crownM, row * 4);
   return drawCrown([n, e, s, w], frame, x, y);
 }
 

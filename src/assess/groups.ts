@@ -3,6 +3,7 @@
 
 import { PieceBuilder, WITHIN } from '../geometry/pieces.js';
 import { distanceBetween, offsetShape, type Ring, shapeArea } from '../geometry/shapes.js';
+import { pairAt } from '../geometry/tuples.js';
 import type { Overlaps } from '../overlap.js';
 import type { CrsTransform, Frame, TreeTable, ZoneShape, ZoneShapes, ZoneTable } from '../types.js';
 import { lonLatOf } from './positions.js';
@@ -29,7 +30,7 @@ export function groupOutlines({ trees, treeLonLat, transform, frameAt }: GroupsI
     const at = treeLonLat.slice(row * 2, row * 2 + 2);
     const frame = frameAt(at[0]!, at[1]!);
     frame.toFrame(at, at);
-    const [x, y] = at as unknown as readonly [number, number];
+    const [x, y] = pairAt(at);
     const rings: Ring[] = [];
     for (let r = ringStart[partStart[row]!]!; r < ringStart[partStart[row + 1]!]!; r++) {
       const ring = lonLat.slice(vertexStart[r]! * 2, vertexStart[r + 1]! * 2);
@@ -55,7 +56,7 @@ export function groupShapes(
     at.set(input.treeLonLat.subarray(row * 2, row * 2 + 2));
     const frame = input.frameAt(at[0]!, at[1]!);
     frame.toFrame(at, at);
-    const [x, y] = at as unknown as readonly [number, number];
+    const [x, y] = pairAt(at);
     const shape = offsetShape(rings, radius);
     const builder = new PieceBuilder();
     let reachM = 0;

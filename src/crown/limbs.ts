@@ -4,6 +4,7 @@
 
 import { type Finding, finding } from '../findings.js';
 import type { Pieces } from '../geometry/pieces.js';
+import { quadAt } from '../geometry/tuples.js';
 import { BEARING_REFS, type Frame, type LimbResult, type LimbTable, type TreeTable } from '../types.js';
 import { eachEdge } from './arcs.js';
 import { fourOf, reachAt } from './shape.js';
@@ -146,7 +147,7 @@ function lineOf(input: LimbInput, structures: Structures, row: number, bearing: 
   const ends = Float64Array.of(x + start * dx, y + start * dy, x + end * dx, y + end * dy);
   const met = meeting(input, structures.near(lon, lat, end), { x, y, dx, dy, start, end }, structures, frame, row);
   frame.toLonLat(ends, ends);
-  const [lon0, lat0, lon1, lat1] = ends as unknown as [number, number, number, number];
+  const [lon0, lat0, lon1, lat1] = quadAt(ends);
   const line = [
     [lon0, lat0],
     [lon1, lat1],

@@ -1,6 +1,7 @@
 // A radius formula with its numbers. In: a formula and one tree's facts; out: steps, each with the value it comes to.
 // Terms: side = 0 north, 1 east, 2 south, 3 west; the values are those of rules/evaluate, term by term.
 
+import { quadAt } from '../geometry/tuples.js';
 import type { RadiusFormula, RadiusTerm } from '../rule.js';
 import { ASSUMED, evaluateRadius, type TreeFacts } from '../rules/evaluate.js';
 import { metres, ratio } from '../rules/quantities.js';
@@ -10,7 +11,7 @@ import type { Page } from './page.js';
 /** What formulas read of a tree; left out where it is not given. */
 export function factsOf(trees: TreeTable, row: number, dbhM: number | null): TreeFacts {
   const given = (value: number | undefined): value is number => value !== undefined && !Number.isNaN(value);
-  const crown = trees.crownM.subarray(row * 4, row * 4 + 4) as unknown as readonly [number, number, number, number];
+  const crown = quadAt(trees.crownM, row * 4);
   const base = trees.baseDiaM[row];
   const height = trees.heightM[row];
   const tolerance = TOLERANCES[trees.tolerance[row]!];

@@ -4,6 +4,7 @@
 import { Meter } from '../geometry/meter.js';
 import { EXISTING, type Pieces, type PieceTag } from '../geometry/pieces.js';
 import { rootIn } from '../geometry/root.js';
+import { pairAt } from '../geometry/tuples.js';
 import type { Frame, WorksTable, ZoneTable } from '../types.js';
 import { worksBoxes, worksNear } from './nearby.js';
 import { worksPieces } from './pieces.js';
@@ -35,7 +36,7 @@ export function regrow(zones: ZoneTable, hard: Hard): { readonly table: ZoneTabl
       at[0] = hard.treeLonLat[row * 2]!;
       at[1] = hard.treeLonLat[row * 2 + 1]!;
       frame.toFrame(at, at);
-      const [x, y] = at as unknown as readonly [number, number];
+      const [x, y] = pairAt(at);
       const grown = grownRadius(meter, x, y, radiusM[row]!, areaM2[row]!);
       if (grown === null) unreached.push(row);
       else {

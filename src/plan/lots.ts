@@ -4,6 +4,7 @@
 import { BoxIndex } from '../geometry/box-index.js';
 import { Disc } from '../geometry/disc.js';
 import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
+import { pairAt } from '../geometry/tuples.js';
 import type { Frame, LotTable } from '../types.js';
 
 /** Survey coordinates are written to the centimetre: a trunk's centre this near to a line stands on it. */
@@ -38,7 +39,7 @@ export function lotFinder(
     const [pieces, index] = site;
     at.set(position);
     frame.toFrame(at, at);
-    const [x, y] = at as unknown as readonly [number, number];
+    const [x, y] = pairAt(at);
     const reach = Math.max(trunkRadiusM, ON_LINE_M);
     const n = index.search(x - reach, y - reach, x + reach, y + reach);
     const inside = new Set<number>();

@@ -5,6 +5,7 @@ import { BoxIndex } from '../geometry/box-index.js';
 import { distanceToArea } from '../geometry/distance.js';
 import { Meter } from '../geometry/meter.js';
 import { FIRST_CLASS, PieceBuilder } from '../geometry/pieces.js';
+import { pairAt } from '../geometry/tuples.js';
 import type { Frame, LotTable } from '../types.js';
 
 /** A zone that comes no farther into a lot than this does not reach it, square metres: the least that is ever taken. */
@@ -40,7 +41,7 @@ export function lotsReached(
     }
     at.set(position);
     frame.toFrame(at, at);
-    const [x, y] = at as unknown as readonly [number, number];
+    const [x, y] = pairAt(at);
     const { xy, index } = site;
     const n = index.search(x - radiusM, y - radiusM, x + radiusM, y + radiusM);
     const rows = new Set<number>();

@@ -1,6 +1,7 @@
 // The drawing of one tree's card. In: an assessment and a tree; out: SVG to scale: zone, rings, works, what is taken and
 // cut off, the line to the nearest works with its figure. Terms: as in plan.ts; up is true north.
 
+import { pairAt } from '../geometry/tuples.js';
 import type { Assessment, TreeResult } from '../types.js';
 import type { Units } from '../write/numbers.js';
 import type { Figures } from './figures.js';
@@ -33,7 +34,7 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
   const radiusM = tree.zoneRadiusM;
   if (radiusM === null || !Number.isFinite(lon) || !Number.isFinite(lat)) return null;
   const ground = Ground.at(assessment, lon, lat);
-  const [x, y] = ground.metres(Float64Array.of(lon, lat)) as unknown as [number, number];
+  const [x, y] = pairAt(ground.metres(Float64Array.of(lon, lat)));
   const trunk = job.zones.trunkRadiusM[tree.row] ?? Number.NaN;
   const drawn: SceneTree = {
     row: tree.row,

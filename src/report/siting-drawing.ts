@@ -2,6 +2,7 @@
 // sited, on the same ground at the same scale, with legend and scale bar. Terms: as in plan.ts; other = the outline of the
 // works at the other place, as a broken line; the arrow leads from the footprint's reference as drawn to where it goes.
 
+import { pairAt } from '../geometry/tuples.js';
 import type { Assessment, PlacedFootprint, Siting, TreeResult, TreeShapes } from '../types.js';
 import { VERDICTS } from '../types.js';
 import { drawLegend, drawScaleBar, legendOf, legendSize } from './furniture.js';
@@ -101,7 +102,7 @@ function sideOf(
   const all = sceneOf(assessment)?.trees ?? [];
   const trees = all.flatMap((tree): SceneTree[] => {
     const at = (column: Float64Array): Float64Array => column.slice(tree.row * 2, tree.row * 2 + 2);
-    const [x, y] = ground.metres(at(assessment.job.treeLonLat)) as unknown as [number, number];
+    const [x, y] = pairAt(ground.metres(at(assessment.job.treeLonLat)));
     return holds(paper.shown, x, y) || holds(grown(paper.shown, tree.radiusM), x, y) ? [{ ...tree, x, y }] : [];
   });
   const shown = trees.filter(({ x, y }) => holds(paper.shown, x, y));
@@ -146,7 +147,7 @@ function extentOf(siting: Siting, place: PlacedFootprint, ground: Ground, rings:
   let box = boxOfPairs(rings.flat())!;
   for (const tree of changed(siting, place)) {
     const { treeLonLat, zones } = siting.before.job;
-    const [x, y] = ground.metres(treeLonLat.slice(tree.row * 2, tree.row * 2 + 2)) as unknown as [number, number];
+    const [x, y] = pairAt(ground.metres(treeLonLat.slice(tree.row * 2, tree.row * 2 + 2)));
     box = united(box, grown({ x0: x, y0: y, x1: x, y1: y }, zones.radiusM[tree.row]!))!;
   }
   return grown(box, 0.04 * Math.max(box.x1 - box.x0, box.y1 - box.y0));

@@ -1,6 +1,7 @@
 // Works and what stands today -> outlines round a place. In: an assessment's job; out: buildings in the plane of each, and
 // what else may hide the sun. Terms: place = a building's first corner, origin of a plane whose y axis is true north.
 
+import { pairAt } from '../geometry/tuples.js';
 import type { Job, WorksTable } from '../types.js';
 import { WORKS_KINDS } from '../types.js';
 import type { Outline } from './walls.js';
@@ -79,7 +80,7 @@ export function planeAt(job: Job, [lon, lat]: readonly [number, number]): Plane 
   const frame = job.frameAt(lon, lat);
   const origin = Float64Array.of(lon, lat);
   frame.toFrame(origin, origin);
-  const [x0, y0] = origin as unknown as [number, number];
+  const [x0, y0] = pairAt(origin);
   const convergence = frame.convergence(x0, y0);
   const angle = (convergence * Math.PI) / 180;
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];

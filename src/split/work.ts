@@ -3,6 +3,7 @@
 // An estimate: it balances tiles and never shows in a result.
 
 import { DEGREES_PER_METRE } from '../geometry/degrees.js';
+import { quadAt } from '../geometry/tuples.js';
 import type { GeometryTable } from '../types.js';
 
 const CELL_M = 60;
@@ -22,7 +23,7 @@ export function treeCosts(
   const { partStart, ringStart, vertexStart } = works.geometry;
   const vertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
   for (let row = 0; row < partStart.length - 1; row++) {
-    const [west, south, east, north] = works.boxes.subarray(row * 4, row * 4 + 4) as unknown as Quad;
+    const [west, south, east, north] = quadAt(works.boxes, row * 4);
     if (!(west <= east)) continue;
     const across = Math.floor(east / size) - Math.floor(west / size) + 1;
     const up = Math.floor(north / size) - Math.floor(south / size) + 1;
@@ -42,5 +43,3 @@ export function treeCosts(
   }
   return costs;
 }
-
-type Quad = readonly [number, number, number, number];

@@ -1,6 +1,7 @@
 // Which rows a tile loads. In: a job that was checked and placed, its inputs; out: per tile and input its own rows, those in its
 // halo, and the witnesses. Terms: see manifest.ts and split/witnesses.ts; apart = witnesses that lie elsewhere.
 
+import { quadAt } from '../../geometry/tuples.js';
 import { boxesOf, rowsNear, treeWitnesses, worksWitnesses } from '../../split.js';
 import type { Assessment } from '../../types.js';
 import type { SplitInput } from './inputs.js';
@@ -37,7 +38,7 @@ export function rowFinder(
   const nearLots = lots === null ? null : rowsNear(boxesOf(lots.geometry, lotsLonLat));
   const nearExisting = existing === null ? null : rowsNear(boxesOf(existing.works.geometry, existing.lonLat));
   return (own: Uint32Array, box: readonly number[] | null): Rows[] => {
-    const tile = (box ?? [1, 0, 0, 0]) as unknown as readonly [number, number, number, number];
+    const tile = quadAt(box ?? [1, 0, 0, 0]);
     const ground = { works: nearWorks(tile, halo.works), existing: nearExisting?.(tile, halo.ground) };
     const drawn = (rowOfTree: ReadonlyMap<number, readonly number[]> | undefined): Uint32Array =>
       Uint32Array.from([...own, ...treesAlong].flatMap((row) => rowOfTree?.get(row) ?? [])).sort();

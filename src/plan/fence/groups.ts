@@ -4,6 +4,7 @@
 
 import { BoxIndex } from '../../geometry/box-index.js';
 import { DEGREES_PER_METRE, eastward } from '../../geometry/degrees.js';
+import { quadAt } from '../../geometry/tuples.js';
 import type { Frame } from '../../types.js';
 
 /** Reaches this near to each other are joined, metres: above what rounding to millimetres can move. */
@@ -35,7 +36,7 @@ export function groupsOf(trees: readonly FencedTree[], frameAt: (lon: number, la
     return at;
   };
   trees.forEach((tree, i) => {
-    const box = boxes.subarray(i * 4, i * 4 + 4) as unknown as [number, number, number, number];
+    const box = quadAt(boxes, i * 4);
     const n = index.search(...box);
     for (const k of index.found.slice(0, n)) {
       if (k >= i || root(k) === root(i)) continue;
@@ -56,7 +57,7 @@ function touch(a: FencedTree, b: FencedTree, frameAt: (lon: number, lat: number)
   const frame = frameAt(first.lon, first.lat);
   const xy = Float64Array.of(a.lon, a.lat, b.lon, b.lat);
   frame.toFrame(xy, xy);
-  const [ax, ay, bx, by] = xy as unknown as [number, number, number, number];
+  const [ax, ay, bx, by] = quadAt(xy);
   return Math.hypot(ax - bx, ay - by) <= a.reachM + b.reachM + JOIN_M;
 }
 

@@ -15,6 +15,7 @@ import {
   unionShape,
   widenedShape,
 } from '../../geometry/shapes.js';
+import { quadAt } from '../../geometry/tuples.js';
 import { Outline, type Run, ringLength, runsOn } from './edges.js';
 
 /** A notch this shallow between zones is bridged, metres: two stakes a finger apart help nobody. */
@@ -188,7 +189,7 @@ function beside(mouths: readonly Run[], shape: Shape, edge: Outline): Run[][] {
   );
   const out = mouths.map((): Run[] => []);
   for (const run of openRuns(shape, edge)) {
-    const [ax, ay, bx, by] = run.line as unknown as [number, number, number, number];
+    const [ax, ay, bx, by] = quadAt(run.line);
     out[lines.at((ax + bx) / 2, (ay + by) / 2)]?.push(run);
   }
   return out;

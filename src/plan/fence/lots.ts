@@ -3,6 +3,7 @@
 
 import { BoxIndex } from '../../geometry/box-index.js';
 import { distanceToArea } from '../../geometry/distance.js';
+import { quadAt } from '../../geometry/tuples.js';
 import type { Fence, Frame, LotTable } from '../../types.js';
 
 /** A line this near to a lot stands on it: survey coordinates are written to the centimetre. */
@@ -101,7 +102,7 @@ export function outsideLots(
       const xy = Float64Array.from(ring.flat());
       frame.toFrame(xy, xy);
       for (let i = 0; i + 3 < xy.length; i += 2) {
-        sum += ground.outside(...(xy.subarray(i, i + 4) as unknown as [number, number, number, number]));
+        sum += ground.outside(...quadAt(xy, i));
       }
     }
     return sum;
