@@ -1,60 +1,89 @@
-// The layer rule: a stage imports types, findings, units, layer, rule, geometry and its own folder; assess.ts joins them.
-const STAGES = [
-  'read',
-  'check',
-  'project',
-  'rules',
-  'overlap',
-  'crown',
-  'draw',
-  'plan',
-  'siting',
-  'shade',
-  'split',
-  'write',
-];
-const SHARED = '^src/(types|findings|units|layer|rule|mitigation|facade|version|reasons|geometry/.*)\\.ts$';
+// The layer rule. A room is a folder of src; its front is its index.ts. A stage imports the shared rooms (model, text,
+// geometry), the stages listed with it here, and nothing of another room but its front. Only assess and siting join stages.
+const SHARED = ['model', 'text', 'geometry'];
 
-const stageRules = STAGES.map((stage) => ({
-  name: `stage-${stage}`,
-  comment: `the ${stage} stage knows only the shared leaves, the geometry kernel and its own folder`,
+/** What each room may import, besides the shared rooms and itself. */
+const ROOMS = {
+  read: [],
+  check: [],
+  crs: [],
+  rules: [],
+  overlap: [],
+  crown: [],
+  shade: [],
+  plan: [],
+  tiles: [],
+  write: [],
+  assess: ['check', 'crown', 'crs', 'overlap', 'plan', 'rules'],
+  siting: ['assess', 'check', 'crs', 'overlap', 'rules'],
+  // sinks print numbers and pieces of text the way write does; an explanation also writes out rules
+  report: ['write'],
+  explain: ['write', 'rules'],
+  describe: ['check', 'crs', 'read'],
+  // what knows Node
+  postgis: ['read', 'write'],
+  node: ['assess', 'crs', 'overlap', 'plan', 'postgis', 'read', 'rules', 'siting', 'tiles', 'write'],
+  cli: [
+    'assess',
+    'check',
+    'crs',
+    'describe',
+    'explain',
+    'node',
+    'plan',
+    'postgis',
+    'read',
+    'report',
+    'rules',
+    'shade',
+    'write',
+  ],
+};
+const KNOWS_NODE = '^src/(node|cli|queue|postgis|index)(\\.ts$|/)';
+
+const roomRules = Object.entries(ROOMS).map(([room, others]) => ({
+  name: `room-${room}`,
+  comment: `${room}/ knows the shared rooms${others.length === 0 ? '' : `, ${others.join(', ')}`} and itself`,
   severity: 'error',
-  from: { path: `^src/${stage}(\\.ts$|/)` },
-  to: { path: '^src/', pathNot: [SHARED, `^src/${stage}(\\.ts$|/)`] },
+  from: { path: `^src/${room}/` },
+  to: { path: '^src/', pathNot: `^src/(${[...SHARED, ...others, room].join('|')})/` },
 }));
 
 /** @type {import('dependency-cruiser').IConfiguration} */
 module.exports = {
   forbidden: [
-    ...stageRules,
+    ...roomRules,
     {
-      name: 'stage-report',
-      comment: 'the report is a sink like write: it prints numbers and pieces of text the way write does',
+      name: 'by-the-front',
+      comment: 'another room is entered by its index.ts; node/ has a front for each of its parts',
       severity: 'error',
-      from: { path: '^src/report(\\.ts$|/)' },
-      to: { path: '^src/', pathNot: [SHARED, '^src/(report|write)(\\.ts$|/)'] },
+      from: { path: '^src/([^/]+)/' },
+      to: {
+        path: '^src/[^/]+/',
+        pathNot: [
+          '^src/$1/',
+          '^src/[^/]+/index\\.ts$',
+          '^src/node/[^/]+/index\\.ts$',
+          '^src/crs/tables/',
+          '^src/node/crs\\.ts$',
+        ],
+      },
     },
     {
-      name: 'stage-explain',
-      comment: 'an explanation writes out rules with their numbers and prints them the way write does',
+      name: 'entries-by-the-front',
+      comment: 'entries take names from fronts',
       severity: 'error',
-      from: { path: '^src/explain(\\.ts$|/)' },
-      to: { path: '^src/', pathNot: [SHARED, '^src/(explain(\\.ts$|/)|write/|rules/|zone/classes\\.ts$)'] },
+      from: { path: '^src/[^/]+\\.ts$' },
+      to: {
+        path: '^src/[^/]+/',
+        pathNot: ['/index\\.ts$', '^src/(web|crs/tables)/', '^src/node/crs\\.ts$'],
+      },
     },
     {
-      name: 'stage-zone-and-judge',
-      comment: 'zones and verdicts are rules evaluated: both may also use rules/',
+      name: 'text-knows-nothing',
       severity: 'error',
-      from: { path: '^src/(zone|judge)(\\.ts$|/)' },
-      to: { path: '^src/', pathNot: [SHARED, '^src/(rules/|judge(\\.ts$|/)|zone/)'] },
-    },
-    {
-      name: 'stage-postgis',
-      comment:
-        'tables are read into layers and written from the tables of the write stage; its entry joins it to node/',
-      severity: 'error',
-      from: { path: '^src/postgis/' },
-      to: { path: '^src/', pathNot: [SHARED, '^src/(postgis/|(read|write)\\.ts$|node/peer\\.ts$)'] },
+      from: { path: '^src/text/' },
+      to: { path: '^src/', pathNot: '^src/text/' },
     },
     {
       name: 'geometry-is-a-kernel',
@@ -64,40 +93,48 @@ module.exports = {
       to: { path: '^src/', pathNot: '^src/geometry/' },
     },
     {
-      name: 'core-without-node',
-      comment: 'only node.ts, node/, queue.ts, postgis.ts, postgis/, cli.ts and cli/ know Node',
+      name: 'model-is-a-leaf',
+      comment: 'the model is types, findings and units; it names columns of the kernel and words of text/',
       severity: 'error',
-      from: { path: '^src/', pathNot: '^src/(node|cli|queue|postgis)(\\.ts$|/)' },
+      from: { path: '^src/model/' },
+      to: { path: '^src/', pathNot: '^src/(model|geometry|text)/' },
+    },
+    {
+      name: 'core-without-node',
+      comment: 'only node/, postgis/, cli/ and the entries of the same names know Node',
+      severity: 'error',
+      from: { path: '^src/', pathNot: KNOWS_NODE },
       to: { dependencyTypes: ['core'] },
     },
     {
       name: 'core-without-entry',
       comment: 'the core never imports what stands on it',
       severity: 'error',
-      from: { path: '^src/', pathNot: '^src/(node|cli|queue|postgis)(\\.ts$|/)' },
-      to: { path: '^src/(node|cli|queue|postgis)(\\.ts$|/)' },
+      from: { path: '^src/', pathNot: KNOWS_NODE },
+      to: { path: KNOWS_NODE },
     },
     {
       name: 'core-without-crs-table',
-      comment: 'the table of the whole world is large: Node registers it, a browser loads what it needs',
+      comment: 'tables of systems are large: Node registers the whole, a browser loads what it needs',
       severity: 'error',
       from: {
         path: '^src/',
-        pathNot: '^src/(node|cli|queue|postgis|crs)(\\.ts$|/)|^src/web/(us|europe|oceania|world)\\.ts$',
+        pathNot: '^src/(node|crs/tables)/|^src/web/(us|europe|oceania|world)\\.ts$|^src/crs/wkt/esri-wkt\\.ts$',
       },
-      to: { path: '^src/(crs/|project/crs-data)' },
+      to: { path: '^src/crs/tables/', pathNot: '^src/crs/tables/(base|table)\\.ts$' },
     },
     {
-      name: 'crs-regions-are-data',
+      name: 'crs-tables-are-data',
       severity: 'error',
-      from: { path: '^src/crs/' },
-      to: { path: '^src/', pathNot: '^src/project/crs-(data|registry)' },
+      from: { path: '^src/crs/tables/' },
+      to: { path: '^src/', pathNot: '^src/crs/(tables/|crs-registry)' },
     },
     {
       name: 'no-cycles',
+      comment: 'neither of values nor of types',
       severity: 'error',
       from: {},
-      to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } },
+      to: { circular: true },
     },
   ],
   options: {

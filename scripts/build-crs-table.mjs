@@ -1,4 +1,4 @@
-// Builds src/project/crs-data.ts, the table of coordinate reference systems that ships with the library.
+// Builds src/crs/tables/all.ts, the table of coordinate reference systems that ships with the library.
 // In: the dev dependency epsg-index (names, areas, PROJ strings), Debian's PROJ (`cs2cs`, `projinfo`, and its proj.db
 //     through `sqlite3`: deprecated codes, datum operations with their accuracy, other names of datums).
 // Out: one vetted definition per code. Terms: vetted = proj4 and PROJ agree within 1 mm, there and back, on a grid of
@@ -13,7 +13,7 @@ import { availableParallelism } from 'node:os';
 import proj4 from 'proj4';
 
 const PROJ_DB = process.env.PROJ_DB ?? '/usr/share/proj/proj.db';
-const OUT = new URL('../src/project/crs-data.ts', import.meta.url);
+const OUT = new URL('../src/crs/tables/all.ts', import.meta.url);
 const LIMIT_M = 0.001; // largest difference from PROJ, metres
 const LIMIT_BACK_M = 0.003; // largest miss of proj4's own way back, metres (equal-area systems over a continent)
 const RAD = Math.PI / 180;

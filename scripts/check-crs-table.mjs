@@ -1,5 +1,5 @@
 // Compares the shipped coordinate system table, through the library's own code, with PROJ's `cs2cs`.
-// In: src/project (compiled on the fly), Debian's PROJ; out: a table of results, exit 1 when a system misses 1 mm.
+// In: build/crs (npm run build), Debian's PROJ; out: a table of results, exit 1 when a system misses 1 mm.
 // Terms: there = base geographic system to grid; back = grid to base; both on one datum, so no shift comes in.
 //
 //   node scripts/check-crs-table.mjs          every US system and a tenth of the rest

@@ -5,7 +5,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { demoPlan } from './lib/demo-plan.mjs';
 
-const library = await import('../dist/node/index.js');
+const library = await import('../dist/index.js');
 const path = fileURLToPath(new URL('../docs/demo-plan.svg', import.meta.url));
 const svg = demoPlan(library, (name) => readFileSync(new URL(`../data/demo/${name}`, import.meta.url)));
 writeFileSync(path, svg);

@@ -8,8 +8,8 @@ import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { VERSION } from '../build/model/version.js';
 import { enqueue, queueState } from '../dist/queue.js';
-import { VERSION } from '../dist/version.js';
 
 const TILES = Number(process.argv[2] ?? 10_000);
 const WORKERS = 3;

@@ -2,8 +2,7 @@
 // The program `rootberth`: joins the process's arguments and streams to the command line in cli/main.ts.
 // In: argv, stdin; out: stdout, stderr, exit code. Terms: see cli/io.ts. The one place that ends the process.
 
-import { EXIT, processIo } from './cli/io.js';
-import { main } from './cli/main.js';
+import { EXIT, main, processIo } from './cli/index.js';
 
 // A reader that has seen enough (`| head`) closes the pipe: that is no error, and there is nobody left to tell.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {

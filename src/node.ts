@@ -1,33 +1,40 @@
 // Public entry of `rootberth/node`: everything of the core, and what touches files.
-// In and out: see each function. Terms: see types.ts.
+// In and out: see each function. Terms: see model/.
 
 import './node/crs.js';
 
-export * from './index.js';
-export { type AssessFilesOptions, assessFiles, type WorksFile } from './node/assess-files.js';
-export { type FileReadOptions, readLayer } from './node/files.js';
-export { readGrid } from './node/grid-file.js';
-export { type SitingFilesOptions, sitingFiles } from './node/siting-files.js';
+export * from './core.js';
 export {
-  type Manifest,
-  type ManifestInput,
-  type ManifestJob,
-  type ManifestTile,
-  type OutputFiles,
-  readManifest,
-} from './node/split/manifest.js';
-export { type Merged, type MergeOptions, mergeTiles } from './node/split/merge.js';
-export { missingTiles } from './node/split/reconcile.js';
-export type { SectionSum, TileRecord } from './node/split/results.js';
+  type AssessFilesOptions,
+  assessFiles,
+  type SitingFilesOptions,
+  sitingFiles,
+  type WorksFile,
+} from './node/index.js';
+export { type FileReadOptions, readGrid, readLayer } from './node/read/index.js';
+export type { SectionSum, TileRecord } from './node/tiles/index.js';
 export {
   type LineDone,
   type LineFailed,
   type LineResult,
+  type Manifest,
+  type ManifestInput,
+  type ManifestJob,
+  type ManifestTile,
+  type Merged,
+  type MergeOptions,
+  mergeTiles,
+  missingTiles,
+  type OutputFiles,
   type RunLinesOptions,
+  type RunTileOptions,
+  readManifest,
   runLines,
-} from './node/split/run-lines.js';
-export { type RunTileOptions, runTile, type TileRun } from './node/split/run-tile.js';
-export { type SplitOptions, splitJob } from './node/split/split-job.js';
+  runTile,
+  type SplitOptions,
+  splitJob,
+  type TileRun,
+} from './node/tiles/index.js';
 export {
   formatList,
   OUT_FORMATS,
@@ -35,5 +42,5 @@ export {
   type WriteOptions,
   type Written,
   writeAssessment,
-} from './node/write-assessment.js';
-export { writeGeoJSON } from './node/write-geojson.js';
+  writeGeoJSON,
+} from './node/write/index.js';

@@ -3,13 +3,13 @@
 
 import './node/crs.js';
 
-import { type AssessFilesOptions, assessFiles } from './node/assess-files.js';
-import { type WriteOptions, type Written, writeAssessment } from './node/write-assessment.js';
-import { isTable } from './postgis/find-table.js';
-import type { Assessment } from './types.js';
+import type { Assessment } from './model/index.js';
+import { type AssessFilesOptions, assessFiles } from './node/index.js';
+import { type WriteOptions, type Written, writeAssessment } from './node/write/index.js';
+import { isTable } from './postgis/index.js';
 
-export type { Database, DatabaseParts } from './postgis/database.js';
-export { type ReadTableOptions, readTable } from './postgis/read-table.js';
+export type { Database, DatabaseParts } from './postgis/index.js';
+export { type ReadTableOptions, readTable } from './postgis/index.js';
 
 /** Options of `writeTables`. */
 export type TableOptions = Omit<WriteOptions, 'format'>;

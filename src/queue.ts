@@ -2,11 +2,17 @@
 // In and out: see each function; docs/scale.md. Terms: see node/queue/redis.ts.
 
 export {
+  DEFAULT_REDIS,
   type DeadTile,
   type EnqueueOptions,
   enqueue,
+  type MergeJob,
+  type QueuePlace,
   type QueueState,
   queueState,
-} from './node/queue/coordinate.js';
-export { DEFAULT_REDIS, type MergeJob, type QueuePlace, type TileJob } from './node/queue/redis.js';
-export { type WorkEvent, type WorkOptions, type WorkPool, work } from './node/queue/worker.js';
+  type TileJob,
+  type WorkEvent,
+  type WorkOptions,
+  type WorkPool,
+  work,
+} from './node/queue/index.js';

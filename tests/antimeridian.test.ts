@@ -1,9 +1,9 @@
 // Ground across 180 degrees: groups, works, lots and drawn zones drawn in one ring there have the figures of the same ones
 // at Greenwich, where the lattice has a seam too.
 import { describe, expect, it } from 'vitest';
-import { assess, readLayer } from '../src/index.js';
-import type { Assessment, Layer } from '../src/types.js';
-import { toGeoJSON } from '../src/write.js';
+import { assess, readLayer } from '../src/core.js';
+import type { Assessment, Layer } from '../src/model/index.js';
+import { toGeoJSON } from '../src/write/index.js';
 
 type Box = readonly [west: number, south: number, east: number, north: number];
 const E5 = 1e-5; // degrees: 1.1 m

@@ -8,7 +8,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { sourceOf } from '../docs/try/files.js';
 import { assessSources } from '../docs/try/job.js';
 import { buildTry, serveFolder } from '../scripts/lib/try-page.mjs';
-import { geojsonText } from '../src/index.js';
+import { geojsonText } from '../src/core.js';
 import { unpack } from '../src/read/archive.js';
 import { demoGeoPackage, demoWorkbook } from './support/binary-demo.js';
 import { CHROMIUM, dropFiles, openBrowser, openPage, saved } from './support/browser.js';

@@ -1,8 +1,8 @@
 // docs/findings.md against the code table: in: both; out: every code stands there once, with its own severity.
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import type { FindingCode } from '../src/findings.js';
-import { FINDING_CODES } from '../src/meanings.js';
+import type { FindingCode } from '../src/model/findings.js';
+import { FINDING_CODES } from '../src/model/meanings.js';
 
 const text = readFileSync(new URL('../docs/findings.md', import.meta.url), 'utf8');
 const rows = text

@@ -1,8 +1,8 @@
 // Tree rows: in: odd rows; out: reasons, notes, findings; every row kept.
 import { describe, expect, it } from 'vitest';
-import { checkTrees } from '../src/check.js';
-import { LayerBuilder } from '../src/layer.js';
-import type { GeometryKind } from '../src/types.js';
+import { checkTrees } from '../src/check/index.js';
+import type { GeometryKind } from '../src/model/index.js';
+import { LayerBuilder } from '../src/model/index.js';
 import { named, treeLayer } from './support/check-layers.js';
 
 function codes(findings: readonly { readonly code: string }[]): string[] {

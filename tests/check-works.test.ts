@@ -1,8 +1,7 @@
 // Works and lots: in: features good and bad; out: kinds, depths, cleaned rings, reasons; every row kept.
 import { describe, expect, it } from 'vitest';
-import { checkLots, checkWorks } from '../src/check.js';
-import { LayerBuilder } from '../src/layer.js';
-import { GEOMETRY_KINDS, WORKS_KINDS } from '../src/types.js';
+import { checkLots, checkWorks } from '../src/check/index.js';
+import { GEOMETRY_KINDS, LayerBuilder, WORKS_KINDS } from '../src/model/index.js';
 import {
   areaOf,
   evenOddArea,

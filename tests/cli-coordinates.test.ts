@@ -4,7 +4,7 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { findCrs, transformFor } from '../src/project.js';
+import { findCrs, transformFor } from '../src/crs/index.js';
 import { run } from './support/cli.js';
 import { forward } from './support/geodesy.js';
 import { ntv2 } from './support/grids.js';

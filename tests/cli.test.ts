@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { VERSION } from '../src/version.js';
+import { VERSION } from '../src/model/version.js';
 import { run } from './support/cli.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));

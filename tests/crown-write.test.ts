@@ -1,8 +1,8 @@
 // Crowns in the output: properties and their units, the drawn outline and its area, the schedule, drawn polygons.
 import { describe, expect, it } from 'vitest';
-import { assess } from '../src/assess.js';
-import { readLayer } from '../src/read.js';
-import { toGeoJSON, toSchedule } from '../src/write.js';
+import { assess } from '../src/assess/index.js';
+import { readLayer } from '../src/read/index.js';
+import { toGeoJSON, toSchedule } from '../src/write/index.js';
 import { crownJob } from './support/crowns.js';
 import { bytesOf } from './support/layers.js';
 import { rect, signedArea } from './support/shapes.js';

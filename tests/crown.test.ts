@@ -1,9 +1,9 @@
 // Crowns against buildings: closed forms, GEOS as a second engine, heights, arcs, the quarter, and what costs nothing.
 import { beforeAll, describe, expect, it } from 'vitest';
-import { assess } from '../src/assess.js';
+import { assess } from '../src/assess/index.js';
 import { BearingArcs } from '../src/crown/arcs.js';
 import { areaOfQuarters, reachAt } from '../src/crown/shape.js';
-import { readLayer } from '../src/read.js';
+import { readLayer } from '../src/read/index.js';
 import { crownJob, crownOf } from './support/crowns.js';
 import { type GeosEngine, geosEngine } from './support/geos.js';
 import { bytesOf } from './support/layers.js';

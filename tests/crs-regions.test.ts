@@ -1,22 +1,22 @@
 // The regional tables against the whole one: same systems, same figures; what is not in them is told, never made up.
 import { beforeEach, describe, expect, it, vi } from 'vitest';
-import { europe } from '../src/crs/europe.js';
-import { oceania } from '../src/crs/oceania.js';
-import { us } from '../src/crs/us.js';
-import { world } from '../src/crs/world.js';
-import type { CrsTable } from '../src/project/crs-registry.js';
-import type { Crs } from '../src/types.js';
+import { europe } from '../src/crs/tables/europe.js';
+import { oceania } from '../src/crs/tables/oceania.js';
+import type { CrsTable } from '../src/crs/tables/table.js';
+import { us } from '../src/crs/tables/us.js';
+import { world } from '../src/crs/tables/world.js';
+import type { Crs } from '../src/model/index.js';
 
 /** The coordinate code as a browser loads it: with no table but its own. */
 async function fresh(...tables: readonly CrsTable[]) {
   vi.resetModules();
-  const { registerCrs } = await import('../src/project/crs-registry.js');
+  const { registerCrs } = await import('../src/crs/crs-registry.js');
   for (const table of tables) registerCrs(table);
   const [{ findCrs }, { crsFromWkt }, { rows }, { esriWkt }] = await Promise.all([
-    import('../src/project/find.js'),
-    import('../src/project/wkt.js'),
-    import('../src/project/crs-table.js'),
-    import('../src/project/esri-wkt.js'),
+    import('../src/crs/find.js'),
+    import('../src/crs/wkt/wkt.js'),
+    import('../src/crs/crs-table.js'),
+    import('../src/crs/wkt/esri-wkt.js'),
     import('../src/web/systems.js'),
   ]);
   return { registerCrs, findCrs, crsFromWkt, rows, esriWkt };
@@ -101,8 +101,8 @@ describe('what is not at hand', () => {
   it('a text is read once a table is there, and so are datum shifts and grids', async () => {
     vi.resetModules();
     await import('../src/web/base.js');
-    const project = await import('../src/project.js');
-    const { esriWkt } = await import('../src/project/esri-wkt.js');
+    const project = await import('../src/crs/index.js');
+    const { esriWkt } = await import('../src/crs/wkt/esri-wkt.js');
     const text = esriWkt(project.CRS84) ?? '';
     const stated = () => project.resolveStatement({ text, from: 'prj' }, 'trees.shp').code;
     expect(codeOf(stated)).toBe('crs-table-missing');

@@ -3,11 +3,11 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
 import { type Spline, splineFault, splineVertices } from '../src/geometry/spline.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer } from '../src/model/index.js';
 import { readDxf } from '../src/read/dxf.js';
 import { nestingDepth } from '../src/read/rings.js';
-import type { Layer } from '../src/types.js';
 import { dxf, entity, type Group } from './support/dxf.js';
 import { bytesOf, kindOf, partsOf } from './support/layers.js';
 

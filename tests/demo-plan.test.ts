@@ -3,7 +3,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { demoPlan } from '../scripts/lib/demo-plan.mjs';
-import * as library from '../src/index.js';
+import * as library from '../src/core.js';
 
 test('docs/demo-plan.svg is not stale: else npm run build && node scripts/make-demo-plan.mjs', () => {
   const root = join(import.meta.dirname, '..');

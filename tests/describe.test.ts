@@ -9,9 +9,9 @@ import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { main } from '../src/cli/main.js';
 import { shellWord } from '../src/describe/command.js';
-import { describeLayer } from '../src/describe.js';
-import { readLayer } from '../src/read.js';
-import type { Layer } from '../src/types.js';
+import { describeLayer } from '../src/describe/describe.js';
+import type { Layer } from '../src/model/index.js';
+import { readLayer } from '../src/read/index.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));
 const FILES = {

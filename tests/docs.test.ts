@@ -61,7 +61,7 @@ describe('documentation', () => {
   });
 
   it('the version is the same everywhere', async () => {
-    const { VERSION } = await import('../src/version.js');
+    const { VERSION } = await import('../src/model/version.js');
     expect(VERSION).toBe(JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')).version);
   });
 });

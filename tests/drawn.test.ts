@@ -4,12 +4,12 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { assess } from '../src/assess.js';
-import { checkDrawn, checkTrees, trunksOutside } from '../src/check.js';
+import { assess } from '../src/assess/index.js';
+import { checkDrawn, checkTrees, trunksOutside } from '../src/check/index.js';
 import { assessCommand } from '../src/describe/command.js';
-import { describeLayer } from '../src/describe.js';
-import { InputError } from '../src/findings.js';
-import type { Properties } from '../src/types.js';
+import { describeLayer } from '../src/describe/describe.js';
+import { InputError } from '../src/model/findings.js';
+import type { Properties } from '../src/model/index.js';
 import { areaOf, polygonLayer, type Ring, treeLayer } from './support/check-layers.js';
 import { run } from './support/cli.js';
 

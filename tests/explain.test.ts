@@ -1,11 +1,11 @@
 // Explanations: quarters and halves of a disc are known by hand; for the whole demo the printed numbers are added up again.
 import { fileURLToPath } from 'node:url';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { explain } from '../src/explain.js';
+import { explain } from '../src/explain/explain.js';
+import type { Assessment } from '../src/model/index.js';
 import { assessFiles } from '../src/node/assess-files.js';
 import { piecesOf } from '../src/report/pieces.js';
-import { builtinRule, parseRule, ruleIds } from '../src/rules.js';
-import type { Assessment } from '../src/types.js';
+import { builtinRule, parseRule, ruleIds } from '../src/rules/index.js';
 import { run } from './support/cli.js';
 import { box, localJob, tree } from './support/local-job.js';
 

@@ -6,8 +6,8 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { geojson } from 'flatgeobuf';
 import { afterAll, describe, expect, it } from 'vitest';
-import { readBox } from '../src/node/files.js';
-import { chosenBytes, layoutOf } from '../src/node/flatgeobuf-index.js';
+import { readBox } from '../src/node/read/files.js';
+import { chosenBytes, layoutOf } from '../src/node/read/flatgeobuf-index.js';
 import { readLayer } from '../src/node.js';
 import { withIndex } from './support/wkb.js';
 

@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { codesOf, columnsOf, layersOf } from '../src/cli/values.js';
-import { InputError } from '../src/findings.js';
+import { InputError } from '../src/model/findings.js';
 import { run } from './support/cli.js';
 import { dxf, entity, lwpolyline } from './support/dxf.js';
 

@@ -2,13 +2,13 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { checkWorks } from '../src/check.js';
-import { InputError } from '../src/findings.js';
+import { checkWorks } from '../src/check/index.js';
+import { placeLayers } from '../src/crs/index.js';
 import { bulgeArc, centreArc } from '../src/geometry/arc.js';
-import { placeLayers } from '../src/project.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer } from '../src/model/index.js';
 import { readDxf } from '../src/read/dxf.js';
-import { type ReadOptions, readLayer } from '../src/read.js';
-import type { Layer } from '../src/types.js';
+import { type ReadOptions, readLayer } from '../src/read/index.js';
 import { dxf, entity, type Group, lwpolyline } from './support/dxf.js';
 import { bytesOf, codesOf, coordinatesOf, kindOf } from './support/layers.js';
 import { runs } from './support/runs.js';

@@ -2,12 +2,12 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { checkTrees } from '../src/check.js';
-import { InputError } from '../src/findings.js';
-import { placeLayers } from '../src/project.js';
+import { checkTrees } from '../src/check/index.js';
+import { placeLayers } from '../src/crs/index.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer } from '../src/model/index.js';
 import { DescriptionReader } from '../src/read/description.js';
-import { type ReadOptions, readLayer, readLayerAsync } from '../src/read.js';
-import type { Layer } from '../src/types.js';
+import { type ReadOptions, readLayer, readLayerAsync } from '../src/read/index.js';
 import { bytesOf, codesOf, coordinatesOf, kindOf } from './support/layers.js';
 import { runs } from './support/runs.js';
 

@@ -8,9 +8,9 @@ import { parse } from 'csv-parse/sync';
 import dxfParser from 'dxf-parser';
 import type { Feature } from 'geojson';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { readZip } from '../src/node/zip.js';
+import { transformFor } from '../src/crs/index.js';
+import { readZip } from '../src/node/read/index.js';
 import { type Assessment, assessFiles, findCrs, readLayer, toGeoJSON, writeAssessment } from '../src/node.js';
-import { transformFor } from '../src/project.js';
 import { handMade } from './support/assessment.js';
 import { readGpkg } from './support/read-back.js';
 

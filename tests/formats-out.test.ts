@@ -9,9 +9,9 @@ import Excel from 'exceljs';
 import type { Feature, Geometry, Position } from 'geojson';
 import { parseDbf, parseShp } from 'shpjs';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { readZip } from '../src/node/zip.js';
+import { crsFromWkt, transformFor } from '../src/crs/index.js';
+import { readZip } from '../src/node/read/index.js';
 import { type Assessment, assessFiles, findCrs, toGeoJSON, toSchedule, writeAssessment } from '../src/node.js';
-import { crsFromWkt, transformFor } from '../src/project.js';
 import { asMulti, type Row, readFgb, readGpkg, readParquet } from './support/read-back.js';
 
 const demo = (name: string): string => fileURLToPath(new URL(`../data/demo/${name}`, import.meta.url));

@@ -1,12 +1,11 @@
 // Verdicts: the order of the outcomes, limits at their edges, rings, kinds, and reasons.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { affectedPct, judge, judgeAll, type TreeFigures } from '../src/judge.js';
-import { REASONS } from '../src/reasons.js';
-import type { Rule } from '../src/rule.js';
-import { builtinRule, ruleIds } from '../src/rules.js';
-import { type OverlapTable, VERDICTS, WORKS_KINDS, type WorksKind } from '../src/types.js';
-import { zones } from '../src/zone.js';
+import { type OverlapTable, VERDICTS, WORKS_KINDS, type WorksKind } from '../src/model/index.js';
+import { REASONS } from '../src/model/reasons.js';
+import type { Rule } from '../src/model/rule.js';
+import { affectedPct, builtinRule, judge, judgeAll, ruleIds, type TreeFigures } from '../src/rules/index.js';
+import { zones } from '../src/rules/zone/zone.js';
 import { setKinds } from './support/rule-sets.js';
 import { treeTable } from './support/tree-table.js';
 

@@ -2,7 +2,7 @@
 // moved works through the ordinary path.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { builtinRule, parseRule } from '../src/rules.js';
+import { builtinRule, parseRule } from '../src/rules/index.js';
 import { box, localJob, tree } from './support/local-job.js';
 
 const FAR = 500;

@@ -2,7 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { assess, builtinRule, moveWorks, readLayer, ruleIds } from '../src/index.js';
+import { assess, builtinRule, moveWorks, readLayer, ruleIds } from '../src/core.js';
 import { box, localJob } from './support/local-job.js';
 
 const demo = join(import.meta.dirname, '..', 'data', 'demo');

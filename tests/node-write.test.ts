@@ -4,7 +4,7 @@ import { mkdtemp, readdir, readFile, rm, symlink, writeFile } from 'node:fs/prom
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
-import { drain, writePieces } from '../src/node/write-file.js';
+import { drain, writePieces } from '../src/node/write/write-file.js';
 import { type Progress, toGeoJSON, writeAssessment, writeGeoJSON } from '../src/node.js';
 import { handMade } from './support/assessment.js';
 
@@ -113,7 +113,7 @@ test.skipIf(process.platform === 'win32')('Ctrl-C while writing leaves the older
   const path = join(dir, 'a.txt');
   await writeFile(path, 'older');
   const script = `
-    import { writePieces } from ${JSON.stringify(new URL('../dist/node/write-file.js', import.meta.url).href)};
+    import { writePieces } from ${JSON.stringify(new URL('../build/node/write/write-file.js', import.meta.url).href)};
     const endless = function* () { for (;;) yield new Uint8Array(1 << 16).fill(46); };
     setTimeout(() => process.stdout.write('going'), 100);
     await writePieces(process.argv[1], endless());`;

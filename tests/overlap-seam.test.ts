@@ -2,11 +2,11 @@
 // two (trees, or works that no zone reaches) gives the same figures to the last bit.
 import { describe, expect, it } from 'vitest';
 import { makeCity } from '../scripts/lib/synthetic.mjs';
+import { assess, readLayer } from '../src/core.js';
+import { frameAt } from '../src/crs/index.js';
 import { Meter } from '../src/geometry/meter.js';
 import { PieceBuilder } from '../src/geometry/pieces.js';
-import { assess, readLayer } from '../src/index.js';
-import { frameAt } from '../src/project.js';
-import type { Layer } from '../src/types.js';
+import type { Layer } from '../src/model/index.js';
 
 const bytes = (features: unknown[]): Uint8Array =>
   new TextEncoder().encode(JSON.stringify({ type: 'FeatureCollection', features }));

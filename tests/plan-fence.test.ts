@@ -1,6 +1,6 @@
 // Protection fences on a plane: closed forms, gates, ground outside the fence, temporary works, trees left out.
 import { describe, expect, test } from 'vitest';
-import type { Assessment, FencePlan, LonLatRing } from '../src/types.js';
+import type { Assessment, FencePlan, LonLatRing } from '../src/model/index.js';
 import { box, type LocalFeature, localJob, type XY } from './support/local-job.js';
 
 const FT = 0.3048;

@@ -1,13 +1,13 @@
 // Trees per lot and in total on a plane: who stands where, whose zone reaches in, what is kept, lost and replaced.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { assess } from '../src/assess.js';
-import { InputError } from '../src/findings.js';
+import { assess } from '../src/assess/index.js';
 import { distanceToArea } from '../src/geometry/distance.js';
+import { InputError } from '../src/model/findings.js';
+import type { LotFigures } from '../src/model/index.js';
 import { parseMitigation } from '../src/plan/mitigation.js';
-import { parseRule } from '../src/rules.js';
-import type { LotFigures } from '../src/types.js';
-import { toGeoJSON, toLotTable } from '../src/write.js';
+import { parseRule } from '../src/rules/index.js';
+import { toGeoJSON, toLotTable } from '../src/write/index.js';
 import { box, localJob, localLayer, tree } from './support/local-job.js';
 
 const LOTS = [box(0, 0, 20, 20, { id: 'A' }), box(20, 0, 40, 20, { id: 'B' })];

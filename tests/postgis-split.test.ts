@@ -4,7 +4,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'n
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { tableOfRecords } from '../src/node/split/merged-tables.js';
+import { tableOfRecords } from '../src/node/tiles/merged-tables.js';
 import {
   type AssessFilesOptions,
   assessFiles,

@@ -1,11 +1,11 @@
 // Texts of a .prj that we write. In: systems of the table; out: the text, held against PROJ's own (projinfo 9.1.1,
 // -o WKT1_ESRI) in numbers and names, and read back by our reader with and without the code.
 import { describe, expect, test } from 'vitest';
-import { rows } from '../src/project/crs-table.js';
-import { esriWkt } from '../src/project/esri-wkt.js';
-import { crsOfCode } from '../src/project/find.js';
-import { projjson } from '../src/project/projjson-text.js';
-import { CRS84, crsFromWkt, findCrs } from '../src/project.js';
+import { rows } from '../src/crs/crs-table.js';
+import { crsOfCode } from '../src/crs/find.js';
+import { CRS84, crsFromWkt, findCrs } from '../src/crs/index.js';
+import { esriWkt } from '../src/crs/wkt/esri-wkt.js';
+import { projjson } from '../src/crs/wkt/projjson-text.js';
 
 // Printed by projinfo 9.1.1 for the code; the name of the projected system is Esri's own there, ours is EPSG's, so it is
 // left out, and parameters come in the same order.

@@ -3,7 +3,7 @@
 import fc from 'fast-check';
 import geodesic from 'geographiclib-geodesic';
 import { describe, expect, it } from 'vitest';
-import { CELL, cellOf, frameAt, frameKey, frameOf } from '../src/project.js';
+import { CELL, cellOf, frameAt, frameKey, frameOf } from '../src/crs/index.js';
 
 const { Geodesic, PolygonArea } = geodesic as unknown as {
   Geodesic: {

@@ -6,11 +6,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
-import { LayerBuilder } from '../src/layer.js';
-import { readGrid } from '../src/node/grid-file.js';
-import { findCrs, placeLayers, readNtv2, transformFor } from '../src/project.js';
-import type { Layer, ShiftGrid } from '../src/types.js';
+import { findCrs, placeLayers, readNtv2, transformFor } from '../src/crs/index.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer, ShiftGrid } from '../src/model/index.js';
+import { LayerBuilder } from '../src/model/index.js';
+import { readGrid } from '../src/node/read/grid-file.js';
 import { forward } from './support/geodesy.js';
 import { ntv2, type TestGrid, tiff } from './support/grids.js';
 

@@ -2,14 +2,14 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type AssessJob, assess } from '../src/assess.js';
-import { InputError } from '../src/findings.js';
-import { LayerBuilder } from '../src/layer.js';
-import { rows, unfold } from '../src/project/crs-table.js';
-import { neighbours } from '../src/project/suspect.js';
-import { assignCrs, checkPositions, findCrs, frameAt, planeFrame, transformFor } from '../src/project.js';
-import type { AssessOptions, Layer } from '../src/types.js';
-import { toGeoJSON, toSchedule } from '../src/write.js';
+import { type AssessJob, assess } from '../src/assess/index.js';
+import { rows, unfold } from '../src/crs/crs-table.js';
+import { assignCrs, checkPositions, findCrs, frameAt, planeFrame, transformFor } from '../src/crs/index.js';
+import { neighbours } from '../src/crs/suspect.js';
+import { InputError } from '../src/model/findings.js';
+import type { AssessOptions, Layer } from '../src/model/index.js';
+import { LayerBuilder } from '../src/model/index.js';
+import { toGeoJSON, toSchedule } from '../src/write/index.js';
 import { forward } from './support/geodesy.js';
 
 function points(name: string, at: readonly (readonly [number, number])[], more: Record<string, unknown> = {}): Layer {

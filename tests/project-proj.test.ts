@@ -2,8 +2,8 @@
 // The whole table is compared by scripts/check-crs-table.mjs.
 
 import { describe, expect, it } from 'vitest';
-import { datumRow, rows, unfold } from '../src/project/crs-table.js';
-import { frameAt, transformFor } from '../src/project.js';
+import { datumRow, rows, unfold } from '../src/crs/crs-table.js';
+import { frameAt, transformFor } from '../src/crs/index.js';
 import { cs2cs } from './support/geodesy.js';
 
 const present = cs2cs('EPSG:4326', 'EPSG:3857', ['0 0']) !== null;

@@ -3,10 +3,10 @@
 
 import { spawnSync } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
-import { rows, unfold } from '../src/project/crs-table.js';
-import { crsFromWkt, findCrs, resolveStatement, transformFor } from '../src/project.js';
-import type { Crs } from '../src/types.js';
+import { rows, unfold } from '../src/crs/crs-table.js';
+import { crsFromWkt, findCrs, resolveStatement, transformFor } from '../src/crs/index.js';
+import { InputError } from '../src/model/findings.js';
+import type { Crs } from '../src/model/index.js';
 import { dms, forward } from './support/geodesy.js';
 
 const DEGREE = 'ANGLEUNIT["degree",0.0174532925199433]';

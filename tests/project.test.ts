@@ -4,10 +4,7 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
-import { LayerBuilder } from '../src/layer.js';
-import { rows, unfold } from '../src/project/crs-table.js';
-import { parseWkt } from '../src/project/wkt-tree.js';
+import { rows, unfold } from '../src/crs/crs-table.js';
 import {
   assignCrs,
   CRS84,
@@ -18,8 +15,11 @@ import {
   placeLayers,
   resolveStatement,
   transformFor,
-} from '../src/project.js';
-import type { CrsStatement, Layer, LayerRole } from '../src/types.js';
+} from '../src/crs/index.js';
+import { parseWkt } from '../src/crs/wkt/wkt-tree.js';
+import { InputError } from '../src/model/findings.js';
+import type { CrsStatement, Layer, LayerRole } from '../src/model/index.js';
+import { LayerBuilder } from '../src/model/index.js';
 import { forward } from './support/geodesy.js';
 
 function layerOf(name: string, points: readonly (readonly [number, number])[], crs: CrsStatement | null = null): Layer {

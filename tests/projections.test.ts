@@ -3,10 +3,10 @@
 import { readFileSync } from 'node:fs';
 import proj4 from 'proj4';
 import { describe, expect, it } from 'vitest';
-import { rows } from '../src/project/crs-table.js';
-import { projection } from '../src/project/projection.js';
-import { canonical, METHODS } from '../src/project/wkt-methods.js';
-import { findCrs } from '../src/project.js';
+import { rows } from '../src/crs/crs-table.js';
+import { findCrs } from '../src/crs/index.js';
+import { projection } from '../src/crs/projection.js';
+import { canonical, METHODS } from '../src/crs/wkt/wkt-methods.js';
 
 const all = [...rows().keys()].map((code) => findCrs(`EPSG:${code}`));
 /** Different systems repeat the same few projections: every one is met, and of each some hundreds at most. */

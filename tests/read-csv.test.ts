@@ -2,9 +2,9 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
-import { type ReadOptions, readLayer } from '../src/read.js';
-import type { Layer } from '../src/types.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer } from '../src/model/index.js';
+import { type ReadOptions, readLayer } from '../src/read/index.js';
 import { bytesOf, codesOf, coordinatesOf, kindOf } from './support/layers.js';
 
 const read = (text: string, options: Partial<ReadOptions> = {}): Layer =>

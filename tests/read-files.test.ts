@@ -5,10 +5,10 @@ import { chmod, mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
-import { type FileReadOptions, readLayer } from '../src/node/files.js';
-import { readZip } from '../src/node/zip.js';
-import type { ShapefileParts } from '../src/read.js';
+import { InputError } from '../src/model/findings.js';
+import { type FileReadOptions, readLayer } from '../src/node/read/files.js';
+import { readZip } from '../src/node/read/index.js';
+import type { ShapefileParts } from '../src/read/index.js';
 import { bytesOf, codesOf, coordinatesOf } from './support/layers.js';
 import { writeShapefile, writeZip, zipShapefile } from './support/shapefile.js';
 

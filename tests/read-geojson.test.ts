@@ -1,10 +1,10 @@
 // GeoJSON -> Layer: forms, coordinate systems, broken features, refusals.
 
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer } from '../src/model/index.js';
+import { type ReadOptions, readLayer } from '../src/read/index.js';
 import { jsonErrorAt } from '../src/read/json.js';
-import { type ReadOptions, readLayer } from '../src/read.js';
-import type { Layer } from '../src/types.js';
 import { bytesOf, codesOf, coordinatesOf, kindOf } from './support/layers.js';
 
 const tree = (coordinates: unknown, properties: unknown = { tag: 'T1' }) => ({

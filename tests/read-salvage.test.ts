@@ -4,12 +4,12 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
-import { readLayer } from '../src/node/files.js';
-import { readZip } from '../src/node/zip.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer } from '../src/model/index.js';
+import { readLayer } from '../src/node/read/files.js';
+import { readZip } from '../src/node/read/index.js';
+import { blockSource } from '../src/read/index.js';
 import { readShapefile, type ShapefileParts } from '../src/read/shapefile.js';
-import { blockSource } from '../src/read.js';
-import type { Layer } from '../src/types.js';
 import { codesOf, coordinatesOf, kindOf } from './support/layers.js';
 import { writeShapefile, writeZip, zipShapefile } from './support/shapefile.js';
 

@@ -2,10 +2,10 @@
 // Layout of the test files: ESRI Shapefile Technical Description, July 1998, written by scripts/lib/shapefile-writer.mjs.
 
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
+import { InputError } from '../src/model/findings.js';
+import type { Layer } from '../src/model/index.js';
+import { readLayer, readLayerAsync } from '../src/read/index.js';
 import { readShapefile, type ShapefileParts } from '../src/read/shapefile.js';
-import { readLayer, readLayerAsync } from '../src/read.js';
-import type { Layer } from '../src/types.js';
 import { codesOf, coordinatesOf, kindOf, partsOf } from './support/layers.js';
 import { type TestField, type TestShapefile, writeShapefile } from './support/shapefile.js';
 

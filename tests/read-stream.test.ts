@@ -2,11 +2,11 @@
 // the white space and the order of keys; refuses what JSON.parse refuses.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { LayerBuilder } from '../src/layer.js';
+import type { Layer } from '../src/model/index.js';
+import { LayerBuilder } from '../src/model/index.js';
 import { GeoJsonStream } from '../src/read/geojson.js';
 import { GeoJsonBytes, NotPlain } from '../src/read/geojson-bytes.js';
 import { JsonCursor } from '../src/read/json-cursor.js';
-import type { Layer } from '../src/types.js';
 import { runs } from './support/runs.js';
 
 const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);

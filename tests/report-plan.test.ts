@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { XMLValidator } from 'fast-xml-parser';
 import geodesic from 'geographiclib-geodesic';
 import { describe, expect, test } from 'vitest';
-import { assess, InputError, scaleNamed, sheetsNamed, toPlan } from '../src/index.js';
+import { assess, InputError, scaleNamed, sheetsNamed, toPlan } from '../src/core.js';
 import { clippedRing } from '../src/report/clip.js';
 import { type Box, meets } from '../src/report/ground.js';
 import { Occupied, placeLabels } from '../src/report/labels.js';

@@ -3,16 +3,16 @@
 import { createHash } from 'node:crypto';
 import { XMLValidator } from 'fast-xml-parser';
 import { describe, expect, test } from 'vitest';
-import { builtinRule, ruleIds, toReport } from '../src/index.js';
+import { builtinRule, ruleIds, toReport } from '../src/core.js';
+import { VERDICTS } from '../src/model/index.js';
+import type { Rule } from '../src/model/rule.js';
 import { figuresIn } from '../src/report/figures.js';
 import { SCRIPT, SCRIPT_SHA256 } from '../src/report/page.js';
 import { piecesOf } from '../src/report/pieces.js';
 import { ruleWords } from '../src/report/rule-words.js';
 import { esc } from '../src/report/text.js';
-import type { Rule } from '../src/rule.js';
-import { VERDICTS } from '../src/types.js';
 import { cautionsOf } from '../src/write/cautions.js';
-import { toGeoJSON } from '../src/write.js';
+import { toGeoJSON } from '../src/write/index.js';
 import { cityJob, demoJob, feature, localJob, square } from './support/report-jobs.js';
 
 const demo = demoJob();

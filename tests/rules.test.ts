@@ -1,10 +1,10 @@
 // Rules: the built-in ones, and rule files good and broken.
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../src/findings.js';
-import { REASONS } from '../src/reasons.js';
+import { InputError } from '../src/model/findings.js';
+import { REASONS } from '../src/model/reasons.js';
+import { builtinRule, parseRule, parseRuleText, ruleFindings, ruleIds, withLimit } from '../src/rules/index.js';
 import { ratioOf, shareOf } from '../src/rules/quantities.js';
-import { builtinRule, parseRule, parseRuleText, ruleFindings, ruleIds, withLimit } from '../src/rules.js';
 import { setKinds } from './support/rule-sets.js';
 
 const GOOD = {

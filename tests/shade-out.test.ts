@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { shade, toFacades, toReport, toShadeTable } from '../src/index.js';
+import { shade, toFacades, toReport, toShadeTable } from '../src/core.js';
 import { run } from './support/cli.js';
 import { box, localJob, tree } from './support/local-job.js';
 

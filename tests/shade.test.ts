@@ -1,16 +1,16 @@
 // Sun and shade of facades. In: poles, spheres, walls and trees whose shade is known in closed form; out: the same from the
-// library. Terms: see src/facade.ts.
+// library. Terms: see src/model/facade.ts.
 import fc from 'fast-check';
 import { getPosition } from 'suncalc';
 import { describe, expect, it } from 'vitest';
-import type { Facade, SunFigures } from '../src/facade.js';
+import type { Facade, SunFigures } from '../src/model/facade.js';
 import { Corridor } from '../src/shade/corridor.js';
 import { wallsOf } from '../src/shade/facades.js';
 import { monthDay, share } from '../src/shade/foliage.js';
+import { shade } from '../src/shade/index.js';
 import { type CrownSolid, crownMeets, trunkMeets } from '../src/shade/solid.js';
 import { seasons, sunSteps } from '../src/shade/sun.js';
 import { Walls } from '../src/shade/walls.js';
-import { shade } from '../src/shade.js';
 import { box, type LocalFeature, localJob, tree } from './support/local-job.js';
 import { runs } from './support/runs.js';
 

@@ -1,8 +1,8 @@
 // A siting drawn before and after, and in the report: true to scale, of the works at both places.
 import { describe, expect, it } from 'vitest';
-import { siting } from '../src/assess/siting.js';
-import { toReport, toSitingPlan } from '../src/report.js';
-import { builtinRule } from '../src/rules.js';
+import { toReport, toSitingPlan } from '../src/report/index.js';
+import { builtinRule } from '../src/rules/index.js';
+import { siting } from '../src/siting/siting.js';
 import { box, localLayer, tree } from './support/local-job.js';
 
 const found = siting(

@@ -1,12 +1,12 @@
 // Where the footprint can go: closed forms, symmetry, brute force, lots it does not fit, the ordinary path.
 import { describe, expect, it } from 'vitest';
-import { siting } from '../src/assess/siting.js';
-import type { AssessJob } from '../src/assess.js';
-import { assess } from '../src/assess.js';
-import type { Rule } from '../src/rule.js';
-import { builtinRule, withLimit } from '../src/rules.js';
-import type { AssessOptions } from '../src/types.js';
-import { sitingWords } from '../src/write.js';
+import type { AssessJob } from '../src/assess/index.js';
+import { assess } from '../src/assess/index.js';
+import type { AssessOptions } from '../src/model/index.js';
+import type { Rule } from '../src/model/rule.js';
+import { builtinRule, withLimit } from '../src/rules/index.js';
+import { siting } from '../src/siting/siting.js';
+import { sitingWords } from '../src/write/index.js';
 import { box, type LocalFeature, localLayer, tree } from './support/local-job.js';
 
 /** foot-per-inch without its ring: one limit on the zone. */

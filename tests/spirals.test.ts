@@ -3,7 +3,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { clothoid } from '../src/geometry/clothoid.js';
-import { readLayerAsync } from '../src/read.js';
+import { readLayerAsync } from '../src/read/index.js';
 import { bytesOf, kindOf, partsOf } from './support/layers.js';
 
 const drawn = (length: number, from: number, to: number, sagitta = 0.001): [number, number][] => {

@@ -12,7 +12,7 @@ import {
   RangeScanner,
   rowsNear,
   runsOf,
-} from '../src/split.js';
+} from '../src/tiles/index.js';
 import { runs } from './support/runs.js';
 
 const encode = (text: string): Uint8Array => new TextEncoder().encode(text);

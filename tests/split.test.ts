@@ -4,9 +4,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { readManifest } from '../src/node/split/manifest.js';
-import { checkLayers } from '../src/node/split/reconcile.js';
-import { dataPath, recordPath } from '../src/node/split/results.js';
+import { readManifest } from '../src/node/tiles/manifest.js';
+import { checkLayers } from '../src/node/tiles/reconcile.js';
+import { dataPath, recordPath } from '../src/node/tiles/results.js';
 import {
   type AssessFilesOptions,
   assessFiles,
@@ -17,7 +17,7 @@ import {
   splitJob,
   writeAssessment,
 } from '../src/node.js';
-import { findingsPieces, toLotTable, toSchedule } from '../src/write.js';
+import { findingsPieces, toLotTable, toSchedule } from '../src/write/index.js';
 import { scene } from './support/scene.js';
 
 const DEMO = fileURLToPath(new URL('../data/demo/', import.meta.url));

@@ -5,8 +5,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { writeCity } from '../scripts/lib/synthetic.mjs';
+import type { Progress } from '../src/model/index.js';
 import type * as Built from '../src/node.js';
-import type { Progress } from '../src/types.js';
 
 const dir = mkdtempSync(join(tmpdir(), 'threads-'));
 const files = { trees: join(dir, 'trees.geojson'), works: [join(dir, 'works.geojson')] };
@@ -50,8 +50,8 @@ describe('threads', () => {
 
   it('a layer read in a thread is the layer read here', async () => {
     const { readInThread } = (await import(
-      '../dist/node/read-thread.js' as string
-    )) as typeof import('../src/node/read-thread.js');
+      '../build/node/threads/read-thread.js' as string
+    )) as typeof import('../src/node/threads/read-thread.js');
     const [path] = files.works as [string];
     const here = await built.readLayer(path);
     const there = await readInThread(path, undefined);

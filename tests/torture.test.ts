@@ -4,10 +4,10 @@
 
 import { readFileSync, writeFileSync } from 'node:fs';
 import { afterAll, describe, expect, it } from 'vitest';
+import { describeLayer } from '../src/describe/describe.js';
 import { descriptionRows } from '../src/describe/text.js';
-import { describeLayer } from '../src/describe.js';
-import { readLayer } from '../src/node/files.js';
-import type { AssessOptions } from '../src/types.js';
+import type { AssessOptions } from '../src/model/index.js';
+import { readLayer } from '../src/node/read/files.js';
 import { type Outcome, type Role, wholeJob } from './support/one-file.js';
 
 const folder = new URL('./scenarios/torture/', import.meta.url);

@@ -7,7 +7,7 @@ import { feature } from './support/report-jobs.js';
 beforeEach(() => vi.resetModules());
 
 it('assesses a job in lon/lat with what the base registers, and no other projection', async () => {
-  const { assess, readLayer } = await import('../src/index.js');
+  const { assess, readLayer } = await import('../src/core.js');
   await import('../src/web/base.js');
   const layer = (name: string, ...features: object[]) =>
     readLayer(new TextEncoder().encode(JSON.stringify({ type: 'FeatureCollection', features })), { name });
@@ -29,7 +29,7 @@ it('assesses a job in lon/lat with what the base registers, and no other project
 });
 
 it('has the transverse Mercator of proj4, to the last bit', async () => {
-  const { projection } = await import('../src/project/projection.js');
+  const { projection } = await import('../src/crs/projection.js');
   await import('../src/web/base.js');
   expect(() => projection('+proj=lcc +lat_1=44 +lat_2=46')).toThrow('not registered');
   for (const [lon0, lat0, ellps] of [

@@ -1,8 +1,8 @@
 // Depth, hard ground, classes, options, several rules, drawn zones: each against closed forms of plane geometry or
 // figures that were printed.
 import { describe, expect, it } from 'vitest';
-import { builtinRule, parseRule, ruleAreas } from '../src/rules.js';
-import { geojsonText, optionTablePieces } from '../src/write.js';
+import { builtinRule, parseRule, ruleAreas } from '../src/rules/index.js';
+import { geojsonText, optionTablePieces } from '../src/write/index.js';
 import { box, localJob, tree } from './support/local-job.js';
 
 const FAR = 1000;

@@ -1,8 +1,8 @@
 // Fences on paper: features of the role, which jobs have them unasked, stakes that a surveyor can set out.
 import { describe, expect, test } from 'vitest';
-import { assess } from '../src/assess.js';
-import { readLayer } from '../src/read.js';
-import { toGeoJSON, toStakes } from '../src/write.js';
+import { assess } from '../src/assess/index.js';
+import { readLayer } from '../src/read/index.js';
+import { toGeoJSON, toStakes } from '../src/write/index.js';
 import { handMade } from './support/assessment.js';
 import { bytesOf } from './support/layers.js';
 import { box, type LocalFeature, localJob } from './support/local-job.js';

@@ -1,10 +1,10 @@
 // Geometry in other output systems. In: small hand-made assessments; out: the two ways to GeoJSON text agree byte for byte,
 // coordinates move with the system, and what has no image is said, not lost.
 import { expect, test } from 'vitest';
-import { findCrs, transformFor } from '../src/project.js';
+import { findCrs, transformFor } from '../src/crs/index.js';
 import { tablesOf } from '../src/write/features.js';
+import { geojsonText, planOf, toGeoJSON } from '../src/write/index.js';
 import type { OutputSystem } from '../src/write/shape.js';
-import { geojsonText, planOf, toGeoJSON } from '../src/write.js';
 import { handMade } from './support/assessment.js';
 
 const system = (code: string): OutputSystem => {

@@ -1,8 +1,8 @@
 import { parse } from 'csv-parse/sync';
 import { describe, expect, test } from 'vitest';
-import type { TreeResult } from '../src/types.js';
+import type { TreeResult } from '../src/model/index.js';
+import { summaryTable, toSchedule } from '../src/write/index.js';
 import { bearing, cell, figure } from '../src/write/numbers.js';
-import { summaryTable, toSchedule } from '../src/write.js';
 import { handMade } from './support/assessment.js';
 
 test('rounding: 6 decimals, north is 0, never a negative zero', () => {

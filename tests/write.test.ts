@@ -2,9 +2,9 @@ import { booleanClockwise } from '@turf/turf';
 import type { Feature, FeatureCollection, Polygon, Position } from 'geojson';
 import * as geojsonValidation from 'geojson-validation';
 import { describe, expect, it, test } from 'vitest';
-import { InputError } from '../src/findings.js';
-import type { TreeResult } from '../src/types.js';
-import { geojsonText, ROLES, toFindings, toGeoJSON } from '../src/write.js';
+import { InputError } from '../src/model/findings.js';
+import type { TreeResult } from '../src/model/index.js';
+import { geojsonText, ROLES, toFindings, toGeoJSON } from '../src/write/index.js';
 import { handMade, square } from './support/assessment.js';
 import { mulberry32 } from './support/random.js';
 
@@ -418,7 +418,7 @@ test('findings file: inputs, counts and findings, late ones at the end', () => {
 describe('the collection as bytes', () => {
   it('is the text, byte for byte, for the demo in every unit and for the fixture', async () => {
     const { assessFiles } = await import('../src/node.js');
-    const { geojsonBytes } = await import('../src/write.js');
+    const { geojsonBytes } = await import('../src/write/index.js');
     const demo = await assessFiles({
       trees: 'data/demo/survey.csv',
       works: ['data/demo/works.geojson'],

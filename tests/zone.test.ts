@@ -1,10 +1,10 @@
 // Zones: order of the figures, what happens when one is missing, and the laws radii keep.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { RadiusFormula, Rule } from '../src/rule.js';
+import type { RadiusFormula, Rule } from '../src/model/rule.js';
 import { combineStems, evaluateRadius, STEM_COMBINATIONS } from '../src/rules/evaluate.js';
-import { builtinRule, parseRule, ruleIds } from '../src/rules.js';
-import { quartersAreaM2, zones } from '../src/zone.js';
+import { builtinRule, parseRule, ruleIds } from '../src/rules/index.js';
+import { quartersAreaM2, zones } from '../src/rules/zone/zone.js';
 import { type TestTree, treeTable } from './support/tree-table.js';
 
 const rule = builtinRule('foot-per-inch');

@@ -2,9 +2,9 @@
 // Terms: source = one layer's files as given; part = a file of a loose shapefile; reader = code that is loaded when the first
 // file of its kind comes. Nothing leaves the browser.
 
-import { InputError, type Layer, type ReadOptions, readLayerAsync, type WorksKind } from '../../src/index.js';
-import { tellFormat } from '../../src/read.js';
-import type { FormatName } from '../../src/types.js';
+import { InputError, type Layer, type ReadOptions, readLayerAsync, type WorksKind } from '../../src/core.js';
+import type { FormatName } from '../../src/model/index.js';
+import { tellFormat } from '../../src/read/index.js';
 
 export interface Source {
   readonly name: string;
@@ -73,7 +73,7 @@ interface Opened {
 /** Formats that the core leaves to others: each brings a package along. */
 const READERS: Readonly<Partial<Record<FormatName, (bytes: Uint8Array, options: ReadOptions) => Promise<Opened>>>> = {
   flatgeobuf: async (bytes, options) => {
-    const { readFlatGeobuf } = await import('../../src/node/flatgeobuf.js');
+    const { readFlatGeobuf } = await import('../../src/node/read/flatgeobuf.js');
     return { layer: await readFlatGeobuf(bytes, options) };
   },
   geopackage: async (bytes, options) => (await import('./geopackage.js')).openGeoPackage(bytes, options),

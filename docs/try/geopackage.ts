@@ -4,7 +4,7 @@
 
 import initSqlJs, { type Statement } from 'sql.js/dist/sql-wasm-browser.js';
 import engineUrl from 'sql.js/dist/sql-wasm-browser.wasm?url';
-import { InputError, type Layer, type ReadOptions } from '../../src/index.js';
+import { InputError, type Layer, type ReadOptions } from '../../src/core.js';
 import {
   brokenGeoPackage,
   featureTableNames,

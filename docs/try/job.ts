@@ -14,7 +14,7 @@ import {
   registerCrs,
   type Units,
   type WorksKind,
-} from '../../src/index.js';
+} from '../../src/core.js';
 import type { Source } from './files.js';
 
 export interface Sources {

@@ -5,10 +5,10 @@
 import lotsUrl from '../../data/demo/lots.geojson?url';
 import surveyUrl from '../../data/demo/survey.csv?url';
 import worksUrl from '../../data/demo/works.geojson?url';
-import { placeLayers } from '../../src/project.js';
+import { placeLayers } from '../../src/crs/index.js';
 import { VERDICT_STYLES } from '../../src/report/palette.js';
 import { symbol } from '../../src/report/symbols.js';
-import { shareOf } from '../../src/rules.js';
+import { shareOf } from '../../src/rules/index.js';
 import {
   type Assessment,
   builtinRule,

@@ -2,7 +2,7 @@
 // Terms: see src/read/workbook.ts, which the command line uses too.
 
 import exceljs from 'exceljs';
-import type { Layer, ReadOptions } from '../../src/index.js';
+import type { Layer, ReadOptions } from '../../src/core.js';
 import { judge } from '../../src/read/archive.js';
 import { brokenWorkbook, readSheets } from '../../src/read/workbook.js';
 

@@ -14,9 +14,9 @@ import {
 } from '@turf/turf';
 import initGeosJs from 'geos-wasm';
 import { intersection as polyIntersection, union as polyUnion } from 'polyclip-ts';
-import { Meter } from '../../dist/geometry/meter.js';
-import { PieceBuilder } from '../../dist/geometry/pieces.js';
-import { spatialOrder } from '../../dist/overlap/order.js';
+import { Meter } from '../../build/geometry/meter.js';
+import { PieceBuilder } from '../../build/geometry/pieces.js';
+import { spatialOrder } from '../../build/overlap/order.js';
 
 const SIDES = 64;
 const SCALE = Math.sqrt((2 * Math.PI) / SIDES / Math.sin((2 * Math.PI) / SIDES));

@@ -2,8 +2,8 @@
 // Terms: scene = trees (x, y, r in metres) and polygons (rings of x, y), all in the frame of the city's middle.
 
 import Flatbush from 'flatbush';
-import '../../dist/node/crs.js'; // the projections
-import { frameAt } from '../../dist/project.js';
+import '../../build/node/crs.js'; // the projections
+import { frameAt } from '../../build/crs/index.js';
 import { makeCity } from '../lib/synthetic.mjs';
 
 const KINDS = ['building', 'paving', 'excavation', 'trench', 'fill', 'compaction', 'bore'];

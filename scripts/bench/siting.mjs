@@ -1,7 +1,7 @@
 // A siting: 200 trees, one footprint of six corners on its lot, turn and mirror allowed, one thread. In: rounds; out: lines on
 // stdout: the first round, which a user of the command line waits for, and the middle of those after it.
 
-import { readLayer, siting } from '../../dist/node/index.js';
+import { readLayer, siting } from '../../dist/index.js';
 
 const METRE = 1 / 111_320; // degrees of latitude, near enough for invented data
 

@@ -1,35 +1,18 @@
-// The library's coordinate code, compiled on the fly into a cache folder. In: src/; out: its modules and a cs2cs runner.
+// The library's coordinate code as it was built. In: build/ (npm run build); out: its modules and a cs2cs runner.
 
 import { spawn } from 'node:child_process';
-import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import ts from 'typescript';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
-const out = `${root}node_modules/.cache/check-crs-table/`;
+const build = fileURLToPath(new URL('../../build/', import.meta.url));
 
-/** Compiles src/project with what it needs; gives a function that imports a module of it. */
+/** Gives a function that imports a module of src/crs/, or of its folder wkt/, as it was built. */
 export function compiled() {
-  for (const folder of ['', 'project/']) {
-    mkdirSync(`${out}${folder}`, { recursive: true });
-    for (const file of readdirSync(`${root}src/${folder}`)) {
-      if (!file.endsWith('.ts') || (folder === '' && !/^(types|findings|units|layer|rule)\.ts$/.test(file))) continue;
-      const options = { module: ts.ModuleKind.ESNext, target: ts.ScriptTarget.ES2023 };
-      const js = ts.transpileModule(readFileSync(`${root}src/${folder}${file}`, 'utf8'), { compilerOptions: options });
-      writeFileSync(`${out}${folder}${file.replace(/\.ts$/, '.js')}`, js.outputText);
-    }
-  }
-  mkdirSync(`${out}crs/`, { recursive: true });
-  const world = readFileSync(`${root}src/crs/world.ts`, 'utf8');
-  writeFileSync(
-    `${out}crs/world.js`,
-    ts.transpileModule(world, { compilerOptions: { module: ts.ModuleKind.ESNext } }).outputText,
-  );
-  writeFileSync(`${out}package.json`, '{"type":"module"}');
   return async (name) => {
-    const { registerCrs } = await import(`${out}project/crs-registry.js`);
-    registerCrs((await import(`${out}crs/world.js`)).world);
-    return import(`${out}project/${name}.js`);
+    const { registerCrs } = await import(`${build}crs/crs-registry.js`);
+    registerCrs((await import(`${build}crs/tables/world.js`)).world);
+    const path = ['', 'wkt/'].map((folder) => `${build}crs/${folder}${name}.js`).find(existsSync);
+    return import(path ?? `${build}crs/${name}.js`);
   };
 }
 

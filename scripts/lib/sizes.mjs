@@ -18,8 +18,8 @@ const CORE = `export { assess, readLayer, toGeoJSON } from './web.js';`;
 export const CASES = [
   {
     title: 'zones, exact overlap and verdicts alone (no coordinates, no files)',
-    code: `export { Meter } from './geometry/meter.js'; export { zones } from './zone.js';
-      export { overlaps } from './overlap.js'; export { judgeAll } from './judge.js';`,
+    code: `export { Meter } from './geometry/meter.js'; export { zones } from './rules/zone/zone.js';
+      export { overlaps } from './overlap/overlap.js'; export { judgeAll } from './rules/judge/judge.js';`,
     apart: APART,
     mostKb: 60,
   },

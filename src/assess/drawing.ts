@@ -1,13 +1,11 @@
 // Shapes on demand. In: the job's tables and what was measured; out: functions that draw one tree or one row of works.
-// Terms: see draw.ts. Nothing is drawn until it is asked for, so figures alone stay cheap.
+// Terms: see overlap/draw.ts. Nothing is drawn until it is asked for, so figures alone stay cheap.
 
-import { drawCrown, drawPieces, drawTree, NO_SHAPES } from '../draw.js';
-import { type Pieces, pieceRings } from '../geometry/pieces.js';
-import type { Ring } from '../geometry/shapes.js';
-import { quadAt } from '../geometry/tuples.js';
-import { untagged, worksPieces } from '../overlap/pieces.js';
-import type { Overlaps } from '../overlap.js';
-import type { Assessment, Job, LonLatPolygons, TreeShapes, WorksTable } from '../types.js';
+import type { Ring } from '../geometry/index.js';
+import { type Pieces, pieceRings, quadAt } from '../geometry/index.js';
+import type { Assessment, Job, LonLatPolygons, TreeShapes, WorksTable } from '../model/index.js';
+import type { Overlaps } from '../overlap/index.js';
+import { drawCrown, drawPieces, drawTree, NO_SHAPES, untagged, worksPieces } from '../overlap/index.js';
 import type { TreeRows } from './results.js';
 
 /** The two drawing members of an Assessment. */

@@ -1,10 +1,9 @@
 // Drawn zones and crowns in the run. In: placed layers, trees with their positions; out: what the job holds of each
-// layer, counts and findings. Terms: see types.ts (DrawnTable).
+// layer, counts and findings. Terms: see model/ (DrawnTable).
 
-import { checkDrawn, trunksOutside } from '../check.js';
-import type { Finding } from '../findings.js';
-import type { PlacedLayer } from '../project.js';
-import type { AssessOptions, Counts, DrawnPolygons, DrawnTable, Layer, TreeTable } from '../types.js';
+import { checkDrawn, trunksOutside } from '../check/index.js';
+import type { PlacedLayer } from '../crs/index.js';
+import type { AssessOptions, Counts, DrawnPolygons, DrawnTable, Finding, Layer, TreeTable } from '../model/index.js';
 import { lonLatOf } from './positions.js';
 
 export interface DrawnResult {

@@ -1,9 +1,8 @@
 // Drawn zones as shapes to measure. In: zones drawn by an arborist, joined to trees; out: by tree row, polygons in the
 // frame of the tree with their reach and area. Terms: several polygons of one tree are one zone: their union.
 
-import { Meter } from '../geometry/meter.js';
-import { FIRST_CLASS, indexedPieces, PieceBuilder, type Pieces, reachOf, WITHIN } from '../geometry/pieces.js';
-import type { DrawnPolygons, Frame, ZoneShape, ZoneShapes } from '../types.js';
+import { FIRST_CLASS, indexedPieces, Meter, PieceBuilder, type Pieces, reachOf, WITHIN } from '../geometry/index.js';
+import type { DrawnPolygons, Frame, ZoneShape, ZoneShapes } from '../model/index.js';
 
 const NO_SHAPES: ZoneShapes = new Map();
 

@@ -1,13 +1,11 @@
-// Fences on demand. In: the job's tables and verdicts; out: a FencePlan. Joins plan/fence.ts to the shapes of works and of
-// drawn zones. Terms: see plan/fence.ts.
+// Fences on demand. In: the job's tables and verdicts; out: a FencePlan. Joins plan/fence/fence.ts to the shapes of works and of
+// drawn zones. Terms: see plan/fence/fence.ts.
 
-import { BoxIndex } from '../geometry/box-index.js';
-import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
-import type { Ring } from '../geometry/shapes.js';
-import { widest, worksBoxes } from '../overlap/nearby.js';
-import { untagged, worksPieces } from '../overlap/pieces.js';
-import { fencePlan } from '../plan/fence.js';
-import type { FenceOptions, FencePlan, Frame, Job, JudgedTree } from '../types.js';
+import type { Ring } from '../geometry/index.js';
+import { BoxIndex, DEGREES_PER_METRE, eastward } from '../geometry/index.js';
+import type { FenceOptions, FencePlan, Frame, Job, JudgedTree } from '../model/index.js';
+import { untagged, widest, worksBoxes, worksPieces } from '../overlap/index.js';
+import { fencePlan } from '../plan/index.js';
 import { ringsOf } from './drawing.js';
 
 export function fencesOf(job: Job, judged: readonly JudgedTree[], options: FenceOptions | undefined): FencePlan {

@@ -1,11 +1,9 @@
 // Zones of groups. In: groups of a survey, the radius a rule gives their stems; out: shapes to measure, and what is nearest.
 // Terms: edge offset = the radius, which for a group is counted from its outline; see check/groups.ts.
 
-import { PieceBuilder, WITHIN } from '../geometry/pieces.js';
-import { distanceBetween, offsetShape, type Ring, shapeArea } from '../geometry/shapes.js';
-import { pairAt } from '../geometry/tuples.js';
-import type { Overlaps } from '../overlap.js';
-import type { CrsTransform, Frame, TreeTable, ZoneShape, ZoneShapes, ZoneTable } from '../types.js';
+import { distanceBetween, offsetShape, PieceBuilder, pairAt, type Ring, shapeArea, WITHIN } from '../geometry/index.js';
+import type { CrsTransform, Frame, TreeTable, ZoneShape, ZoneShapes, ZoneTable } from '../model/index.js';
+import type { Overlaps } from '../overlap/index.js';
 import { lonLatOf } from './positions.js';
 
 /** Works farther than this from a group are not looked for: NEAREST_LIMIT_M of the kernel. */

@@ -1,19 +1,19 @@
 // The limb list in the run. In: its layer, the trees, the structures; out: results, counts, its record and findings.
 // Terms: see crown/limbs.ts. A limb list has no coordinates and needs no coordinate system of its own.
 
-import { checkLimbs } from '../check.js';
-import { limbResults, type StructureSource } from '../crown.js';
-import type { Finding } from '../findings.js';
+import { checkLimbs } from '../check/index.js';
+import { limbResults, type StructureSource } from '../crown/index.js';
 import type {
   AssessOptions,
   Counts,
   CrsTransform,
+  Finding,
   Frame,
   InputRecord,
   Layer,
   LimbResult,
   TreeTable,
-} from '../types.js';
+} from '../model/index.js';
 
 export interface LimbsInput {
   readonly trees: TreeTable;

@@ -2,11 +2,10 @@
 // them in one pass, when first asked for. Terms: see plan/lot-figures.ts. With a mitigation table they are counted at once:
 // what it has no figure for is a finding.
 
-import { type Finding, finding, someOf } from '../findings.js';
-import type { Mitigation } from '../mitigation.js';
-import { type CountedLots, lotFigures } from '../plan/lot-figures.js';
-import type { lotFinder } from '../plan/lots.js';
-import type { Job, JudgedTree, LotResult, Replacement, Totals } from '../types.js';
+import type { Job, JudgedTree, LotResult, Mitigation, Replacement, Totals } from '../model/index.js';
+import { type Finding, finding, someOf } from '../model/index.js';
+import type { lotFinder } from '../plan/index.js';
+import { type CountedLots, lotFigures } from '../plan/index.js';
 
 export interface LotPlan {
   readonly lots: readonly LotResult[];

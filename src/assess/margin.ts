@@ -4,13 +4,11 @@
 //
 // Moved works are measured and judged by the ordinary path; the root is bracketed by distances that need no measuring.
 
-import { packedBoxes } from '../geometry/box-index.js';
-import { Meter, NEAREST_LIMIT_M } from '../geometry/meter.js';
-import type { Pieces } from '../geometry/pieces.js';
-import { rootIn } from '../geometry/root.js';
-import { type CompiledLimits, compileLimits, excess } from '../judge.js';
-import type { Site } from '../overlap.js';
-import { isOver } from '../types.js';
+import type { Pieces } from '../geometry/index.js';
+import { Meter, NEAREST_LIMIT_M, packedBoxes, rootIn } from '../geometry/index.js';
+import { isOver } from '../model/index.js';
+import type { Site } from '../overlap/index.js';
+import { type CompiledLimits, compileLimits, excess } from '../rules/index.js';
 import { NearWorks } from './near-works.js';
 import type { Variant } from './variant.js';
 

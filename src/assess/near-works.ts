@@ -3,18 +3,23 @@
 // moved as outlines; ground given up is laid over the works as a class of its own.
 
 import {
+  addRound,
+  backwards,
+  commonShape,
   comparePieces,
+  distanceToRings,
+  lessShape,
+  offsetShape,
   PieceBuilder,
   type Pieces,
   type PieceTag,
   pieceRings,
   RETREATED,
+  type Ring,
+  unionShape,
   WORKS,
-} from '../geometry/pieces.js';
-import { backwards } from '../geometry/ring.js';
-import { commonShape, distanceToRings, lessShape, offsetShape, type Ring, unionShape } from '../geometry/shapes.js';
-import { addRound } from '../geometry/strip.js';
-import type { Site } from '../overlap.js';
+} from '../geometry/index.js';
+import type { Site } from '../overlap/index.js';
 
 /** The common boundary of several works is found on a grid of a hundredth of a millimetre. */
 const FINER = 100;

@@ -1,7 +1,7 @@
 // Native coordinates -> lon/lat. In: checked tables and each layer's transform; out: lon/lat columns of the same length.
-// Terms: see types.ts. Native coordinates stay as they are; these columns stand beside them.
+// Terms: see model/. Native coordinates stay as they are; these columns stand beside them.
 
-import type { CrsTransform, TreeTable, WorksTable } from '../types.js';
+import type { CrsTransform, TreeTable, WorksTable } from '../model/index.js';
 
 /** A copy of x, y pairs as lon/lat. */
 export function lonLatOf(xy: Float64Array, transform: CrsTransform): Float64Array {

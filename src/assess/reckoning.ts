@@ -1,7 +1,7 @@
-// What one tree's verdict stands on. In: a variant; out: pieces and limits of a tree, when asked for. Terms: see types.ts.
+// What one tree's verdict stands on. In: a variant; out: pieces and limits of a tree, when asked for. Terms: see model/.
 
-import { limitFigures } from '../judge/figures.js';
-import type { Assessment } from '../types.js';
+import type { Assessment } from '../model/index.js';
+import { limitFigures } from '../rules/index.js';
 import type { Variant } from './variant.js';
 
 /** `reckoning` of an Assessment. */

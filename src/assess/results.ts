@@ -1,12 +1,9 @@
 // Columns -> plain results. In: the tables of every stage; out: one readonly object per tree and per row of works.
 // Terms: null = a figure that there is none of; a share of a zone is in percent, 0 to 100.
 
-import { crownResult } from '../crown.js';
-import { affectedPct } from '../judge.js';
-import type { LotOfTree, lotFinder } from '../plan/lots.js';
-import { isProtected } from '../plan/protected.js';
-import type { PlacedLayer } from '../project.js';
-import type { Rule } from '../rule.js';
+import { crownResult } from '../crown/index.js';
+import type { PlacedLayer } from '../crs/index.js';
+import type { Rule } from '../model/index.js';
 import {
   type Counts,
   type CrownResult,
@@ -29,7 +26,10 @@ import {
   type WorksTable,
   type WorksWeights,
   type ZoneTable,
-} from '../types.js';
+} from '../model/index.js';
+import type { LotOfTree, lotFinder } from '../plan/index.js';
+import { isProtected } from '../plan/index.js';
+import { affectedPct } from '../rules/index.js';
 
 export interface ResultInput {
   readonly trees: TreeTable;

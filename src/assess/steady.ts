@@ -2,7 +2,7 @@
 // given, under it less and more; positions' accuracy; out: holds or not, per tree, on demand.
 // Terms: holds = no position and no diameter within the accuracy turns the verdict from kept to broken limits, or back.
 
-import { isOver, type TreeTable, type Verdict } from '../types.js';
+import { isOver, type TreeTable, type Verdict } from '../model/index.js';
 import type { Margins } from './margin.js';
 import type { Variant } from './variant.js';
 

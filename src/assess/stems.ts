@@ -2,8 +2,8 @@
 // Terms: bearing = the direction from the face (where the rod stood, instrument side) towards the trunk's centre, degrees
 // clockwise from true north, or from the grid north of the survey's own system. Moved in the true-to-size frame.
 
-import { type Finding, finding, InputError, someOf } from '../findings.js';
-import type { CrsTransform, Frame, StemAtFace, TreeTable } from '../types.js';
+import type { CrsTransform, Frame, StemAtFace, TreeTable } from '../model/index.js';
+import { type Finding, finding, InputError, someOf } from '../model/index.js';
 
 const LISTED = 20; // trees named one by one; the rest are counted
 const RAD = Math.PI / 180;

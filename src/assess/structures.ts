@@ -1,9 +1,9 @@
 // Works, and what stands today, as structures in the air. In: a table, what counts of it and a clearance; out: a source
 // for the crown stage. Terms: widened = with the clearance all round in place of the working space, which is below ground.
 
-import type { StructureSource } from '../crown.js';
-import { untagged, worksPieces } from '../overlap/pieces.js';
-import { WORKS_KINDS, type WorksTable, type WorksWeights } from '../types.js';
+import type { StructureSource } from '../crown/index.js';
+import { WORKS_KINDS, type WorksTable, type WorksWeights } from '../model/index.js';
+import { untagged, worksPieces } from '../overlap/index.js';
 
 const BUILDING = WORKS_KINDS.indexOf('building');
 

@@ -2,24 +2,22 @@
 // verdicts. Terms: variant = what is judged under one rule and one design option; a job has at least one, all on the same
 // ground.
 
-import { type Finding, finding } from '../findings.js';
-import type { Ring } from '../geometry/shapes.js';
-import { judgeAll } from '../judge.js';
-import { type Overlaps, overlaps, type Runner, regrow } from '../overlap.js';
-import type { Rule } from '../rule.js';
-import { type RuleAreas, ruleAreas, weigh } from '../rules.js';
+import type { Ring } from '../geometry/index.js';
 import type {
   CrsTransform,
   ExistingUse,
   Frame,
   JudgedTree,
+  Rule,
   TreeTable,
   WorksTable,
   WorksWeights,
   ZoneShapes,
   ZoneTable,
-} from '../types.js';
-import { zones } from '../zone.js';
+} from '../model/index.js';
+import { type Finding, finding } from '../model/index.js';
+import { type Overlaps, overlaps, type Runner, regrow } from '../overlap/index.js';
+import { judgeAll, type RuleAreas, ruleAreas, weigh, zones } from '../rules/index.js';
 import { groupShapes, nearestToGroups, withGroups } from './groups.js';
 
 /** What all variants of a job stand on. */

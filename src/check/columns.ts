@@ -2,7 +2,7 @@
 // word's code, with a finding for what can't be read.
 // Terms: the first source that is not blank counts.
 
-import type { Layer, LayerRole } from '../types.js';
+import type { Layer, LayerRole } from '../model/index.js';
 import { unitMissing } from './field-errors.js';
 import type { FieldSpec } from './field-table.js';
 import type { SourceField } from './fields.js';

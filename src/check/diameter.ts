@@ -1,7 +1,7 @@
 // A tree's diameter: in: a layer and a row; out: diameter, stems and base diameter in metres, findings.
 // Terms: combined stems = root of the sum of squares, used here only to compare; girth = pi x diameter.
 
-import type { Layer } from '../types.js';
+import type { Layer } from '../model/index.js';
 import { conflict, LengthColumn } from './columns.js';
 import { unitMissing } from './field-errors.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';

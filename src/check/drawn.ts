@@ -2,8 +2,7 @@
 // feature, cleaned geometry, the tree each one belongs to, and findings.
 // Terms: name = what a feature calls its tree; joined = its tree was found, and something of its shape is left.
 
-import type { Finding } from '../findings.js';
-import type { DrawnTable, GeometryTable, Layer, TreeTable } from '../types.js';
+import type { DrawnTable, Finding, GeometryTable, Layer, TreeTable } from '../model/index.js';
 import { textOf } from './columns.js';
 import { DRAWN_FIELDS, type DrawnField, TREE_FIELDS } from './field-table.js';
 import { type FieldOptions, resolveFields, type SourceField, type Sources } from './fields.js';

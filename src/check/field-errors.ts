@@ -2,9 +2,8 @@
 // the file, the field and the option to give.
 // Terms: as in fields.ts.
 
-import { InputError } from '../findings.js';
-import type { Layer, LayerRole } from '../types.js';
-import { type LengthUnit, METRES_PER, unitNamed } from '../units.js';
+import type { Layer, LayerRole } from '../model/index.js';
+import { InputError, type LengthUnit, METRES_PER, unitNamed } from '../model/index.js';
 import type { FieldSpec } from './field-table.js';
 import { figure, listNames, nearestName } from './suggest.js';
 import { readLength, UNITLESS, UNREADABLE } from './values.js';

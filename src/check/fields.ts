@@ -2,9 +2,8 @@
 // field the source fields to read, each with its unit. Done once a layer, never per value.
 // Terms: source field = a name in the file; mapping = { dbh: 'DIAM', 'works.depth': 'D:ft' }; `-` leaves a field out.
 
-import { type Finding, finding } from '../findings.js';
-import type { Layer, LayerRole } from '../types.js';
-import { type LengthUnit, METRES_PER, UNIT_WORDS, unitNamed } from '../units.js';
+import type { Layer, LayerRole } from '../model/index.js';
+import { type Finding, finding, type LengthUnit, METRES_PER, UNIT_WORDS, unitNamed } from '../model/index.js';
 import { missingField, optionName, plainName, unitOfName, unknownField } from './field-errors.js';
 import type { FieldSpec } from './field-table.js';
 

@@ -1,9 +1,9 @@
-// Cleaned geometry: in: vertices, rings and parts one by one; out: a GeometryTable (see types.ts).
+// Cleaned geometry: in: vertices, rings and parts one by one; out: a GeometryTable (see model/).
 // Terms: mark = where the open feature began, so that a rejected one leaves nothing behind.
 
-import { FloatColumn, IndexColumn } from '../geometry/column.js';
-import { kindCode } from '../layer.js';
-import type { GeometryKind, GeometryTable } from '../types.js';
+import { FloatColumn, IndexColumn } from '../geometry/index.js';
+import type { GeometryKind, GeometryTable } from '../model/index.js';
+import { kindCode } from '../model/index.js';
 
 export class GeometryWriter {
   readonly #kinds = new IndexColumn();

@@ -2,7 +2,7 @@
 // Terms: group = a group, hedge or woodland drawn as the outline of its stems; place = a point inside it, which stands for
 // it where a tree has its trunk.
 
-import type { GroupTable, Layer } from '../types.js';
+import type { GroupTable, Layer } from '../model/index.js';
 import { GeometryWriter } from './geometry-writer.js';
 import type { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';

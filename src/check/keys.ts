@@ -2,8 +2,8 @@
 // doubled id.
 // Terms: key = own `id` property, else the feature's id, else the tag, else `layer:row`; a doubled one gets `#2`.
 
-import { type ByteSpot, spotFinder } from '../layer.js';
-import type { Layer } from '../types.js';
+import type { Layer } from '../model/index.js';
+import { type ByteSpot, spotFinder } from '../model/index.js';
 import { textOf } from './columns.js';
 import type { SourceField } from './fields.js';
 import { NameTable } from './names.js';

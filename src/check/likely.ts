@@ -2,8 +2,7 @@
 // Terms: likely = by its name (a usual one, or a contract name that a shapefile has cut to 10 letters); nothing is mapped
 // by itself.
 
-import type { Layer, LayerRole } from '../types.js';
-import type { LengthUnit } from '../units.js';
+import type { Layer, LayerRole, LengthUnit } from '../model/index.js';
 import { optionName, plainName, unitOfName } from './field-errors.js';
 import { DRAWN_FIELDS, type FieldSpec, LIMB_FIELDS, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
 import { canonicalOf } from './fields.js';

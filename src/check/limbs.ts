@@ -2,15 +2,16 @@
 // the tree each limb is on, and findings.
 // Terms: reference = the north a bearing counts from, never guessed; declination = magnetic north, degrees east of true.
 
-import { type Finding, InputError } from '../findings.js';
 import {
   BEARING_REFS,
   type BearingRef,
+  type Finding,
+  InputError,
   type Layer,
   type LimbOptions,
   type LimbTable,
   type TreeTable,
-} from '../types.js';
+} from '../model/index.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { TreeNames } from './drawn.js';
 import { LIMB_FIELDS, type LimbField } from './field-table.js';

@@ -1,8 +1,7 @@
 // The lot layer: in: a Layer; out: a LotTable with every feature, cleaned geometry, and findings.
 // Terms: lot = a parcel; only polygons are lots.
 
-import type { Finding } from '../findings.js';
-import type { Layer, LotTable } from '../types.js';
+import type { Finding, Layer, LotTable } from '../model/index.js';
 import { LOT_FIELDS } from './field-table.js';
 import { resolveFields } from './fields.js';
 import { GeometryWriter } from './geometry-writer.js';

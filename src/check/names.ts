@@ -4,9 +4,8 @@
 // table with open addressing (Knuth, The Art of Computer Programming 3, 6.4, algorithm L). A million strings in a Map
 // cost 150 MB and half a second; this costs 28 bytes a name.
 
-import { IndexColumn } from '../geometry/column.js';
-import type { ByteSpot } from '../layer.js';
-import type { Names } from '../types.js';
+import { IndexColumn } from '../geometry/index.js';
+import type { ByteSpot, Names } from '../model/index.js';
 
 const ARENA = 1 << 16;
 const encoder = new TextEncoder();

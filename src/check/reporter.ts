@@ -2,8 +2,8 @@
 // list of the rows that are rejected and why.
 // Terms: told = the reader has already said so of this row, so it is not said twice.
 
-import { type Finding, type FindingCode, finding } from '../findings.js';
-import type { Layer, Names } from '../types.js';
+import type { Layer, Names } from '../model/index.js';
+import { type Finding, type FindingCode, finding } from '../model/index.js';
 
 export class Reporter {
   readonly rejected: Map<number, string[]> = new Map();

@@ -2,7 +2,7 @@
 // vertex each was as read.
 // Terms: open ring = its first vertex taken off the end, whether or not the file repeats it there.
 
-import type { GeometryTable } from '../types.js';
+import type { GeometryTable } from '../model/index.js';
 
 /** No coordinate system has larger numbers (the equator is 4e7 m or 1.6e9 in long); beyond it is damage. */
 export const LARGEST_COORDINATE = 2e9;

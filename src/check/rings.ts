@@ -2,9 +2,8 @@
 // anticlockwise, holes clockwise, none crossing, of more than no area; lines without repeated vertices.
 // Terms: shell = first ring of a part; corner = a vertex that differs from the one before it.
 
-import { CrossingFinder, type Defect } from '../geometry/crossings.js';
-import { evenOddRepair, type RepairedRings, signedArea } from '../geometry/repair.js';
-import { GEOMETRY_KINDS, type GeometryKind, type GeometryTable, type Layer } from '../types.js';
+import { CrossingFinder, type Defect, evenOddRepair, type RepairedRings, signedArea } from '../geometry/index.js';
+import { GEOMETRY_KINDS, type GeometryKind, type GeometryTable, type Layer } from '../model/index.js';
 import type { GeometryWriter } from './geometry-writer.js';
 import type { Reporter } from './reporter.js';
 import { extent2, RingBuffer } from './ring-buffer.js';

@@ -3,8 +3,8 @@
 // reading = a figure taken as diameter or girth in some unit; it fits when the trunks come out as trunks are.
 // Nothing here changes a figure: units are never guessed, only doubted.
 
-import type { Layer } from '../types.js';
-import { type LengthUnit, METRES_PER } from '../units.js';
+import type { Layer } from '../model/index.js';
+import { type LengthUnit, METRES_PER } from '../model/index.js';
 import { unitOfName } from './field-errors.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';
 import { canonicalOf } from './fields.js';

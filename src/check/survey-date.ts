@@ -2,8 +2,8 @@
 // the trees surveyed longer ago, one on the dates that can't be read.
 // Terms: day = days since 1970-01-01; a date of less than a day (2024, 2024-05) counts as its last.
 
-import { InputError, someOf } from '../findings.js';
-import type { Layer } from '../types.js';
+import type { Layer } from '../model/index.js';
+import { InputError, someOf } from '../model/index.js';
 import type { SourceField } from './fields.js';
 import type { Reporter } from './reporter.js';
 import { shown } from './values.js';

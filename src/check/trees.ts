@@ -2,9 +2,9 @@
 // Terms: row = feature in input order; zone override = a radius the surveyor or arborist gives; note = a reason code
 // on a row that is assessed all the same.
 
-import type { Finding } from '../findings.js';
-import { twins } from '../geometry/twins.js';
-import { AGES, type GroupTable, type Layer, type Names, TOLERANCES, type TreeTable } from '../types.js';
+import { twins } from '../geometry/index.js';
+import type { Finding } from '../model/index.js';
+import { AGES, type GroupTable, type Layer, type Names, TOLERANCES, type TreeTable } from '../model/index.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { type DiameterColumns, DiameterReader } from './diameter.js';
 import { diameterFieldMissing } from './field-errors.js';

@@ -2,7 +2,7 @@
 // Terms: blank = not given (null, '', NaN); unreadable = something that should have been a number and is not;
 // unitless = a bare number where neither the field's name nor an option says the unit.
 
-import { lengthInMetres } from '../units.js';
+import { lengthInMetres } from '../model/index.js';
 
 /** Figures from here on overflow when squared or written out; no length is one. */
 export const OVERFLOWS_M: number = 1e9;

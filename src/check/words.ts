@@ -1,8 +1,8 @@
 // The words that fields of a few words take: in: nothing; out: word -> code, small letters, no spaces or hyphens.
 // Terms: synonym = another trade word for the same thing; kept few, since a wrong one would be a silent guess.
 
-import type { WorksKind } from '../types.js';
-import { WORKS_KINDS } from '../types.js';
+import type { WorksKind } from '../model/index.js';
+import { WORKS_KINDS } from '../model/index.js';
 import type { Words } from './values.js';
 
 /** Index into DISPOSITIONS. */

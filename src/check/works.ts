@@ -2,8 +2,16 @@
 // feature, cleaned geometry, and findings.
 // Terms: overdig = working space added all round a kind; depth is unsigned, the kind carries the direction.
 
-import { type Finding, someOf } from '../findings.js';
-import { type Layer, type LayerRole, WORKS_KINDS, type WorksInput, type WorksKind, type WorksTable } from '../types.js';
+import {
+  type Finding,
+  type Layer,
+  type LayerRole,
+  someOf,
+  WORKS_KINDS,
+  type WorksInput,
+  type WorksKind,
+  type WorksTable,
+} from '../model/index.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { WORKS_FIELDS, type WorksField } from './field-table.js';
 import { resolveFields, type Sources } from './fields.js';

@@ -1,23 +1,29 @@
 // rootberth assess. In: options of the command line; out: files, a short table on stdout, findings on stderr, exit code.
-// Terms: see types.ts. Everything is done by assessFiles and the writers; this file only translates.
+// Terms: see model/. Everything is done by assessFiles and the writers; this file only translates.
 
-import type { ShadeResult } from '../facade.js';
-import { type AssessFilesOptions, assessFiles } from '../node/assess-files.js';
-import type { FileReadOptions } from '../node/files.js';
-import { anyKeptOver } from '../node/over.js';
+import type {
+  Assessment,
+  BearingRef,
+  ExistingUse,
+  FormatName,
+  LayerRole,
+  LengthUnit,
+  ShadeResult,
+} from '../model/index.js';
+import { type AssessFilesOptions, assessFiles } from '../node/index.js';
+import type { FileReadOptions } from '../node/read/index.js';
 import {
+  anyKeptOver,
   assessmentPieces,
   checkWriteOptions,
+  drain,
   formatOf,
   outputSystem,
   type WriteOptions,
   writeAssessment,
-} from '../node/write-assessment.js';
-import { drain } from '../node/write-file.js';
-import { isTable } from '../postgis/find-table.js';
-import { shade } from '../shade.js';
-import type { Assessment, BearingRef, ExistingUse, FormatName, LayerRole } from '../types.js';
-import type { LengthUnit } from '../units.js';
+} from '../node/write/index.js';
+import { isTable } from '../postgis/index.js';
+import { shade } from '../shade/index.js';
 import {
   facadePieces,
   findingsPieces,
@@ -29,7 +35,7 @@ import {
   stakesPieces,
   summaryTable,
   type Units,
-} from '../write.js';
+} from '../write/index.js';
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
 import { type DrawingFlags, drawingOptions, writeDrawings } from './drawings.js';
@@ -126,7 +132,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const settings = shadeSettings(flags);
   const taken = stdoutTaker(flags) !== undefined;
   await checkPlaces(flags);
-  if (out !== undefined && isTable(out)) await (await import('../postgis/write-tables.js')).checkTables(out, database);
+  if (out !== undefined && isTable(out)) await (await import('../postgis/index.js')).checkTables(out, database);
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const bar = await progressBar(process.stderr, flags.quiet === true);
   const assessment = await assessFiles({

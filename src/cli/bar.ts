@@ -2,7 +2,7 @@
 // Terms: quiet = no terminal, or --quiet: nothing is drawn. A stage of less than a second never shows.
 
 import type { SingleBar } from 'cli-progress';
-import type { Progress } from '../types.js';
+import type { Progress } from '../model/index.js';
 
 const APPEARS_AFTER_MS = 1000;
 

@@ -1,19 +1,15 @@
 // rootberth check. In: files; out: what they hold, in tables, and the command line that would assess them; what is wrong
-// with them on stderr. Terms: see describe.ts, which does the looking; `assess` is told, never guesses.
+// with them on stderr. Terms: see describe/describe.ts, which does the looking; `assess` is told, never guesses.
 
 import '../node/crs.js';
 
 import Table from 'cli-table3';
-import { assessCommand, type LookedAt } from '../describe/command.js';
-import { descriptionRows, type Row } from '../describe/text.js';
-import { describeLayer } from '../describe.js';
-import { type Finding, InputError } from '../findings.js';
-import { readLayer } from '../node/files.js';
-import { readGrid } from '../node/grid-file.js';
-import { compareLayers } from '../project.js';
-import type { AssessOptions } from '../types.js';
-import type { LengthUnit } from '../units.js';
-import { printable } from '../write.js';
+import { compareLayers } from '../crs/index.js';
+import { assessCommand, describeLayer, descriptionRows, type LookedAt, type Row } from '../describe/index.js';
+import type { AssessOptions, LengthUnit } from '../model/index.js';
+import { type Finding, InputError } from '../model/index.js';
+import { readGrid, readLayer } from '../node/read/index.js';
+import { printable } from '../text/index.js';
 import { digest, inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { groundOf, type PlaceFlags } from './place-values.js';

@@ -1,11 +1,12 @@
 // rootberth demo. In: a folder; out: the whole job on the shipped, invented subdivision. Terms: invented data = no place,
 // person or firm is meant. The words printed are the words run: the same path as `assess`, with nothing of its own.
 
+import { existsSync } from 'node:fs';
 import { mkdir } from 'node:fs/promises';
 import { join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
-import { guarded } from '../node/write-file.js';
+import { guarded } from '../node/write/index.js';
 import { type AssessFlags, runAssess } from './assess.js';
 import { EXIT, type Io } from './io.js';
 import { assessOptions, sitingOptions } from './options.js';
@@ -70,7 +71,10 @@ function sitingLines(dir: string): readonly (readonly string[])[] {
 
 /** A file of the shipped demo. */
 function from(name: string): string {
-  const folder = fileURLToPath(new URL('../../data/demo/', import.meta.url));
+  // published, this code lies in dist/; from the sources, in a folder of src/
+  const folder = ['../data/demo/', '../../data/demo/']
+    .map((path) => fileURLToPath(new URL(path, import.meta.url)))
+    .find(existsSync)!;
   return join(relative('', folder), name);
 }
 

@@ -2,8 +2,8 @@
 // Terms: digest = counts per code with the first example of each, errors first.
 
 import pc from 'picocolors';
-import type { Finding, InputError, Severity } from '../findings.js';
-import { printable } from '../write.js';
+import type { Finding, InputError, Severity } from '../model/index.js';
+import { printable } from '../text/index.js';
 
 const ORDER: Readonly<Record<Severity, number>> = { error: 0, warning: 1, info: 2 };
 

@@ -1,9 +1,9 @@
-// --report, --plan and their options. In: words of the command line, an assessment; out: files. Terms: see report.ts.
+// --report, --plan and their options. In: words of the command line, an assessment; out: files. Terms: see report/report.ts.
 // What can be wrong with the words is said before any file is read.
 
-import { type ReportOptions, scaleNamed, sheetsNamed, toPlan, toReport } from '../report.js';
-import type { Assessment } from '../types.js';
-import type { Units } from '../write.js';
+import type { Assessment } from '../model/index.js';
+import { type ReportOptions, scaleNamed, sheetsNamed, toPlan, toReport } from '../report/index.js';
+import type { Units } from '../write/index.js';
 import { usage } from './values.js';
 
 export interface DrawingFlags {

@@ -1,10 +1,10 @@
 // --explain. In: an assessment and a tree as a person names it; out: its reckoning on standard output.
 // Terms: a tree is named by its id or tag, or as trees:17, its place in the file counted from 0.
 
-import { explain } from '../explain.js';
-import { didYouMean } from '../rules/nearest.js';
-import type { Assessment } from '../types.js';
-import type { Units } from '../write.js';
+import { explain } from '../explain/index.js';
+import type { Assessment } from '../model/index.js';
+import { didYouMean } from '../text/index.js';
+import type { Units } from '../write/index.js';
 import type { Io } from './io.js';
 import { usage } from './values.js';
 

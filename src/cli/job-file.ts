@@ -4,7 +4,7 @@
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import type { Command } from 'commander';
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 import type { AssessFlags } from './assess.js';
 import { EXIT, type Io } from './io.js';
 import { allJobKeys, type JobKey, jobKeys, withFile } from './job-keys.js';

@@ -4,8 +4,8 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Command, Option } from 'commander';
-import { isTable } from '../postgis/find-table.js';
-import { WORKS_KINDS } from '../types.js';
+import { WORKS_KINDS } from '../model/index.js';
+import { isTable } from '../postgis/index.js';
 import { collect } from './options.js';
 
 /** Options of the run itself, which are no part of a job; a database's URL may hold a password. */

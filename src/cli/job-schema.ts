@@ -2,8 +2,8 @@
 // the keys; and the same as a JSON schema, for editors. Terms: see job-keys.ts.
 
 import * as v from 'valibot';
-import { InputError } from '../findings.js';
-import { didYouMean } from '../rules/nearest.js';
+import { InputError } from '../model/index.js';
+import { didYouMean } from '../text/index.js';
 import type { JobKey } from './job-keys.js';
 
 /** A job file's content: key -> value as the option takes it. */

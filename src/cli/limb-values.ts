@@ -1,9 +1,9 @@
 // Options of a limb list -> typed values. In: text after the options; out: LimbOptions, or wrong usage.
 // Terms: see values.ts.
 
-import { declinationOf } from '../check.js';
-import type { AssessOptions, BearingRef, LimbOptions } from '../types.js';
-import { lengthInMetres } from '../units.js';
+import { declinationOf } from '../check/index.js';
+import type { AssessOptions, BearingRef, LimbOptions } from '../model/index.js';
+import { lengthInMetres } from '../model/index.js';
 import { usage } from './values.js';
 
 export interface LimbFlags {

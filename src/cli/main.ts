@@ -2,9 +2,9 @@
 // Commands are loaded when they are run, so that --version and --help need not wait for the library.
 
 import { Argument, Command, CommanderError } from 'commander';
-import { InputError } from '../findings.js';
-import { VERSION } from '../version.js';
+import { InputError, VERSION } from '../model/index.js';
 import type { CheckFlags } from './check.js';
+import { defectText, inputErrorText } from './digest.js';
 import { EXAMPLES } from './examples.js';
 import { EXIT, type Io } from './io.js';
 import type { MergeFlags } from './merge.js';
@@ -39,7 +39,6 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
     return code;
   } catch (error) {
     if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.wrongUsage;
-    const { defectText, inputErrorText } = await import('./digest.js');
     if (!(error instanceof InputError)) {
       io.err(defectText(error));
       return EXIT.defect;
@@ -66,8 +65,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   assessOptions(root.command('assess').description('assess every tree against the works'))
     .addHelpText('after', EXAMPLES.assess)
     .action(async (_flags: unknown, command: Command) => {
-      const { runJob } = await import('./job-file.js');
-      const { runAssess } = await import('./assess.js');
+      const { runJob, runAssess } = await import('./jobs.js');
       finish(await runJob(command, io, runAssess));
     });
   sitingOptions(
@@ -75,8 +73,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   )
     .addHelpText('after', EXAMPLES.siting)
     .action(async (_flags: unknown, command: Command) => {
-      const { runJob } = await import('./job-file.js');
-      const { runSiting } = await import('./siting.js');
+      const { runJob, runSiting } = await import('./jobs.js');
       finish(await runJob(command, io, runSiting));
     });
   checkOptions(
@@ -102,14 +99,13 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   splitOptions(root.command('split').description('cut a job into tiles that other machines run'))
     .addHelpText('after', EXAMPLES.split)
     .action(async (_flags: unknown, command: Command) => {
-      const { runJob } = await import('./job-file.js');
-      const { runSplit } = await import('./split.js');
+      const { runJob, runSplit } = await import('./jobs.js');
       finish(await runJob(command, io, runSplit));
     });
   runTileOptions(root.command('run').description('run tiles of a job that was split'))
     .addHelpText('after', EXAMPLES.run)
     .action(async (flags: RunFlags) => {
-      const { runRun } = await import('./run.js');
+      const { runRun } = await import('./tile-commands.js');
       finish(await runRun(flags, io));
     });
   mergeOptions(
@@ -120,7 +116,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   )
     .addHelpText('after', EXAMPLES.merge)
     .action(async (manifest: string, flags: MergeFlags) => {
-      const { runMerge } = await import('./merge.js');
+      const { runMerge } = await import('./tile-commands.js');
       finish(await runMerge(manifest, flags, io));
     });
   enqueueOptions(
@@ -131,13 +127,13 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   )
     .addHelpText('after', EXAMPLES.enqueue)
     .action(async (manifest: string, flags: QueueFlags) => {
-      const { runEnqueue } = await import('./work.js');
+      const { runEnqueue } = await import('./tile-commands.js');
       finish(await runEnqueue(manifest, flags, io));
     });
   workOptions(root.command('work').description('take tiles from the queues of Redis and run them'))
     .addHelpText('after', EXAMPLES.work)
     .action(async (flags: QueueFlags) => {
-      const { runWork } = await import('./work.js');
+      const { runWork } = await import('./tile-commands.js');
       finish(await runWork(flags, io));
     });
   root
@@ -155,7 +151,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     .addArgument(new Argument('<shell>', 'the shell').choices(SHELLS))
     .addHelpText('after', EXAMPLES.completion)
     .action(async (shell: (typeof SHELLS)[number]) => {
-      const { completionScript } = await import('./completion.js');
+      const { completionScript } = await import('./completion/completion.js');
       await io.out(completionScript(root, shell));
       finish(EXIT.done);
     });

@@ -2,10 +2,9 @@
 // or the tiles that are not done yet.
 // Terms: see docs/scale.md. Everything is done by mergeTiles; this file only translates.
 
-import { mergeTiles } from '../node/split/merge.js';
-import { missingTiles } from '../node/split/reconcile.js';
-import { VERDICTS } from '../types.js';
-import { CAUTIONS } from '../write.js';
+import { VERDICTS } from '../model/index.js';
+import { mergeTiles, missingTiles } from '../node/tiles/index.js';
+import { CAUTIONS } from '../write/index.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { checkPlaces } from './outputs.js';

@@ -3,7 +3,7 @@
 // (file, [kind=]file, id|file.json), so it is written with care.
 
 import { type Command, Option } from 'commander';
-import { EXISTING_USES, type FormatName } from '../types.js';
+import { EXISTING_USES, type FormatName } from '../model/index.js';
 
 const FORMATS: readonly FormatName[] = [
   'geojson',

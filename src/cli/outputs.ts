@@ -1,7 +1,7 @@
 // Text outputs. In: a path or - and pieces of text; out: a file, or standard output. Terms: taker = the one output that goes
 // to standard output; the short table goes to stderr then.
 
-import { checkPlace, drain, writePieces } from '../node/write-file.js';
+import { checkPlace, drain, writePieces } from '../node/write/index.js';
 import type { Io } from './io.js';
 import { usage } from './values.js';
 

@@ -1,7 +1,7 @@
 // Options of coordinates -> typed values. In: text after an option; out: ground factor, shots on the face; or wrong usage.
 // Terms: ground, grid, face as in docs/coordinates.md.
 
-import type { GroundScale, StemAtFace } from '../types.js';
+import type { GroundScale, StemAtFace } from '../model/index.js';
 import { usage } from './values.js';
 
 /** Options of coordinates that several commands share. */

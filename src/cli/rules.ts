@@ -1,12 +1,12 @@
 // rootberth rules. In: an id, a rule file or none; out: the rule as JSON, or a list with sources and what to know.
-// Terms: see rule.ts. A file is checked as a run would check it, and printed with every value it leaves to its default.
+// Terms: see model/rule.ts. A file is checked as a run would check it, and printed with every value it leaves to its default.
 
-import { ruleFrom } from '../node/assess-files.js';
-import { builtinRule, ruleIds } from '../rules.js';
+import { builtinRule, ruleIds } from '../rules/index.js';
 import { EXIT, type Io } from './io.js';
 
 export async function runRules(id: string | undefined, io: Io): Promise<number> {
   if (id !== undefined) {
+    const { ruleFrom } = await import('../node/index.js'); // reads files: not needed for the list
     await io.out(`${JSON.stringify(await ruleFrom(id), null, 2)}\n`);
     return EXIT.done;
   }

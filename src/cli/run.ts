@@ -2,10 +2,8 @@
 // manifest's folder, a line a tile on stdout (NDJSON for lines). Terms: see docs/scale.md and docs/engines.md.
 // Everything is done by runTile and runLines; this file only translates.
 
-import { InputError } from '../findings.js';
-import { readManifest } from '../node/split/manifest.js';
-import { runLines } from '../node/split/run-lines.js';
-import { runTile } from '../node/split/run-tile.js';
+import { InputError } from '../model/index.js';
+import { readManifest, runLines, runTile } from '../node/tiles/index.js';
 import { inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { usage } from './values.js';

@@ -1,7 +1,7 @@
-// Options of shade -> settings. In: words of the command line; out: ShadeSettings, or wrong usage. Terms: see facade.ts.
+// Options of shade -> settings. In: words of the command line; out: ShadeSettings, or wrong usage. Terms: see model/facade.ts.
 
-import type { ShadeSettings } from '../facade.js';
-import { shareOf } from '../rules.js';
+import type { ShadeSettings } from '../model/index.js';
+import { shareOf } from '../rules/index.js';
 import { lengthOf, usage } from './values.js';
 
 export interface ShadeFlags {

@@ -1,13 +1,12 @@
 // rootberth siting. In: options of the command line; out: files, a short list on stdout, findings on stderr, exit code.
 // Terms: see docs/siting.md. Everything is done by sitingFiles and the writers; this file only translates.
 
-import type { ShadeResult } from '../facade.js';
-import { sitingFiles } from '../node/siting-files.js';
-import { outputSystem } from '../node/write-assessment.js';
-import { toReport, toSitingPlan } from '../report.js';
-import { shade } from '../shade.js';
-import type { Assessment, Setback, Siting } from '../types.js';
-import { sitingSummary, sitingTablePieces, sitingText } from '../write.js';
+import type { Assessment, Setback, ShadeResult, Siting } from '../model/index.js';
+import { sitingFiles } from '../node/index.js';
+import { outputSystem } from '../node/write/index.js';
+import { toReport, toSitingPlan } from '../report/index.js';
+import { shade } from '../shade/index.js';
+import { sitingSummary, sitingTablePieces, sitingText } from '../write/index.js';
 import { type AssessFlags, jobOf } from './assess.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';

@@ -1,10 +1,9 @@
 // rootberth split. In: options of the command line; out: a manifest with its folder, and what to run next on stdout.
 // Terms: see docs/scale.md. Everything is done by splitJob; this file only translates.
 
-import { type SplitOptions, splitJob } from '../node/split/split-job.js';
-import { checkWriteOptions } from '../node/write-assessment.js';
-import { checkPlace } from '../node/write-file.js';
-import { isTable } from '../postgis/find-table.js';
+import { type SplitOptions, splitJob } from '../node/tiles/index.js';
+import { checkPlace, checkWriteOptions } from '../node/write/index.js';
+import { isTable } from '../postgis/index.js';
 import { type AssessFlags, jobOf } from './assess.js';
 import { progressBar } from './bar.js';
 import { EXIT, type Io } from './io.js';
@@ -34,7 +33,7 @@ export async function runSplit(flags: SplitFlags, io: Io): Promise<number> {
   await checkPlace(path);
   const job = jobOf(flags);
   if (out !== undefined && isTable(out)) {
-    await (await import('../postgis/write-tables.js')).checkTables(out, job.database);
+    await (await import('../postgis/index.js')).checkTables(out, job.database);
   }
   const options: SplitOptions = {
     units,

@@ -2,13 +2,11 @@
 // Terms: usage = InputError with `usage`, exit 2; every message says what would be right.
 
 import { existsSync } from 'node:fs';
-import { InputError } from '../findings.js';
-import type { WorksFile } from '../node/assess-files.js';
-import type { FileReadOptions } from '../node/files.js';
-import type { Box } from '../read/box.js';
-import { shareOf } from '../rules.js';
-import { type LayerRole, WORKS_KINDS, type WorksKind } from '../types.js';
-import { lengthInMetres } from '../units.js';
+import { InputError, type LayerRole, lengthInMetres, WORKS_KINDS, type WorksKind } from '../model/index.js';
+import type { WorksFile } from '../node/index.js';
+import type { FileReadOptions } from '../node/read/index.js';
+import type { Box } from '../read/index.js';
+import { shareOf } from '../rules/index.js';
 
 export function usage(code: string, message: string, cure: string): InputError {
   return new InputError(code, message, { cure, usage: true });

@@ -1,7 +1,7 @@
 // rootberth work and rootberth enqueue. In: options of the command line; out: jobs in the queues, how far they have come on
 // stdout, exit code. Terms: see docs/scale.md. Everything is done by rootberth/queue; this file only translates.
 
-import { enqueue, type QueueState, queueState, work } from '../queue.js';
+import { enqueue, type QueueState, queueState, work } from '../node/queue/index.js';
 import { EXIT, type Io } from './io.js';
 import { usage } from './values.js';
 

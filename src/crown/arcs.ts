@@ -2,7 +2,7 @@
 // Terms: span = the bearings an edge's part inside the crown covers as seen from the trunk; a ray that meets a polygon
 // inside the crown crosses its edge there, unless the trunk itself is inside: so the spans of the edges are all there is.
 
-import type { Pieces } from '../geometry/pieces.js';
+import type { Pieces } from '../geometry/index.js';
 import type { Four } from './shape.js';
 
 const DEGREES = 180 / Math.PI;

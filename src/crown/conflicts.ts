@@ -2,8 +2,8 @@
 // Terms: tile = see structures.ts; trees of one place are measured on one tile. A figure is a function of the tree and
 // the structures near it alone: the meter orders what it finds by geometry, so tiles don't show.
 
-import { Probe } from '../geometry/probe.js';
-import type { CrownConflict, Frame, TreeTable } from '../types.js';
+import { Probe } from '../geometry/index.js';
+import type { CrownConflict, Frame, TreeTable } from '../model/index.js';
 import { BearingArcs, edgesInQuarters } from './arcs.js';
 import type { DrawnCrown } from './drawn.js';
 import { areaOfQuarters, type Four, fourOf, type Row } from './shape.js';

@@ -1,9 +1,8 @@
 // Crowns that an arborist drew. In: polygons joined to trees; out: per tree its shape in the tree's frame, ready to be
 // measured. Terms: parts = the polygons of one crown, whose union it is.
 
-import { Meter } from '../geometry/meter.js';
-import { FIRST_CLASS, PieceBuilder, type Pieces, reachOf } from '../geometry/pieces.js';
-import type { DrawnPolygons, Frame } from '../types.js';
+import { FIRST_CLASS, Meter, PieceBuilder, type Pieces, reachOf } from '../geometry/index.js';
+import type { DrawnPolygons, Frame } from '../model/index.js';
 import { addSpan, type BearingArcs, eachEdge } from './arcs.js';
 
 const STRUCTURE = FIRST_CLASS;

@@ -2,10 +2,17 @@
 // findings. Terms: line = the limb from above, straight from the trunk's face; a limb whose height is at or above a
 // building's top with the clearance passes over it. A limb list is no cutting instruction.
 
-import { type Finding, finding } from '../findings.js';
-import type { Pieces } from '../geometry/pieces.js';
-import { quadAt } from '../geometry/tuples.js';
-import { BEARING_REFS, type Frame, type LimbResult, type LimbTable, type TreeTable } from '../types.js';
+import type { Pieces } from '../geometry/index.js';
+import { quadAt } from '../geometry/index.js';
+import {
+  BEARING_REFS,
+  type Finding,
+  type Frame,
+  finding,
+  type LimbResult,
+  type LimbTable,
+  type TreeTable,
+} from '../model/index.js';
 import { eachEdge } from './arcs.js';
 import { fourOf, reachAt } from './shape.js';
 import { type StructureSource, Structures } from './structures.js';

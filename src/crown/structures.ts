@@ -2,11 +2,16 @@
 // Terms: source = a table of works or of what stands today; structure = one row of it that stands in the air, widened by
 // the clearance; tile = structures of a place made into pieces once, for all the trees that stand there.
 
-import { BoxIndex } from '../geometry/box-index.js';
-import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
-import { Meter } from '../geometry/meter.js';
-import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
-import type { Frame, WorksTable } from '../types.js';
+import {
+  BoxIndex,
+  DEGREES_PER_METRE,
+  eastward,
+  FIRST_CLASS,
+  Meter,
+  PieceBuilder,
+  type Pieces,
+} from '../geometry/index.js';
+import type { Frame, WorksTable } from '../model/index.js';
 
 /** A table, which rows of it are structures, and how they look in a frame, widened by the clearance; pieces in their order. */
 export interface StructureSource {

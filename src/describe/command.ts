@@ -1,9 +1,9 @@
 // Descriptions of files -> the command line that would assess them. In: paths with what was found out, options that were
 // given; out: one line for a shell, and what is still to be filled in or agreed to. Terms: see describe.ts.
 
-import { type LayerDescription, LIKELY, type Need } from '../describe.js';
-import type { InputError } from '../findings.js';
-import type { LayerRole } from '../types.js';
+import type { InputError, LayerRole } from '../model/index.js';
+import { type LayerDescription, LIKELY } from './describe.js';
+import type { Need } from './drawing.js';
 
 /** A file that was looked at: described, or refused. */
 export interface LookedAt {

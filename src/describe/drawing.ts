@@ -1,8 +1,7 @@
 // Drawing layers -> what --layer has to say. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
 // Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name only to be agreed to.
 
-import type { Need } from '../describe.js';
-import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../types.js';
+import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../model/index.js';
 
 /** Words in the names of drawing layers (common practice, no source); the first that fits counts. */
 const KIND_OF_NAME: readonly (readonly [name: RegExp, kind: WorksKind])[] = [
@@ -70,4 +69,11 @@ function worksNeeds(layers: Counted, name: string): Need[] {
 function listed(layers: Counted): string {
   const shown = layers.slice(0, LISTED).map(([name, count]) => `${name} (${count})`);
   return layers.length > LISTED ? `${shown.join(', ')} and ${layers.length - LISTED} more` : shown.join(', ');
+}
+
+/** Something that `assess` has to be told: an option with its value, and why. A value in capitals is to be filled in. */
+export interface Need {
+  readonly option: string; // '--crs'
+  readonly value: string; // 'EPSG:NNNN'
+  readonly why: string;
 }

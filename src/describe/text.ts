@@ -1,9 +1,9 @@
 // A LayerDescription -> rows for a person. In: a description; out: titles and values, in the order they are read.
 // Terms: see describe.ts. Tables, files and screens draw from the same rows.
 
-import type { SizeColumn } from '../check.js';
-import type { LayerDescription } from '../describe.js';
-import type { Finding } from '../findings.js';
+import type { SizeColumn } from '../check/index.js';
+import type { Finding } from '../model/index.js';
+import type { LayerDescription } from './describe.js';
 
 export type Row = readonly [title: string, value: string];
 

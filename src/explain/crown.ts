@@ -1,9 +1,8 @@
 // The crown against buildings. In: a tree whose crown is known; out: what they take of it, where, and what would help.
 // Terms: bearings are clockwise from true north; lift = how far the crown's base would have to rise.
 
-import type { Explained } from '../explain.js';
-import { cell } from '../write/numbers.js';
-import type { Page } from './page.js';
+import { cell } from '../write/index.js';
+import type { Explained, Page } from './page.js';
 
 export function crownLines(page: Page, { assessment: { options }, tree: { crown } }: Explained): void {
   if (crown === null) return;

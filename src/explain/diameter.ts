@@ -1,8 +1,7 @@
 // The diameter used. In: an assessed tree; out: how its stems were combined, with the numbers. Terms: see StemCombination.
 
-import type { Explained } from '../explain.js';
-import type { StemCombination } from '../rule.js';
-import type { Page } from './page.js';
+import type { StemCombination } from '../model/index.js';
+import type { Explained, Page } from './page.js';
 
 type Written = (stems: readonly string[]) => string;
 

@@ -1,9 +1,9 @@
 // What is cut off, limits, nearest works, verdict. In: an assessed tree; out: each figure with what it is made of.
 
-import type { Explained } from '../explain.js';
-import { REASONS } from '../reasons.js';
-import type { LimitFigure, TreeResult } from '../types.js';
-import { cell } from '../write/numbers.js';
+import type { LimitFigure, TreeResult } from '../model/index.js';
+import { REASONS } from '../model/index.js';
+import { cell } from '../write/index.js';
+import type { Explained } from './page.js';
 import { type Page, shareText } from './page.js';
 
 export function cutLines(page: Page, { assessment: { rule }, tree }: Explained): void {

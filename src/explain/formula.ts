@@ -1,11 +1,10 @@
 // A radius formula with its numbers. In: a formula and one tree's facts; out: steps, each with the value it comes to.
 // Terms: side = 0 north, 1 east, 2 south, 3 west; the values are those of rules/evaluate, term by term.
 
-import { quadAt } from '../geometry/tuples.js';
-import type { RadiusFormula, RadiusTerm } from '../rule.js';
-import { ASSUMED, evaluateRadius, type TreeFacts } from '../rules/evaluate.js';
-import { metres, ratio } from '../rules/quantities.js';
-import { AGES, TOLERANCES, type TreeTable } from '../types.js';
+import { quadAt } from '../geometry/index.js';
+import type { RadiusFormula, RadiusTerm } from '../model/index.js';
+import { AGES, TOLERANCES, type TreeTable } from '../model/index.js';
+import { ASSUMED, evaluateRadius, metres, ratio, type TreeFacts } from '../rules/index.js';
 import type { Page } from './page.js';
 
 /** What formulas read of a tree; left out where it is not given. */

@@ -1,8 +1,9 @@
 // Lines of an explanation. In: labels and figures in metres; out: text in columns, in the units asked for.
 // Terms: step = a label on the left and a figure on the right; sections are numbered.
 
-import { cell, SCALES, type Units } from '../write/numbers.js';
-import { printable } from '../write/summary.js';
+import type { Assessment, TreeReckoning, TreeResult } from '../model/index.js';
+import { printable } from '../text/index.js';
+import { cell, SCALES, type Units } from '../write/index.js';
 
 const LABEL = 68;
 const FIGURE = 16;
@@ -60,4 +61,11 @@ export class Page {
 /** 0.2 -> '20 %'. */
 export function shareText(share: number): string {
   return `${Number((share * 100).toFixed(4))} %`;
+}
+
+/** What every section is written from; under another rule or design, that one's own rule, zones and result. */
+export interface Explained {
+  readonly assessment: Pick<Assessment, 'rule' | 'options' | 'option' | 'job'>;
+  readonly tree: TreeResult;
+  readonly reckoning: TreeReckoning;
 }

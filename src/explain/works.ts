@@ -1,9 +1,8 @@
 // Works in the zone. In: an assessed tree; out: each piece with what it takes, and how they come together.
 // Terms: alone = as if the others were not there; last = what nothing else covers.
 
-import type { Explained } from '../explain.js';
-import { WORKS_KINDS } from '../types.js';
-import type { Page } from './page.js';
+import { WORKS_KINDS } from '../model/index.js';
+import type { Explained, Page } from './page.js';
 
 export function worksLines(page: Page, { assessment: { job }, reckoning }: Explained): void {
   const { works } = job;

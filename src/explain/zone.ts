@@ -1,11 +1,10 @@
 // Class, zone and rings. In: an assessed tree; out: the formula that applied, with its numbers, radius and area.
-// Terms: see rule.ts. What was used in place of the rule's formula (drawn, given, grown) is said.
+// Terms: see model/rule.ts. What was used in place of the rule's formula (drawn, given, grown) is said.
 
-import type { Explained } from '../explain.js';
-import type { RadiusFormula } from '../rule.js';
-import { formOf } from '../zone/classes.js';
+import type { RadiusFormula } from '../model/index.js';
+import { formOf } from '../rules/index.js';
 import { factsOf, formulaSteps } from './formula.js';
-import type { Page } from './page.js';
+import type { Explained, Page } from './page.js';
 
 const SIDES = ['north', 'east', 'south', 'west'] as const;
 

@@ -2,7 +2,7 @@
 // class, severed area, what one owner alone takes, the nearest piece. One Meter serves any number of trees one after
 // another and allocates nothing. Terms: candidate = a piece whose box meets the disc's; spared = ground that is hard
 // today and of which no loss is counted.
-// Promise: exact for valid polygons (check.ts); for any finite input whatever, figures are numbers and an overlap lies
+// Promise: exact for valid polygons (check/index.ts); for any finite input whatever, figures are numbers and an overlap lies
 // between nothing and the whole zone.
 
 import { BoxIndex } from './box-index.js';

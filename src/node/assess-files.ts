@@ -1,4 +1,4 @@
-// Files -> Assessment. In: paths and options; out: the assessment of what is in them. Terms: see types.ts.
+// Files -> Assessment. In: paths and options; out: the assessment of what is in them. Terms: see model/.
 // Reads, picks the rule and calls `assess`: no logic of its own.
 
 import './crs.js';
@@ -6,19 +6,27 @@ import './crs.js';
 import { readFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
-import { type AssessJob, assess } from '../assess.js';
-import { InputError } from '../findings.js';
-import type { Mitigation } from '../mitigation.js';
-import { builtinMitigation, parseMitigationText } from '../plan/mitigation.js';
-import type { Database } from '../postgis/database.js';
-import { findCrs } from '../project.js';
-import type { Rule } from '../rule.js';
-import { builtinRule, parseRuleText } from '../rules.js';
-import type { Assessment, AssessOptions, Layer, LayerRole, Progress, WorksInput, WorksKind } from '../types.js';
-import { type FileReadOptions, readLayer } from './files.js';
-import { readGrid } from './grid-file.js';
-import { isWorthAThread, readInThread } from './read-thread.js';
-import { threadRunner } from './threads.js';
+import { type AssessJob, assess } from '../assess/index.js';
+import { findCrs } from '../crs/index.js';
+import type {
+  Assessment,
+  AssessOptions,
+  Layer,
+  LayerRole,
+  Mitigation,
+  Progress,
+  Rule,
+  WorksInput,
+  WorksKind,
+} from '../model/index.js';
+import { InputError } from '../model/index.js';
+import { builtinMitigation, parseMitigationText } from '../plan/index.js';
+import type { Database } from '../postgis/index.js';
+import { builtinRule, parseRuleText } from '../rules/index.js';
+import { type FileReadOptions, readLayer } from './read/files.js';
+import { readGrid } from './read/grid-file.js';
+import { isWorthAThread, readInThread } from './threads/read-thread.js';
+import { threadRunner } from './threads/threads.js';
 
 /** A file of works and what is said of all its features. */
 export interface WorksFile {

@@ -1,6 +1,4 @@
-// What `rootberth` is in Node (package.json, condition "node"): the core with every coordinate reference system at hand.
-// In and out: see index.ts. Terms: see types.ts.
+// The front of node/: what other rooms may import of it. In and out: see each name’s own file.
 
-import './crs.js';
-
-export * from '../index.js';
+export { type AssessFilesOptions, assessFiles, ruleFrom, type WorksFile } from './assess-files.js';
+export { type SitingFilesOptions, sitingFiles } from './siting-files.js';

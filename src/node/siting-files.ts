@@ -1,10 +1,10 @@
-// Files -> Siting. In: paths and options; out: where the works can stand. Terms: see types.ts and docs/siting.md.
+// Files -> Siting. In: paths and options; out: where the works can stand. Terms: see model/ and docs/siting.md.
 // Reads and calls `siting`: no logic of its own.
 
-import { siting } from '../assess/siting.js';
-import type { Siting, SitingOptions } from '../types.js';
+import type { Siting, SitingOptions } from '../model/index.js';
+import { siting } from '../siting/index.js';
 import { type AssessFilesOptions, withJobFiles } from './assess-files.js';
-import { readLayer } from './files.js';
+import { readLayer } from './read/files.js';
 
 /** What `sitingFiles` is given: the files of a job, and what may be done with the footprint. */
 export interface SitingFilesOptions extends AssessFilesOptions {

@@ -1,7 +1,7 @@
 // Columns in plain or in shared memory: in: whether threads will share them; out: makers of typed arrays.
 // Terms: share = the same column if it may lie where it is, else a copy in shared memory.
 
-import type { Pieces } from '../geometry/pieces.js';
+import type { Pieces } from '../geometry/index.js';
 
 export interface Columns {
   readonly buffer: ArrayBufferConstructor | SharedArrayBufferConstructor;

@@ -2,13 +2,13 @@
 // tree's figures with the moving pieces laid anywhere. Terms: place = a tree's number here, by the order of `trees`. The
 // measuring is the ordinary one; only the index of what stays is made, once.
 
-import { packedBoxes } from '../geometry/box-index.js';
-import type { Meter } from '../geometry/meter.js';
-import { PieceBuilder, type Pieces } from '../geometry/pieces.js';
-import { asked, emptyTable, HARD, kindsOf, type OverlapInput, quarterColumn, tagOf } from '../overlap.js';
-import type { Frame, OverlapTable, ZoneShape, ZoneTable } from '../types.js';
+import type { Meter } from '../geometry/index.js';
+import { PieceBuilder, type Pieces, packedBoxes } from '../geometry/index.js';
+import type { Frame, OverlapTable, ZoneShape, ZoneTable } from '../model/index.js';
 import { columnMaker } from './columns.js';
+import type { OverlapInput } from './input.js';
 import { worksBoxes, worksNear } from './nearby.js';
+import { asked, emptyTable, HARD, kindsOf, quarterColumn, tagOf } from './overlap.js';
 import { addWorks, type PlacedWorks } from './pieces.js';
 import { type MeasureTask, measureRange, meterOf } from './task.js';
 

@@ -1,8 +1,8 @@
 // Which works can matter to a group of trees: in: works as lon/lat, the group's box and reach; out: rows of works.
 // Terms: reach = metres from a tree within which works count or can be its nearest.
 
-import { DEGREES_PER_METRE, eastward } from '../geometry/degrees.js';
-import type { WorksTable } from '../types.js';
+import { DEGREES_PER_METRE, eastward } from '../geometry/index.js';
+import type { WorksTable } from '../model/index.js';
 
 /** Lon/lat box of every row: west, south, east, north (east may exceed 180 where a row spans the antimeridian). */
 export function worksBoxes(works: WorksTable, lonLat: Float64Array): Float64Array {

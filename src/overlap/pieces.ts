@@ -1,10 +1,16 @@
 // Works as the kernel measures them: in: rows of works as lon/lat and a frame; out: Pieces in that frame.
 // Terms: a polygon is a piece, a line with width several, working space adds strips round either.
 
-import { FIRST_CLASS, PieceBuilder, type Pieces, type PieceTag } from '../geometry/pieces.js';
-import { addLine, addMargin } from '../geometry/strip.js';
-import { compactParts } from '../geometry/subdivide.js';
-import { type Frame, GEOMETRY_KINDS, type WorksTable } from '../types.js';
+import {
+  addLine,
+  addMargin,
+  compactParts,
+  FIRST_CLASS,
+  PieceBuilder,
+  type Pieces,
+  type PieceTag,
+} from '../geometry/index.js';
+import { type Frame, GEOMETRY_KINDS, type WorksTable } from '../model/index.js';
 
 const POLYGON = GEOMETRY_KINDS.indexOf('polygon');
 const MULTIPOLYGON = GEOMETRY_KINDS.indexOf('multipolygon');

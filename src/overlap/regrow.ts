@@ -1,11 +1,8 @@
 // Zones grown round ground that is hard today. In: zones and that ground; out: zones whose area less the hard ground is
 // the area the rule gives. Terms: free area = area of the disc that is not hard; nominal = the rule's own area.
 
-import { Meter } from '../geometry/meter.js';
-import { EXISTING, type Pieces, type PieceTag } from '../geometry/pieces.js';
-import { rootIn } from '../geometry/root.js';
-import { pairAt } from '../geometry/tuples.js';
-import type { Frame, WorksTable, ZoneTable } from '../types.js';
+import { EXISTING, Meter, type Pieces, type PieceTag, pairAt, rootIn } from '../geometry/index.js';
+import type { Frame, WorksTable, ZoneTable } from '../model/index.js';
 import { worksBoxes, worksNear } from './nearby.js';
 import { worksPieces } from './pieces.js';
 

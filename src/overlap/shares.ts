@@ -1,10 +1,9 @@
 // Who takes what of one tree's zone. In: the works near it and its site; out: per row of works the area it takes alone and the
 // area that nothing else covers. Terms: own, sole as in PieceFigure. Measured by the kernel that measured the overlap.
 
-import { Meter } from '../geometry/meter.js';
-import { EXISTING, FIRST_CLASS, PieceBuilder } from '../geometry/pieces.js';
-import type { OverlapInput, Site } from '../overlap.js';
-import type { PieceFigure } from '../types.js';
+import { EXISTING, FIRST_CLASS, Meter, PieceBuilder } from '../geometry/index.js';
+import type { PieceFigure } from '../model/index.js';
+import type { OverlapInput, Site } from './input.js';
 import { worksBoxes, worksNear } from './nearby.js';
 import { addWorks } from './pieces.js';
 

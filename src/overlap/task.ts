@@ -2,9 +2,8 @@
 // A task is plain data, so that a worker thread can be handed it as it is; which thread measures a tree never shows.
 // Terms: row = a tree's place in the tree table; place = its place in the task; order = places in spatial order.
 
-import { Meter } from '../geometry/meter.js';
-import { EXISTING, type Pieces } from '../geometry/pieces.js';
-import type { OverlapTable, ZoneShapes } from '../types.js';
+import { EXISTING, Meter, type Pieces } from '../geometry/index.js';
+import type { OverlapTable, ZoneShapes } from '../model/index.js';
 
 export interface MeasureTask {
   readonly pieces: Pieces;

@@ -2,7 +2,7 @@
 // trees on no lot. Terms: kept = disposition keep; reaching in = a zone with its trunk elsewhere. See LotFigures.
 // Every tree counts once: on the lot its trunk belongs to (see lots.ts), else among those on no lot.
 
-import type { Mitigation } from '../mitigation.js';
+import type { Mitigation } from '../model/index.js';
 import {
   DISPOSITIONS,
   type Disposition,
@@ -14,7 +14,7 @@ import {
   type TreeTable,
   type ZoneShapes,
   type ZoneTable,
-} from '../types.js';
+} from '../model/index.js';
 import type { LotOfTree, lotFinder } from './lots.js';
 import { isProtected } from './protected.js';
 import { lotsReached, type ZoneMeasure } from './reach.js';

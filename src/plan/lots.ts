@@ -1,11 +1,8 @@
 // Which lot a trunk stands on. In: trees and lots as lon/lat; out: a row of lots per tree, and who shares a trunk.
 // Terms: shared = another lot comes within the trunk's radius: the trunk crosses or touches the line between them.
 
-import { BoxIndex } from '../geometry/box-index.js';
-import { Disc } from '../geometry/disc.js';
-import { FIRST_CLASS, PieceBuilder, type Pieces } from '../geometry/pieces.js';
-import { pairAt } from '../geometry/tuples.js';
-import type { Frame, LotTable } from '../types.js';
+import { BoxIndex, Disc, FIRST_CLASS, PieceBuilder, type Pieces, pairAt } from '../geometry/index.js';
+import type { Frame, LotTable } from '../model/index.js';
 
 /** Survey coordinates are written to the centimetre: a trunk's centre this near to a line stands on it. */
 const ON_LINE_M = 0.01;

@@ -2,8 +2,14 @@
 // Terms: see mitigation.ts. Ratios may be written 2, "2:1" or "125%"; they become numbers.
 
 import * as v from 'valibot';
-import { LOSSES, type Mitigation, type MitigationClass, type Requirement, type TotalTable } from '../mitigation.js';
-import { lengthInMetres } from '../units.js';
+import {
+  LOSSES,
+  lengthInMetres,
+  type Mitigation,
+  type MitigationClass,
+  type Requirement,
+  type TotalTable,
+} from '../model/index.js';
 
 type Schema<T> = v.GenericSchema<unknown, T>;
 

@@ -2,8 +2,8 @@
 // Terms: see mitigation.ts; built in are published ratios and one published table, none the law of a place.
 
 import { safeParse } from 'valibot';
-import { InputError } from '../findings.js';
-import type { Mitigation } from '../mitigation.js';
+import type { Mitigation } from '../model/index.js';
+import { InputError } from '../model/index.js';
 import { MITIGATION_SCHEMA } from './mitigation-schema.js';
 
 const DEFERS = 'the local code decides what is replaced, with what and where';

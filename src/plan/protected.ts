@@ -1,7 +1,7 @@
 // Whether a tree is protected. In: what the survey says and what the rule's own test says; out: yes, no, or not known.
 // Terms: the survey's word (field `protected`) goes before the rule's test: an order may protect a tree of any size.
 
-import type { TreeTable, ZoneTable } from '../types.js';
+import type { TreeTable, ZoneTable } from '../model/index.js';
 
 /** true or false, null where neither survey nor rule says. */
 export function isProtected(

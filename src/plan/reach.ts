@@ -1,12 +1,8 @@
 // Which lots a zone reaches. In: lots as lon/lat, a position, a radius in its frame and, of a zone that is no disc, how to
 // measure it; out: rows of lots. Terms: reach = the radius from the trunk's centre to the farthest corner of the zone.
 
-import { BoxIndex } from '../geometry/box-index.js';
-import { distanceToArea } from '../geometry/distance.js';
-import { Meter } from '../geometry/meter.js';
-import { FIRST_CLASS, PieceBuilder } from '../geometry/pieces.js';
-import { pairAt } from '../geometry/tuples.js';
-import type { Frame, LotTable } from '../types.js';
+import { BoxIndex, distanceToArea, FIRST_CLASS, Meter, PieceBuilder, pairAt } from '../geometry/index.js';
+import type { Frame, LotTable } from '../model/index.js';
 
 /** A zone that comes no farther into a lot than this does not reach it, square metres: the least that is ever taken. */
 const LEAST_M2 = 1e-6;

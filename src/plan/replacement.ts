@@ -1,9 +1,15 @@
 // Lost trees -> what is to be planted. In: a mitigation table and trees one by one; out: diameters and numbers of trees.
 // Terms: see mitigation.ts; required = diameter to plant, metres; whole trees follow where the table says their size.
 
-import type { Loss, Mitigation, MitigationClass, Requirement, TotalTable } from '../mitigation.js';
-import { type Disposition, isOver, type Replacement, type Verdict } from '../types.js';
-import { lengthInMetres, METRES_PER } from '../units.js';
+import type { Loss, Mitigation, MitigationClass, Requirement, TotalTable } from '../model/index.js';
+import {
+  type Disposition,
+  isOver,
+  lengthInMetres,
+  METRES_PER,
+  type Replacement,
+  type Verdict,
+} from '../model/index.js';
 
 /** What the table asks of a tree. */
 export interface LostTree {

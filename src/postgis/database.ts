@@ -2,8 +2,8 @@
 // server and the network say becomes an InputError with a cure. Terms: session = one connection, one transaction; SQLSTATE =
 // the five-letter code of a server's error (PostgreSQL 15, appendix A). pg is an optional peer, loaded with the first session.
 
-import { InputError } from '../findings.js';
-import { peer } from '../node/peer.js';
+import { InputError } from '../model/index.js';
+import { peer } from '../read/index.js';
 
 /**
  * Where the database is: a URL `postgres://user@host:5432/name`, or its parts. What is left out comes from the variables

@@ -2,7 +2,7 @@
 // Terms: geometry column = one of PostGIS's types; order = by what its rows come in the same order each time; home = the schema
 // that PostGIS lives in. Names from outside go to the server as values, names from the catalogue into SQL in quotes.
 
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 import { quoted, type Row, type Session } from './database.js';
 
 export interface TableName {

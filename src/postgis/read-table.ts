@@ -3,10 +3,9 @@
 // cursor = the server keeps the result and hands out some rows at a time. Nothing is changed: the transaction is read-only.
 
 import { createHash } from 'node:crypto';
-import { finding, InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import { type Box, boxesMeet, readWkb } from '../read.js';
-import type { CrsStatement, Layer } from '../types.js';
+import type { CrsStatement, Layer } from '../model/index.js';
+import { finding, InputError, LayerBuilder } from '../model/index.js';
+import { type Box, boxesMeet, readWkb } from '../read/index.js';
 import { type Database, quoted, type Row, type Session, withSession } from './database.js';
 import { type FoundTable, findTable, parseName } from './find-table.js';
 

@@ -4,10 +4,18 @@
 // our name: no other is ever replaced. Columns are those of every other format, typed, with a row number `fid` as key.
 
 import { randomBytes } from 'node:crypto';
-import { type Finding, InputError } from '../findings.js';
-import type { Assessment, Crs } from '../types.js';
-import { VERSION } from '../version.js';
-import { type OutGeometry, type Plan, promoted, provenance, ROLES, type RoleTable, tablesOf, wkb } from '../write.js';
+import type { Assessment, Crs } from '../model/index.js';
+import { type Finding, InputError, VERSION } from '../model/index.js';
+import {
+  type OutGeometry,
+  type Plan,
+  promoted,
+  provenance,
+  ROLES,
+  type RoleTable,
+  tablesOf,
+  wkb,
+} from '../write/index.js';
 import { type Database, quoted, type Session, withSession } from './database.js';
 import { homeOf, parseName } from './find-table.js';
 import { columnsOf, TYPES } from './out-columns.js';

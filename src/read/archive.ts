@@ -1,8 +1,8 @@
 // Zip archive in memory -> the parts of its one layer, without Node: for web pages. In: bytes; out: named parts, inflated.
 // Terms: directory = the list at the archive's end, which is read and judged first (PKWARE APPNOTE 4.3); caps as in
-// node/zip-inflate.ts, which reads large, split and damaged archives too.
+// node/read/zip-inflate.ts, which reads large, split and damaged archives too.
 
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 import { crc32 } from './crc32.js';
 import { archivesIn, candidatesOf, type Member, matching, theOne } from './zip-choose.js';
 

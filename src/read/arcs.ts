@@ -1,9 +1,9 @@
 // Arcs and other curves of a drawing into a LayerBuilder, and one finding that tells how many were drawn as chords.
 // In: curves; out: vertices. Terms: chord error = the most that a chord lies off its curve: 1 mm, by the file's own unit.
 
-import { finding } from '../findings.js';
-import { bulgeArc, centreArc, ellipseArc } from '../geometry/arc.js';
-import type { LayerBuilder } from '../layer.js';
+import { bulgeArc, centreArc, ellipseArc } from '../geometry/index.js';
+import type { LayerBuilder } from '../model/index.js';
+import { finding } from '../model/index.js';
 
 /** The chord error, in metres. */
 export const CHORD_ERROR_M = 0.001;

@@ -1,8 +1,8 @@
 // Reading without waiting: the formats whose code is small. In: the bytes of one file; out: a Layer.
 // Terms: see formats.ts. Apart from on-demand.ts so that a page that reads GeoJSON alone has no code that loads other code.
 
-import { InputError } from '../findings.js';
-import type { FormatName, Layer } from '../types.js';
+import type { FormatName, Layer } from '../model/index.js';
+import { InputError } from '../model/index.js';
 import { FORMATS, formatOf } from './formats.js';
 import type { ReadOptions } from './options.js';
 

@@ -1,8 +1,8 @@
 // The code map at work on one layer. In: descriptions of points; out: species and diameters among their properties, the
 // points set aside, findings. Terms: as in description.ts.
 
-import { finding } from '../findings.js';
-import type { LayerBuilder } from '../layer.js';
+import type { LayerBuilder } from '../model/index.js';
+import { finding } from '../model/index.js';
 import { DescriptionReader } from './description.js';
 
 export class CodeMap {

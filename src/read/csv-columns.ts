@@ -2,7 +2,7 @@
 // Terms: easting, northing = x, y of the coordinate system, in this order whatever the file's own order is.
 // Names are compared in any case; nothing is guessed from the values.
 
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 import type { ReadOptions } from './options.js';
 
 /** Name pairs that are taken for coordinates, and whether the pair itself says that they are degrees. */

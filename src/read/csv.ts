@@ -3,9 +3,8 @@
 // With semicolons a comma is a decimal mark; else where the coordinates show it. Quoting follows RFC 4180, and a stray
 // quote (12" oak) is kept as text.
 
-import { InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { FormatName, Layer } from '../types.js';
+import type { FormatName, Layer } from '../model/index.js';
+import { InputError, LayerBuilder } from '../model/index.js';
 import { type CoordinateColumns, coordinateColumns } from './csv-columns.js';
 import { uniqueNames } from './names.js';
 import type { ReadOptions } from './options.js';

@@ -3,8 +3,8 @@
 // Terms: N/F number, C text, D date YYYYMMDD, L logical. Blank, zero and unreadable are three things:
 // blank -> null, zero -> 0, unreadable -> null with a finding.
 
-import { type Finding, type FindingCode, finding, InputError } from '../findings.js';
-import type { Properties } from '../types.js';
+import type { Properties } from '../model/index.js';
+import { type Finding, type FindingCode, finding, InputError } from '../model/index.js';
 import { encodingNamed, encodingOfLanguage, sourceEncoding, type TableEncoding } from './encoding.js';
 import { uniqueNames } from './names.js';
 import type { ByteSource } from './source.js';

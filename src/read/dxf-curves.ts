@@ -2,8 +2,8 @@
 // Terms: parameter = the angle of the circle an ellipse is the image of; knots, weights as in geometry/spline.ts.
 // Both are written in world coordinates: an extrusion mirrors no x, it only turns an ellipse the other way.
 
-import { type Spline, splineFault, splineVertices } from '../geometry/spline.js';
-import type { LayerBuilder } from '../layer.js';
+import { type Spline, splineFault, splineVertices } from '../geometry/index.js';
+import type { LayerBuilder } from '../model/index.js';
 import type { Arcs } from './arcs.js';
 import { begin, flag, height, mirror, needed, numberOf, plainNumber, ShapeError } from './dxf-groups.js';
 import type { RawEntity } from './dxf-scan.js';

@@ -1,7 +1,7 @@
 // Groups of a raw DXF entity -> numbers and texts. In: an entity and a group code; out: its value, or a ShapeError.
 // Terms: group as in dxf-scan.ts; extrusion = the normal of the plane an entity is drawn in; (0, 0, -1) mirrors x.
 
-import type { LayerBuilder } from '../layer.js';
+import type { LayerBuilder } from '../model/index.js';
 import type { RawEntity } from './dxf-scan.js';
 
 /** Why an entity has no geometry that can be used, and where. */

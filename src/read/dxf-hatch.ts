@@ -4,9 +4,8 @@
 // Group codes by the DXF reference; that arcs running clockwise keep 360 - angle, and that edges of ellipses keep true
 // angles and not parameters, is common practice. Where edges do not meet end to end, the hatch is not used.
 
-import { bulgeArc, centreArc, ellipseArc } from '../geometry/arc.js';
-import { splineFault, splineVertices } from '../geometry/spline.js';
-import type { LayerBuilder } from '../layer.js';
+import { bulgeArc, centreArc, ellipseArc, splineFault, splineVertices } from '../geometry/index.js';
+import type { LayerBuilder } from '../model/index.js';
 import type { Arcs } from './arcs.js';
 import { height, mirror, plainNumber, ShapeError, textOf } from './dxf-groups.js';
 import type { RawEntity } from './dxf-scan.js';

@@ -4,7 +4,7 @@
 // Own reader on purpose: the packages at hand lose vertices behind codes they do not know, or wait for ever on a
 // POLYLINE without SEQEND.
 
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 
 /** One entity: its groups as two columns, in order, and the entities of its sequence. */
 export interface RawEntity {

@@ -1,7 +1,7 @@
 // DXF entities -> geometry. In: a raw entity; out: parts and vertices in a LayerBuilder, begun and not yet ended.
 // Terms: extrusion as in dxf-groups.ts; it turns arcs the other way. bulge as in geometry/arc.ts.
 
-import type { LayerBuilder } from '../layer.js';
+import type { LayerBuilder } from '../model/index.js';
 import type { Arcs } from './arcs.js';
 import { ellipse, spline } from './dxf-curves.js';
 import { begin, flag, height, mirror, needed, numberOf, plainNumber, ShapeError } from './dxf-groups.js';

@@ -1,8 +1,8 @@
 // Texts of a drawing: in: bytes, or a raw entity; out: decoded text, and the entity's properties.
 // Terms: code page = $DWGCODEPAGE, used before 2007; later drawings are UTF-8; \U+00E9 stands for a letter in any.
 
-import { type Finding, InputError } from '../findings.js';
-import type { StatedUnit } from '../types.js';
+import type { StatedUnit } from '../model/index.js';
+import { type Finding, InputError } from '../model/index.js';
 import { numberOf, textOf } from './dxf-groups.js';
 import type { RawEntity } from './dxf-scan.js';
 import { cellValue } from './table.js';

@@ -2,10 +2,8 @@
 // Terms: drawing layer = the CAD layer an entity lies on; mapped = a drawing layer that was given a kind of works, or picked.
 // Coordinates are read as they stand; $INSUNITS is kept and compared with the coordinate system later.
 
-import { type FindingCode, finding, InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { Layer, StatedUnit, WorksKind } from '../types.js';
-import { METRES_PER } from '../units.js';
+import type { Layer, StatedUnit, WorksKind } from '../model/index.js';
+import { type FindingCode, finding, InputError, LayerBuilder, METRES_PER } from '../model/index.js';
 import { Arcs } from './arcs.js';
 import { ShapeError } from './dxf-groups.js';
 import { type RawEntity, scanDxf } from './dxf-scan.js';

@@ -1,7 +1,7 @@
 // What a reader says of a whole layer beside its columns. In: a finished layer; out: the same, with it.
-// Terms: set aside = kept and not to be used, with a reason (types.ts).
+// Terms: set aside = kept and not to be used, with a reason (model/).
 
-import type { Layer, StatedUnit } from '../types.js';
+import type { Layer, StatedUnit } from '../model/index.js';
 
 /** Adds a stated unit and the features set aside; what is not given is left out. */
 export function withExtras(

@@ -1,8 +1,8 @@
 // The formats: how each is told and which of them are read at once. In: a file's bytes, name and options; out: its format.
 // Terms: sniff = a cheap look at the first bytes; head = those as text. Files of other kinds are refused by name.
 
-import { InputError } from '../findings.js';
-import type { FormatName, Layer } from '../types.js';
+import type { FormatName, Layer } from '../model/index.js';
+import { InputError } from '../model/index.js';
 import { readCsv } from './csv.js';
 import { foreignFile } from './foreign.js';
 import { readGeoJson, readGeoJsonSequence } from './geojson.js';

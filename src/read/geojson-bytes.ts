@@ -3,8 +3,7 @@
 // unknown members that repeat, escapes in member names) goes through JSON.parse and the ordinary walk, feature by
 // feature, so that both ways say the same of everything. Terms: plain = read here without an object.
 
-import type { LayerBuilder } from '../layer.js';
-import type { GeometryKind } from '../types.js';
+import type { GeometryKind, LayerBuilder } from '../model/index.js';
 import { addFeature, isObject } from './geojson-feature.js';
 import { CLOSE_BRACE, CLOSE_BRACKET, FAULT, JsonCursor, MORE, OPEN_BRACE, OPEN_BRACKET } from './json-cursor.js';
 import { bomLength } from './text.js';

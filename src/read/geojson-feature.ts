@@ -3,9 +3,8 @@
 // Terms: path = where in the source: features[12].geometry.coordinates[0][3][1]; depth = levels of arrays above a position.
 
 import * as gjv from 'geojson-validation';
-import { finding } from '../findings.js';
-import type { LayerBuilder } from '../layer.js';
-import type { GeometryKind, Properties } from '../types.js';
+import type { GeometryKind, LayerBuilder, Properties } from '../model/index.js';
+import { finding } from '../model/index.js';
 
 /** A JSON object. */
 export type JsonObject = Readonly<Record<string, unknown>>;

@@ -2,9 +2,8 @@
 // In: bytes; out: a Layer with native coordinates. Every member becomes one feature, sound or not.
 // Terms: document = one JSON text; a sequence holds one per line, or one after each record separator (RS, 0x1e).
 
-import { finding, InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { CrsStatement, Layer } from '../types.js';
+import type { CrsStatement, Layer } from '../model/index.js';
+import { finding, InputError, LayerBuilder } from '../model/index.js';
 import { GeoJsonBytes, NotPlain } from './geojson-bytes.js';
 import { addBrokenFeature, addFeature, addGeometry, described, isGeometryType, isObject } from './geojson-feature.js';
 import { parseJson } from './json.js';

@@ -2,9 +2,8 @@
 // Terms: feature table = a table with a geometry column, listed in gpkg_geometry_columns (OGC 12-128r18, clause 2.1.5);
 // query = a question in SQL to the open database.
 
-import { finding, InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { CrsStatement, Layer } from '../types.js';
+import type { CrsStatement, Layer } from '../model/index.js';
+import { finding, InputError, LayerBuilder } from '../model/index.js';
 import { base64 } from './base64.js';
 import { type Box, boxesMeet, outsideBox } from './box.js';
 import { readGeoPackageBlob } from './gpkg-blob.js';

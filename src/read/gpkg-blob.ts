@@ -1,7 +1,7 @@
 // GeoPackage geometry blob (OGC 12-128r18, clause 2.1.3) -> vertices. In: a blob; out: one feature's geometry in a
 // LayerBuilder, begun and not yet ended. Terms: envelope = the box some writers put in front of the geometry.
 
-import type { LayerBuilder } from '../layer.js';
+import type { LayerBuilder } from '../model/index.js';
 import { readWkb } from './wkb.js';
 
 /** Bytes of the envelope by its code: none, xy, xyz, xym, xyzm. */

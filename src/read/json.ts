@@ -2,7 +2,7 @@
 // Parsing is the engine's; only a text that it refuses is walked again here to find the place,
 // because engines word their errors differently and some give no position.
 
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 import { lineAndColumn } from './text.js';
 
 /**

@@ -2,8 +2,7 @@
 // Terms: tuple = longitude,latitude[,altitude] without spaces; tuples are parted by spaces (OGC 12-007r2, clause 9.6).
 // A tuple that can't be read makes the whole geometry broken: a ring that lost a corner would be another ring.
 
-import type { LayerBuilder } from '../layer.js';
-import type { GeometryKind } from '../types.js';
+import type { GeometryKind, LayerBuilder } from '../model/index.js';
 import { childNamed, childrenNamed, type XmlElement } from './xml.js';
 
 type Single = 'point' | 'line' | 'polygon';

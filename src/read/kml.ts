@@ -2,9 +2,8 @@
 // Terms: Placemark, Folder, ExtendedData as in OGC 12-007r2; positions are longitude, latitude on WGS 84 by definition.
 // Every Placemark is a feature: one whose coordinates can't be read stays, broken, with a finding.
 
-import { finding, InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { Layer } from '../types.js';
+import type { Layer } from '../model/index.js';
+import { finding, InputError, LayerBuilder } from '../model/index.js';
 import { addGeometry } from './kml-geometry.js';
 import type { ReadOptions } from './options.js';
 import { childNamed, childrenNamed, descendants, parseXml, type XmlElement } from './xml.js';

@@ -2,8 +2,8 @@
 // Terms: chain = segments that each start where the one before ended; position = northing easting [elevation], also by
 // reference to a CgPoint (pntRef).
 
-import { clothoid } from '../geometry/clothoid.js';
-import type { LayerBuilder } from '../layer.js';
+import { clothoid } from '../geometry/index.js';
+import type { LayerBuilder } from '../model/index.js';
 import type { Arcs } from './arcs.js';
 import { childNamed, childrenNamed, type XmlElement } from './xml.js';
 

@@ -2,10 +2,8 @@
 // Terms: group = CgPoints, PlanFeatures, Parcels; positions are northing easting [elevation], in this order.
 // A file with more than one group needs the `layer` option; a group's own name is taken too.
 
-import { finding, InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { CrsStatement, Layer, StatedUnit } from '../types.js';
-import { METRES_PER } from '../units.js';
+import type { CrsStatement, Layer, StatedUnit } from '../model/index.js';
+import { finding, InputError, LayerBuilder, METRES_PER } from '../model/index.js';
 import { Arcs } from './arcs.js';
 import { CodeMap } from './code-map.js';
 import { withExtras } from './extras.js';

@@ -1,6 +1,6 @@
 // Reading with code that is loaded when it is first needed. In: the bytes of one file; out: a Layer. Terms: see formats.ts.
 
-import type { FormatName, Layer } from '../types.js';
+import type { FormatName, Layer } from '../model/index.js';
 import { readLayer } from './at-once.js';
 import { isArchive } from './foreign.js';
 import { formatOf, type Reader, tellFormat } from './formats.js';
@@ -12,8 +12,8 @@ const LOADERS: Readonly<Partial<Record<FormatName, () => Promise<Reader>>>> = {
     const { readShapefile } = await import('./shapefile.js');
     return (bytes, options) => readShapefile({ shp: bytes }, options);
   },
-  kml: async () => (await import('./kml.js')).readKml,
-  landxml: async () => (await import('./landxml.js')).readLandXml,
+  kml: async () => (await import('./xml-formats.js')).readKml,
+  landxml: async () => (await import('./xml-formats.js')).readLandXml,
   dxf: async () => (await import('./dxf.js')).readDxf,
 };
 

@@ -2,7 +2,7 @@
 // In: what the caller knows of a file; out: the same, typed.
 // Terms: name = the file's name without folders; xy = which columns hold easting and northing.
 
-import type { FormatName, WorksKind } from '../types.js';
+import type { FormatName, WorksKind } from '../model/index.js';
 
 /** How to read one file; everything but `name` is optional. */
 export interface ReadOptions {

@@ -2,9 +2,8 @@
 // of the columns as letters; a code map. Out: one feature a line, with what its description says as properties.
 // Terms: letters P N E Z D = point, northing, easting, elevation, description; code = first word of a description.
 
-import { InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { Layer } from '../types.js';
+import type { Layer } from '../model/index.js';
+import { InputError, LayerBuilder } from '../model/index.js';
 import { CodeMap } from './code-map.js';
 import { delimiterOf, isBlankLine, parsed } from './csv.js';
 import { withExtras } from './extras.js';

@@ -3,9 +3,8 @@
 // Every record of the .shp becomes one feature; rows of the table without a shape become features without geometry.
 
 import type { Position } from 'geojson';
-import { type Finding, finding, InputError } from '../findings.js';
-import { LayerBuilder } from '../layer.js';
-import type { Layer, Properties } from '../types.js';
+import type { Layer, Properties } from '../model/index.js';
+import { type Finding, finding, InputError, LayerBuilder } from '../model/index.js';
 import { type DbfTable, openDbf, rowsStated } from './dbf.js';
 import type { ReadOptions } from './options.js';
 import { groupRings } from './rings.js';

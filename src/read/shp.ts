@@ -3,8 +3,8 @@
 // Terms: record = one shape; word = two bytes; start = place of a record's header in the file.
 
 import { parseShp } from 'shpjs';
-import { InputError } from '../findings.js';
-import { FloatColumn } from '../geometry/column.js';
+import { FloatColumn } from '../geometry/index.js';
+import { InputError } from '../model/index.js';
 import { inspect, type Ordinates, ordinatesOf, SHAPE_TYPES, type ShapeFamily, type ShapeType } from './shp-record.js';
 import { salvagedStarts } from './shp-salvage.js';
 import { type ByteSource, int32, int32le } from './source.js';

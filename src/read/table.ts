@@ -2,8 +2,8 @@
 // out: points in a LayerBuilder, every column a property.
 // Terms: row = a row as a spreadsheet counts it; decimal comma = "1,5" is one and a half.
 
-import { finding } from '../findings.js';
-import type { LayerBuilder } from '../layer.js';
+import type { LayerBuilder } from '../model/index.js';
+import { finding } from '../model/index.js';
 import type { CoordinateColumns } from './csv-columns.js';
 
 /** Text as a file holds it, or a value that a workbook has typed itself. */

@@ -2,7 +2,7 @@
 // Terms: BOM = byte order mark, three bytes EF BB BF before UTF-8 text.
 // UTF-8 is tried strictly; bytes that are not UTF-8 are read as windows-1252, with a finding.
 
-import { type Finding, finding, InputError } from '../findings.js';
+import { type Finding, finding, InputError } from '../model/index.js';
 
 /** Number of bytes of a UTF-8 byte order mark at the start: 3 or 0. */
 export function bomLength(bytes: Uint8Array): number {

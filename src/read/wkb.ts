@@ -1,10 +1,9 @@
 // Well-known binary (OGC 06-103r4 clause 8, ISO 13249-3) -> vertices. In: bytes and where the geometry starts; out: one
 // feature's geometry in a LayerBuilder, begun and not yet ended.
-// Terms: part, ring as in layer.ts; EWKB = the same with flags for Z, M and SRID in the type's upper bits.
+// Terms: part, ring as in model/layer-builder.ts; EWKB = the same with flags for Z, M and SRID in the type's upper bits.
 
-import { finding } from '../findings.js';
-import type { LayerBuilder } from '../layer.js';
-import type { GeometryKind } from '../types.js';
+import type { GeometryKind, LayerBuilder } from '../model/index.js';
+import { finding } from '../model/index.js';
 
 /** Why a geometry can't be read, in words. */
 class WkbError extends Error {

@@ -2,8 +2,8 @@
 // the heading. Terms: sheet = a worksheet; cells keep the type the workbook gives them; columns are found as in CSV. The
 // shapes of sheets and cells are those of exceljs.
 
-import { finding, InputError } from '../findings.js';
-import type { Layer } from '../types.js';
+import type { Layer } from '../model/index.js';
+import { finding, InputError } from '../model/index.js';
 import { readRows } from './csv.js';
 import type { ReadOptions } from './options.js';
 import type { Cell } from './table.js';

@@ -2,7 +2,7 @@
 // Terms: prefix = what stands before the colon in kml:Point; skipped = elements whose insides are not needed.
 
 import { type X2jOptions, XMLParser, XMLValidator } from 'fast-xml-parser';
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 import { utf16Of } from './text.js';
 
 export interface XmlElement {

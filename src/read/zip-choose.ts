@@ -1,7 +1,7 @@
 // Members of an archive -> the one layer that is meant. In: what the archive holds, the layer's name if one was given;
 // out: a candidate with its parts. Terms: member = a file in the archive; part = a file of a shapefile, by extension.
 
-import { InputError } from '../findings.js';
+import { InputError } from '../model/index.js';
 import type { ShapefilePart } from './shapefile.js';
 
 export interface Member {

@@ -1,9 +1,9 @@
 // The drawing of one tree's card. In: an assessment and a tree; out: SVG to scale: zone, rings, works, what is taken and
 // cut off, the line to the nearest works with its figure. Terms: as in plan.ts; up is true north.
 
-import { pairAt } from '../geometry/tuples.js';
-import type { Assessment, TreeResult } from '../types.js';
-import type { Units } from '../write/numbers.js';
+import { pairAt } from '../geometry/index.js';
+import type { Assessment, TreeResult } from '../model/index.js';
+import type { Units } from '../write/index.js';
 import type { Figures } from './figures.js';
 import { drawScaleBar } from './furniture.js';
 import { Ground, grown } from './ground.js';

@@ -1,9 +1,9 @@
 // The card of one tree over its limit. In: an assessment, a tree, units; out: HTML: drawing, what takes the zone by kind and
 // by piece, what is cut off, rings, nearest works, margin, reasons. Terms: see figures.ts.
 
-import type { Assessment, TreeResult } from '../types.js';
-import { WORKS_KINDS } from '../types.js';
-import type { Units } from '../write/numbers.js';
+import type { Assessment, TreeResult } from '../model/index.js';
+import { WORKS_KINDS } from '../model/index.js';
+import type { Units } from '../write/index.js';
 import { drawCard } from './card-drawing.js';
 import { compass, type Figures, NONE } from './figures.js';
 import { KIND_STYLES, VERDICT_STYLES } from './palette.js';

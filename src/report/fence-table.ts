@@ -1,7 +1,7 @@
 // The fences in figures. In: an assessment; out: HTML or '' where no fence is laid out.
-// Terms: as in types.ts (FencePlan); along works = where the fence has to stand inside a zone.
+// Terms: as in model/ (FencePlan); along works = where the fence has to stand inside a zone.
 
-import type { Assessment } from '../types.js';
+import type { Assessment } from '../model/index.js';
 import { counted, type Figures, NONE } from './figures.js';
 import { hasFences } from './layers.js';
 import { cut, esc } from './text.js';

@@ -1,7 +1,7 @@
 // Figures -> words of the report. In: metres, square metres, percent, degrees; out: text with its unit, or an en dash.
 // Terms: as in write/numbers.ts; us = feet, square feet, inches. Percent has one decimal, lengths centimetres or 0.1 ft.
 
-import { cell, SCALES, type Units } from '../write/numbers.js';
+import { cell, SCALES, type Units } from '../write/index.js';
 
 export const NONE = '–';
 

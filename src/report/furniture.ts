@@ -1,9 +1,9 @@
 // What stands round the drawn ground. In: what was drawn, scale, units, words; out: SVG of legend, scale bar, north arrow,
 // title block. Terms: swatch = a small sample beside its name; bar = the scale bar, in both units, the asked one on top.
 
-import type { Verdict, WorksKind } from '../types.js';
-import { METRES_PER } from '../units.js';
-import type { Units } from '../write/numbers.js';
+import type { Verdict, WorksKind } from '../model/index.js';
+import { METRES_PER } from '../model/index.js';
+import type { Units } from '../write/index.js';
 import type { Key } from './layers.js';
 import {
   type AreaName,

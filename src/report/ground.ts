@@ -2,7 +2,7 @@
 // Terms: turn = the frame's convergence where the drawing is, taken out so that up is true north (a local ground system
 // knows only its own north); gone astray = a position so far from the others that it would shrink the drawing to a dot.
 
-import type { Assessment, Frame, LonLatPolygons } from '../types.js';
+import type { Assessment, Frame, LonLatPolygons } from '../model/index.js';
 
 /** A box in metres or millimetres. */
 export interface Box {

@@ -2,7 +2,7 @@
 // Terms: left out = a label for which there was no place; it is counted and said on the drawing, never squeezed in.
 // Order: the worst trees first, then lots, then works, each in input order.
 
-import { cell } from '../write/numbers.js';
+import { cell } from '../write/index.js';
 import { type Box, boxOfPairs, meets } from './ground.js';
 import { type LabelWish, Occupied, type PlacedLabel, placeLabels } from './labels.js';
 import { type DrawJob, hasLabels } from './layers.js';

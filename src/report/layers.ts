@@ -2,8 +2,8 @@
 // must explain. Terms: detail = how much is drawn by the number of trees: full, plain (no rings where nothing is touched),
 // symbols (a dot per tree, no zones). One table holds every layer: a new role is a row.
 
-import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../types.js';
-import { WORKS_KINDS } from '../types.js';
+import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../model/index.js';
+import { WORKS_KINDS } from '../model/index.js';
 import { dashedRings } from './dashes.js';
 import { boxOfPairs, grown, meets } from './ground.js';
 import { hatchOf, PATTERNS } from './palette.js';

@@ -1,7 +1,7 @@
 // Per-lot table, where the job has lots. In: an assessment; out: HTML or ''.
-// Terms: as in types.ts; reaching in = trees that stand elsewhere and whose zone comes onto the lot.
+// Terms: as in model/; reaching in = trees that stand elsewhere and whose zone comes onto the lot.
 
-import type { Assessment, LotFigures } from '../types.js';
+import type { Assessment, LotFigures } from '../model/index.js';
 import type { Figures } from './figures.js';
 import { cut, esc } from './text.js';
 

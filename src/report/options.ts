@@ -1,10 +1,9 @@
 // Options of the drawing and of the report, as a caller gives them. In: names and plain values; out: checked values.
 // Terms: stamp = words laid over everything ("invented data"); cards = how many trees get a card of their own.
 
-import type { ShadeResult } from '../facade.js';
-import { type Finding, InputError } from '../findings.js';
-import type { Siting } from '../types.js';
-import type { Units } from '../write/numbers.js';
+import type { ShadeResult, Siting } from '../model/index.js';
+import { type Finding, InputError } from '../model/index.js';
+import type { Units } from '../write/index.js';
 
 /** Options of `toPlan`. */
 export interface PlanOptions {

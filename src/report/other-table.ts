@@ -2,8 +2,8 @@
 // Terms: reckoning = the same trees under another rule or with another option's works; turned = a tree whose verdict
 // differs between two of them.
 
-import type { Assessment, OtherReckoning } from '../types.js';
-import { VERDICTS } from '../types.js';
+import type { Assessment, OtherReckoning } from '../model/index.js';
+import { VERDICTS } from '../model/index.js';
 import type { Figures } from './figures.js';
 import { VERDICT_STYLES } from './palette.js';
 import { cut, esc } from './text.js';

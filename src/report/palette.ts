@@ -3,7 +3,7 @@
 // The palette is our own: tints step in luminance, hues part along blue-yellow, hatches differ, so that it holds for eyes
 // that do not part red from green and on grey paper. tests/report-palette.test.ts simulates both.
 
-import type { Verdict, WorksKind } from '../types.js';
+import type { Verdict, WorksKind } from '../model/index.js';
 import { type Hatch, type HatchLines, hatchPath } from './hatch.js';
 
 export const INK = '#1b1b1f';

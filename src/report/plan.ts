@@ -2,9 +2,8 @@
 // Terms: window = where the ground is drawn; strip = legend, scale bar, north arrow and title block below it;
 // bare = without the sheet's margin, for a page that has margins of its own. Up is true north.
 
-import { InputError } from '../findings.js';
-import type { Assessment, TreeShapes, Verdict } from '../types.js';
-import { VERDICTS } from '../types.js';
+import type { Assessment, TreeShapes, Verdict } from '../model/index.js';
+import { InputError, VERDICTS } from '../model/index.js';
 import { drawLegend, drawLines, drawNorth, drawScaleBar, legendOf, legendSize, northWords } from './furniture.js';
 import type { Box } from './ground.js';
 import { placeTreeLabels } from './labelling.js';

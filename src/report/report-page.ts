@@ -2,8 +2,8 @@
 // Reads like the report itself, as printed: title, cautions, plan, cards, lots, options, schedule, rule, findings, provenance.
 // On a screen the plan stands before the cautions (page.ts): on paper a page of its own, lying or upright as its sheet does.
 
-import type { Finding } from '../findings.js';
-import { type Assessment, isOver } from '../types.js';
+import type { Finding } from '../model/index.js';
+import { type Assessment, isOver } from '../model/index.js';
 import { cardHtml } from './card.js';
 import { fencesHtml } from './fence-table.js';
 import { counted, figuresIn } from './figures.js';

@@ -1,7 +1,7 @@
-// A rule as data -> a rule in words. In: a rule; out: sentences. Terms: see rule.ts.
+// A rule as data -> a rule in words. In: a rule; out: sentences. Terms: see model/rule.ts.
 // Every sentence says what is in the data and nothing else; what it does not know, it names.
 
-import type { Cut, Limit, RadiusFormula, RadiusTerm, Rule, StemCombination, TreeTest } from '../rule.js';
+import type { Cut, Limit, RadiusFormula, RadiusTerm, Rule, StemCombination, TreeTest } from '../model/index.js';
 
 const STEMS: Readonly<Record<StemCombination, string>> = {
   'root-of-squares': 'the root of the sum of their squares',

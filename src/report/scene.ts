@@ -2,7 +2,7 @@
 // Terms: extent = the ground the sheet shows: every zone, and works and lots as far as they lie near the trees;
 // near = within three tenths of the trees' own extent, at least 10 m.
 
-import { type Assessment, type Disposition, GEOMETRY_KINDS, type GeometryTable, type Verdict } from '../types.js';
+import { type Assessment, type Disposition, GEOMETRY_KINDS, type GeometryTable, type Verdict } from '../model/index.js';
 import { type Box, boxOfPairs, common, Ground, grown, holds, mainBox, meets, united } from './ground.js';
 
 export interface SceneTree {

@@ -1,8 +1,8 @@
 // The tree schedule as an HTML table. In: an assessment, figures; out: HTML, worst trees first, sortable when scripts run.
 // Terms: see figures.ts. A million trees have no place on a page: past `most` the CSV schedule has the rest.
 
-import type { Assessment, TreeResult } from '../types.js';
-import { VERDICTS } from '../types.js';
+import type { Assessment, TreeResult } from '../model/index.js';
+import { VERDICTS } from '../model/index.js';
 import { verdictHtml } from './card.js';
 import { type Figures, NONE } from './figures.js';
 import { BADNESS } from './symbol-layer.js';

@@ -2,10 +2,9 @@
 // to say. Terms: provenance = which inputs, by name and hash, in which coordinate systems; accuracy = of the survey, which
 // no number of decimals improves on.
 
-import type { Finding, Severity } from '../findings.js';
-import type { Assessment } from '../types.js';
-import { VERDICTS } from '../types.js';
-import { cautionsOf } from '../write/cautions.js';
+import type { Assessment, Finding, Severity } from '../model/index.js';
+import { VERDICTS } from '../model/index.js';
+import { cautionsOf } from '../write/index.js';
 import { counted, type Figures } from './figures.js';
 import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';

@@ -1,8 +1,7 @@
 // The small picture of shade: buildings, walls as bands by how much of the summer's sun is kept off, crowns of the trees that
 // shade. In: an assessment, a ShadeResult; out: SVG. Terms: north is up; band = a wall, the darker and the wider the more.
 
-import type { Facade, ShadeResult } from '../facade.js';
-import type { Assessment } from '../types.js';
+import type { Assessment, Facade, ShadeResult } from '../model/index.js';
 import { circlePath } from './svg.js';
 import { esc } from './text.js';
 

@@ -1,8 +1,7 @@
 // Sun and shade in the report. In: a ShadeResult; out: HTML: a small picture, a table of facades with twelve bars each, a
-// table of trees. Terms: see facade.ts. Facades with most low summer sun kept off come first.
+// table of trees. Terms: see model/facade.ts. Facades with most low summer sun kept off come first.
 
-import type { Facade, ShadeResult, SunShade, SunSums } from '../facade.js';
-import type { Assessment } from '../types.js';
+import type { Assessment, Facade, ShadeResult, SunShade, SunSums } from '../model/index.js';
 import { compass, counted, type Figures } from './figures.js';
 import { shadeDrawing } from './shade-drawing.js';
 import { cut, esc } from './text.js';

@@ -2,8 +2,7 @@
 // Terms: ratio = metres on the ground per metre of paper (200 in 1:200; 240 in 1 in = 20 ft).
 // Sheet sizes: ISO 216 (A series), ANSI/ASME Y14.1 (letter to E); arch: the sizes architects' paper is sold in.
 
-import { InputError } from '../findings.js';
-import { lengthInMetres } from '../units.js';
+import { InputError, lengthInMetres } from '../model/index.js';
 
 /** A sheet of paper, millimetres, as it lies before the reader. */
 export interface Sheet {

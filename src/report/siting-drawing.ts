@@ -2,9 +2,9 @@
 // sited, on the same ground at the same scale, with legend and scale bar. Terms: as in plan.ts; other = the outline of the
 // works at the other place, as a broken line; the arrow leads from the footprint's reference as drawn to where it goes.
 
-import { pairAt } from '../geometry/tuples.js';
-import type { Assessment, PlacedFootprint, Siting, TreeResult, TreeShapes } from '../types.js';
-import { VERDICTS } from '../types.js';
+import { pairAt } from '../geometry/index.js';
+import type { Assessment, PlacedFootprint, Siting, TreeResult, TreeShapes } from '../model/index.js';
+import { VERDICTS } from '../model/index.js';
 import { drawLegend, drawScaleBar, legendOf, legendSize } from './furniture.js';
 import { type Box, boxOfPairs, Ground, grown, holds, united } from './ground.js';
 import { placeTreeLabels } from './labelling.js';

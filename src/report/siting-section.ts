@@ -1,9 +1,9 @@
 // A siting in the report. In: a siting, figures, options; out: HTML: what was found, the best place drawn beside the works as
 // drawn, the trees for which it makes a difference. Terms: see docs/siting.md.
 
-import type { PlacedFootprint, Siting } from '../types.js';
-import type { Units } from '../write/numbers.js';
-import { sitingWords } from '../write/siting-words.js';
+import type { PlacedFootprint, Siting } from '../model/index.js';
+import type { Units } from '../write/index.js';
+import { sitingWords } from '../write/index.js';
 import { counted, type Figures } from './figures.js';
 import type { PlanOptions } from './options.js';
 import { VERDICT_STYLES } from './palette.js';

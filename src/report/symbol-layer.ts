@@ -2,7 +2,7 @@
 // Terms: sizes = radius of each tree's symbol, mm, so that labels keep clear of it.
 // Better trees are drawn first, so that a bad one is never hidden. A city's dots share cells of a millimetre: the worst shows.
 
-import { VERDICTS } from '../types.js';
+import { VERDICTS } from '../model/index.js';
 import type { DrawJob } from './layers.js';
 import type { Paper } from './paper.js';
 import type { SceneTree } from './scene.js';

@@ -1,7 +1,7 @@
 // Tree symbols. In: a verdict, a disposition, a place and a size; out: SVG. Our own signs, told apart without colour.
 // Terms: size = radius in mm, by the trunk's diameter; a trunk that is larger on paper than its symbol is drawn true.
 
-import type { Disposition, Verdict } from '../types.js';
+import type { Disposition, Verdict } from '../model/index.js';
 import { VERDICT_STYLES } from './palette.js';
 import { circlePath, mm } from './svg.js';
 

@@ -1,7 +1,7 @@
-// Sentences about one tree. In: its result; out: plain text (not yet escaped). Terms: as in types.ts.
+// Sentences about one tree. In: its result; out: plain text (not yet escaped). Terms: as in model/.
 
-import { REASONS } from '../reasons.js';
-import type { Assessment, TreeResult } from '../types.js';
+import type { Assessment, TreeResult } from '../model/index.js';
+import { REASONS } from '../model/index.js';
 import { compass, type Figures, NONE } from './figures.js';
 
 /** "3.15 m, 121.4° (SE)". */

@@ -2,10 +2,9 @@
 // A limit on several kinds needs the area of their union, which can't be had from each kind's own area.
 // Terms: class = a kind, or the part of it between two depths that some limit names; set = classes one limit counts.
 
-import { InputError } from '../findings.js';
-import { FIRST_CLASS, MOST_CLASSES } from '../geometry/pieces.js';
-import type { Cut, Exemption, Limit, Rule } from '../rule.js';
-import { WORKS_KINDS, type WorksKind } from '../types.js';
+import { FIRST_CLASS, MOST_CLASSES } from '../geometry/index.js';
+import type { Cut, Exemption, Limit, Rule } from '../model/index.js';
+import { InputError, WORKS_KINDS, type WorksKind } from '../model/index.js';
 import { metres } from './quantities.js';
 
 /** Works of one kind that a rule treats alike. */

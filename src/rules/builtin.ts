@@ -1,15 +1,15 @@
-// The built-in rules by id. In: an id; out: the rule. Terms: see rule.ts; sources and cautions stand in each rule.
+// The built-in rules by id. In: an id; out: the rule. Terms: see model/rule.ts; sources and cautions stand in each rule.
 // No rule is the law of a place: the user chooses.
 // Paving cuts where it is known to be dug deeper than 0.15 m: common practice, no source; thinner leaves most roots.
 
-import { InputError } from '../findings.js';
-import type { Rule } from '../rule.js';
+import type { Rule } from '../model/index.js';
+import { InputError } from '../model/index.js';
+import { didYouMean } from '../text/index.js';
 import { as4970 } from './builtin/as4970.js';
 import { bs5837 } from './builtin/bs5837.js';
 import { din18920 } from './builtin/din18920.js';
 import { footPerInch } from './builtin/foot-per-inch.js';
 import { toleranceAge } from './builtin/tolerance-age.js';
-import { didYouMean } from './nearest.js';
 
 const RULES: ReadonlyMap<string, Rule> = new Map(
   [footPerInch, toleranceAge, bs5837, as4970, din18920].map((rule) => [rule.id, rule]),

@@ -2,8 +2,8 @@
 // Terms: side = 0 north, 1 east, 2 south, 3 west of the crown; shaped = the radius differs by side.
 // A formula is compiled once; per tree there is then arithmetic only. NaN goes in as "not given" and comes out as NaN.
 
-import type { RadiusFormula, RadiusTerm, StemCombination } from '../rule.js';
-import { AGES, type Age, TOLERANCES, type Tolerance } from '../types.js';
+import type { RadiusFormula, RadiusTerm, StemCombination } from '../model/index.js';
+import { AGES, type Age, TOLERANCES, type Tolerance } from '../model/index.js';
 import { metres, ratio } from './quantities.js';
 
 const sum = (stems: readonly number[]): number => stems.reduce((total, d) => total + d, 0);

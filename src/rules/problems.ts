@@ -3,8 +3,8 @@
 // A line says place, what was found, what is expected and what to write.
 
 import type { BaseIssue } from 'valibot';
-import { InputError } from '../findings.js';
-import { didYouMean } from './nearest.js';
+import { InputError } from '../model/index.js';
+import { didYouMean } from '../text/index.js';
 import { UNKNOWN_KEY } from './schema-values.js';
 
 export interface Problem {

@@ -2,7 +2,7 @@
 // Terms: share = 0..1 of an area; ratio = metres of radius per metre of diameter (12 = 1 ft per inch).
 // Nothing is guessed: a bare 20 is no share and a bare "15" is no length.
 
-import { lengthInMetres, METRES_PER, unitNamed } from '../units.js';
+import { lengthInMetres, METRES_PER, unitNamed } from '../model/index.js';
 
 /**
  * A share written as "20%" or as a number from 0 to 1; `undefined` when it is neither.

@@ -2,10 +2,9 @@
 // Terms: term = one way to a radius, known by the key that only it has; formula = a term with bounds and its origin.
 
 import * as v from 'valibot';
-import type { RadiusFormula, RadiusTerm } from '../rule.js';
-import { AGES, TOLERANCES } from '../types.js';
-import { lengthInMetres } from '../units.js';
-import { didYouMean } from './nearest.js';
+import type { RadiusFormula, RadiusTerm } from '../model/index.js';
+import { AGES, lengthInMetres, TOLERANCES } from '../model/index.js';
+import { didYouMean } from '../text/index.js';
 import { length, positive, ratio, record, type Schema, wants, word } from './schema-values.js';
 
 const anyTerm: Schema<RadiusTerm> = v.lazy((input) => termSchema(input));

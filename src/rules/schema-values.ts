@@ -3,9 +3,8 @@
 // Lengths and ratios stay as written, so that a rule prints as its author wrote it; shares become 0..1.
 
 import * as v from 'valibot';
-import { WORKS_KINDS, type WorksKind } from '../types.js';
-import { lengthInMetres } from '../units.js';
-import { didYouMean } from './nearest.js';
+import { lengthInMetres, WORKS_KINDS, type WorksKind } from '../model/index.js';
+import { didYouMean } from '../text/index.js';
 import { ratioOf, shareOf } from './quantities.js';
 
 export type Schema<T> = v.GenericSchema<unknown, T>;

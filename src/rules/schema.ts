@@ -1,9 +1,19 @@
 // Schema of a rule file. In: JSON of unknown shape; out: a Rule, or issues that name place, want and cure.
-// Terms: see rule.ts; values and radius formulas have files of their own (schema-values.ts, schema-terms.ts).
+// Terms: see model/rule.ts; values and radius formulas have files of their own (schema-values.ts, schema-terms.ts).
 
 import * as v from 'valibot';
-import type { Allowance, Cut, Exemption, Limit, RadiusFormula, Rule, RuleRing, TreeClass, TreeTest } from '../rule.js';
-import { VERDICTS, WORKS_KINDS } from '../types.js';
+import type {
+  Allowance,
+  Cut,
+  Exemption,
+  Limit,
+  RadiusFormula,
+  Rule,
+  RuleRing,
+  TreeClass,
+  TreeTest,
+} from '../model/index.js';
+import { VERDICTS, WORKS_KINDS } from '../model/index.js';
 import { isByDepth } from './areas.js';
 import { isShaped, STEM_COMBINATIONS } from './evaluate.js';
 import { BOUNDS_MESSAGE, boundsInOrder, formula, formulaEntries } from './schema-terms.js';

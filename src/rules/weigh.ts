@@ -1,8 +1,8 @@
 // What each piece of works counts for under a rule. In: a rule's areas and the works; out: per row whether it counts, its
 // class and whether it cuts. Terms: exempt = not counted at all; option = a design alternative, of which one is weighed.
 
-import type { Exemption, Rule } from '../rule.js';
-import { WORKS_KINDS, type WorksTable, type WorksWeights } from '../types.js';
+import type { Exemption, Rule } from '../model/index.js';
+import { WORKS_KINDS, type WorksTable, type WorksWeights } from '../model/index.js';
 import { classBitOf, cutDepthM, type RuleAreas } from './areas.js';
 import { metres } from './quantities.js';
 

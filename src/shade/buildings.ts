@@ -1,9 +1,9 @@
 // Works and what stands today -> outlines round a place. In: an assessment's job; out: buildings in the plane of each, and
 // what else may hide the sun. Terms: place = a building's first corner, origin of a plane whose y axis is true north.
 
-import { pairAt } from '../geometry/tuples.js';
-import type { Job, WorksTable } from '../types.js';
-import { WORKS_KINDS } from '../types.js';
+import { pairAt } from '../geometry/index.js';
+import type { Job, WorksTable } from '../model/index.js';
+import { WORKS_KINDS } from '../model/index.js';
 import type { Outline } from './walls.js';
 
 const BUILDING = WORKS_KINDS.indexOf('building');

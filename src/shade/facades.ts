@@ -1,5 +1,5 @@
 // Buildings -> facades. In: rings of works in a plane with true north upwards; out: straight walls with the way they face.
-// Terms: facade = see facade.ts; edges that turn by less than half a degree are one wall, as surveys put points into walls.
+// Terms: facade = see model/facade.ts; edges that turn by less than half a degree are one wall, as surveys put points into walls.
 
 /** Degrees. */
 const STRAIGHT = 0.5;

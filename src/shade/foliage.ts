@@ -2,8 +2,7 @@
 // shares, 0 to 1. Terms: transmission = share of direct sun that passes; evergreen = in leaf all year. Leaf dates are those
 // of the northern half of the earth and are moved by half a year in the south, unless the survey gives a tree its own.
 
-import type { ShadeSettings } from '../facade.js';
-import type { TreeTable, TreeText } from '../types.js';
+import type { ShadeSettings, TreeTable, TreeText } from '../model/index.js';
 import { MONTHS, meanDay } from './sun.js';
 
 /** Genera that keep their leaves, by common practice, no source: conifers but larch, bald cypress, dawn redwood. */

@@ -1,8 +1,8 @@
 // Trees that can shade. In: the tree table; out: a solid and a transmission for each tree whose height and crown are known.
 // Terms: shader = such a tree; standing = it stays (disposition keep or transplant is gone, and so is a trunk in works).
 
-import type { ShadeSettings } from '../facade.js';
-import { DISPOSITIONS, type Job, type TreeTable } from '../types.js';
+import type { ShadeSettings } from '../model/index.js';
+import { DISPOSITIONS, type Job, type TreeTable } from '../model/index.js';
 import { foliageOf } from './foliage.js';
 import type { CrownSolid } from './solid.js';
 

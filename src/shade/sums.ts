@@ -1,7 +1,7 @@
-// Hours gathered month by month. In: single steps of sun; out: SunFigures. Terms: see facade.ts; slot = month, and whether
+// Hours gathered month by month. In: single steps of sun; out: SunFigures. Terms: see model/facade.ts; slot = month, and whether
 // the sun stood low in the east, low in the west, or neither.
 
-import type { SunFigures, SunShade, SunSums } from '../facade.js';
+import type { SunFigures, SunShade, SunSums } from '../model/index.js';
 import { MONTHS, type SunStep } from './sun.js';
 
 /** Per month: all hours, hours of low sun in the east, in the west. */

@@ -2,9 +2,7 @@
 // Terms: node = a shift that is a multiple of the spacing, home among them; allowed region = shifts at which the footprint
 // fits and every tree is within its limit.
 
-import { circleRing } from '../geometry/outline.js';
-import { rootIn } from '../geometry/root.js';
-import { commonShape, type Ring, type Shape, unionShape } from '../geometry/shapes.js';
+import { circleRing, commonShape, type Ring, rootIn, type Shape, unionShape } from '../geometry/index.js';
 import { HOME, type Motion } from './motion.js';
 import type { Problem, Standing } from './problem.js';
 

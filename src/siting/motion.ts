@@ -3,7 +3,7 @@
 // through the reference, square to the footprint's longest edge, so that a mirrored plan keeps its alignment; travel =
 // the root mean square distance its corners go, which is exact: shift^2 + (2 sin(turn / 2) rms radius)^2.
 
-import { indexedPieces, type Pieces } from '../geometry/pieces.js';
+import { indexedPieces, type Pieces } from '../geometry/index.js';
 
 /** Metres along the frame's axes, degrees clockwise about the reference; mirrored comes first, then the turn. */
 export interface Motion {

@@ -2,8 +2,7 @@
 // does. Terms: excess = how far a tree's most passed limit is passed, as a share of its zone (above 0: over); ceiling = what
 // a tree that is over without the footprint has at home: it may not get worse; standing = all of that at one motion.
 
-import type { Pieces } from '../geometry/pieces.js';
-import type { Ring } from '../geometry/shapes.js';
+import type { Pieces, Ring } from '../geometry/index.js';
 import { type Footprint, HOME, type Motion, travelM, turnedPieces, turner } from './motion.js';
 import { type Hold, ON_LINE_M, type Room } from './room.js';
 import type { Slope } from './slope.js';

@@ -2,9 +2,7 @@
 // stands out, what holds it, and every shift at which it fits. Terms: held = the outlines that must stay inside; escape =
 // how far the farthest held place stands outside, metres; all in the frame about the footprint's home reference.
 
-import { toSegment2 } from '../geometry/distance.js';
-import { circleRing } from '../geometry/outline.js';
-import { lessShape, type Ring, type Shape, unionShape } from '../geometry/shapes.js';
+import { circleRing, lessShape, type Ring, type Shape, toSegment2, unionShape } from '../geometry/index.js';
 
 /** A footprint drawn on the line stands on it: setbacks are found on a grid of a millimetre. */
 export const ON_LINE_M = 0.002;

@@ -2,7 +2,7 @@
 // stands in the way. Terms: start = a node of a grid better than its neighbours; different = some corner of one siting lies
 // a metre or more from every corner of the other. Nothing is drawn by lot: the same problem gives the same sitings.
 
-import type { Shape } from '../geometry/shapes.js';
+import type { Shape } from '../geometry/index.js';
 import { descend, settled, type Wish } from './descent.js';
 import { allowedShifts, boxOfShifts, fittingShifts, type Grid, gridOver } from './grid.js';
 import { HOME, type Motion, travelM } from './motion.js';

@@ -6,8 +6,8 @@
 // constant and a rigid motion's velocity is linear, so the value at its middle times its length is the integral, exactly
 // (the transport theorem for a region with a moving boundary; Flanders 1973, Am. Math. Monthly 80:615).
 
-import { boxDistance2 } from '../geometry/disc.js';
-import type { Pieces } from '../geometry/pieces.js';
+import type { Pieces } from '../geometry/index.js';
+import { boxDistance2 } from '../geometry/index.js';
 
 /** What is measured, about the tree: a disc, four quarter ellipses (north, east, south, west; `turn` clockwise), polygons. */
 export type Zone =

@@ -1,6 +1,6 @@
 // proj4's modules, one projection each, come without types.
 declare module 'proj4/lib/projections/*' {
-  const methods: import('../project/projection.js').ProjectionMethods;
+  const methods: import('../crs/index.js').ProjectionMethods;
   export default methods;
   export const names: readonly string[];
   export const forward: unknown;

@@ -1,5 +1,5 @@
 // Registers the projections that a coordinate system of a table may use, and no other: proj4 whole weighs four times as
-// much. In: nothing; out: nothing, by being imported. Terms: see project/projection.ts. A test holds the list against the tables.
+// much. In: nothing; out: nothing, by being imported. Terms: see crs/projection.ts. A test holds the list against the tables.
 
 import aea from 'proj4/lib/projections/aea.js';
 import aeqd from 'proj4/lib/projections/aeqd.js';
@@ -19,8 +19,8 @@ import poly from 'proj4/lib/projections/poly.js';
 import somerc from 'proj4/lib/projections/somerc.js';
 import stere from 'proj4/lib/projections/stere.js';
 import sterea from 'proj4/lib/projections/sterea.js';
-import type { ProjectionMethods } from '../project/projection.js';
-import { useProjections } from '../project.js';
+import type { ProjectionMethods } from '../crs/index.js';
+import { useProjections } from '../crs/index.js';
 
 const ALL: readonly ProjectionMethods[] = [
   ...[

@@ -6,7 +6,7 @@
 import clens from 'proj4/lib/common/clens.js';
 import gatg from 'proj4/lib/common/gatg.js';
 import { forward, inverse, names } from 'proj4/lib/projections/etmerc.js';
-import type { ProjectionMethods } from '../project/projection.js';
+import type { ProjectionMethods } from '../crs/index.js';
 
 type Rows = readonly (readonly number[])[];
 

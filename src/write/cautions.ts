@@ -2,7 +2,7 @@
 // Terms: always = said in every report. Trade facts here are common practice, no single source, where none is named.
 // One table: a caution is a row with the question whether it applies.
 
-import { type Assessment, DISPOSITIONS, type TreeResult, WORKS_KINDS } from '../types.js';
+import { type Assessment, DISPOSITIONS, type TreeResult, WORKS_KINDS } from '../model/index.js';
 
 export interface Caution {
   readonly code: string;

@@ -9,26 +9,13 @@ import {
   type WorksKind,
   type WorksResult,
   type WorksTable,
-} from '../types.js';
+} from '../model/index.js';
+import type { Column } from './column.js';
 import { jsonText } from './json.js';
 import { lotProperties } from './lot-figures.js';
 import { bearing, figure, SCALES } from './numbers.js';
 import type { DrawnRole, Plan } from './options.js';
 import { otherColumns } from './other-columns.js';
-
-/** One property of a feature made from a record of type T; its value is of its type, or null. */
-export type Column<T> = { readonly name: string /* without the prefix */ } & (
-  | {
-      readonly type: 'text';
-      readonly value: (of: T) => string | null;
-      /** A value that is a fixed text and a row number: for writers that make no string of it. */
-      readonly numbered?: { readonly before: string; readonly row: (of: T) => number };
-      /** Hardly two features share a value: nothing is gained by remembering it. */
-      readonly unlike?: true;
-    }
-  | { readonly type: 'real'; readonly value: (of: T) => number | null } // rounded as written, finite
-  | { readonly type: 'boolean'; readonly value: (of: T) => boolean }
-);
 
 /** The function that writes all columns of a record: `"rb_role":"tree",...`. */
 export function membersOf<T>(prefix: string, columns: readonly Column<T>[]): (of: T) => string {

@@ -2,8 +2,7 @@
 // Terms: see role-shapes.ts.
 // The counterpart of drawn.ts for formats that are not text; the order and the ids are the same.
 
-import type { Finding } from '../findings.js';
-import type { Assessment } from '../types.js';
+import type { Assessment, Finding } from '../model/index.js';
 import type { Drawn } from './columns.js';
 import { type DrawnRole, isOutline } from './options.js';
 import { drawnShapes } from './role-shapes.js';

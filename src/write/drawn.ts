@@ -1,8 +1,7 @@
 // Drawn features of trees as text. In: an assessment, the roles wanted; out: per role and tree, the text of its features.
 // Terms: see role-shapes.ts.
 
-import type { Finding } from '../findings.js';
-import type { Assessment, TreeResult } from '../types.js';
+import type { Assessment, Finding, TreeResult } from '../model/index.js';
 import { type Drawn, drawnColumns, membersOf } from './columns.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';

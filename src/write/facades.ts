@@ -1,8 +1,8 @@
 // Sun and shade of facades -> a table (CSV) and lines on the map (GeoJSON). In: a ShadeResult, units; out: text in pieces.
-// Terms: see facade.ts. The table has one row a facade for the trees that stay, one for those of today, and two for each
+// Terms: see model/facade.ts. The table has one row a facade for the trees that stay, one for those of today, and two for each
 // tree that shades it: standing alone, and what it alone keeps off.
 
-import type { Facade, ShadeResult, SunFigures, SunShade } from '../facade.js';
+import type { Facade, ShadeResult, SunFigures, SunShade } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { bearing, cell, degree, figure, SCALES, type Units } from './numbers.js';
 

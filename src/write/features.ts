@@ -3,17 +3,10 @@
 // Terms: own = a property of the source; field = a column of a table, own ones first, then ours; the column definitions
 // (columns.ts) are those GeoJSON is written from.
 
-import { type Finding, finding } from '../findings.js';
-import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
-import {
-  type Column,
-  type Drawn,
-  drawnColumns,
-  existingColumns,
-  lotColumns,
-  treeColumns,
-  worksColumns,
-} from './columns.js';
+import type { Assessment, Layer, TreeResult, WorksResult } from '../model/index.js';
+import { type Finding, finding } from '../model/index.js';
+import type { Column } from './column.js';
+import { type Drawn, drawnColumns, existingColumns, lotColumns, treeColumns, worksColumns } from './columns.js';
 import { DrawnShapes } from './drawn-shapes.js';
 import { type FenceRecord, fenceColumns, fenceFindings, fenceId, fenceRecords } from './fences.js';
 import { type Field, type OwnFields, ownFields, type Value } from './fields.js';

@@ -1,9 +1,16 @@
 // Fences as features, once for every sink. In: an assessment; out: records in order (protected ground, fences, gates: bottom to
 // top), their geometry in lon/lat, their columns. Terms: see Fence, FenceGate, GroundProtection; kind = `rb_fence_kind`.
 
-import type { Finding } from '../findings.js';
-import type { Assessment, Fence, FenceGate, GroundProtection, LonLatPolygons, LonLatRing } from '../types.js';
-import type { Column } from './columns.js';
+import type {
+  Assessment,
+  Fence,
+  FenceGate,
+  Finding,
+  GroundProtection,
+  LonLatPolygons,
+  LonLatRing,
+} from '../model/index.js';
+import type { Column } from './column.js';
 import { figure, SCALES } from './numbers.js';
 import type { Plan } from './options.js';
 

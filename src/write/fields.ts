@@ -3,7 +3,7 @@
 // name is given here. A table has one type per field where a source may mix them: the narrowest that holds all values;
 // "12.50" among numbers is the number 12.5.
 
-import type { Layer, Properties } from '../types.js';
+import type { Layer, Properties } from '../model/index.js';
 import { jsonText } from './json.js';
 
 /** A value of a table; structures come as JSON text, NaN and the infinities as null. */

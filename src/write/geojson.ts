@@ -3,8 +3,7 @@
 // The bytes depend on the assessment and the options alone. RFC 7946.
 
 import type { FeatureCollection } from 'geojson';
-import type { Finding } from '../findings.js';
-import type { Assessment, Layer, TreeResult, WorksResult } from '../types.js';
+import type { Assessment, Finding, Layer, TreeResult, WorksResult } from '../model/index.js';
 import { ByteText } from './byte-text.js';
 import { existingColumns, lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';

@@ -2,7 +2,7 @@
 // write a point, drawn polygons and a row of a table. Terms: see shape.ts. Lon/lat goes straight to text (geometry.ts):
 // it is the common case and the fast one; other systems go through typed geometry. A test holds the two to the same bytes.
 
-import type { GeometryTable, LonLatPolygons, LonLatRing } from '../types.js';
+import type { GeometryTable, LonLatPolygons, LonLatRing } from '../model/index.js';
 import { linesText, pointText, polygonsText, rowText } from './geometry.js';
 import { type OutGeometry, type OutputSystem, Placer } from './shape.js';
 

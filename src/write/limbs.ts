@@ -1,7 +1,7 @@
 // Assessment -> limb schedule. In: an assessment with a limb list, and units; out: CSV (RFC 4180), one row a limb in the
-// list's order. Terms: see types.ts (LimbResult). A limb list is no cutting instruction.
+// list's order. Terms: see model/ (LimbResult). A limb list is no cutting instruction.
 
-import type { Assessment, LimbResult } from '../types.js';
+import type { Assessment, LimbResult } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, degree, SCALES, type Units } from './numbers.js';
 

@@ -4,7 +4,7 @@
 // a city have no works near them, and most of what is written for them is such a stretch.
 
 import type { ByteText } from './byte-text.js';
-import type { Column } from './columns.js';
+import type { Column } from './column.js';
 import { jsonText } from './json.js';
 
 const encoder = new TextEncoder();

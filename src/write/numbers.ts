@@ -2,7 +2,7 @@
 // Terms: figure = 6 decimals (files); degree = 9 decimals (lon, lat: 0.1 mm); cell = fixed decimals (tables).
 // The one place that rounds. Nothing here prints a negative zero, NaN or infinity.
 
-import { FT2_PER_M2, METRES_PER } from '../units.js';
+import { FT2_PER_M2, METRES_PER } from '../model/index.js';
 
 /** What a file or a table is written in; coordinates are not touched by it. */
 export type Units = 'metric' | 'us';

@@ -1,7 +1,7 @@
 // Design options side by side. In: an assessment of works with options; out: CSV: a row per tree with its percent and
 // verdict under each option, then totals. Terms: changes = the verdict is not the same under all options.
 
-import { type Assessment, VERDICTS } from '../types.js';
+import { type Assessment, VERDICTS } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 

@@ -1,8 +1,8 @@
 // Options of the writers. In: units, roles, prefix as a caller or the command line gives them; out: checked ones.
 // Terms: role = what a feature of the output is (`rb_role`), in drawing order from the bottom of a map to its top.
 
-import { InputError } from '../findings.js';
-import type { Assessment, CrsTransform } from '../types.js';
+import type { Assessment, CrsTransform } from '../model/index.js';
+import { InputError } from '../model/index.js';
 import type { Units } from './numbers.js';
 import type { OutputSystem } from './shape.js';
 

@@ -1,8 +1,8 @@
 // What a tree carries of other reckonings. In: an assessment and a plan; out: columns for each further rule and each
-// further design option. Terms: see types.ts (OtherReckoning).
+// further design option. Terms: see model/ (OtherReckoning).
 
-import type { Assessment, OtherReckoning, TreeResult } from '../types.js';
-import type { Column } from './columns.js';
+import type { Assessment, OtherReckoning, TreeResult } from '../model/index.js';
+import type { Column } from './column.js';
 import { figure, SCALES } from './numbers.js';
 import type { Plan } from './options.js';
 

@@ -1,7 +1,7 @@
 // Own properties of a source -> text. In: properties as read and our prefix; out: their JSON members, untouched.
 // Terms: clash = a source property whose name begins with our prefix, as in a file this library wrote before.
 
-import type { Layer, Properties } from '../types.js';
+import type { Layer, Properties } from '../model/index.js';
 import { jsonText } from './json.js';
 
 /**

@@ -1,8 +1,7 @@
 // Where the figures come from. In: an assessment; out: text of the `rootberth` member and of the findings file.
 // Terms: names and hashes only: no path of anybody's machine is ever written.
 
-import type { Finding } from '../findings.js';
-import type { Assessment } from '../types.js';
+import type { Assessment, Finding } from '../model/index.js';
 import { type CautionFacts, cautionFacts, cautionsFrom } from './cautions.js';
 import { jsonText, orderedText } from './json.js';
 import type { Plan } from './options.js';

@@ -2,8 +2,7 @@
 // Terms: record = what one tree has in one role: a feature, several (rings), none, or its row of the schedule. The same
 // texts, tree after tree in input order, are what geojson.ts and schedule.ts write.
 
-import type { Finding } from '../findings.js';
-import type { Assessment, TreeResult } from '../types.js';
+import type { Assessment, Finding, TreeResult } from '../model/index.js';
 import { DrawnFeatures } from './drawn.js';
 import { treeFeature } from './geojson.js';
 import { DRAWN, type DrawnRole, type GeoJSONOptions, planOf } from './options.js';

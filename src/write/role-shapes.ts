@@ -1,8 +1,7 @@
 // Which shapes a drawn role has: in: a tree's figures and its shapes; out: the shapes of one role, drawn as they are taken.
 // Terms: approximate = a drawn shape that differs from the exact figure; it says so on its own feature.
 
-import type { Finding } from '../findings.js';
-import type { LonLatPolygons, TreeResult, TreeShapes } from '../types.js';
+import type { Finding, LonLatPolygons, TreeResult, TreeShapes } from '../model/index.js';
 import type { Drawn } from './columns.js';
 import type { DrawnRole } from './options.js';
 

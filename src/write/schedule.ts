@@ -1,7 +1,7 @@
 // Assessment -> tree schedule. In: an assessment and units; out: CSV (RFC 4180), one row per tree in input order.
 // Terms: cell = one field of a row; own field = a property of the source (common name, remarks) that is passed on.
 
-import type { Assessment, Layer, TreeResult } from '../types.js';
+import type { Assessment, Layer, TreeResult } from '../model/index.js';
 import { kindsPresent, saysAccuracy, saysProtected } from './columns.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';

@@ -9,7 +9,7 @@ import {
   type GeometryTable,
   type LonLatPolygons,
   type LonLatRing,
-} from '../types.js';
+} from '../model/index.js';
 import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
 import { degree, figure } from './numbers.js';
 import { openPinches } from './pinch.js';

@@ -1,7 +1,7 @@
 // Sitings in words and as a table. In: a siting, units; out: a sentence a place, a CSV with a row per tree, a list for a
 // terminal. Terms: see docs/siting.md; every figure is the ordinary assessment's.
 
-import type { Assessment, PlacedFootprint, Siting } from '../types.js';
+import type { Assessment, PlacedFootprint, Siting } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 

@@ -3,8 +3,9 @@
 // The bytes depend on the siting and the options alone.
 
 import type { FeatureCollection } from 'geojson';
-import type { Assessment, LonLatPolygons, PlacedFootprint, Siting, SitingCell, TreeResult } from '../types.js';
-import { type Column, membersOf } from './columns.js';
+import type { Assessment, LonLatPolygons, PlacedFootprint, Siting, SitingCell, TreeResult } from '../model/index.js';
+import type { Column } from './column.js';
+import { membersOf } from './columns.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { figure, SCALES } from './numbers.js';

@@ -2,8 +2,8 @@
 // (system, unit, ground factor, check points, cautions), then one row a stake. Terms: stake = a corner of a fence, or an end of
 // a gate; check point = a surveyed tree whose position is in the survey: shot first, it shows that the set-up is right.
 
-import { stakesNeedPlane } from '../findings.js';
-import type { Assessment, Crs, LonLatRing } from '../types.js';
+import type { Assessment, Crs, LonLatRing } from '../model/index.js';
+import { stakesNeedPlane } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { fenceRecords } from './fences.js';
 import { cell } from './numbers.js';

@@ -1,8 +1,9 @@
 // Assessment -> short table for a terminal. In: an assessment, units, whether to colour; out: lines of plain text.
 // Terms: worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
 
-import type { Assessment, TreeResult, Verdict } from '../types.js';
-import { isOver, VERDICTS } from '../types.js';
+import type { Assessment, TreeResult, Verdict } from '../model/index.js';
+import { isOver, VERDICTS } from '../model/index.js';
+import { printable } from '../text/index.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { CAUTIONS } from './provenance.js';
 
@@ -110,10 +111,4 @@ function ringLines(assessment: Assessment): string[] {
 function short(text: string, width: number): string {
   const clean = printable(text);
   return clean.length <= width ? clean : `${clean.slice(0, width - 3)}...`;
-}
-
-/** Text from a source without control characters: a tag must not steer the terminal. */
-export function printable(text: string): string {
-  // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is taken out
-  return text.replace(/[\u0000-\u001f\u007f-\u009f]/g, ' ');
 }

@@ -4,12 +4,11 @@
 import { kinks, polygon } from '@turf/turf';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { checkLots, checkTrees, checkWorks } from '../../src/check.js';
-import { InputError } from '../../src/findings.js';
+import { checkLots, checkTrees, checkWorks } from '../../src/check/index.js';
 import { CrossingFinder } from '../../src/geometry/crossings.js';
 import { twins } from '../../src/geometry/twins.js';
-import { LayerBuilder } from '../../src/layer.js';
-import { GEOMETRY_KINDS, type Layer } from '../../src/types.js';
+import { InputError } from '../../src/model/findings.js';
+import { GEOMETRY_KINDS, type Layer, LayerBuilder } from '../../src/model/index.js';
 import { areaOf, evenOddArea, named, partsOf, polygonLayer, type Ring, shoelace } from '../support/check-layers.js';
 import { runs } from '../support/runs.js';
 

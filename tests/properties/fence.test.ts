@@ -3,7 +3,7 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { outsideRing } from '../../src/geometry/outline.js';
-import type { Assessment, FencePlan, LonLatRing } from '../../src/types.js';
+import type { Assessment, FencePlan, LonLatRing } from '../../src/model/index.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
 import { type LocalFeature, localJob, type XY } from '../support/local-job.js';
 import { runs } from '../support/runs.js';

@@ -1,5 +1,5 @@
 // What the kernel promises for input that is no valid polygon: for any finite numbers it comes to an end, returns
-// numbers, and an overlap between nothing and the whole zone. (What figures mean needs valid polygons; see check.ts.)
+// numbers, and an overlap between nothing and the whole zone. (What figures mean needs valid polygons; see check/index.ts.)
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Meter } from '../../src/geometry/meter.js';

@@ -4,7 +4,7 @@
 // Terms: promise = see support/one-file.ts.
 
 import { expect, it } from 'vitest';
-import { readLayer } from '../../src/node/files.js';
+import { readLayer } from '../../src/node/read/files.js';
 import { type Spoilt, spoilt, spoiltDemo } from '../support/mutate.js';
 import { wholeJob } from '../support/one-file.js';
 

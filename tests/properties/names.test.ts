@@ -3,11 +3,11 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { checkTrees } from '../../src/check/index.js';
 import { NameTable } from '../../src/check/names.js';
-import { checkTrees } from '../../src/check.js';
-import { LayerBuilder } from '../../src/layer.js';
-import { readLayer } from '../../src/read.js';
-import type { Layer, Properties } from '../../src/types.js';
+import type { Layer, Properties } from '../../src/model/index.js';
+import { LayerBuilder } from '../../src/model/index.js';
+import { readLayer } from '../../src/read/index.js';
 import { named } from '../support/check-layers.js';
 import { runs } from '../support/runs.js';
 

@@ -1,9 +1,9 @@
 // Whatever the order of input and the number of threads, figures are the same to the last bit: jobs with hard ground,
 // classes by depth, drawn zones and groups. (Threads: on the built library.)
 import { describe, expect, it } from 'vitest';
-import { type AssessJob, assess } from '../../src/assess.js';
-import { parseRule } from '../../src/rules.js';
-import type { TreeResult } from '../../src/types.js';
+import { type AssessJob, assess } from '../../src/assess/index.js';
+import type { TreeResult } from '../../src/model/index.js';
+import { parseRule } from '../../src/rules/index.js';
 import { box, type LocalFeature, localLayer, tree } from '../support/local-job.js';
 import { mulberry32 } from '../support/random.js';
 import { star } from '../support/shapes.js';
@@ -100,8 +100,8 @@ describe('figures do not depend on', () => {
 
   it('the number of threads', async () => {
     const { threadRunner } = (await import(
-      '../../dist/node/threads.js' as string
-    )) as typeof import('../../src/node/threads.js');
+      '../../build/node/threads/threads.js' as string
+    )) as typeof import('../../src/node/threads/threads.js');
     const all = layers(7, 21_000);
     const two = threadRunner(2);
     try {

@@ -3,12 +3,12 @@
 import { parse } from 'csv-parse/sync';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../../src/findings.js';
-import { readZip } from '../../src/node/zip.js';
+import { InputError } from '../../src/model/findings.js';
+import type { Layer } from '../../src/model/index.js';
+import { readZip } from '../../src/node/read/index.js';
+import { readLayer } from '../../src/read/index.js';
 import { quotedRecords } from '../../src/read/quoted.js';
 import { readShapefile, type ShapefileParts } from '../../src/read/shapefile.js';
-import { readLayer } from '../../src/read.js';
-import type { Layer } from '../../src/types.js';
 import { bytesOf, coordinatesOf } from '../support/layers.js';
 import { runs } from '../support/runs.js';
 import { writeShapefile, zipShapefile } from '../support/shapefile.js';

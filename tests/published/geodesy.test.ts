@@ -4,7 +4,7 @@
 import { readFileSync } from 'node:fs';
 import proj4 from 'proj4';
 import { describe, expect, it } from 'vitest';
-import { crsFromWkt, findCrs, transformFor } from '../../src/project.js';
+import { crsFromWkt, findCrs, transformFor } from '../../src/crs/index.js';
 import { dms, forward, inverse, onOwnDatum } from '../support/geodesy.js';
 
 const FT = 0.3048;
@@ -352,7 +352,7 @@ describe('real .prj texts (ESRI WKT1, as found in public files)', () => {
 });
 
 describe('the traps of proj4 that the table avoids', () => {
-  const table = readFileSync(new URL('../../src/project/crs-data.ts', import.meta.url), 'utf8');
+  const table = readFileSync(new URL('../../src/crs/tables/all.ts', import.meta.url), 'utf8');
   it('every string states its false origin, and no unit is a fraction', () => {
     const templates = /TEMPLATES: string = `([^`]*)`/.exec(table)?.[1]?.split('\n') ?? [];
     expect(templates.length).toBeGreaterThan(10);

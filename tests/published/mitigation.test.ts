@@ -1,9 +1,9 @@
 // Replacement of lost trees against printed figures. "Printed" = the source states the figure; "formula" = the source
 // states the ratio and the figure is worked out by hand; "from memory" = not held against the source.
 import { describe, expect, test } from 'vitest';
-import type { Mitigation } from '../../src/mitigation.js';
+import type { Replacement } from '../../src/model/index.js';
+import type { Mitigation } from '../../src/model/mitigation.js';
 import { builtinMitigation, parseMitigation } from '../../src/plan/mitigation.js';
-import type { Replacement } from '../../src/types.js';
 import { box, localJob, tree } from '../support/local-job.js';
 
 const IN = 0.0254;

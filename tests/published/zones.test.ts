@@ -1,10 +1,10 @@
 // Zone sizes against printed figures. "Printed" = the source states the figure; "formula" = the source states the
 // formula and the figure is worked out by hand; "from memory" = not held against the source.
 import { describe, expect, it } from 'vitest';
-import type { RadiusFormula, Rule } from '../../src/rule.js';
+import type { RadiusFormula, Rule } from '../../src/model/rule.js';
 import { combineStems, evaluateRadius, type TreeFacts } from '../../src/rules/evaluate.js';
-import { builtinRule, parseRule } from '../../src/rules.js';
-import { zones } from '../../src/zone.js';
+import { builtinRule, parseRule } from '../../src/rules/index.js';
+import { zones } from '../../src/rules/zone/zone.js';
 import { treeTable } from '../support/tree-table.js';
 
 const IN = 0.0254;

@@ -1,9 +1,7 @@
 // A small assessment made by hand: writers are tested on it without any other stage.
 // Two trees that are assessed, one without a diameter, one that holds two points; a line of works with width,
 // a repaired polygon, a rejected line; two lots. Figures are chosen, not computed.
-import { finding } from '../../src/findings.js';
-import { LayerBuilder } from '../../src/layer.js';
-import type { Rule } from '../../src/rule.js';
+import { finding } from '../../src/model/findings.js';
 import type {
   Assessment,
   FencePlan,
@@ -15,7 +13,9 @@ import type {
   TreeTable,
   WorksTable,
   ZoneTable,
-} from '../../src/types.js';
+} from '../../src/model/index.js';
+import { LayerBuilder } from '../../src/model/index.js';
+import type { Rule } from '../../src/model/rule.js';
 
 export const RULE: Rule = {
   id: 'foot-per-inch',

@@ -1,7 +1,7 @@
-// Layers for the check tests: in: rows as literals; out: Layers. Terms: as in src/types.ts.
+// Layers for the check tests: in: rows as literals; out: Layers. Terms: as in src/model/.
 
-import { LayerBuilder } from '../../src/layer.js';
-import type { GeometryTable, Layer, Names, Properties } from '../../src/types.js';
+import type { GeometryTable, Layer, Names, Properties } from '../../src/model/index.js';
+import { LayerBuilder } from '../../src/model/index.js';
 
 export type Ring = readonly (readonly [number, number])[];
 

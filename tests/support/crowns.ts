@@ -1,9 +1,9 @@
 // One tree with a crown at 5000, 5000 of a plane in metres, and buildings about it, proposed or
 // standing today, given relative to the trunk.
 // Terms: ring = flat x, y, not closed; figures come from the whole pipeline, through files as text.
-import { assess } from '../../src/assess.js';
-import { readLayer } from '../../src/read.js';
-import type { Assessment, AssessOptions, CrownResult } from '../../src/types.js';
+import { assess } from '../../src/assess/index.js';
+import type { Assessment, AssessOptions, CrownResult } from '../../src/model/index.js';
+import { readLayer } from '../../src/read/index.js';
 import { bytesOf } from './layers.js';
 
 export const TRUNK = [5000, 5000] as const;

@@ -1,8 +1,8 @@
 // For tests of coordinates: transformations on a system's own datum, degrees from minutes and seconds, PROJ if present.
 
 import { spawnSync } from 'node:child_process';
-import { findCrs, transformFor } from '../../src/project.js';
-import type { Crs, CrsTransform } from '../../src/types.js';
+import { findCrs, transformFor } from '../../src/crs/index.js';
+import type { Crs, CrsTransform } from '../../src/model/index.js';
 
 /** Degrees from degrees, minutes, seconds; the sign is that of the first argument's hemisphere letter. */
 export function dms(hemisphere: 'N' | 'S' | 'E' | 'W', d: number, m = 0, s = 0): number {

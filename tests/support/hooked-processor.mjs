@@ -1,7 +1,7 @@
 // The sandbox of our own with what a test asks of it: in: jobs, and F.json.hooks beside their manifest; out: a log of starts
 // and ends beside it. `fail`: tiles that fail; `slow`: tiles that keep their process busy, in milliseconds.
 import { appendFileSync, readFileSync } from 'node:fs';
-import processor from '../../dist/node/queue/processor.js';
+import processor from '../../dist/processor.js';
 
 export default async function hooked(job) {
   const { manifest, tile } = job.data;

@@ -1,8 +1,8 @@
 // Looking into a Layer from tests. In: a layer and a feature's number; out: its geometry as nested arrays, as GeoJSON has it.
-// Terms: as in src/types.ts.
+// Terms: as in src/model/.
 // Slow and plain on purpose: it is what the columns are compared with.
 
-import { GEOMETRY_KINDS, type GeometryKind, type Layer } from '../../src/types.js';
+import { GEOMETRY_KINDS, type GeometryKind, type Layer } from '../../src/model/index.js';
 
 export const bytesOf = (text: string): Uint8Array => new TextEncoder().encode(text);
 

@@ -1,9 +1,9 @@
 // A job on a plane in metres from a few plain facts: trees with properties, polygons and lines of works, lots.
-import { type AssessJob, assess } from '../../src/assess.js';
-import { LayerBuilder } from '../../src/layer.js';
-import type { Rule } from '../../src/rule.js';
-import { builtinRule } from '../../src/rules.js';
-import type { Assessment, AssessOptions, Layer } from '../../src/types.js';
+import { type AssessJob, assess } from '../../src/assess/index.js';
+import type { Assessment, AssessOptions, Layer } from '../../src/model/index.js';
+import { LayerBuilder } from '../../src/model/index.js';
+import type { Rule } from '../../src/model/rule.js';
+import { builtinRule } from '../../src/rules/index.js';
 
 export type XY = readonly [number, number];
 export interface LocalFeature {

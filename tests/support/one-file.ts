@@ -3,11 +3,11 @@
 // Terms: companion = the sound layers of the other roles; promise = a rule that no input may break.
 
 import * as gjv from 'geojson-validation';
-import { type AssessJob, assess } from '../../src/assess.js';
-import { type Finding, InputError } from '../../src/findings.js';
-import { readLayer as readBytes } from '../../src/read.js';
-import type { AssessOptions, Layer } from '../../src/types.js';
-import { geojsonText } from '../../src/write.js';
+import { type AssessJob, assess } from '../../src/assess/index.js';
+import { type Finding, InputError } from '../../src/model/findings.js';
+import type { AssessOptions, Layer } from '../../src/model/index.js';
+import { readLayer as readBytes } from '../../src/read/index.js';
+import { geojsonText } from '../../src/write/index.js';
 import { bytesOf } from './layers.js';
 
 export type Role = 'trees' | 'works' | 'lots';

@@ -1,8 +1,8 @@
-// Jobs for the tests of drawings and reports. In: features; out: assessments. Terms: as in types.ts.
+// Jobs for the tests of drawings and reports. In: features; out: assessments. Terms: as in model/.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { makeCity } from '../../scripts/lib/synthetic.mjs';
-import { type Assessment, assess, type Rule, readLayer } from '../../src/index.js';
+import { type Assessment, assess, type Rule, readLayer } from '../../src/core.js';
 
 export interface Feature {
   readonly type: 'Feature';

@@ -1,7 +1,8 @@
 // The sets a rule asks for, as kinds of shallow works. In: a rule; out: per set the kinds it counts at no depth.
-import type { Rule } from '../../src/rule.js';
+
+import { WORKS_KINDS, type WorksKind } from '../../src/model/index.js';
+import type { Rule } from '../../src/model/rule.js';
 import { classBitOf, ruleAreas } from '../../src/rules/areas.js';
-import { WORKS_KINDS, type WorksKind } from '../../src/types.js';
 
 export function setKinds(rule: Rule): readonly (readonly WorksKind[])[] {
   const areas = ruleAreas(rule);

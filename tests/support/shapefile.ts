@@ -4,7 +4,7 @@
 
 // @ts-expect-error plain JavaScript without declarations
 import * as writer from '../../scripts/lib/shapefile-writer.mjs';
-import type { ShapefileParts } from '../../src/read.js';
+import type { ShapefileParts } from '../../src/read/index.js';
 
 export interface TestField {
   readonly name: string;

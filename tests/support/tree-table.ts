@@ -1,6 +1,5 @@
 // Tree tables for tests, from a few facts per tree; lengths in metres.
-import { LayerBuilder } from '../../src/layer.js';
-import { AGES, type Age, TOLERANCES, type Tolerance, type TreeTable } from '../../src/types.js';
+import { AGES, type Age, LayerBuilder, TOLERANCES, type Tolerance, type TreeTable } from '../../src/model/index.js';
 
 export interface TestTree {
   readonly dbh?: number;

@@ -1,7 +1,7 @@
 // Completion in bash. In: commands; out: a script for bash 3.2 and later. Terms: see completion.ts.
 // An equals sign parts words in bash: behind one, what stands before it says what is meant.
 
-import type { CompletedCommand, CompletedOption, Takes } from '../completion.js';
+import type { CompletedCommand, CompletedOption, Takes } from './takes.js';
 
 export function bashScript(commands: readonly CompletedCommand[]): string {
   const names = commands.map(({ name }) => name);

@@ -1,6 +1,6 @@
 // Completion in fish. In: commands; out: a script of `complete` lines. Terms: see completion.ts.
 
-import type { CompletedCommand, Takes } from '../completion.js';
+import type { CompletedCommand, Takes } from './takes.js';
 
 export function fishScript(commands: readonly CompletedCommand[]): string {
   const names = commands.map(({ name }) => name).join(' ');

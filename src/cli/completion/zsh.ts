@@ -1,6 +1,6 @@
 // Completion in zsh. In: commands; out: a script for a folder of fpath, under the name _rootberth. Terms: see completion.ts.
 
-import type { CompletedCommand, CompletedOption, Takes } from '../completion.js';
+import type { CompletedCommand, CompletedOption, Takes } from './takes.js';
 
 export function zshScript(commands: readonly CompletedCommand[]): string {
   const described = commands.map(({ name, about }) => `    ${quoted(`${name}:${about}`)}`);

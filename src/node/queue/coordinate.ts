@@ -5,8 +5,8 @@
 import { resolve } from 'node:path';
 import type { Job, Queue } from 'bullmq';
 import type { Redis } from 'ioredis';
-import { type Manifest, readManifest } from '../split/manifest.js';
-import { checkVersion } from '../split/run-tile.js';
+import { type Manifest, readManifest } from '../tiles/manifest.js';
+import { checkVersion } from '../tiles/run-tile.js';
 import { bull, connect, MERGES, type MergeJob, prefixOf, type QueuePlace, TILES, type TileJob } from './redis.js';
 
 export interface EnqueueOptions extends QueuePlace {

@@ -2,9 +2,9 @@
 // Terms: see worker.ts. Errors that no second try can mend are marked, so that the queue gives up at once.
 
 import type { Job } from 'bullmq';
-import { InputError } from '../../findings.js';
-import { mergeTiles } from '../split/merge.js';
-import { runTile } from '../split/run-tile.js';
+import { InputError } from '../../model/index.js';
+import { mergeTiles } from '../tiles/merge.js';
+import { runTile } from '../tiles/run-tile.js';
 import type { MergeJob, TileJob } from './redis.js';
 
 // A sandbox whose worker was killed has nobody to report to, and another worker takes the tile up: it ends. Its parent is

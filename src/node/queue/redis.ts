@@ -3,8 +3,8 @@
 
 import type * as Bull from 'bullmq';
 import type { Redis } from 'ioredis';
-import { InputError } from '../../findings.js';
-import { peer } from '../peer.js';
+import { InputError } from '../../model/index.js';
+import { peer } from '../../read/index.js';
 
 export const DEFAULT_REDIS = 'redis://127.0.0.1:6379';
 

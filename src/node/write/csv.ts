@@ -2,10 +2,10 @@
 // their geometry as WKT. In: a path and what to write; out: a file (RFC 4180, UTF-8). Terms: native = the survey's own system.
 // Full figures, unlike the schedule, which is made to be read.
 
-import { type Finding, InputError } from '../../findings.js';
-import { inert, quoted, type RoleTable, type Value, wkt } from '../../write.js';
-import { writePieces } from '../write-file.js';
+import { type Finding, InputError } from '../../model/index.js';
+import { inert, quoted, type RoleTable, type Value, wkt } from '../../write/index.js';
 import { columnNames, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
+import { writePieces } from './write-file.js';
 
 export const csv: OutputFormat = {
   extensions: ['csv'],

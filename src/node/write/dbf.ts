@@ -1,8 +1,8 @@
 // Values -> .dbf (dBASE III table, UTF-8). In: a table's fields and values; out: a file, and what did not fit.
 // Terms: width = bytes of a field, found by looking through all values beforehand; text longer than 254 bytes is cut.
 
-import { type Finding, finding } from '../../findings.js';
-import type { RoleTable, Value } from '../../write.js';
+import { type Finding, finding } from '../../model/index.js';
+import type { RoleTable, Value } from '../../write/index.js';
 import { ByteFile } from './byte-file.js';
 import { shortNames } from './short-names.js';
 import { LARGEST, tooLarge } from './shp.js';

@@ -1,8 +1,7 @@
 // Entities -> DXF text. In: points, circles, polylines and texts on named layers; out: the text of a drawing.
 // Terms: $INSUNITS = the drawing's unit (2 feet, 6 metres, 21 US survey feet), which other programs scale by on insertion.
 
-import type { Crs } from '../../types.js';
-import type { LengthUnit } from '../../units.js';
+import type { Crs, LengthUnit } from '../../model/index.js';
 
 export interface Drawing {
   point(layer: string, x: number, y: number): void;

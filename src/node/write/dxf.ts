@@ -2,12 +2,13 @@
 // and unit (or that of --out-crs), plane, one layer per kind of thing. Terms: entity = a thing drawn; layers have names of
 // our own in plain English and follow no office's standard. The file is made in memory: a drawing is no place for a city.
 
-import { InputError } from '../../findings.js';
-import type { Assessment, TreeResult } from '../../types.js';
-import { type OutGeometry, type OutputSystem, Placer, printable, type Role, SCALES, tablesOf } from '../../write.js';
-import { writePieces } from '../write-file.js';
+import type { Assessment, TreeResult } from '../../model/index.js';
+import { InputError } from '../../model/index.js';
+import { printable } from '../../text/index.js';
+import { type OutGeometry, type OutputSystem, Placer, type Role, SCALES, tablesOf } from '../../write/index.js';
 import { type Drawing, openDrawing } from './dxf-drawing.js';
 import type { OutputFormat, Writing } from './format.js';
+import { writePieces } from './write-file.js';
 
 /** Layer names and colours (the colour index of the DXF format). */
 const DXF_LAYERS = {

@@ -2,12 +2,12 @@
 // In: a path and what to write; out: a file, feature by feature, without index (the library makes none).
 // Terms: column = a property with its type, stated in the header; the header's counts are filled in at the end.
 
-import { type GeometryType, type OutGeometry, promoted } from '../../write.js';
-import { peer } from '../peer.js';
-import { writeWhole } from '../write-file.js';
+import { peer } from '../../read/index.js';
+import { type GeometryType, type OutGeometry, promoted } from '../../write/index.js';
 import { withByteFile } from './byte-file.js';
 import { epsgOf, type OutputFormat, systemOf, tablesFor } from './format.js';
 import { unionOf } from './union.js';
+import { writeWhole } from './write-file.js';
 
 /** Geometry codes of FlatGeobuf (header.fbs); 0 lets each feature say its own. */
 const CODES: Readonly<Record<GeometryType, number>> = {

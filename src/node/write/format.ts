@@ -1,9 +1,8 @@
 // What every output format is. In: a path and the tables of an assessment; out: a file. Terms: sidecar = a file beside the
 // output, `F.rootberth.json`, with what the format has no place for: rule, inputs, counts, findings.
 
-import type { Finding } from '../../findings.js';
-import type { Assessment, Crs } from '../../types.js';
-import { type GeoJSONOptions, type OutputSystem, type Plan, type RoleTable, tablesOf } from '../../write.js';
+import type { Assessment, Crs, Finding } from '../../model/index.js';
+import { type GeoJSONOptions, type OutputSystem, type Plan, type RoleTable, tablesOf } from '../../write/index.js';
 
 export const OUT_FORMATS = [
   'geojson',

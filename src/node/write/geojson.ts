@@ -1,9 +1,9 @@
 // Assessment -> GeoJSON, or one feature a line (newline-delimited, RFC 8142 without its record separators).
 // In: a path and what to write; out: a file, made as the disk takes it. Terms: see format.ts.
 
-import { featureTexts, geojsonBytes, geojsonText } from '../../write.js';
-import { writePieces } from '../write-file.js';
+import { featureTexts, geojsonBytes, geojsonText } from '../../write/index.js';
 import type { OutputFormat, Writing } from './format.js';
+import { writePieces } from './write-file.js';
 
 export const geojson: OutputFormat = {
   extensions: ['geojson', 'json'],

@@ -3,12 +3,12 @@
 // Coordinates are easting, northing or longitude, latitude in every case (clause 1.1.2.1.2), whatever the code's axis order.
 
 import type { Database, Statement } from 'better-sqlite3';
-import { esriWkt } from '../../project/esri-wkt.js';
-import { boxOf, type OutGeometry, promoted, provenance, type RoleTable, type Value, wkb } from '../../write.js';
-import { peer } from '../peer.js';
-import { writeWhole } from '../write-file.js';
+import { esriWkt } from '../../crs/index.js';
+import { peer } from '../../read/index.js';
+import { boxOf, type OutGeometry, promoted, provenance, type RoleTable, type Value, wkb } from '../../write/index.js';
 import { columnNames, epsgOf, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
 import { rtreeSql, SCHEMA } from './geopackage-sql.js';
+import { writeWhole } from './write-file.js';
 
 export const geopackage: OutputFormat = {
   extensions: ['gpkg'],

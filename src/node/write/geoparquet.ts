@@ -3,13 +3,13 @@
 // geometry column (WKB), types, box and coordinate system (PROJJSON; none stated means OGC:CRS84).
 
 import type { parquetWriteRows } from 'hyparquet-writer';
-import { projjson } from '../../project/projjson-text.js';
-import { boxOf, positionsWords, type Value, wkb } from '../../write.js';
-import { writeWhole } from '../write-file.js';
+import { projjson } from '../../crs/index.js';
+import { boxOf, positionsWords, type Value, wkb } from '../../write/index.js';
 import { withByteFile } from './byte-file.js';
 import { columnNames, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
 import { parquetSink } from './parquet-sink.js';
 import { type UnionTable, unionOf } from './union.js';
+import { writeWhole } from './write-file.js';
 
 const TYPES = { text: 'STRING', integer: 'INT64', real: 'DOUBLE', boolean: 'BOOLEAN' } as const;
 const ROWS_PER_GROUP = 20_000;

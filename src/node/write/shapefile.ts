@@ -4,14 +4,13 @@
 
 import { createReadStream } from 'node:fs';
 import { join } from 'node:path';
-import { type Finding, InputError } from '../../findings.js';
-import { esriWkt } from '../../project/esri-wkt.js';
-import { CRS84 } from '../../project.js';
-import { provenance, quoted, type RoleTable, tablesOf } from '../../write.js';
-import { withScratchFolder, writeWhole } from '../write-file.js';
+import { CRS84, esriWkt } from '../../crs/index.js';
+import { type Finding, InputError } from '../../model/index.js';
+import { provenance, quoted, type RoleTable, tablesOf } from '../../write/index.js';
 import { type DbfField, DbfWriter, dbfFields } from './dbf.js';
 import { type OutputFormat, systemOf, type Writing } from './format.js';
 import { type ShapeName, ShpWriter, shapeOf } from './shp.js';
+import { withScratchFolder, writeWhole } from './write-file.js';
 import { ZipWriter } from './zip.js';
 
 export const shapefile: OutputFormat = {

@@ -1,7 +1,7 @@
 // Field names -> names of at most 10 characters, which is all a dBASE table has room for. In: fields and our prefix;
 // out: names in the same order, unlike in any case. The full names are kept in `fieldnames.csv` beside the table.
 
-import type { Field } from '../../write.js';
+import type { Field } from '../../write/index.js';
 
 const LONGEST = 10;
 

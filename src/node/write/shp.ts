@@ -2,8 +2,8 @@
 // July 1998 (file and record headers big-endian, content little-endian). Terms: word = 16 bits, the unit of its lengths;
 // shells run clockwise, holes anticlockwise: the other way round than in GeoJSON.
 
-import { InputError } from '../../findings.js';
-import { boxOf, type GeometryType, type OutGeometry } from '../../write.js';
+import { InputError } from '../../model/index.js';
+import { boxOf, type GeometryType, type OutGeometry } from '../../write/index.js';
 import { ByteFile } from './byte-file.js';
 
 export type ShapeName = 'point' | 'multipoint' | 'line' | 'polygon';

@@ -1,7 +1,7 @@
 // Several tables -> one. In: the tables of the roles; out: one table with every field of theirs, null where a role has none.
 // Terms: for formats with one table per file; `rb_role` tells the rows apart. Types that differ meet in text.
 
-import type { Field, FieldType, RoleTable, Value } from '../../write.js';
+import type { Field, FieldType, RoleTable, Value } from '../../write/index.js';
 
 /** A table of several roles: `role` is that of none of them alone. */
 export type UnionTable = Pick<RoleTable, 'fields' | 'features'>;

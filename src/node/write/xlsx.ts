@@ -5,13 +5,12 @@
 import { once } from 'node:events';
 import { createWriteStream } from 'node:fs';
 import type { stream } from 'exceljs';
-import type { Finding } from '../../findings.js';
-import { FINDING_CODES } from '../../meanings.js';
-import type { Assessment } from '../../types.js';
-import { CAUTIONS, positionsWords, scheduleColumns } from '../../write.js';
-import { peer } from '../peer.js';
-import { writeWhole } from '../write-file.js';
+import type { Assessment, Finding } from '../../model/index.js';
+import { FINDING_CODES } from '../../model/index.js';
+import { peer } from '../../read/index.js';
+import { CAUTIONS, positionsWords, scheduleColumns } from '../../write/index.js';
 import type { OutputFormat, Writing } from './format.js';
+import { writeWhole } from './write-file.js';
 
 /** What a sheet of the format holds (ECMA-376). */
 const MOST_ROWS = 1_048_575;

@@ -4,7 +4,7 @@
 
 import { once } from 'node:events';
 import { createDeflateRaw } from 'node:zlib';
-import { InputError } from '../../findings.js';
+import { InputError } from '../../model/index.js';
 import { ByteFile } from './byte-file.js';
 
 interface Entry {

@@ -1,9 +1,8 @@
 // Edges of rings: which of them lie on another outline, and where. In: rings; out: runs of edges as open lines.
 // Terms: run = neighbouring edges of a ring that all hold a test; a whole ring that does is no run but a circle.
 
-import { BoxIndex } from '../../geometry/box-index.js';
-import { toSegment2 } from '../../geometry/distance.js';
-import type { Ring, Shape } from '../../geometry/shapes.js';
+import type { Ring, Shape } from '../../geometry/index.js';
+import { BoxIndex, toSegment2 } from '../../geometry/index.js';
 
 /** Points this near to an outline lie on it, metres: the grid is of 1 mm, and a rounded crossing is up to 0.7 mm off. */
 const ON_EDGE_M = 0.004;

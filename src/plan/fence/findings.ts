@@ -1,9 +1,9 @@
 // What is said of fences. In: trees left without one, temporary works in zones, layouts that do not add up; out: findings.
 // Terms: way = a line of temporary works, which passes through gates; any other temporary works stay outside the fence.
 
-import { type Finding, finding } from '../../findings.js';
-import { commonShape, type Shape, shapeArea } from '../../geometry/shapes.js';
-import type { Fence, TreeTable, WorksTable } from '../../types.js';
+import { commonShape, type Shape, shapeArea } from '../../geometry/index.js';
+import type { Fence, TreeTable, WorksTable } from '../../model/index.js';
+import { type Finding, finding } from '../../model/index.js';
 import { nearShape } from './near.js';
 
 /** Less of temporary works in a zone than this is drawing, not ground, square metres. */

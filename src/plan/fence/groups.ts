@@ -2,10 +2,8 @@
 // Terms: reach = how far the fence can stand from the trunk; group = trees joined by reaches that touch, so that the fences
 // of two groups never meet. A group has the frame of its westmost tree, whatever the order of the input.
 
-import { BoxIndex } from '../../geometry/box-index.js';
-import { DEGREES_PER_METRE, eastward } from '../../geometry/degrees.js';
-import { quadAt } from '../../geometry/tuples.js';
-import type { Frame } from '../../types.js';
+import { BoxIndex, DEGREES_PER_METRE, eastward, quadAt } from '../../geometry/index.js';
+import type { Frame } from '../../model/index.js';
 
 /** Reaches this near to each other are joined, metres: above what rounding to millimetres can move. */
 const JOIN_M = 0.05;

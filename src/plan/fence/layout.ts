@@ -3,19 +3,19 @@
 // space round them; fenced = zone less taken; mouth = a piece of the zone's outline inside the taken ground; ground = zone
 // between fence and works. Fence, mouths and ground are parts of one partition, so that none can cross another.
 
-import { backwards } from '../../geometry/ring.js';
 import {
+  backwards,
   commonShape,
   lessShape,
   lessTurned,
+  quadAt,
   type Ring,
   type Shape,
   shapeArea,
   simplerRing,
   unionShape,
   widenedShape,
-} from '../../geometry/shapes.js';
-import { quadAt } from '../../geometry/tuples.js';
+} from '../../geometry/index.js';
 import { Outline, type Run, ringLength, runsOn } from './edges.js';
 
 /** A notch this shallow between zones is bridged, metres: two stakes a finger apart help nobody. */

@@ -1,10 +1,8 @@
 // Fences beyond the lots. In: fences and lots as lon/lat; out: per fence the length of its line that stands on no lot given,
 // metres. Terms: nothing is cut off there: a zone does not end at a lot line, and who owns the ground beyond has to agree.
 
-import { BoxIndex } from '../../geometry/box-index.js';
-import { distanceToArea } from '../../geometry/distance.js';
-import { quadAt } from '../../geometry/tuples.js';
-import type { Fence, Frame, LotTable } from '../../types.js';
+import { BoxIndex, distanceToArea, quadAt } from '../../geometry/index.js';
+import type { Fence, Frame, LotTable } from '../../model/index.js';
 
 /** A line this near to a lot stands on it: survey coordinates are written to the centimetre. */
 const ON_LINE_M = 0.01;

@@ -1,8 +1,8 @@
 // Which shapes come near a line. In: a line of flat x, y (or a single place) and shapes by number; out: their numbers.
 // Terms: near = a corner or the middle of an edge of the line within a distance of the shape, or inside it.
 
-import { distanceToArea } from '../../geometry/distance.js';
-import type { Shape } from '../../geometry/shapes.js';
+import type { Shape } from '../../geometry/index.js';
+import { distanceToArea } from '../../geometry/index.js';
 
 export function nearShape(line: readonly number[], shapes: ReadonlyMap<number, Shape>, withinM: number): number[] {
   const places: (readonly [number, number])[] = [];

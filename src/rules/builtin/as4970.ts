@@ -1,7 +1,7 @@
 // Tree protection zone and structural root zone of the Australian standard of 2009.
 // In: nothing; out: the rule as data. Terms: D = diameter above the root buttress; DBH at 1.4 m.
 
-import type { RadiusFormula, Rule } from '../../rule.js';
+import type { RadiusFormula, Rule } from '../../model/index.js';
 
 /** Palms and their like grow no secondary wood, so trunk diameter says nothing: crown + 1 m, from memory. */
 const CROWN_PLUS_1: RadiusFormula = { radius: { crownPlus: '1 m' } };

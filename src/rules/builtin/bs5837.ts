@@ -1,7 +1,7 @@
 // Root protection area of the British standard of 2012.
 // In: nothing; out: the rule as data. Terms: diameter at 1.5 m; the cap of 707 m2 is the area of a circle of 15 m.
 
-import type { Rule } from '../../rule.js';
+import type { Rule } from '../../model/index.js';
 
 export const bs5837: Rule = {
   id: 'bs5837-2012',

@@ -1,7 +1,7 @@
 // Bores that pass below the roots: shared by the built-in rules of North American practice.
 // In: nothing; out: an exemption as data, with its source and its note. Terms: cover = ground above the crown of a bore.
 
-import type { Exemption } from '../../rule.js';
+import type { Exemption } from '../../model/index.js';
 
 /** The source speaks of the depth of tunnels; that it is taken as cover is a choice made here, on the careful side. */
 export const DEEP_BORES: Exemption = { kinds: ['bore'], atLeast: '24 in', reason: 'bored-below-roots' };

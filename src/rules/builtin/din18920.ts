@@ -1,7 +1,7 @@
 // Root zone of the German standard: the ground under the crown and a strip about it.
 // In: nothing; out: the rule as data. Terms: quarters = the zone follows the crown's four radii.
 
-import type { Rule } from '../../rule.js';
+import type { Rule } from '../../model/index.js';
 
 export const din18920: Rule = {
   id: 'din18920',

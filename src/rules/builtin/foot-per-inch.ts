@@ -1,7 +1,7 @@
 // The rule of thumb of many US codes: a foot of radius for every inch of trunk.
-// In: nothing; out: the rule as data. Terms: see rule.ts; ratio 12 = 1 ft per inch.
+// In: nothing; out: the rule as data. Terms: see model/rule.ts; ratio 12 = 1 ft per inch.
 
-import type { Rule } from '../../rule.js';
+import type { Rule } from '../../model/index.js';
 import { DEEP_BORES, DEEP_BORES_NOTE, DEEP_BORES_SOURCE } from './deep-bores.js';
 
 export const footPerInch: Rule = {

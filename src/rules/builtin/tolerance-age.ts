@@ -1,7 +1,7 @@
 // Radius by how well a species bears building work and how old the tree is.
 // In: nothing; out: the rule as data. Terms: ages are shares of the life expected: young < 20 %, overmature > 80 %.
 
-import type { Rule } from '../../rule.js';
+import type { Rule } from '../../model/index.js';
 import { DEEP_BORES, DEEP_BORES_NOTE, DEEP_BORES_SOURCE } from './deep-bores.js';
 
 export const toleranceAge: Rule = {

@@ -1,0 +1,10 @@
+// The check stage: in: layers as read; out: tables with every feature of them, in metres, cleaned, and findings.
+// Terms: rejected = stays in the table with a reason, is not measured; finding = what the user should know.
+
+export { checkDrawn, trunksOutside } from './drawn.js';
+export { type LikelyField, likelyFields } from './likely.js';
+export { checkLimbs, declinationOf } from './limbs.js';
+export { checkLots } from './lots.js';
+export { type SizeColumn, sizeColumns } from './sizes.js';
+export { checkTrees } from './trees.js';
+export { checkWorks } from './works.js';

@@ -1,0 +1,177 @@
+// Public entry of `rootberth`: the names a program may use; everything else may change without notice.
+// In and out: layers and rules in, an assessment out, text or objects from that. No file is touched here.
+
+// The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
+export { type AssessJob, assess, DEFAULT_RULE } from './assess/index.js';
+// A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
+// In Node every system is at hand; elsewhere `registerCrs` takes the tables of rootberth/crs/*.
+export {
+  type CrsTable,
+  crsFromWkt,
+  findCrs,
+  type GridAbout,
+  type GridPart,
+  readNtv2,
+  registerCrs,
+  shiftGrid,
+  transformFor,
+} from './crs/index.js';
+// What a layer holds, what looks wrong with it and what an assessment would need; the command line for it; rows of text.
+export {
+  assessCommand,
+  type CommandAdvice,
+  describeLayer,
+  descriptionRows,
+  type LayerDescription,
+  type LookedAt,
+  type Need,
+} from './describe/index.js';
+// One tree's reckoning, step by step, as lines of text.
+export { type ExplainOptions, explain } from './explain/index.js';
+// Sun and shade of the facades of proposed buildings: hours, wall by wall, month by month, tree by tree.
+// What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
+// A rule as data, for writing one.
+export type {
+  Allowance,
+  Cut,
+  Exemption,
+  Facade,
+  FacadeTree,
+  Limit,
+  Loss,
+  Mitigation,
+  MitigationClass,
+  RadiusFormula,
+  RadiusTerm,
+  Requirement,
+  Rule,
+  RuleRing,
+  ShadeResult,
+  ShadeSettings,
+  ShadeTree,
+  StemCombination,
+  SunFigures,
+  SunShade,
+  SunSums,
+  TotalTable,
+  TreeClass,
+  TreeTest,
+} from './model/index.js';
+// Finding: something to know about one feature; InputError: the input can't be used.
+// Short codes of rb_reasons and the sentences they stand for.
+// What goes in and comes out, as types and as lists of the words that are taken.
+// A length written with its unit -> metres.
+// The library's version.
+export {
+  type Assessment,
+  type AssessOptions,
+  BEARING_REFS,
+  type BearingRef,
+  type Counts,
+  type CrownResult,
+  type Crs,
+  type CrsTransform,
+  DISPOSITIONS,
+  type Disposition,
+  type DrawnPolygons,
+  type DrawnTable,
+  EXISTING_USES,
+  type ExistingUse,
+  type Fence,
+  type FenceGate,
+  type FenceOptions,
+  type FencePlan,
+  FINDING_CODES,
+  type Finding,
+  type FindingCode,
+  type GroundProtection,
+  type GroundScale,
+  InputError,
+  type InputRecord,
+  type Layer,
+  type LayerRole,
+  type LengthUnit,
+  type LimbOptions,
+  type LimbResult,
+  type LimitFigure,
+  type LonLatPolygons,
+  type LotFigures,
+  type LotResult,
+  lengthInMetres,
+  type OtherReckoning,
+  type PieceFigure,
+  type PlacedFootprint,
+  REASONS,
+  type Replacement,
+  type Setback,
+  type Severity,
+  type ShiftGrid,
+  type Siting,
+  type SitingCell,
+  type SitingOptions,
+  type SitingStatus,
+  type StemAtFace,
+  type Totals,
+  type TreeReckoning,
+  type TreeResult,
+  type TreeShapes,
+  VERDICTS,
+  VERSION,
+  type Verdict,
+  WORKS_KINDS,
+  type WorksInput,
+  type WorksKind,
+  type WorksResult,
+} from './model/index.js';
+export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './plan/index.js';
+// The parts of a loose shapefile -> Layer (by its own module: it brings shpjs along); bytes of a file -> Layer.
+export {
+  type ReadOptions,
+  readLayer,
+  readLayerAsync,
+  readShapefile,
+  type ShapefilePart,
+  type ShapefileParts,
+} from './read/index.js';
+// Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
+export {
+  type PlanOptions,
+  type ReportOptions,
+  type Scale,
+  SHEET_NAMES,
+  type Sheet,
+  scaleNamed,
+  sheetsNamed,
+  toPlan,
+  toReport,
+  toSitingPlan,
+} from './report/index.js';
+// Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.
+export { builtinRule, parseRule, parseRuleText, ruleIds, withLimit } from './rules/index.js';
+export { SHADE_DEFAULTS, shade } from './shade/index.js';
+// One piece of works moved about: the figures of the trees it reaches, measured anew, quickly.
+// Where works can stand so that every tree is within its limits: a job and what may be done -> ranked sitings.
+export { type MovedTree, moveWorks, siting, USUAL_SHIFT_M, type WorksMover } from './siting/index.js';
+// Assessment -> GeoJSON (object or text), tree schedule (CSV), findings (JSON), short table (text).
+export {
+  CAUTIONS,
+  type GeoJSONOptions,
+  geojsonText,
+  ROLES,
+  type Role,
+  type SitingGeoJSONOptions,
+  sitingSummary,
+  sitingText,
+  sitingWords,
+  summaryTable,
+  toFacades,
+  toFindings,
+  toGeoJSON,
+  toLimbSchedule,
+  toLotTable,
+  toSchedule,
+  toShadeTable,
+  toSitingGeoJSON,
+  toStakes,
+  type Units,
+} from './write/index.js';

@@ -1,0 +1,131 @@
+// The front of model/: what other rooms may import of it. In and out: see each name’s own file.
+
+export type { Crs, CrsTransform, CrsUnit, Frame, GroundScale, ShiftGrid } from './crs.js';
+export type {
+  Facade,
+  FacadeTree,
+  ShadeResult,
+  ShadeSettings,
+  ShadeTree,
+  SunFigures,
+  SunShade,
+  SunSums,
+} from './facade.js';
+export {
+  type Finding,
+  type FindingCode,
+  finding,
+  InputError,
+  type Place,
+  SEVERITIES,
+  type Severity,
+  someOf,
+  stakesNeedPlane,
+} from './findings.js';
+export {
+  type CrsStatement,
+  type FormatName,
+  GEOMETRY_KINDS,
+  type GeometryKind,
+  type GeometryTable,
+  type Layer,
+  type LayerPart,
+  type LayerRole,
+  type Names,
+  type Properties,
+  type StatedUnit,
+} from './layer.js';
+export { kindCode, LayerBuilder, type LayerData, layerData, layerOf, spotFinder } from './layer-builder.js';
+export { FINDING_CODES } from './meanings.js';
+export {
+  LOSSES,
+  type Loss,
+  type Mitigation,
+  type MitigationClass,
+  type Requirement,
+  type TotalTable,
+} from './mitigation.js';
+export {
+  type AssessOptions,
+  EXISTING_USES,
+  type ExistingUse,
+  type FenceOptions,
+  type LimbOptions,
+  type Progress,
+  type StemAtFace,
+  type WorksInput,
+} from './options.js';
+export { type ByteSpot, PropertyBytes, type StoredProperties } from './properties.js';
+export { REASONS, type ReasonCode } from './reasons.js';
+export {
+  type Assessment,
+  type Counts,
+  type CrownResult,
+  type Fence,
+  type FenceGate,
+  type FencePlan,
+  type GroundProtection,
+  type InputRecord,
+  isOver,
+  type Job,
+  type JudgedTree,
+  type LimbResult,
+  type LimitFigure,
+  type LonLatPolygons,
+  type LonLatRing,
+  type LotFigures,
+  type LotResult,
+  type OtherReckoning,
+  type PieceFigure,
+  type Replacement,
+  type Totals,
+  type TreeReckoning,
+  type TreeResult,
+  type TreeShapes,
+  VERDICTS,
+  type Verdict,
+  type WorksResult,
+} from './result.js';
+export type {
+  Allowance,
+  Cut,
+  Exemption,
+  Limit,
+  RadiusFormula,
+  RadiusTerm,
+  Rule,
+  RuleRing,
+  StemCombination,
+  TreeClass,
+  TreeTest,
+} from './rule.js';
+export type { PlacedFootprint, Setback, Siting, SitingCell, SitingOptions, SitingStatus } from './siting.js';
+export {
+  AGES,
+  type Age,
+  BEARING_REFS,
+  type BearingRef,
+  type CrownConflict,
+  type CrownTable,
+  DISPOSITIONS,
+  type Disposition,
+  type DrawnPolygons,
+  type DrawnTable,
+  type GroupTable,
+  type LimbTable,
+  type LotTable,
+  type OverlapTable,
+  TOLERANCES,
+  type Tolerance,
+  type TreeTable,
+  type TreeText,
+  WORKS_KINDS,
+  type WorksKind,
+  type WorksTable,
+  type WorksWeights,
+  type ZoneShape,
+  type ZoneShapes,
+  type ZoneTable,
+} from './tables.js';
+export { FT2_PER_M2, type LengthUnit, lengthInMetres, METRES_PER, UNIT_WORDS, unitNamed } from './units.js';
+export { VERSION } from './version.js';

@@ -1,0 +1,99 @@
+// What a job may ask for. In: nothing; out: types of options, one list of words.
+// Terms: see each option.
+
+import type { GroundScale, ShiftGrid } from './crs.js';
+import type { Layer, LayerRole } from './layer.js';
+import type { Mitigation } from './mitigation.js';
+import type { BearingRef, WorksKind } from './tables.js';
+import type { LengthUnit } from './units.js';
+
+/** A works file and what the command line or the caller says of it. */
+export interface WorksInput {
+  readonly layer: Layer;
+  readonly kind?: WorksKind; // for every feature that does not say its own
+  readonly option?: string; // design option
+}
+
+/** How far a long job has come: told now and then, never per feature. */
+export interface Progress {
+  readonly stage: 'read' | 'measure' | 'write';
+  readonly name: string; // the file, or what is measured
+  readonly done: number; // bytes while reading, trees while measuring; trees while writing, once for each role drawn from them
+  readonly total: number; // 0 where it is not known
+}
+
+/**
+ * What is made of ground that is hard today: `counted`: its share is told, works on it count; `spared`: works on it are no
+ * new loss; `regrown`: so too, and zones grow until their area less it is the rule's own.
+ */
+export const EXISTING_USES = ['counted', 'spared', 'regrown'] as const;
+
+export type ExistingUse = (typeof EXISTING_USES)[number];
+
+/** Options of `assess`; lengths in metres, shares 0..1. */
+export interface AssessOptions {
+  /** Unit of a diameter, girth or stem field whose name does not say it. */
+  readonly dbhUnit?: LengthUnit;
+  /** Contract field -> source field: { dbh: 'DIAM', 'works.depth': 'D' }. */
+  readonly fields?: Readonly<Record<string, string>>;
+  /** Replaces the rule's overall limit (share of the zone), never a ring's. */
+  readonly limit?: number;
+  /** CRS of every layer that does not state its own: 'EPSG:2913'. */
+  readonly crs?: string;
+  /** CRS of one layer, before everything else. */
+  readonly crsFor?: Readonly<Partial<Record<LayerRole, string>>>;
+  /** Shift grids; each is used for the layers that stand on its source datum. */
+  readonly grids?: readonly ShiftGrid[];
+  /** Every projected layer's coordinates are scaled to ground: `--ground-factor F --ground-origin E,N`. */
+  readonly ground?: GroundScale;
+  /** Months after which a survey is old; default 24. Judged against `today` only. */
+  readonly surveyAgeMonths?: number;
+  /**
+   * The date to count from, such as 2026-10-01. Without it no survey is called old: the library reads no
+   * clock. Kept with the result where it made one old.
+   */
+  readonly today?: string;
+  /** Trees were shot on the trunk's face: moved by half a diameter along the bearing from the face to the centre. */
+  readonly stemAt?: StemAtFace;
+  /** Whether margins are found; default: in jobs of up to 1,000 trees. */
+  readonly margins?: boolean;
+  /** How far trunk diameters may be off, all the same way: verdicts are tried with both. */
+  readonly dbhAccuracyM?: number;
+  /** What is made of ground that is hard today, where such a layer is given; default counted. */
+  readonly existingUse?: ExistingUse;
+  /** Working space added round a kind. */
+  readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
+  /** Kept free between crowns and structures, sideways and upwards; default 0. */
+  readonly clearanceM?: number;
+  /** What replaces trees that are lost: counted per lot and in total. */
+  readonly mitigation?: Mitigation;
+  /** How fences are laid out; giving it asks for them whatever the size of the job. */
+  readonly fences?: FenceOptions;
+  /** How a limb list is read. */
+  readonly limbs?: LimbOptions;
+}
+
+/** What a limb list does not say itself. */
+export interface LimbOptions {
+  /** What the bearings count from, for rows that do not say. */
+  readonly bearing?: BearingRef;
+  /** Magnetic north, degrees east of true north, at the site on the day. */
+  readonly declination?: number;
+  /** Diameter at the cut above which a limb is flagged, metres. */
+  readonly limitM?: number;
+}
+
+export interface FenceOptions {
+  /** Kept free between works and fence; default 1.5 m (common practice, no source). */
+  readonly workingSpaceM?: number;
+  /** Most between two posts; default 10 ft. */
+  readonly postSpacingM?: number;
+  /** Stakes will be set out in the survey's own system: a survey in degrees is refused before anything is measured. */
+  readonly stakesInSurvey?: boolean;
+}
+
+/** Shots on the face: `bearing` names the field (degrees clockwise), counted from true or from grid north. */
+export interface StemAtFace {
+  readonly bearing: string;
+  readonly north: 'true' | 'grid';
+}

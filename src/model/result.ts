@@ -1,0 +1,369 @@
+// What an assessment gives: verdicts, figures of trees, works and lots, fences. In: nothing; out: types, the verdicts.
+// Terms: see docs/method.md; lengths in metres, areas in square metres, percent from 0 to 100.
+
+import type { CrsTransform, Frame } from './crs.js';
+import type { Finding } from './findings.js';
+import type { FormatName, LayerRole } from './layer.js';
+import type { AssessOptions } from './options.js';
+import type { Limit, Rule } from './rule.js';
+import type {
+  BearingRef,
+  CrownConflict,
+  CrownTable,
+  Disposition,
+  DrawnPolygons,
+  LotTable,
+  TreeTable,
+  WorksKind,
+  WorksTable,
+  ZoneShapes,
+  ZoneTable,
+} from './tables.js';
+
+/** One tree's crown: square metres, percent (0 to 100), degrees clockwise from true north. */
+export interface CrownResult {
+  readonly areaM2: number;
+  readonly overlapM2: number;
+  readonly overlapPct: number; // share of the crown to be cut back, unless it is lifted by `liftM`
+  readonly arcs: CrownConflict['arcs'];
+  readonly arcFrom: number | null; // the widest of `arcs`
+  readonly arcTo: number | null;
+  readonly arcDegrees: number; // of all arcs together
+  readonly liftM: number | null;
+  readonly works: string | null;
+}
+
+/** One limb of the list; null where a figure is not given or can't be had. Metres, degrees, shares 0..1. */
+export interface LimbResult {
+  readonly row: number;
+  readonly key: string;
+  readonly tree: string; // its tree's key, or the name it gives where no tree has it
+  readonly treeRow: number | null;
+  readonly bearing: number | null; // clockwise from true north
+  readonly statedBearing: number | null;
+  readonly reference: BearingRef | null;
+  readonly diameterM: number | null;
+  readonly heightM: number | null;
+  readonly lengthM: number | null; // given, else to the edge of the crown
+  readonly share: number | null; // of the live crown
+  readonly treeShare: number | null; // of all limbs of its tree that are in the way, or may be
+  /** From the trunk's face to the limb's end, lon/lat. */
+  readonly line: readonly (readonly [number, number])[] | null;
+  readonly conflict: boolean | null; // null: not known
+  readonly meetsAtM: number | null; // from the trunk's centre
+  readonly works: string | null; // the first structure it meets
+  readonly accepted: boolean;
+  readonly reasons: readonly string[];
+}
+
+export const VERDICTS = ['untouched', 'within-limit', 'over-limit', 'stem-in-works', 'not-assessed'] as const;
+
+export type Verdict = (typeof VERDICTS)[number];
+
+/** Whether a verdict says that a limit is passed: a trunk in the works passes every one. */
+export function isOver(verdict: Verdict | undefined): verdict is 'over-limit' | 'stem-in-works' {
+  return verdict === 'over-limit' || verdict === 'stem-in-works';
+}
+
+export interface JudgedTree {
+  readonly verdict: Verdict;
+  readonly consequence: string; // the rule's own words
+  readonly reasons: readonly string[];
+}
+
+export interface InputRecord {
+  readonly role: LayerRole;
+  readonly name: string;
+  readonly format: FormatName;
+  readonly sha256: string | null;
+  readonly crs: string; // code and name
+  readonly crsFrom: string; // why this one
+  readonly datumOperation: string;
+  readonly datumAccuracyM: number | null;
+  readonly features: number;
+}
+
+/** One tree's figures: plain values in metres and percent; null where there is none to give. */
+export interface TreeResult {
+  readonly row: number; // position in the tree layer
+  readonly key: string; // source id or tag: what a person calls it
+  readonly lon: number | null;
+  readonly lat: number | null;
+  readonly disposition: Disposition;
+  readonly dbhM: number | null;
+  readonly zoneRadiusM: number | null;
+  readonly zoneAreaM2: number | null;
+  readonly overlapM2: number | null;
+  readonly overlapPct: number | null;
+  readonly overlapByKindM2: Readonly<Record<WorksKind, number>> | null;
+  readonly existingM2: number | null; // hard today; null where no such layer was given
+  readonly existingPct: number | null;
+  readonly severedM2: number | null;
+  readonly severedPct: number | null;
+  readonly affectedPct: number | null;
+  readonly rings: readonly { readonly name: string; readonly radiusM: number; readonly overlapPct: number }[];
+  readonly nearestM: number | null;
+  readonly nearestFaceM: number | null;
+  readonly nearestBearing: number | null; // from true north
+  readonly nearestGridBearing: number | null; // from the tree layer's grid north; null for lon/lat sources
+  readonly convergence: number | null; // grid north, degrees clockwise from true north
+  readonly nearestWorks: string | null;
+  /** The piece whose removal would bring the percent down most, and by how many points; null where none is touched. */
+  readonly worstWorks: string | null;
+  readonly worstWorksPct: number | null;
+  /**
+   * Uniform move of the boundary of all counted works at which a limit is just met: positive = room left, negative = they
+   * must retreat; null where more than 50 m is left, for a tree not assessed, and in large jobs that did not ask for it.
+   */
+  readonly marginM: number | null;
+  /** Whether no position or diameter within the survey's accuracy turns the verdict; null where none is given. */
+  readonly verdictHolds: boolean | null;
+  /** Whether the survey, or else the rule, protects the tree; null where neither says. */
+  readonly isProtected: boolean | null;
+  readonly verdict: Verdict;
+  readonly consequence: string;
+  readonly reasons: readonly string[];
+  readonly lot: string | null;
+  readonly crown: CrownResult | null; // null where the tree states no crown
+}
+
+export interface WorksResult {
+  readonly row: number;
+  readonly key: string;
+  readonly kind: WorksKind;
+  readonly counted: 'true' | 'false' | 'partly';
+  readonly countedReason: string | null;
+  readonly repaired: boolean;
+}
+
+/** What a mitigation table asks for in place of the trees that are lost. */
+export interface Replacement {
+  readonly lost: number; // trees that count as lost under the table
+  readonly lostDbhM: number; // the sum of their diameters
+  readonly requiredDbhM: number | null; // diameter to plant; null for a table that counts trees
+  readonly requiredTrees: number | null; // null where the table has no figure or says no size of tree to plant
+  readonly plantedM: number | null; // size of one tree to plant
+  readonly unknown: number; // lost trees without the diameter that the table turns on: not in the figures
+}
+
+/** The trees of a lot or of the whole job, counted; lengths in metres. A tree counts on one lot. */
+export interface LotFigures {
+  readonly trees: number; // trunks on it
+  readonly onLine: number; // of them, trunks that stand on or cross a lot line
+  readonly offSite: number; // of them, marked as standing off the site
+  readonly reachingIn: number; // trees that stand elsewhere and whose zone reaches in
+  readonly reachingInOffSite: number; // of them, marked off site or standing on no lot
+  readonly kept: number;
+  readonly removed: number;
+  readonly transplanted: number;
+  readonly protected: number;
+  readonly protectedRemoved: number;
+  readonly overLimit: number; // to be kept, and over the rule's limit
+  readonly stemInWorks: number; // to be kept, and the trunk stands in the works
+  readonly notAssessed: number;
+  readonly keptDbhM: number; // sums of the diameters used
+  readonly removedDbhM: number;
+  readonly transplantedDbhM: number;
+  readonly protectedRemovedDbhM: number;
+  readonly withoutDbh: number; // trees that are in no sum of diameters
+  readonly replacement: Replacement | null; // null where no mitigation table is given
+}
+
+export interface LotResult {
+  readonly row: number;
+  readonly key: string;
+  readonly accepted: boolean;
+  /** Counted, for all lots together, when first asked for. */
+  readonly figures: LotFigures;
+}
+
+/** The job as a whole: every tree once, and the trees on no lot by themselves. */
+export interface Totals {
+  readonly all: LotFigures;
+  readonly offLots: LotFigures;
+}
+
+export interface Counts {
+  readonly trees: { readonly in: number; readonly assessed: number; readonly notAssessed: number };
+  /** in = counted + not counted (exempt, or of another design option) + rejected. */
+  readonly works: {
+    readonly in: number;
+    readonly counted: number;
+    readonly notCounted: number;
+    readonly rejected: number;
+  };
+  readonly lots: { readonly in: number; readonly accepted: number; readonly rejected: number };
+  /** Ground that is hard today, where such a layer was given. */
+  readonly existing?: { readonly in: number; readonly accepted: number; readonly rejected: number };
+  /** Drawn polygons, where a layer of them was given: in = joined to a tree + rejected. */
+  readonly zones?: { readonly in: number; readonly joined: number; readonly rejected: number };
+  readonly crowns?: { readonly in: number; readonly joined: number; readonly rejected: number };
+  readonly limbs?: { readonly in: number; readonly accepted: number; readonly rejected: number };
+  readonly verdicts: Readonly<Record<Verdict, number>>;
+}
+
+/** What a writer needs beyond the figures: the tables and every position as lon/lat. */
+export interface Job {
+  readonly trees: TreeTable;
+  readonly works: WorksTable;
+  readonly lots: LotTable | null;
+  readonly existing: { readonly works: WorksTable; readonly lonLat: Float64Array } | null;
+  readonly zones: ZoneTable;
+  readonly crowns?: CrownTable | null; // null: no tree states a crown
+  readonly zoneShapes: ZoneShapes;
+  readonly treeLonLat: Float64Array; // 2 per tree row; NaN where there is no point
+  readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
+  readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
+  /** Zones and crowns that an arborist drew; null where none were given. */
+  readonly zonePolygons: DrawnPolygons | null;
+  readonly crownPolygons: DrawnPolygons | null;
+  frameAt(lon: number, lat: number): Frame;
+  /** Native pairs of the tree layer to lon/lat in place: shows a row that is no single point where it lies. */
+  readonly treeLayerToLonLat?: (xy: Float64Array) => void;
+  /** The tree layer's own system and the ways there and back: drawings and tables in native coordinates. */
+  readonly treeTransform?: CrsTransform;
+}
+
+/** A ring of lon/lat positions in degrees, closed: [lon, lat][]. */
+export type LonLatRing = readonly (readonly [number, number])[];
+
+/** Polygons of one drawn shape: each a shell followed by its holes. */
+export type LonLatPolygons = readonly (readonly LonLatRing[])[];
+
+/**
+ * Shapes drawn for one tree; each area-true in its frame; empty when there is nothing to draw. Each is drawn when it is
+ * asked for and kept then: clipping the ground taken costs many times a circle.
+ */
+export interface TreeShapes {
+  readonly zone: LonLatPolygons;
+  readonly rings: readonly { readonly name: string; readonly shape: LonLatPolygons }[];
+  readonly crown: LonLatPolygons;
+  readonly overlap: LonLatPolygons;
+  readonly severed: LonLatPolygons;
+  /** What drawing one of the clipped shapes had to say (shape-approximate). */
+  findingsOf(shape: 'overlap' | 'severed'): readonly Finding[];
+}
+
+/** One protection fence: closed lines round ground that works stay out of. */
+export interface Fence {
+  readonly trees: readonly number[]; // rows of trees whose trunks stand inside
+  /** Where no trunk stands inside, works lie between: rows of the trees whose zones its ground belongs to. */
+  readonly zoneTrees: readonly number[];
+  /** Of its length, what stands on none of the lots: whoever owns the ground has to agree; null without lots. */
+  readonly outsideLotsM: number | null;
+  readonly shape: LonLatPolygons; // what it encloses: its rings are the line, their corners the stakes
+  readonly areaM2: number;
+  readonly lengthM: number;
+  readonly alongWorksM: number; // of it, where the fence has to stand inside the zone
+  readonly posts: number; // one at every corner, and between so that none is farther than the spacing
+  readonly gates: number;
+}
+
+/** A gate: works enter the zone here; it joins a fence to works, or two ends of fences. */
+export interface FenceGate {
+  readonly fences: readonly number[]; // positions in `fences`
+  readonly works: readonly number[]; // rows of works
+  readonly line: LonLatRing; // open
+  readonly lengthM: number;
+}
+
+/** Zone between a fence and works: outside the fence, so its ground is to be protected (mats, plates, mulch). */
+export interface GroundProtection {
+  readonly works: readonly number[];
+  readonly shape: LonLatPolygons;
+  readonly areaM2: number;
+}
+
+/** Fences of a whole job, with what they were laid out by. */
+export interface FencePlan {
+  readonly workingSpaceM: number;
+  readonly postSpacingM: number;
+  readonly outsideM: number; // how far the straight pieces lie outside the zone at most
+  readonly fences: readonly Fence[];
+  readonly gates: readonly FenceGate[];
+  readonly groundProtection: readonly GroundProtection[];
+  readonly findings: readonly Finding[]; // temporary-in-zone, fence-leaves-tree
+}
+
+/** The same trees under another rule, or with the works of another design option. */
+export interface OtherReckoning {
+  readonly rule: Rule;
+  /** The design option weighed; undefined where works have none. */
+  readonly option: string | undefined;
+  readonly counts: Readonly<Record<Verdict, number>>;
+  tree(row: number): TreeResult;
+  /** One tree's result that holds until the next is asked for. */
+  see(row: number): TreeResult;
+  /** As in Assessment. */
+  reckoning(row: number): TreeReckoning | null;
+  /** The zones that the rule gives, as in Job. */
+  readonly zones: Job['zones'];
+  readonly zoneShapes: Job['zoneShapes'];
+}
+
+/** What one row of works takes of a tree's zone, square metres. */
+export interface PieceFigure {
+  readonly works: number; // row in WorksTable
+  readonly whyNot: string | null; // short code where it does not count
+  readonly cuts: boolean; // severs what lies beyond it
+  readonly ownM2: number; // as if the others were not there
+  readonly soleM2: number; // what no other works that count cover; 0 where it does not count
+}
+
+/** A limit held against one tree, square metres. */
+export interface LimitFigure {
+  readonly ring: string | null; // null: of the zone
+  readonly limit: Limit | null; // null: no works that cut in a ring that holds the tree
+  readonly reason: string; // short code where it is broken
+  readonly takenM2: number; // what counts against it, after any allowance
+  readonly allowanceM2: number; // taken off before
+  readonly wholeM2: number; // what its share is of
+  readonly mostM2: number; // broken above this
+  readonly isBroken: boolean;
+}
+
+/** What one tree's verdict stands on; see `explain`. */
+export interface TreeReckoning {
+  readonly pieces: readonly PieceFigure[]; // every row of works that reaches the zone, in input order
+  readonly limits: readonly LimitFigure[];
+}
+
+/** The result of `assess`: plain readonly data, metres and percent. */
+export interface Assessment {
+  readonly version: string;
+  readonly rule: Rule;
+  readonly options: AssessOptions;
+  readonly inputs: readonly InputRecord[];
+  readonly counts: Counts;
+  readonly findings: readonly Finding[];
+  /** One result per tree, in input order; made, all of them, when first asked for. */
+  readonly trees: readonly TreeResult[];
+  /** One tree's result by its row. */
+  tree(row: number): TreeResult;
+  /** Every tree in input order without keeping a million objects: each one holds until the next is asked for. */
+  eachTree(): Iterable<TreeResult>;
+  /** Every row of the limb list, in its order; empty without one. */
+  readonly limbs: readonly LimbResult[];
+  /** The design option of the figures above; undefined where works have none. */
+  readonly option: string | undefined;
+  /** Under each further rule, in the order given; the design option is the one above. */
+  readonly otherRules: readonly OtherReckoning[];
+  /** With each further design option, in order of first mention; the rule is the one above. */
+  readonly otherOptions: readonly OtherReckoning[];
+  /** One result per row of works, in input order; made, all of them, when first asked for. */
+  readonly works: readonly WorksResult[];
+  /** The same one after another, without keeping them. */
+  eachWorks(): Iterable<WorksResult>;
+  readonly lots: readonly LotResult[];
+  /** Counted when first asked for. */
+  readonly totals: Totals;
+  /** Protection fences round trees to be kept; laid out when first asked for. */
+  readonly fences: FencePlan;
+  readonly job: Job;
+  /** Pieces and limits behind one tree's verdict, measured piece by piece when asked for; null where it is not assessed. */
+  reckoning(tree: number): TreeReckoning | null;
+  /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
+  shapes(tree: number): TreeShapes;
+  /** The polygons that were measured for one row of works, or of what exists (line with width, working space, repaired ring). */
+  measured(row: number, of?: 'works' | 'existing'): LonLatPolygons;
+}

@@ -1,0 +1,82 @@
+// Siting: what is asked and what is found. In: nothing; out: types.
+// Terms: footprint = the works that move; cell = a place that was tried.
+
+import type { Finding } from './findings.js';
+import type { Layer } from './layer.js';
+import type { Assessment, LonLatPolygons } from './result.js';
+
+/** Kept free along a lot's edges, metres: one distance, or by side with the bearing that the front faces (true north). */
+export type Setback =
+  | number
+  | { readonly frontM: number; readonly sideM: number; readonly rearM: number; readonly frontBearing: number };
+
+/** Options of `siting`; lengths in metres, angles in degrees. */
+export interface SitingOptions {
+  /** Works that move together, by id; default: all buildings that count. */
+  readonly move?: readonly string[] | undefined;
+  /** Kept free along the edges of the lot the footprint stands on; default: nothing. */
+  readonly setback?: Setback | undefined;
+  /** The ground to build on, in place of lot and setbacks: polygons, in the coordinate system of the lots. */
+  readonly buildable?: Layer | undefined;
+  /** Farthest shift from where it is drawn; default 15 m. */
+  readonly shiftM?: number | undefined;
+  /** Farthest turn either way; default 0. */
+  readonly turnDeg?: number | undefined;
+  /** Whether it may be built as drawn in a mirror. */
+  readonly mirror?: boolean | undefined;
+}
+
+/** `in-place`: as drawn it is within all limits; `sited`: elsewhere; `trade`: nowhere found; `no-room`: it fits nowhere found. */
+export type SitingStatus = 'in-place' | 'sited' | 'trade' | 'no-room';
+
+/** One place for the footprint. */
+export interface PlacedFootprint {
+  readonly rank: number; // from 1
+  readonly eastM: number; // of the reference, along the frame's axes (true north within a tenth of a degree)
+  readonly northM: number;
+  readonly turnDeg: number; // clockwise about the reference
+  readonly mirrored: boolean; // before the turn
+  readonly travelM: number; // root mean square distance its corners go
+  /** Trees to be kept that are over a limit there, by row; without those that are over whatever it does. */
+  readonly over: readonly number[];
+  /** Ground of their zones taken beyond their limits, square metres. */
+  readonly lostM2: number;
+  /** The ordinary assessment of the works moved there. */
+  readonly after: Assessment;
+}
+
+/** A square of the map: what stands there with the footprint's reference at its middle, not turned. */
+export interface SitingCell {
+  readonly eastM: number;
+  readonly northM: number;
+  readonly worstPct: number; // largest share taken of the zone of a tree to be kept
+  readonly over: number; // trees over a limit
+  readonly fits: boolean;
+  readonly shape: LonLatPolygons;
+}
+
+/** The result of `siting`. */
+export interface Siting {
+  readonly status: SitingStatus;
+  /** The assessment of the works as drawn. */
+  readonly before: Assessment;
+  readonly options: SitingOptions;
+  /** Rows of works that move. */
+  readonly moved: readonly number[];
+  /** Rows of trees whose limits were kept: to be kept, assessed, and within the footprint's reach. */
+  readonly trees: readonly number[];
+  /** Of them, those over their limits by the works that stay, wherever the footprint goes. */
+  readonly beyondHelp: readonly number[];
+  /** The footprint's reference as drawn: the mean of its corners. */
+  readonly reference: readonly [lon: number, lat: number];
+  /** Best first: fewest trees over, least ground lost, shortest way. */
+  readonly sitings: readonly PlacedFootprint[];
+  /** Positions of the reference, not turned, at which it fits and every tree is within its limits. */
+  readonly allowed: LonLatPolygons;
+  /** The ground it must stand on; empty where nothing bounds it. */
+  readonly buildable: LonLatPolygons;
+  readonly map: { readonly spacingM: number; readonly cells: readonly SitingCell[] };
+  /** Whether it is proven, to three centimetres and at the turns looked at, that nothing shorter keeps all limits. */
+  readonly isProven: boolean;
+  readonly findings: readonly Finding[];
+}

@@ -1,0 +1,29 @@
+// Excel workbook -> Layer of points, in Node. In: bytes of an .xlsx, and which sheet; out: one feature a row below the
+// heading. Terms: see read/workbook.ts, which reads the sheets that are opened here.
+// exceljs is an optional peer, loaded when the first workbook is read.
+
+import type { Layer } from '../../model/index.js';
+import type { ReadOptions } from '../../read/index.js';
+import { brokenWorkbook, peer, readSheets, type Sheet } from '../../read/index.js';
+import type { ZipCaps } from './zip.js';
+import { judgeZip } from './zip-judge.js';
+
+/**
+ * Reads the first sheet, or the one that `layer` names.
+ *
+ * @throws InputError `peer-missing`, `xlsx-broken`, `layer-missing`, `file-empty`, zip caps, and those of CSV columns
+ * @example
+ * const layer = await readXlsx(bytes, { name: 'schedule.xlsx', layer: 'Trees' });
+ */
+export async function readXlsx(bytes: Uint8Array, options: ReadOptions, caps: ZipCaps = {}): Promise<Layer> {
+  const library = await peer('exceljs', 'Excel workbooks', options.name, () => import('exceljs'));
+  await judgeZip(bytes, options.name, caps);
+  const workbook = new library.default.Workbook();
+  try {
+    await workbook.xlsx.load(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer);
+  } catch (error) {
+    throw brokenWorkbook(options.name, error);
+  }
+  const sheets: readonly Sheet[] = workbook.worksheets;
+  return readSheets(sheets, options);
+}

@@ -1,0 +1,33 @@
+// What a split job can't do. In: the options of a job; out: nothing, or wrong usage with the cure. Terms: see manifest.ts.
+
+import { InputError } from '../../model/index.js';
+import type { AssessFilesOptions } from '../assess-files.js';
+import type { SplitOptions } from './split-options.js';
+
+/**
+ * Refuses before anything is read.
+ *
+ * @throws InputError `split-stdin`, `split-tiles`, `split-unsplittable` (usage)
+ */
+export function refuseUnsplittable(job: AssessFilesOptions, { tiles, treesPerTile }: SplitOptions): void {
+  const works = job.works.map((file) => (typeof file === 'string' ? file : file.path));
+  if ([job.trees, ...works, ...(job.existing ?? []), job.lots, job.zones, job.crowns, job.limbList].includes('-')) {
+    throw new InputError('split-stdin', 'a job that is split reads files: standard input can be read only once', {
+      cure: 'save it as a file',
+      usage: true,
+    });
+  }
+  if ((job.grids ?? []).length > 0) {
+    throw new InputError('split-unsplittable', 'a shift grid that is not a file can’t go with a manifest', {
+      cure: 'name its file in gridFiles',
+      usage: true,
+    });
+  }
+  const asked = tiles ?? treesPerTile;
+  const isOne = (tiles === undefined) !== (treesPerTile === undefined);
+  if (isOne && asked !== undefined && Number.isSafeInteger(asked) && asked >= 1) return;
+  throw new InputError('split-tiles', 'how many tiles, or how many trees a tile, is not said', {
+    cure: 'give a whole number from 1 on with --tiles N or with --trees-per-tile N, not both',
+    usage: true,
+  });
+}

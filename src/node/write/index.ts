@@ -1,0 +1,16 @@
+// The front of node/write/: what other rooms may import of it. In and out: see each name’s own file.
+
+export { OUT_FORMATS, type OutFormat } from './format.js';
+export { anyKeptOver } from './over.js';
+export {
+  assessmentPieces,
+  checkWriteOptions,
+  formatList,
+  formatOf,
+  outputSystem,
+  type WriteOptions,
+  type Written,
+  writeAssessment,
+} from './write-assessment.js';
+export { checkPlace, drain, guarded, writePieces } from './write-file.js';
+export { writeGeoJSON } from './write-geojson.js';

@@ -1,0 +1,45 @@
+// How far writing has come. In: an assessment and who wants to know; out: the same assessment, whose trees are counted as
+// they are walked. Terms: pass = one walk over all trees; each role that is drawn from them is one.
+
+import { basename } from 'node:path';
+import type { Assessment, Progress, TreeResult } from '../../model/index.js';
+import type { Plan } from '../../write/index.js';
+
+/** Trees between two words. */
+const EVERY = 1024;
+/** Roles that are no walk over the trees. */
+const OTHERS: readonly string[] = ['lot', 'works', 'existing', 'fence'];
+
+/** Options of every writer of files. */
+export interface WriteWatch {
+  /** Told how far writing has come: trees, once for each role that is drawn from them. */
+  readonly onProgress?: ((progress: Progress) => void) | undefined;
+  /** Stops the writing; an older file stays as it was. The promise is rejected with the signal's reason. */
+  readonly signal?: AbortSignal | undefined;
+}
+
+/** The assessment as it is where nobody watches. */
+export function watched(
+  assessment: Assessment,
+  path: string,
+  roles: Plan['roles'],
+  { onProgress, signal }: WriteWatch,
+): Assessment {
+  if (onProgress === undefined && signal === undefined) return assessment;
+  const name = path === '-' ? 'standard output' : basename(path);
+  const total = assessment.counts.trees.in * roles.filter((role) => !OTHERS.includes(role)).length;
+  let done = 0;
+  const tick = (): void => {
+    // a format that walks twice (once for widths) says so by staying at the end
+    onProgress?.({ stage: 'write', name, done: Math.min(done, total), total });
+    signal?.throwIfAborted();
+  };
+  function* eachTree(): Generator<TreeResult> {
+    for (const tree of assessment.eachTree()) {
+      if (done++ % EVERY === 0) tick();
+      yield tree;
+    }
+    tick();
+  }
+  return Object.create(assessment, { eachTree: { value: eachTree, enumerable: true } }) as Assessment;
+}

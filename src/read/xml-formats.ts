@@ -1,0 +1,4 @@
+// The formats in XML. In and out: see each file. Loaded, with the XML parser, when the first file of one is read.
+
+export { readKml } from './kml.js';
+export { readLandXml } from './landxml.js';

@@ -1,0 +1,43 @@
+// Report: an Assessment -> the plan drawing (SVG) and the report (HTML). In: an assessment and options; out: text.
+// Terms: see report/options.ts. Every sink draws from the same result; the browser uses these as they are.
+
+import type { Assessment, Siting } from '../model/index.js';
+import { drawEmptyPlan } from './empty.js';
+import type { PlanOptions, ReportOptions } from './options.js';
+import { drawPlan } from './plan.js';
+import { reportPage } from './report-page.js';
+import { drawSiting } from './siting-drawing.js';
+
+/**
+ * The plan as SVG, true to a stated scale on a stated sheet: lots, works, zones, rings, overlap, severed ground and trees,
+ * with legend, scale bar and north arrow. User units are millimetres of paper. The same bytes every time.
+ *
+ * @throws InputError (usage) for a sheet or a scale that is not known, or at which the site does not fit
+ * @example
+ * toPlan(assessment, { sheet: 'A3', scale: '1:200' }).startsWith('<svg'); // true
+ */
+export function toPlan(assessment: Assessment, options: PlanOptions = {}): string {
+  return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(options);
+}
+
+/**
+ * The report as one HTML file that loads nothing from anywhere and prints: plan, a card for each tree over its limit,
+ * schedule, rule in words, cautions, findings, provenance. The same bytes every time.
+ *
+ * @throws InputError as `toPlan`
+ * @example
+ * toReport(assessment, { units: 'us', title: 'Lot 9' }).includes('<h1>Lot 9</h1>'); // true
+ */
+export function toReport(assessment: Assessment, options: ReportOptions = {}): string {
+  return reportPage(assessment, options);
+}
+
+/**
+ * A place of a siting drawn beside the works as drawn, as SVG: same ground, same scale; '' where there is no such place.
+ *
+ * @example
+ * toSitingPlan(found, { units: 'us' }).startsWith('<svg'); // true
+ */
+export function toSitingPlan(siting: Siting, options: PlanOptions & { readonly rank?: number } = {}): string {
+  return drawSiting(siting, options.rank ?? 1, options, true)?.svg ?? '';
+}

@@ -1,0 +1,96 @@
+// What stands in the way, in words. In: what the search found; out: findings. Terms: see siting/search.ts; lengths to the
+// centimetre.
+
+import { type Assessment, DISPOSITIONS, type Finding, finding } from '../model/index.js';
+import type { Problem } from './problem.js';
+import type { Found } from './search.js';
+
+/** Trees named in a sentence before it says how many more there are. */
+const MOST_NAMES = 8;
+const KEEP = DISPOSITIONS.indexOf('keep');
+
+function namesOf({ job }: Assessment, rows: readonly number[]): string {
+  const names = rows.slice(0, MOST_NAMES).map((row) => job.trees.key.at(row) ?? `trees:${row}`);
+  const more = rows.length - names.length;
+  return more > 0 ? `${names.join(', ')} and ${more} more` : names.join(', ');
+}
+
+/** What stands in the way of a siting that keeps every tree. */
+export function findingsOf(
+  before: Assessment,
+  found: Found,
+  problem: Problem,
+  rowsOf: (places: readonly number[]) => number[],
+  shiftM: number,
+): Finding[] {
+  const out: Finding[] = [];
+  const layer = before.job.trees.layer.name;
+  if (problem.beyondHelp.length > 0) {
+    const rows = rowsOf(problem.beyondHelp);
+    const message = `${namesOf(before, rows)}: over ${rows.length === 1 ? 'its limit' : 'their limits'} by the works that stay, wherever the footprint goes; it may not take more of them than where it is drawn`;
+    out.push(finding('siting-beyond-help', { layer }, message, 'move or change the works that stay, too'));
+  }
+  const [best] = found.sitings;
+  if (best === undefined) {
+    const message = `the footprint fits nowhere found within ${shiftM.toFixed(2)} m of where it is drawn${problem.freedom.turnDeg > 0 ? ` and ${problem.freedom.turnDeg} degrees of turn` : ''}: at the best place some of it stands ${found.escapeM.toFixed(2)} m outside the ground to build on`;
+    out.push(
+      finding(
+        'siting-no-room',
+        {},
+        message,
+        'make the footprint smaller, the setbacks less, or let it turn or go farther',
+      ),
+    );
+  } else if (best.over.length > 0) out.push(noPlace(before, found, problem, rowsOf));
+  else if (!found.isProven) {
+    const message = 'a shorter move that keeps every tree was not found, but is not ruled out';
+    out.push(
+      finding(
+        'siting-not-proven',
+        {},
+        message,
+        'nothing to do; narrow the shift or the turn to have it looked at more closely',
+      ),
+    );
+  }
+  const unjudged = unjudgedTrees(before);
+  if (unjudged > 0) {
+    const message = `${unjudged} ${unjudged === 1 ? 'tree that is to be kept is' : 'trees that are to be kept are'} not assessed: no siting looks after ${unjudged === 1 ? 'it' : 'them'}`;
+    out.push(finding('siting-unjudged', { layer }, message, 'mend what the findings of the assessment say of them'));
+  }
+  return out;
+}
+
+function noPlace(
+  before: Assessment,
+  found: Found,
+  problem: Problem,
+  rowsOf: (places: readonly number[]) => number[],
+): Finding {
+  const nodes = (found.grid?.nodes ?? []).filter(({ fits }) => fits);
+  const always = rowsOf(
+    Array.from({ length: problem.ground.count }, (_, t) => t).filter(
+      (t) => nodes.length > 0 && nodes.every(({ over }) => over.includes(t)),
+    ),
+  );
+  const reason =
+    always.length > 0
+      ? `${namesOf(before, always)} ${always.length === 1 ? 'is over its limit' : 'are over their limits'} wherever the footprint fits`
+      : 'each tree is within its limits somewhere, but never all of them at once';
+  const message = `no place ${found.isProven ? 'at the turns looked at ' : 'found '}puts every tree within its limits: ${reason}`;
+  return finding(
+    'siting-trade',
+    { layer: before.job.trees.layer.name },
+    message,
+    'choose what to give up, or make the footprint smaller',
+  );
+}
+
+function unjudgedTrees({ job, counts }: Assessment): number {
+  if (counts.trees.notAssessed === 0) return 0;
+  let n = 0;
+  for (let row = 0; row < job.trees.count; row++) {
+    if (job.trees.disposition[row] === KEEP && !(job.zones.radiusM[row]! > 0)) n++;
+  }
+  return n;
+}

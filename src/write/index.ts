@@ -1,0 +1,32 @@
+// The front of write/: what other rooms may import of it. In and out: see each name’s own file.
+
+export { type CautionFacts, cautionsOf, isRingCut } from './cautions.js';
+export { inert, quoted } from './csv-cell.js';
+export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facades.js';
+export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
+export { cast, type Field, type FieldType, type Value } from './fields.js';
+export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './geojson.js';
+export { limbPieces, toLimbSchedule } from './limbs.js';
+export { lotTablePieces, toLotTable } from './lot-figures.js';
+export { cell, SCALES, type Units } from './numbers.js';
+export { optionTablePieces } from './option-table.js';
+export { DRAWN, type GeoJSONOptions, type Plan, planOf, ROLES, type Role } from './options.js';
+export {
+  CAUTIONS,
+  findingsPieces,
+  positionsWords,
+  provenance,
+  provenanceOf,
+  type Told,
+  toldOf,
+  type WrittenAs,
+} from './provenance.js';
+export { TREE_ROLES, type TreeRole, treeRecords } from './records.js';
+export { scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
+export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
+export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
+export { sitingSummary, sitingTablePieces, sitingWords } from './siting-words.js';
+export { stakesPieces, toStakes } from './stakes.js';
+export { summaryTable } from './summary.js';
+export { wkb, wkt } from './wkb.js';
+export { toFindings } from './write.js';
