@@ -1,10 +1,11 @@
 // The published files. In: build/, as tsc leaves it; out: dist/. Terms: see ../build.mjs; on demand = loaded when a file of
 // its format, or its command, comes up: such a module stays out of its room's file.
 
-import { chmodSync, readFileSync, writeFileSync } from 'node:fs';
+import { chmodSync, writeFileSync } from 'node:fs';
 import { dirname, join, relative, resolve, sep } from 'node:path';
 import { generateDtsBundle } from 'dts-bundle-generator';
 import { rolldown } from 'rolldown';
+import ts from 'typescript';
 
 /** Tables of coordinate systems: one file each, which everything else loads by its name. */
 const REGIONS = ['us', 'europe', 'oceania', 'world'];
@@ -35,12 +36,15 @@ const PARTS = [
   [/^(overlap|crown)\//, 'overlap'],
   [/^(model|text)\/|^geometry\/column$/, 'model'],
   [/^(explain|describe)\//, 'explain'],
+  [/^(siting|shade)\//, 'siting'],
   [/^(assess|plan)\//, 'assess'],
-  [/^read\/(zip-choose|crc32)$|^node\/read\/zip-(inflate|judge)$/, 'zip-parts'],
+  [/^read\/(geopackage|gpkg-blob|workbook|wkb|base64|peer)$/, 'read-shapes'],
+  [/^read\/(arcs|rings)$|^geometry\/(clothoid|spline)$/, 'read-shapes'],
+  [/^read\/on-demand$/, 'read-on-demand'],
+  [/^read\/(zip-choose|crc32)$/, 'read-zip'],
   [/^read\/archive$/, null],
   [/^read\/(shapefile|shp|dbf|encoding|kml|landxml|xml|dxf|xml-formats)(-\w+)?$/, null],
   [/^crs\/tables\/(all|world)$/, 'crs-all'],
-  [/^node\/read\/zip/, null],
   [/^node\/(read|threads)\/(?!.*-worker$)|^node\/(assess-files|siting-files)$/, 'node-files'],
   [/^node\/crs$/, 'node-crs'],
   [/^node\/write\//, 'node-write'],
@@ -62,6 +66,7 @@ function chunkOf(build, id) {
 /** Writes dist/*.js. Rooms stay files of their own, so that a page's bundler can leave out a whole one. */
 export async function bundleCode(root) {
   const build = join(root, 'build');
+  const acts = sideEffects(root);
   const at = (entries) => Object.fromEntries(Object.entries(entries).map(([name, file]) => [name, join(build, file)]));
   const common = { platform: 'node', external: (id) => !/^[./]/.test(id), logLevel: 'silent' };
   const output = {
@@ -81,8 +86,12 @@ export async function bundleCode(root) {
     ...common,
     input: at(ENTRIES),
     preserveEntrySignatures: 'allow-extension',
-    treeshake: { moduleSideEffects: sideEffects(root) },
+    treeshake: { moduleSideEffects: acts },
     plugins: [
+      {
+        name: 'droppable',
+        transform: (code, id) => (id.startsWith(build) && !acts(id) ? { code: droppable(code, id), map: null } : null),
+      },
       {
         name: 'tables-apart',
         resolveId(source, importer) {
@@ -103,6 +112,37 @@ export async function bundleCode(root) {
   });
   await bundle.close();
   chmodSync(join(root, 'dist/cli.js'), 0o755);
+}
+
+/**
+ * A constant that is computed when its module is loaded, written so that bundlers can drop it where it is not used: in a
+ * file of many modules they can't know otherwise that computing it does nothing else.
+ */
+export function droppable(code, name) {
+  const source = ts.createSourceFile(name, code, ts.ScriptTarget.ES2023, true);
+  const edits = [];
+  for (const statement of source.statements) {
+    if (!ts.isVariableStatement(statement)) continue;
+    for (const { name: bound, initializer } of statement.declarationList.declarations) {
+      if (initializer !== undefined && ts.isIdentifier(bound) && isComputed(initializer)) edits.push(initializer);
+    }
+  }
+  return edits.reverse().reduce((text, one) => {
+    const at = one.getStart(source);
+    const isPlain =
+      ts.isNewExpression(one) && ts.isIdentifier(one.expression) && !(one.arguments ?? []).some(isComputed);
+    if (isPlain) return `${text.slice(0, at)}/* @__PURE__ */ ${text.slice(at)}`;
+    return `${text.slice(0, at)}/* @__PURE__ */ (() => (${text.slice(at, one.end)}))()${text.slice(one.end)}`;
+  }, code);
+}
+
+/** Whether an expression calls, makes or reads something, outside of functions. */
+function isComputed(node) {
+  if (ts.isFunctionLike(node) || ts.isClassLike(node)) return false;
+  if (ts.isCallExpression(node) || ts.isNewExpression(node) || ts.isTaggedTemplateExpression(node)) return true;
+  if (ts.isPropertyAccessExpression(node) || ts.isElementAccessExpression(node) || ts.isSpreadElement(node))
+    return true;
+  return ts.forEachChild(node, (child) => isComputed(child) || undefined) ?? false;
 }
 
 /** Modules that do something by being loaded: they register tables and projections, or are programs. */
@@ -126,9 +166,4 @@ export function bundleTypes(root) {
   TYPED.forEach((name, i) => {
     writeFileSync(join(root, 'dist', `${name}.d.ts`), texts[i]);
   });
-}
-
-/** What package.json must say of it: a test holds both together. */
-export function sideEffectsOf(root) {
-  return JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')).sideEffects;
 }

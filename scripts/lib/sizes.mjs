@@ -6,10 +6,10 @@ import { gzipSync } from 'node:zlib';
 import { build } from 'vite';
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
-const ENTRY = `${ROOT}src/size-probe.ts`; // never on disk
+const ENTRY = `${ROOT}size-probe.js`; // never on disk
 const APART = ['proj4', 'clipper2-ts'];
 
-const CORE = `export { assess, readLayer, toGeoJSON } from './web.js';`;
+const CORE = `export { assess, readLayer, toGeoJSON } from './dist/web.js';`;
 
 /**
  * What is measured: a title (as docs/browser.md has it), what a page writes, packages left out, and at most how many kB;
@@ -18,18 +18,18 @@ const CORE = `export { assess, readLayer, toGeoJSON } from './web.js';`;
 export const CASES = [
   {
     title: 'zones, exact overlap and verdicts alone (no coordinates, no files)',
-    code: `export { Meter } from './geometry/meter.js'; export { zones } from './rules/zone/zone.js';
-      export { overlaps } from './overlap/overlap.js'; export { judgeAll } from './rules/judge/judge.js';`,
+    code: `export { Meter } from './build/geometry/meter.js'; export { zones } from './build/rules/zone/zone.js';
+      export { overlaps } from './build/overlap/overlap.js'; export { judgeAll } from './build/rules/judge/judge.js';`,
     apart: APART,
     mostKb: 60,
   },
   {
     title: '`assess`, without proj4 and clipping',
-    code: `export { assess } from './web.js';`,
+    code: `export { assess } from './dist/web.js';`,
     apart: APART,
     mostKb: 88,
   },
-  { title: '`assess`, with all it needs', code: `export { assess } from './web.js';`, apart: [], mostKb: 105 },
+  { title: '`assess`, with all it needs', code: `export { assess } from './dist/web.js';`, apart: [], mostKb: 105 },
   {
     title: '`assess`, `readLayer`, `toGeoJSON`',
     code: CORE,
@@ -38,20 +38,20 @@ export const CASES = [
   },
   {
     title: 'the same, tables, findings, systems and formats on demand',
-    code: `export { assess, readLayerAsync, geojsonText, toSchedule, toFindings, findCrs, registerCrs } from './web.js';`,
+    code: `export { assess, readLayerAsync, geojsonText, toSchedule, toFindings, findCrs, registerCrs } from './dist/web.js';`,
     apart: [],
     mostKb: 137,
   },
   {
     title: 'the same and `toReport`',
-    code: `export { assess, readLayerAsync, geojsonText, toSchedule, toFindings, findCrs, registerCrs, toReport } from './web.js';`,
+    code: `export { assess, readLayerAsync, geojsonText, toSchedule, toFindings, findCrs, registerCrs, toReport } from './dist/web.js';`,
     apart: [],
     mostKb: 169,
   },
-  { title: 'every public name', code: `export * from './web.js';`, apart: [], mostKb: 280 },
+  { title: 'every public name', code: `export * from './dist/web.js';`, apart: [], mostKb: 280 },
   ...['us', 'europe', 'oceania', 'world'].map((name) => ({
     title: `rootberth/crs/${name}`,
-    code: `${CORE} export { ${name} } from './web/${name}.js';`,
+    code: `${CORE} export { ${name} } from './dist/web-${name}.js';`,
     beside: CORE,
     apart: [],
     mostKb: { us: 70, europe: 58, oceania: 43, world: 140 }[name],

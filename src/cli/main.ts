@@ -84,7 +84,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   )
     .addHelpText('after', EXAMPLES.check)
     .action(async (files: string[], flags: CheckFlags) => {
-      const { runCheck } = await import('./check.js');
+      const { runCheck } = await import('./small-commands.js');
       finish(await runCheck(files, flags, io));
     });
   root
@@ -142,7 +142,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     .argument('[dir]', 'folder to write to', 'demo-out')
     .addHelpText('after', EXAMPLES.demo)
     .action(async (dir: string) => {
-      const { runDemo } = await import('./demo.js');
+      const { runDemo } = await import('./jobs.js');
       finish(await runDemo(dir, io));
     });
   root
@@ -151,7 +151,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     .addArgument(new Argument('<shell>', 'the shell').choices(SHELLS))
     .addHelpText('after', EXAMPLES.completion)
     .action(async (shell: (typeof SHELLS)[number]) => {
-      const { completionScript } = await import('./completion/completion.js');
+      const { completionScript } = await import('./small-commands.js');
       await io.out(completionScript(root, shell));
       finish(EXIT.done);
     });

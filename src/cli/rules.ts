@@ -6,7 +6,7 @@ import { EXIT, type Io } from './io.js';
 
 export async function runRules(id: string | undefined, io: Io): Promise<number> {
   if (id !== undefined) {
-    const { ruleFrom } = await import('../node/index.js'); // reads files: not needed for the list
+    const { ruleFrom } = await import('./jobs.js'); // reads files: not needed for the list
     await io.out(`${JSON.stringify(await ruleFrom(id), null, 2)}\n`);
     return EXIT.done;
   }

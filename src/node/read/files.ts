@@ -16,6 +16,7 @@ import { type ReadProgress, readLargeGeoJson } from './geojson-file.js';
 import { readGeoPackage } from './gpkg.js';
 import { hashOf, LARGE_BYTES, PartFile } from './parts.js';
 import type { ZipCaps, ZipLayer } from './zip.js';
+import { readZip } from './zip.js';
 
 /** Options of `readLayer`: those of the core, and what only files have. */
 export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
@@ -177,7 +178,6 @@ async function unpack(
   caps: ZipCaps | undefined,
   options: ReadOptions,
 ): Promise<{ readonly found: ZipLayer; readonly within: string | undefined }> {
-  const { readZip } = await import('./zip.js'); // loaded when the first archive is read
   const get = (name: string | undefined): Promise<ZipLayer> =>
     readZip(archive, options.name, name, caps, options.salvage);
   // The document of a KMZ is called doc.kml where there are several (OGC 12-007r2, annex C).
