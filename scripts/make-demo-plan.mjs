@@ -1,5 +1,5 @@
 // Draws the plan of the invented subdivision for the README: in: data/demo/ and dist/; out: docs/demo-plan.svg.
-// Terms: stale = the file is not what the library draws today; tests/demo-plan.test.ts tells.
+// Terms: stale = the file is not what the library draws today; tests/plan/demo-plan.test.ts tells.
 //   npm run build && node scripts/make-demo-plan.mjs
 import { readFileSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';

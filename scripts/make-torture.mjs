@@ -1,7 +1,7 @@
 // Files as they should not be, for the tests. In: nothing; out: tests/scenarios/torture/<kind>/..., and manifest.json
 // with each file's role and options where they are not the usual ones. The same bytes every run.
 // Terms: kind = the format that a file claims; good = a sound file of that kind, from which the others are made.
-// node scripts/make-torture.mjs; then read the diff of expected.json: TORTURE_REGEN=1 npx vitest run tests/torture.test.ts
+// node scripts/make-torture.mjs; then read the diff of expected.json: TORTURE_REGEN=1 npx vitest run tests/read/torture.test.ts
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';

@@ -1,7 +1,7 @@
 // Cuts the table of coordinate reference systems into regions, for browsers. In: src/crs/tables/all.ts; out:
 // src/crs/tables/base.ts and src/crs/tables/<region>.ts. Terms: region = boxes of lon/lat; a system belongs to each region that its
 // area of use overlaps. Run it after build-crs-table.mjs:  node scripts/split-crs-table.mjs
-// tests/crs-regions.test.ts holds the regions against the whole.
+// tests/crs/regions.test.ts holds the regions against the whole.
 
 import { readFileSync, writeFileSync } from 'node:fs';
 import ts from 'typescript';

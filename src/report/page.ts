@@ -1,6 +1,6 @@
 // The page round the report: style sheet, script, security policy. In: title and body; out: HTML.
 // Terms: policy = Content-Security-Policy: nothing is loaded from anywhere, and only this script runs, named by its hash;
-// tests/report.test.ts holds hash and script together.
+// tests/report/report.test.ts holds hash and script together.
 
 import { DRAWING_CSS, VERDICT_STYLES } from './palette.js';
 import { esc } from './text.js';

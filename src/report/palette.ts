@@ -1,7 +1,7 @@
 // Colours, hatches and line styles of our drawings. In: nothing; out: tables per kind, verdict and role, CSS.
 // Terms: ink = the colour of lines and hatch, ground = the tint under them.
 // The palette is our own: tints step in luminance, hues part along blue-yellow, hatches differ, so that it holds for eyes
-// that do not part red from green and on grey paper. tests/report-palette.test.ts simulates both.
+// that do not part red from green and on grey paper. tests/report/palette.test.ts simulates both.
 
 import type { Verdict, WorksKind } from '../model/index.js';
 import { type Hatch, type HatchLines, hatchPath } from './hatch.js';
