@@ -61,12 +61,12 @@ test('the worker: bytes in, text out; a problem as words', async () => {
 
 test('the drawing and the report of an assessment', async () => {
   const code = example('report.md', 'js', 'toPlan').replace(/^const (\w+) = /gm, 'export const $1 = ');
-  writeFileSync(join(folder, 'report/report.ts'), code);
+  writeFileSync(join(folder, 'report.ts'), code);
   vi.stubGlobal(
     'assessment',
     localJob([tree(0, 0, { id: 'oak', dbh_m: 0.6 })], [box(2, -5, 9, 5, { kind: 'building' })]),
   );
-  const { svg, html } = await import(join(folder, 'report/report.ts'));
+  const { svg, html } = await import(join(folder, 'report.ts'));
   expect(svg.startsWith('<svg')).toBe(true);
   expect(html).toContain('<h1>Lot 9</h1>');
   vi.unstubAllGlobals();
