@@ -2,7 +2,7 @@
 // In and out: layers and rules in, an assessment out, text or objects from that. No file is touched here.
 
 // The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
-export { type AssessJob, assess, DEFAULT_RULE } from './assess/index.js';
+export { type AssessJob, assess, assessmentData, DEFAULT_RULE } from './assess/index.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
 // In Node every system is at hand; elsewhere `registerCrs` takes the tables of rootberth/crs/*.
 export {
@@ -64,6 +64,7 @@ export type {
 // The library's version.
 export {
   type Assessment,
+  type AssessmentData,
   type AssessOptions,
   BEARING_REFS,
   type BearingRef,

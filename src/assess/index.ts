@@ -14,6 +14,7 @@ import {
   finding,
   InputError,
   type Job,
+  keepTreeViews,
   type Layer,
   type LayerRole,
   type OtherReckoning,
@@ -194,7 +195,7 @@ export function assess(job: AssessJob): Assessment {
   let fences: Assessment['fences'] | undefined;
   let everyTree: readonly TreeResult[] | undefined;
   let everyWorks: Assessment['works'] | undefined;
-  return {
+  const assessment: Assessment = {
     version: VERSION,
     rule,
     options: trees.findings.some((one) => one.code === 'survey-old') ? options : undated(options),
@@ -230,7 +231,7 @@ export function assess(job: AssessJob): Assessment {
       return everyTree;
     },
     tree: (row) => rows.at(row),
-    eachTree: () => rows.each(),
+    eachTree: () => rows.eachOwn(),
     otherRules: otherRules.map((other) => reckoningOf(other, otherRows(other))),
     otherOptions: others.map((other) => reckoningOf(other, otherRows(other))),
     get works() {
@@ -250,6 +251,8 @@ export function assess(job: AssessJob): Assessment {
     reckoning: reckoningsOf(main),
     ...drawing(jobTables, main.measured, rows),
   };
+  keepTreeViews(assessment, rows);
+  return assessment;
 }
 
 /** A date that made no survey old is no part of the result: the same job gives the same bytes tomorrow. */
@@ -313,16 +316,17 @@ function marginsSkipped(count: number): Finding {
 
 function reckoningOf(variant: Variant, rows: TreeRows): OtherReckoning {
   const { rule, option, judged, zones, shapes } = variant;
-  return {
+  const reckoning: OtherReckoning = {
     rule,
     option,
     counts: verdictCounts(judged),
     tree: (row) => rows.at(row),
-    see: (row) => rows.see(row),
     reckoning: reckoningsOf(variant),
     zones,
     zoneShapes: shapes,
   };
+  keepTreeViews(reckoning, rows);
+  return reckoning;
 }
 
 function chosenRules(
@@ -378,4 +382,5 @@ function worksFindings({ count, rejected, option }: WorksTable, variants: readon
   return findings;
 }
 
+export { assessmentData } from './data.js';
 export { lonLatOf } from './positions.js';

@@ -59,6 +59,7 @@ export { type ByteSpot, PropertyBytes, type StoredProperties } from './propertie
 export { REASONS, type ReasonCode } from './reasons.js';
 export {
   type Assessment,
+  type AssessmentData,
   type Counts,
   type CrownResult,
   type Fence,
@@ -127,5 +128,6 @@ export {
   type ZoneShapes,
   type ZoneTable,
 } from './tables.js';
+export { keepTreeViews, treeView, treeViews } from './tree-views.js';
 export { FT2_PER_M2, type LengthUnit, lengthInMetres, METRES_PER, UNIT_WORDS, unitNamed } from './units.js';
 export { VERSION } from './version.js';

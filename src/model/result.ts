@@ -291,9 +291,8 @@ export interface OtherReckoning {
   /** The design option weighed; undefined where works have none. */
   readonly option: string | undefined;
   readonly counts: Readonly<Record<Verdict, number>>;
+  /** One tree's result by its row: an object of its own. */
   tree(row: number): TreeResult;
-  /** One tree's result that holds until the next is asked for. */
-  see(row: number): TreeResult;
   /** As in Assessment. */
   reckoning(row: number): TreeReckoning | null;
   /** The zones that the rule gives, as in Job. */
@@ -328,8 +327,8 @@ export interface TreeReckoning {
   readonly limits: readonly LimitFigure[];
 }
 
-/** The result of `assess`: plain readonly data, metres and percent. */
-export interface Assessment {
+/** What an assessment says, as data alone: plain readonly objects, metres and percent. It can be cloned and sent to a thread. */
+export interface AssessmentData {
   readonly version: string;
   readonly rule: Rule;
   readonly options: AssessOptions;
@@ -338,25 +337,29 @@ export interface Assessment {
   readonly findings: readonly Finding[];
   /** One result per tree, in input order; made, all of them, when first asked for. */
   readonly trees: readonly TreeResult[];
-  /** One tree's result by its row. */
-  tree(row: number): TreeResult;
-  /** Every tree in input order without keeping a million objects: each one holds until the next is asked for. */
-  eachTree(): Iterable<TreeResult>;
   /** Every row of the limb list, in its order; empty without one. */
   readonly limbs: readonly LimbResult[];
   /** The design option of the figures above; undefined where works have none. */
   readonly option: string | undefined;
+  /** One result per row of works, in input order; made, all of them, when first asked for. */
+  readonly works: readonly WorksResult[];
+  readonly lots: readonly LotResult[];
+  /** Counted when first asked for. */
+  readonly totals: Totals;
+}
+
+/** The result of `assess`: its data, and methods that look at it row by row, explain it and draw it. */
+export interface Assessment extends AssessmentData {
+  /** One tree's result by its row: an object of its own. */
+  tree(row: number): TreeResult;
+  /** Every tree in input order, each an object of its own, made when its turn comes. */
+  eachTree(): Iterable<TreeResult>;
   /** Under each further rule, in the order given; the design option is the one above. */
   readonly otherRules: readonly OtherReckoning[];
   /** With each further design option, in order of first mention; the rule is the one above. */
   readonly otherOptions: readonly OtherReckoning[];
-  /** One result per row of works, in input order; made, all of them, when first asked for. */
-  readonly works: readonly WorksResult[];
-  /** The same one after another, without keeping them. */
+  /** Every row of works in input order, made when its turn comes. */
   eachWorks(): Iterable<WorksResult>;
-  readonly lots: readonly LotResult[];
-  /** Counted when first asked for. */
-  readonly totals: Totals;
   /** Protection fences round trees to be kept; laid out when first asked for. */
   readonly fences: FencePlan;
   readonly job: Job;

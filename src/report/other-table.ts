@@ -8,7 +8,7 @@ import type { Figures } from './figures.js';
 import { VERDICT_STYLES } from './palette.js';
 import { cut, esc } from './text.js';
 
-type Reckoned = Pick<OtherReckoning, 'rule' | 'option' | 'counts' | 'see'>;
+type Reckoned = Pick<OtherReckoning, 'rule' | 'option' | 'counts' | 'tree'>;
 
 const TURNED_AT_MOST = 300;
 
@@ -19,7 +19,7 @@ export function otherHtml(assessment: Assessment, figures: Figures): string {
     rule: assessment.rule,
     option,
     counts: assessment.counts.verdicts,
-    see: (row) => assessment.tree(row),
+    tree: (row) => assessment.tree(row),
   };
   const all = [own, ...otherOptions, ...otherRules];
   const names = all.map((one) => nameOf(one, otherOptions.length > 0, otherRules.length > 0));
@@ -44,7 +44,7 @@ function turnedHtml(
   const rows: string[] = [];
   let turned = 0;
   for (let row = 0; row < assessment.counts.trees.in; row++) {
-    const results = all.map((one) => one.see(row));
+    const results = all.map((one) => one.tree(row));
     if (results.every(({ verdict }) => verdict === results[0]?.verdict)) continue;
     turned++;
     if (rows.length >= TURNED_AT_MOST) continue;

@@ -2,7 +2,14 @@
 // Terms: extent = the ground the sheet shows: every zone, and works and lots as far as they lie near the trees;
 // near = within three tenths of the trees' own extent, at least 10 m.
 
-import { type Assessment, type Disposition, GEOMETRY_KINDS, type GeometryTable, type Verdict } from '../model/index.js';
+import {
+  type Assessment,
+  type Disposition,
+  GEOMETRY_KINDS,
+  type GeometryTable,
+  treeViews,
+  type Verdict,
+} from '../model/index.js';
 import { type Box, boxOfPairs, common, Ground, grown, holds, mainBox, meets, united } from './ground.js';
 
 export interface SceneTree {
@@ -49,7 +56,7 @@ export function sceneOf(assessment: Assessment): Scene | null {
   const trees: SceneTree[] = [];
   const astray: number[] = [];
   let box: Box | null = null;
-  for (const tree of assessment.eachTree()) {
+  for (const tree of treeViews(assessment)) {
     const { row } = tree;
     const x = placed[row * 2]!;
     const y = placed[row * 2 + 1]!;

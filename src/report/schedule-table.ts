@@ -2,7 +2,7 @@
 // Terms: see figures.ts. A million trees have no place on a page: past `most` the CSV schedule has the rest.
 
 import type { Assessment, TreeResult } from '../model/index.js';
-import { VERDICTS } from '../model/index.js';
+import { treeViews, VERDICTS } from '../model/index.js';
 import { verdictHtml } from './card.js';
 import { type Figures, NONE } from './figures.js';
 import { BADNESS } from './symbol-layer.js';
@@ -21,7 +21,7 @@ interface Column {
 export function worstFirst(assessment: Assessment, most: number): number[] {
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
   const rows: { readonly row: number; readonly bad: number; readonly pct: number }[] = [];
-  for (const tree of assessment.eachTree()) rows.push({ row: tree.row, bad: BADNESS[tree.verdict], pct: judged(tree) });
+  for (const tree of treeViews(assessment)) rows.push({ row: tree.row, bad: BADNESS[tree.verdict], pct: judged(tree) });
   rows.sort((a, b) => b.bad - a.bad || b.pct - a.pct || a.row - b.row);
   return rows.slice(0, most).map(({ row }) => row);
 }

@@ -3,7 +3,7 @@
 // A model of direct sun alone: no light from the sky, no terrain, no heat. docs/shade.md says what that means.
 
 import type { Assessment, Facade, FacadeTree, ShadeResult, ShadeSettings, ShadeTree } from '../model/index.js';
-import { type Finding, finding, InputError } from '../model/index.js';
+import { type Finding, finding, InputError, treeViews } from '../model/index.js';
 import { type Building, buildingsOf, outlinesOf, type Plane, planeAt, standingOf } from './buildings.js';
 import { type Wall, wallsOf } from './facades.js';
 import { monthDay } from './foliage.js';
@@ -66,7 +66,7 @@ export function shade(
   if (place === null) return { facades: [], trees: [], findings: [nothing()], settings, lonLat: null };
   // One after another: a tree's margin, which costs most, is not found for its verdict's sake.
   const inWorks = new Set<number>();
-  for (const { row, verdict } of assessment.eachTree()) if (verdict === 'stem-in-works') inWorks.add(row);
+  for (const { row, verdict } of treeViews(assessment)) if (verdict === 'stem-in-works') inWorks.add(row);
   const shaders = shadersOf(job, place[1], settings, (row) => inWorks.has(row));
   // One sun for the site: over 5 km it moves by less than the step.
   const steps = sunSteps(place[0], place[1], settings);

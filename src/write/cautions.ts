@@ -2,7 +2,7 @@
 // Terms: always = said in every report. Trade facts here are common practice, no single source, where none is named.
 // One table: a caution is a row with the question whether it applies.
 
-import { type Assessment, DISPOSITIONS, type TreeResult, WORKS_KINDS } from '../model/index.js';
+import { type Assessment, DISPOSITIONS, type TreeResult, treeView, treeViews, WORKS_KINDS } from '../model/index.js';
 
 export interface Caution {
   readonly code: string;
@@ -177,7 +177,7 @@ export function cautionFacts(assessment: Assessment, { stamp, fenced }: Cautions
 /** Whether works stand in a ring where nothing should be cut, under any rule. */
 function hasRingCut(assessment: Assessment): boolean {
   if (!hasUncutRings(assessment)) return false;
-  for (const tree of assessment.eachTree()) if (isRingCut(assessment, tree)) return true;
+  for (const tree of treeViews(assessment)) if (isRingCut(assessment, tree)) return true;
   return false;
 }
 
@@ -186,7 +186,7 @@ export function isRingCut(assessment: Assessment, tree: TreeResult): boolean {
   const { otherRules } = assessment;
   if (!hasUncutRings(assessment)) return false;
   if (tree.rings.some((ring) => isUncut(ring) && ring.overlapPct > 0)) return true;
-  return otherRules.some((other) => other.see(tree.row).reasons.some(saysCut));
+  return otherRules.some((other) => treeView(other, tree.row).reasons.some(saysCut));
 }
 
 function hasUncutRings({ rule, otherRules }: Assessment): boolean {

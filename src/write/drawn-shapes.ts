@@ -3,6 +3,7 @@
 // The counterpart of drawn.ts for formats that are not text; the order and the ids are the same.
 
 import type { Assessment, Finding } from '../model/index.js';
+import { treeViews } from '../model/index.js';
 import type { Drawn } from './columns.js';
 import { type DrawnRole, isOutline } from './options.js';
 import { drawnShapes } from './role-shapes.js';
@@ -33,7 +34,7 @@ export class DrawnShapes {
   *features(role: DrawnRole): Generator<DrawnFeature> {
     const findings: Finding[] = []; // a role that is read twice speaks once
     this.#findings.set(role, findings);
-    for (const tree of this.#assessment.eachTree()) {
+    for (const tree of treeViews(this.#assessment)) {
       for (const { id, of, shape } of drawnShapes(role, tree, this.#assessment.shapes, findings)) {
         const geometry = this.#place.polygons(shape, isOutline(role));
         if (geometry !== null) yield { id, of, geometry }; // null: nothing to draw, the figure on the tree says so

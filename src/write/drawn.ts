@@ -2,6 +2,7 @@
 // Terms: see role-shapes.ts.
 
 import type { Assessment, Finding, TreeResult } from '../model/index.js';
+import { treeViews } from '../model/index.js';
 import { type Drawn, drawnColumns, membersOf } from './columns.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
@@ -23,7 +24,7 @@ export class DrawnFeatures {
 
   *features(role: DrawnRole): Generator<string> {
     const textsOf = this.ofTree(role);
-    for (const tree of this.#assessment.eachTree()) yield* textsOf(tree);
+    for (const tree of treeViews(this.#assessment)) yield* textsOf(tree);
   }
 
   /** The function that writes one tree's features of a role. */

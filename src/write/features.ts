@@ -4,7 +4,7 @@
 // (columns.ts) are those GeoJSON is written from.
 
 import type { Assessment, Layer, TreeResult, WorksResult } from '../model/index.js';
-import { type Finding, finding } from '../model/index.js';
+import { type Finding, finding, treeViews } from '../model/index.js';
 import type { Column } from './column.js';
 import { type Drawn, drawnColumns, existingColumns, lotColumns, treeColumns, worksColumns } from './columns.js';
 import { DrawnShapes } from './drawn-shapes.js';
@@ -174,7 +174,7 @@ function treeTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable
   return sourceTable<TreeResult>(
     {
       role: 'tree',
-      records: () => assessment.eachTree(),
+      records: () => treeViews(assessment),
       columns: treeColumns(assessment, plan),
       layers: [assessment.job.trees.layer],
       at: (tree) => [0, tree.row],
@@ -215,7 +215,7 @@ function drawnTable(role: DrawnRole): Make {
         for (const { id, of, geometry } of drawn.features(role)) yield { id, geometry, values: values(of) };
       },
       *rows() {
-        for (const tree of assessment.eachTree()) {
+        for (const tree of treeViews(assessment)) {
           const rings = role === 'ring' ? tree.rings : [null];
           for (const ring of rings) yield values({ tree, ring, approximate: false });
         }

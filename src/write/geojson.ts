@@ -4,6 +4,7 @@
 
 import type { FeatureCollection } from 'geojson';
 import type { Assessment, Finding, Layer, TreeResult, WorksResult } from '../model/index.js';
+import { treeViews } from '../model/index.js';
 import { ByteText } from './byte-text.js';
 import { existingColumns, lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';
@@ -143,7 +144,7 @@ function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteT
     members(tree, out);
     out.bytes(FEATURE_END);
   };
-  for (tree of assessment.eachTree()) yield write;
+  for (tree of treeViews(assessment)) yield write;
 }
 
 /** Features alone, as text: for newline-delimited files, where the `rootberth` member has no place. */
@@ -245,7 +246,7 @@ function worksGeometry(assessment: Assessment, result: WorksResult, text: Geomet
 
 function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const textOf = treeFeature(assessment, plan);
-  for (const tree of assessment.eachTree()) yield textOf(tree);
+  for (const tree of treeViews(assessment)) yield textOf(tree);
 }
 
 /** The function that writes one tree. */

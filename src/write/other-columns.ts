@@ -1,7 +1,7 @@
 // What a tree carries of other reckonings. In: an assessment and a plan; out: columns for each further rule and each
 // further design option. Terms: see model/ (OtherReckoning).
 
-import type { Assessment, OtherReckoning, TreeResult } from '../model/index.js';
+import { type Assessment, type OtherReckoning, type TreeResult, treeView } from '../model/index.js';
 import type { Column } from './column.js';
 import { figure, SCALES } from './numbers.js';
 import type { Plan } from './options.js';
@@ -26,16 +26,16 @@ function zoneColumns(other: OtherReckoning, plan: Plan): Column<TreeResult>[] {
     {
       name: `${other.rule.id}_zone_radius_${length.suffix}`,
       type: 'real',
-      value: (t) => scaled(other.see(t.row).zoneRadiusM),
+      value: (t) => scaled(treeView(other, t.row).zoneRadiusM),
     },
   ];
 }
 
 function verdictColumns(other: OtherReckoning, name: string): Column<TreeResult>[] {
   return [
-    { name: `${name}_overlap_pct`, type: 'real', value: (t) => figure(other.see(t.row).overlapPct) },
-    { name: `${name}_verdict`, type: 'text', value: (t) => other.see(t.row).verdict },
-    { name: `${name}_consequence`, type: 'text', value: (t) => other.see(t.row).consequence },
-    { name: `${name}_reasons`, type: 'text', value: (t) => other.see(t.row).reasons.join(';') },
+    { name: `${name}_overlap_pct`, type: 'real', value: (t) => figure(treeView(other, t.row).overlapPct) },
+    { name: `${name}_verdict`, type: 'text', value: (t) => treeView(other, t.row).verdict },
+    { name: `${name}_consequence`, type: 'text', value: (t) => treeView(other, t.row).consequence },
+    { name: `${name}_reasons`, type: 'text', value: (t) => treeView(other, t.row).reasons.join(';') },
   ];
 }

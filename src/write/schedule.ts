@@ -1,7 +1,8 @@
 // Assessment -> tree schedule. In: an assessment and units; out: CSV (RFC 4180), one row per tree in input order.
 // Terms: cell = one field of a row; own field = a property of the source (common name, remarks) that is passed on.
 
-import type { Assessment, Layer, TreeResult } from '../model/index.js';
+import type { Assessment, Layer, OtherReckoning, TreeResult } from '../model/index.js';
+import { treeView, treeViews } from '../model/index.js';
 import { kindsPresent, saysAccuracy, saysProtected } from './columns.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
@@ -30,7 +31,7 @@ export function* schedulePieces(
 ): Generator<string> {
   const columns = scheduleColumns(assessment, options.units ?? 'metric');
   yield heading(columns);
-  for (const tree of assessment.eachTree()) yield line(columns, tree);
+  for (const tree of treeViews(assessment)) yield line(columns, tree);
 }
 
 /** The heading, and the function that writes one tree's row. */
@@ -131,10 +132,12 @@ function yesNo(value: boolean | null): string {
 }
 
 /** The same trees under each further rule and design option. */
+const viewsOf = (other: OtherReckoning) => (row: number) => treeView(other, row);
+
 function others({ otherRules, otherOptions }: Assessment): { title: string; see: (row: number) => TreeResult }[] {
   return [
-    ...otherRules.map(({ rule, see }) => ({ title: rule.id, see })),
-    ...otherOptions.map(({ option, see }) => ({ title: `option ${option}`, see })),
+    ...otherRules.map((other) => ({ title: other.rule.id, see: viewsOf(other) })),
+    ...otherOptions.map((other) => ({ title: `option ${other.option}`, see: viewsOf(other) })),
   ];
 }
 

@@ -2,7 +2,7 @@
 // Terms: worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
 
 import type { Assessment, TreeResult, Verdict } from '../model/index.js';
-import { isOver, VERDICTS } from '../model/index.js';
+import { isOver, treeViews, VERDICTS } from '../model/index.js';
 import { printable } from '../text/index.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { CAUTIONS } from './provenance.js';
@@ -53,7 +53,7 @@ function worstTable(
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
   // Only what is listed is made whole: a city has tens of thousands over their limit.
   const over: { readonly row: number; readonly stem: number; readonly percent: number }[] = [];
-  for (const t of assessment.eachTree()) {
+  for (const t of treeViews(assessment)) {
     if (!isOver(t.verdict)) continue;
     over.push({ row: t.row, stem: t.verdict === 'stem-in-works' ? 1 : 0, percent: judged(t) });
   }
@@ -102,7 +102,7 @@ function worstTable(
 function ringLines(assessment: Assessment): string[] {
   const lines = assessment.rule.rings.flatMap(({ name }) => {
     let cut = 0;
-    for (const t of assessment.eachTree()) if (t.rings.some((ring) => ring.name === name && ring.overlapPct > 0)) cut++;
+    for (const t of treeViews(assessment)) if (t.rings.some((ring) => ring.name === name && ring.overlapPct > 0)) cut++;
     return cut === 0 ? [] : [`Works inside the ring "${name}": ${cut} of the trees, whatever the verdict.`];
   });
   return lines.length === 0 ? [] : [...lines, ''];

@@ -214,7 +214,7 @@ describe('further tables', () => {
   test('design options side by side: counts, and the trees that change their verdict', () => {
     const a = localJob([tree(0, 0), tree(80, 0)], [works(1, -5, 10)]);
     const b = localJob([tree(0, 0), tree(80, 0)], [works(30, -5, 10)]);
-    const other = { rule: b.rule, option: '<B>', counts: b.counts.verdicts, see: (row: number) => b.tree(row) };
+    const other = { rule: b.rule, option: '<B>', counts: b.counts.verdicts, tree: (row: number) => b.tree(row) };
     const page = toReport(Object.assign(Object.create(a), { option: 'A', otherOptions: [other], otherRules: [] }));
     const table = sectionOf(page, 'options');
     expect(wellFormed(page)).toBe(true);

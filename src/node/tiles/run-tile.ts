@@ -10,6 +10,7 @@ import {
   type Layer,
   type LayerRole,
   type TreeResult,
+  treeViews,
   VERDICTS,
   VERSION,
   type WorksInput,
@@ -169,7 +170,7 @@ type OwnTrees = () => Generator<readonly [row: number, tree: TreeResult]>;
 function ownTrees(assessment: Assessment, rows: Uint32Array, plan: TilePlan): OwnTrees {
   const owned = new Set(fromRuns(plan.owned));
   return function* () {
-    for (const tree of assessment.eachTree()) {
+    for (const tree of treeViews(assessment)) {
       const row = rows[tree.row]!;
       if (owned.has(row)) yield [row, tree];
     }

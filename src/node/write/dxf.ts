@@ -3,7 +3,7 @@
 // our own in plain English and follow no office's standard. The file is made in memory: a drawing is no place for a city.
 
 import type { Assessment, TreeResult } from '../../model/index.js';
-import { InputError } from '../../model/index.js';
+import { InputError, treeViews } from '../../model/index.js';
 import { printable } from '../../text/index.js';
 import { type OutGeometry, type OutputSystem, Placer, type Role, SCALES, tablesOf } from '../../write/index.js';
 import { type Drawing, openDrawing } from './dxf-drawing.js';
@@ -60,7 +60,7 @@ export const dxf: OutputFormat = {
     }
     const place = new Placer(output);
     const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
-    for (const tree of assessment.eachTree()) {
+    for (const tree of treeViews(assessment)) {
       const shape = points?.next().value?.geometry ?? null;
       // A row that is no single point is drawn as what it is: it must not go missing from the plan.
       if (shape?.type === 'Point') drawTree(drawing, writing, output, place, tree);

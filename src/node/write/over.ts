@@ -1,7 +1,7 @@
 // What `--fail-on over-limit` asks. In: an assessment, a tree; out: yes or no. Terms: kept = disposition keep: a tree that is
 // to be felled or moved away is not what the works are held against, as in the per-lot table and in sitings.
 
-import { type Assessment, isOver, type TreeResult } from '../../model/index.js';
+import { type Assessment, isOver, type TreeResult, treeView, treeViews } from '../../model/index.js';
 
 /**
  * Whether a kept tree is over its limit, or stands in works, under any of the rules: each was given because it may apply.
@@ -9,11 +9,11 @@ import { type Assessment, isOver, type TreeResult } from '../../model/index.js';
  */
 export function isKeptOver(assessment: Assessment, tree: TreeResult): boolean {
   if (tree.disposition !== 'keep') return false;
-  return isOver(tree.verdict) || assessment.otherRules.some(({ see }) => isOver(see(tree.row).verdict));
+  return isOver(tree.verdict) || assessment.otherRules.some((other) => isOver(treeView(other, tree.row).verdict));
 }
 
 /** Whether there is such a tree. */
 export function anyKeptOver(assessment: Assessment): boolean {
-  for (const tree of assessment.eachTree()) if (isKeptOver(assessment, tree)) return true;
+  for (const tree of treeViews(assessment)) if (isKeptOver(assessment, tree)) return true;
   return false;
 }

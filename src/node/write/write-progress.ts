@@ -2,7 +2,14 @@
 // they are walked. Terms: pass = one walk over all trees; each role that is drawn from them is one.
 
 import { basename } from 'node:path';
-import type { Assessment, Progress, TreeResult } from '../../model/index.js';
+import {
+  type Assessment,
+  keepTreeViews,
+  type Progress,
+  type TreeResult,
+  treeView,
+  treeViews,
+} from '../../model/index.js';
 import type { Plan } from '../../write/index.js';
 
 /** Trees between two words. */
@@ -34,12 +41,14 @@ export function watched(
     onProgress?.({ stage: 'write', name, done: Math.min(done, total), total });
     signal?.throwIfAborted();
   };
-  function* eachTree(): Generator<TreeResult> {
-    for (const tree of assessment.eachTree()) {
+  function* each(): Generator<TreeResult> {
+    for (const tree of treeViews(assessment)) {
       if (done++ % EVERY === 0) tick();
       yield tree;
     }
     tick();
   }
-  return Object.create(assessment, { eachTree: { value: eachTree, enumerable: true } }) as Assessment;
+  const counted: Assessment = Object.create(assessment);
+  keepTreeViews(counted, { each, see: (row) => treeView(assessment, row) });
+  return counted;
 }

@@ -6,7 +6,7 @@ import { once } from 'node:events';
 import { createWriteStream } from 'node:fs';
 import type { stream } from 'exceljs';
 import type { Assessment, Finding } from '../../model/index.js';
-import { FINDING_CODES } from '../../model/index.js';
+import { FINDING_CODES, treeViews } from '../../model/index.js';
 import { peer } from '../../read/index.js';
 import { CAUTIONS, positionsWords, scheduleColumns } from '../../write/index.js';
 import type { OutputFormat, Writing } from './format.js';
@@ -72,7 +72,7 @@ interface Sheet {
 function scheduleSheet({ assessment, plan }: Writing): Sheet {
   const columns = scheduleColumns(assessment, plan.units);
   function* rows(): Generator<readonly Cell[]> {
-    for (const tree of assessment.eachTree()) yield columns.map((c) => c.value(tree));
+    for (const tree of treeViews(assessment)) yield columns.map((c) => c.value(tree));
   }
   return {
     name: 'Schedule',
