@@ -119,7 +119,7 @@ module.exports = {
       severity: 'error',
       from: {
         path: '^src/',
-        pathNot: '^src/(node|crs/tables)/|^src/web/(us|europe|oceania|world)\\.ts$|^src/crs/wkt/esri-wkt\\.ts$',
+        pathNot: '^src/(node|crs/tables)/|^src/web/(us|europe|oceania|world)\\.ts$|^src/crs/(wkt/esri-wkt|twins)\\.ts$',
       },
       to: { path: '^src/crs/tables/', pathNot: '^src/crs/tables/(base|table)\\.ts$' },
     },

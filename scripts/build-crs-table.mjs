@@ -1,33 +1,39 @@
 // Builds src/crs/tables/all.ts, the table of coordinate reference systems that ships with the library.
-// In: the dev dependency epsg-index (names, areas, PROJ strings), Debian's PROJ (`cs2cs`, `projinfo`, and its proj.db
-//     through `sqlite3`: deprecated codes, datum operations with their accuracy, other names of datums).
+// In: the dev dependency epsg-index (names, areas, PROJ strings), Debian's PROJ (`cs2cs`, `cct`, `projinfo`, and its
+//     proj.db: deprecated codes, datum operations with their accuracy, other names of datums).
 // Out: one vetted definition per code. Terms: vetted = proj4 and PROJ agree within 1 mm, there and back, on a grid of
 //     points over the area of use; a code that is not is left out and its reason kept, so that asking for it says why.
 //
-//   apt-get install proj-bin proj-data sqlite3 && npm ci && node scripts/build-crs-table.mjs
+//   apt-get install proj-bin proj-data && npm ci && node scripts/build-crs-table.mjs
+//   ... --keep-vetted   takes the verdicts of the table that is there (minutes instead of an hour)
+//   ... --check         the same, and compares with the table that is there instead of writing: exit 1 where it differs
 
 import { spawn, spawnSync } from 'node:child_process';
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { availableParallelism } from 'node:os';
 import proj4 from 'proj4';
+import { inParallel } from './lib/crs-compiled.mjs';
+import { chosenWay, width } from './lib/datum-choice.mjs';
+import { residuals } from './lib/datum-residuals.mjs';
+import { epsgOperations } from './lib/epsg-operations.mjs';
+import { projDb } from './lib/proj-db.mjs';
+import { vettedIn } from './lib/vetted.mjs';
 
-const PROJ_DB = process.env.PROJ_DB ?? '/usr/share/proj/proj.db';
 const OUT = new URL('../src/crs/tables/all.ts', import.meta.url);
 const LIMIT_M = 0.001; // largest difference from PROJ, metres
 const LIMIT_BACK_M = 0.003; // largest miss of proj4's own way back, metres (equal-area systems over a continent)
 const RAD = Math.PI / 180;
 
-if (!existsSync(PROJ_DB)) throw new Error(`no PROJ database at ${PROJ_DB}: install proj-data or set PROJ_DB`);
-const sql = (query) => {
-  const run = spawnSync('sqlite3', ['-json', PROJ_DB, query], { encoding: 'utf8', maxBuffer: 1 << 28 });
-  if (run.status !== 0) throw new Error(`sqlite3: ${run.error ?? run.stderr}`);
-  return run.stdout === '' ? [] : JSON.parse(run.stdout);
-};
+const projDatabase = projDb();
+if (projDatabase === null) throw new Error('no PROJ database: install proj-data or set PROJ_DB');
+const { sql, versions } = projDatabase;
+const INDEX_VERSION = JSON.parse(
+  readFileSync(createRequire(import.meta.url).resolve('epsg-index/package.json'), 'utf8'),
+).version;
 const epsg = JSON.parse(readFileSync(createRequire(import.meta.url).resolve('epsg-index/all.json'), 'utf8'));
 
 // ------------------------------------------------------------------ what PROJ's database knows
-const projMeta = Object.fromEntries(sql('select key, value from metadata').map((r) => [r.key, r.value]));
 const known = new Map(
   sql(`select code, deprecated from projected_crs where auth_name = 'EPSG'
        union select code, deprecated from geodetic_crs where auth_name = 'EPSG' and type like 'geographic%'`).map(
@@ -51,38 +57,13 @@ function simple(name) {
     .replace(/[^a-z0-9]/g, '');
 }
 
-// Seven-parameter operations to WGS 84, with the extent each is for.
-const operations =
-  sql(`select h.code, h.name, h.source_crs_code as source, h.accuracy, h.tx, h.ty, h.tz, h.rx, h.ry, h.rz,
-    h.scale_difference as ds, h.method_code as method, u1.conv_factor as tu, u2.conv_factor as ru, u3.conv_factor as su,
-    e.south_lat as s, e.north_lat as n, e.west_lon as w, e.east_lon as e, e.description as place
-  from helmert_transformation_table h
-  join usage us on us.object_table_name = 'helmert_transformation' and us.object_auth_name = 'EPSG' and us.object_code = h.code
-  join extent e on e.auth_name = us.extent_auth_name and e.code = us.extent_code
-  left join unit_of_measure u1 on u1.auth_name = h.translation_uom_auth_name and u1.code = h.translation_uom_code
-  left join unit_of_measure u2 on u2.auth_name = h.rotation_uom_auth_name and u2.code = h.rotation_uom_code
-  left join unit_of_measure u3 on u3.auth_name = h.scale_difference_uom_auth_name and u3.code = h.scale_difference_uom_code
-  where h.auth_name = 'EPSG' and h.target_crs_code = '4326' and h.deprecated = 0
-    and h.method_code in ('9603', '9606', '9607') and h.accuracy is not null and h.accuracy < 999`);
-
-// ------------------------------------------------------------------ areas (west, south, east, north)
-function width(w, e) {
-  return e >= w ? e - w : e + 360 - w;
-}
-/** Share of area a that lies in area b; both may span the antimeridian. */
-function covered(a, b) {
-  const aw = width(a[0], a[2]);
-  const bw = width(b[0], b[2]);
-  let shared = 0;
-  for (const turn of [-360, 0, 360]) {
-    const from = Math.max(a[0], b[0] + turn);
-    const to = Math.min(a[0] + aw, b[0] + turn + bw);
-    shared = Math.max(shared, to - from);
-  }
-  const tall = Math.min(a[3], b[3]) - Math.max(a[1], b[1]);
-  if (shared < 0 || tall < 0) return 0;
-  return (aw > 0 ? shared / aw : 1) * (a[3] > a[1] ? tall / (a[3] - a[1]) : 1);
-}
+const operations = epsgOperations(sql);
+const datumOf = new Map(
+  sql("select code, datum_code as datum from geodetic_crs where auth_name = 'EPSG'").map((r) => [
+    String(r.code),
+    String(r.datum),
+  ]),
+);
 
 // ------------------------------------------------------------------ PROJ strings
 const PARAMS = /\+(\w+)(?:=(\S+))?/g;
@@ -214,12 +195,6 @@ for (const x of Object.values(epsg)) {
 const is3d = new Set(
   sql(`select code from geodetic_crs where auth_name = 'EPSG' and type = 'geographic 3D'`).map((r) => String(r.code)),
 );
-const sameDatum2d = new Map(
-  sql(`select a.code as c3, min(b.code) as c2 from geodetic_crs a join geodetic_crs b on a.datum_code = b.datum_code and a.datum_auth_name = b.datum_auth_name
-   where a.auth_name = 'EPSG' and b.auth_name = 'EPSG' and a.type = 'geographic 3D' and b.type = 'geographic 2D' and b.deprecated = 0 group by a.code`).map(
-    (r) => [String(r.c3), String(r.c2)],
-  ),
-);
 const baseOf = new Map(
   sql(`select code, geodetic_crs_code as base from projected_crs where auth_name = 'EPSG'`).map((r) => [
     String(r.code),
@@ -301,62 +276,10 @@ for (const c of candidates) {
 }
 
 // ------------------------------------------------------------------ datum operation of a candidate
-const FAMILY_ZERO =
-  /^(NAD83|ETRS|GDA2020|ITRF|IGS|RGF93|RGFG95|WGS 84|SIRGAS|JGD2011|JGD2000|CGCS2000|NZGD2000|China Geodetic|REGVEN|MAGNA|POSGAR 2007)/;
 function operationOf(c) {
-  const base = geographic.get(c.base);
-  const greenwich = [c.base, sameDatum2d.get(c.base)].filter(Boolean);
-  const name = base?.name ?? '';
-  const part = datumPart(split(c.proj ?? ''));
-  if (/^WGS 84( \(3D\))?$/.test(name)) return { name: 'none needed', shift: null, accuracy: 0 };
-  if (/^GDA94/.test(name))
-    return {
-      name: 'taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)',
-      shift: null,
-      accuracy: 1.8,
-    };
-  const mine = operations.filter((o) => greenwich.includes(String(o.source)));
-  // A null operation first: members of one family (NAD83, HARN, 2011 ...) then stay together.
-  const zero = mine.find((o) => o.tx === 0 && o.ty === 0 && o.tz === 0 && !o.rx && !o.ry && !o.rz && !o.ds);
-  if (zero) return { name: `taken as WGS 84 (EPSG:${zero.code})`, shift: null, accuracy: zero.accuracy };
-  if (FAMILY_ZERO.test(name))
-    return { name: 'taken as WGS 84', shift: null, accuracy: name.startsWith('NAD83') ? 2 : 1 };
-  const area = c.area ?? [-180, -90, 180, 90];
-  const offshore = (text) => /offshore|\bOCS\b/i.test(text) && !/onshore/i.test(text);
-  const ranked = mine
-    .filter((o) => !offshore(o.place) || /offshore/i.test(c.name))
-    .map((o) => ({ o, share: Math.round(covered(area, [o.w, o.s, o.e, o.n]) * 20) / 20 }))
-    .sort((a, b) => b.share - a.share || a.o.accuracy - b.o.accuracy || Number(b.o.code) - Number(a.o.code));
-  const best = ranked[0];
-  if (best && best.share > 0) {
-    const { o } = best;
-    const turn = o.method === '9607' || o.method === 9607 ? -1 : 1; // coordinate frame: rotations the other way round
-    const arcsec = (v) => (v ?? 0) * ((o.ru ?? 0) / (RAD / 3600)) * turn;
-    const clean = (v) => Number(v.toPrecision(12));
-    const shift = [
-      o.tx * o.tu,
-      o.ty * o.tu,
-      o.tz * o.tu,
-      arcsec(o.rx),
-      arcsec(o.ry),
-      arcsec(o.rz),
-      (o.ds ?? 0) * ((o.su ?? 0) / 1e-6),
-    ].map(clean);
-    return {
-      name: `${o.name} (EPSG:${o.code})`,
-      shift: shift.slice(3).every((v) => v === 0) ? shift.slice(0, 3) : shift,
-      accuracy: best.share < 0.5 ? null : o.accuracy,
-    };
-  }
-  if (part.shift) {
-    const s = part.shift.slice(3).every((v) => v === 0) ? part.shift.slice(0, 3) : part.shift;
-    return {
-      name: `shift of the EPSG index for ${c.name.includes('/') ? name : c.name}`,
-      shift: s,
-      accuracy: c.accuracy,
-    };
-  }
-  return { name: 'unknown: taken as WGS 84', shift: null, accuracy: null };
+  const datumName = geographic.get(c.base)?.name ?? '';
+  const datum = datumOf.get(c.base);
+  return chosenWay({ name: c.name, datumName, area: c.area }, datum === undefined ? [] : operations.waysOf(datum));
 }
 
 // ------------------------------------------------------------------ vetting against PROJ
@@ -454,6 +377,13 @@ async function vet(c, ours) {
 }
 
 // ------------------------------------------------------------------ run
+const CHECK = process.argv.includes('--check');
+const verdicts = CHECK || process.argv.includes('--keep-vetted') ? vettedIn(readFileSync(OUT, 'utf8')) : null;
+function verdictKept(code) {
+  if (verdicts.kept.has(code)) return { worst: Number.NaN, worstBack: Number.NaN };
+  return { reason: verdicts.refused.get(code) ?? 'not held against PROJ: make the whole table again' };
+}
+
 const rows = [];
 let done = 0;
 async function take(c) {
@@ -477,7 +407,7 @@ async function take(c) {
         ...(geodeticNames.get(c.base) ?? []),
         ...[...(geographic.get(c.base)?.wkt ?? '').matchAll(/(?:GEOGCS|DATUM)\["([^"]*)"/g)].map((m) => simple(m[1])),
       ]),
-    ],
+    ].sort(),
   };
   const tail = `${part.ellipsoid}${part.pm ? ` +pm=${part.pm}` : ''}`;
   if (c.kind === 'g') {
@@ -488,20 +418,32 @@ async function take(c) {
   const { params, unit } = projectionPart(p);
   if (!Number.isFinite(unit)) return refused.set(c.code, ['its unit is not known to proj4', c.name]);
   const proj = `${[...params].map(([k, v]) => (v === '' ? `+${k}` : `+${k}=${v}`)).join(' ')} ${tail}`;
-  const verdict = await vet(c, { proj, unit });
+  const verdict = verdicts === null ? await vet(c, { proj, unit }) : verdictKept(c.code);
   if (verdict.reason) return refused.set(c.code, [verdict.reason, c.name]);
   rows.push({ ...c, datum, params, unit, ...verdict });
 }
-const queue = [...candidates];
-await Promise.all(
-  Array.from({ length: availableParallelism() + 1 }, async () => {
-    for (let c = queue.pop(); c; c = queue.pop()) {
-      await take(c);
-      if (++done % 500 === 0) console.error(`${done} of ${candidates.length}`);
-    }
-  }),
-);
+await inParallel(candidates, availableParallelism() + 1, async (c) => {
+  await take(c);
+  if (++done % 500 === 0) console.error(`${done} of ${candidates.length}`);
+});
 rows.sort((a, b) => Number(a.code) - Number(b.code));
+await stateNoLessThanResiduals(rows);
+
+// ------------------------------------------------------------------ accuracy against PROJ's own best operation
+/** Raises the accuracy of each system to its residual in the middle of its area, in full 0.1 m. */
+async function stateNoLessThanResiduals(all) {
+  const systems = all.map(({ code, area, datum: d }) => ({ code, area, ...d, known: known.has(d.geo) }));
+  const raised = new Set();
+  const found = await residuals(systems, versions.proj);
+  for (const { code, datum } of all) {
+    const miss = found.get(code)?.residualM ?? 0;
+    const residual = Math.ceil(miss * 10 - 0.01) / 10; // a millimetre is no reason
+    if (datum.accuracy === null || datum.accuracy >= residual) continue;
+    raised.add(`${datum.geo} ${datum.name}: ${datum.operation}: ${datum.accuracy} m becomes ${residual} m (${code})`);
+    datum.accuracy = residual;
+  }
+  console.log(`accuracy raised to the residual:\n  ${[...raised].sort().join('\n  ')}`);
+}
 
 // ------------------------------------------------------------------ write
 const intern = () => {
@@ -561,7 +503,7 @@ const left = [...refused]
 const body = (name, doc, list) =>
   `/** ${doc} */\nexport const ${name}: string = \`${list.join('\n').replaceAll('\\', '\\\\').replaceAll('`', '\\`').replaceAll('$', '\\$')}\`;\n`;
 const text = `// GENERATED by scripts/build-crs-table.mjs; do not edit. In: nothing; out: the table that crs-table.ts unfolds.
-// Made from epsg-index 2.0.0 (definitions as published by the EPSG registry) and PROJ ${projMeta['PROJ.VERSION']} (EPSG ${projMeta['EPSG.VERSION']});
+// Made from epsg-index ${INDEX_VERSION} (definitions as published by the EPSG registry) and PROJ ${versions.proj} (EPSG ${versions.epsg});
 // every row was compared with PROJ there and back over its area of use: within ${LIMIT_M * 1000} mm, ${LIMIT_BACK_M * 1000} mm on the way back. Rows that were not stand in REFUSED.
 // EPSG Dataset: (c) IOGP, used under its terms of use; entries here are unfolded into PROJ strings, i.e. modified.
 
@@ -572,6 +514,16 @@ ${body('CONVERSIONS', 'Name (~ = after the datum name)|unit (m, f = foot, u = US
 ${body('ROWS', 'Step from the code before,datum,area,conversion (none = geographic), ! = deprecated; numbers in base 36.', lines)}
 ${body('REFUSED', 'Code|name|reason: systems that proj4 does not compute right, and others that can not be used.', left)}
 ${body('REASONS', 'Why a system is refused.', [...reasons.list.keys()])}`;
+if (CHECK) {
+  const there = readFileSync(OUT, 'utf8');
+  const made = (t) => /^\/\/ Made from .*;$/m.exec(t)?.[0];
+  const same = there === text;
+  const word = same ? 'is' : 'differs from';
+  if (made(there) !== made(text))
+    console.log(`another PROJ or index than those the table was made from:\n${made(there)}`);
+  console.log(`src/crs/tables/all.ts ${word} what this script makes`);
+  process.exit(same ? 0 : 1);
+}
 writeFileSync(OUT, text);
 const projected = rows.filter((r) => r.kind === 'p');
 console.log(

@@ -1,7 +1,9 @@
 // Cuts the table of coordinate reference systems into regions, for browsers. In: src/crs/tables/all.ts; out:
 // src/crs/tables/base.ts and src/crs/tables/<region>.ts. Terms: region = boxes of lon/lat; a system belongs to each region that its
-// area of use overlaps. Run it after build-crs-table.mjs:  node scripts/split-crs-table.mjs
-// tests/crs/regions.test.ts holds the regions against the whole.
+// area of use overlaps. Run it after build-crs-table.mjs. Costs one pass over the table for each region.
+//
+//   node scripts/split-crs-table.mjs           writes the regions
+//   node scripts/split-crs-table.mjs --check   compares them instead: exit 1 where one differs (tests/crs/tables.test.ts)
 
 import { readFileSync, writeFileSync } from 'node:fs';
 import ts from 'typescript';
@@ -128,7 +130,14 @@ export const ${constant}: CrsTable = {
 ${fields.join('\n')}
 };
 `;
-  writeFileSync(new URL(`../src/${path}`, import.meta.url), text);
+  const file = new URL(`../src/${path}`, import.meta.url);
+  if (process.argv.includes('--check')) {
+    const same = readFileSync(file, 'utf8') === text;
+    console.log(`src/${path} ${same ? 'is' : 'differs from'} what this script makes`);
+    if (!same) process.exitCode = 1;
+    return;
+  }
+  writeFileSync(file, text);
   console.log(`${path}: ${kept.length} systems, ${(text.length / 1000).toFixed(0)} kB`);
 }
 

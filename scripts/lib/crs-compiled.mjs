@@ -3,6 +3,7 @@
 import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import proj4 from 'proj4';
 
 const build = fileURLToPath(new URL('../../build/', import.meta.url));
 
@@ -11,6 +12,10 @@ export function compiled() {
   return async (name) => {
     const { registerCrs } = await import(`${build}crs/crs-registry.js`);
     registerCrs((await import(`${build}crs/tables/world.js`)).world);
+    const { useProjections } = await import(`${build}crs/projection.js`);
+    useProjections((method) => proj4.Proj.projections.get(method));
+    const { useTableWork } = await import(`${build}crs/table-work.js`);
+    useTableWork((await import(`${build}crs/all-table-work.js`)).ALL_TABLE_WORK);
     const path = ['', 'wkt/'].map((folder) => `${build}crs/${folder}${name}.js`).find(existsSync);
     return import(path ?? `${build}crs/${name}.js`);
   };

@@ -262,7 +262,7 @@ class TreeRow implements TreeResult {
     const { reasons } = this.#judged;
     const inAir = this.#input.crowns?.conflicts.get(this.row)?.reasons ?? NONE;
     const lot = this.#onLot;
-    const onLine = lot !== null && lot.shared.length > 1 ? ON_LOT_LINE : NONE;
+    const onLine = lot?.onLine === true ? ON_LOT_LINE : NONE;
     return inAir.length + onLine.length === 0 ? reasons : [...reasons, ...inAir, ...onLine];
   }
   get lot(): string | null {

@@ -26,7 +26,7 @@ export function resolveStatement(statement: CrsStatement, layerName: string): Cr
 }
 
 /** The same, with what is to be said of the statement ('' when all is well). */
-function readStatement(statement: CrsStatement, layerName: string): ReadCrs {
+function readStatement(statement: CrsStatement, layerName: string, layer?: Layer): ReadCrs {
   const text = statement.text.replace(/^\uFEFF/, '').trim();
   const code = codeInJson(text) ?? text;
   const isCode = !/[[({+]/.test(code);
@@ -35,7 +35,7 @@ function readStatement(statement: CrsStatement, layerName: string): ReadCrs {
       layer: layerName,
       cure: 'name the coordinate system yourself: --crs EPSG:...',
     });
-  if (!isCode) return tableWork(`the system that ${layerName} states`, layerName).readCrs(code, layerName);
+  if (!isCode) return tableWork(`the system that ${layerName} states`, layerName).readCrs(code, layerName, layer);
   try {
     return { crs: findCrs(code), remark: '' };
   } catch (error) {
@@ -146,7 +146,7 @@ interface Choice {
 /** What a file states; where it can't be used, the cure names the option that comes before the file's own word. */
 function statedFor(role: LayerRole, layer: Layer, statement: CrsStatement): ReadCrs {
   try {
-    return readStatement(statement, layer.name);
+    return readStatement(statement, layer.name, layer);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     const cure = error.cure
@@ -163,11 +163,11 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
     return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}`, byOption: true };
   }
   if (layer.crs !== null) {
-    const { crs, remark } = statedFor(role, layer, layer.crs);
+    const { crs, remark, equals = '' } = statedFor(role, layer, layer.crs);
     const common = options.crs === undefined ? undefined : findCrs(options.crs);
     const passed =
       common === undefined || common.code === crs.code ? '' : `; --crs ${common.code} is for layers that state none`;
-    return { crs, from: `${STATED[layer.crs.from]}${passed}`, remark };
+    return { crs, from: `${STATED[layer.crs.from]}${equals}${passed}`, remark };
   }
   if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs', byOption: true };
   const stray = strayIn(layer);

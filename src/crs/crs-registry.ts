@@ -1,5 +1,5 @@
 // Which coordinate reference systems are at hand. In: tables as the generated modules hold them (texts); out: their rows.
-// Terms: table = systems folded into texts (see crs-data.ts); complete = the table of the whole world; line = one entry of a
+// Terms: table = systems folded into texts (see tables/all.ts); complete = the table of the whole world; line = one entry of a
 // text. Node registers the complete table by itself; a browser registers the regions it wants, or the world on demand.
 
 import { InputError } from '../model/index.js';

@@ -43,6 +43,8 @@ export type Fail = (message: string) => Error;
 export interface ReadCrs {
   readonly crs: Crs;
   readonly remark: string;
+  /** Which other systems it may be as well: they have the same numbers, and the text does not say ('' for none). */
+  readonly equals?: string;
 }
 
 export interface RoleLayer {

@@ -5,7 +5,7 @@
 import type { Crs, CrsUnit, Layer } from '../model/index.js';
 import { type Finding, finding, METRES_PER } from '../model/index.js';
 import { type Box, inArea } from './bounds.js';
-import { type CrsRow, conversion, rowName, rows, unfold } from './crs-table.js';
+import { type CrsRow, conversion, datumRow, rowName, rows, unfold } from './crs-table.js';
 import { transformFor } from './transform.js';
 import { canonical, same } from './wkt/wkt-methods.js';
 
@@ -99,7 +99,7 @@ function siblings(crs: Crs): readonly Crs[] {
   const c = conversion(own.conversion);
   const wanted = canonical(c.projection, c.parameters);
   return [...rows().values()]
-    .filter((row) => row !== own && row.datum === own.datum && row.conversion >= 0 && !row.deprecated)
+    .filter((row) => row !== own && onOneDatum(row, own) && row.conversion >= 0 && !row.deprecated)
     .filter((row) => {
       const other = conversion(row.conversion);
       return other.unit !== c.unit && same(canonical(other.projection, other.parameters), wanted);
@@ -116,7 +116,7 @@ export function neighbours(crs: Crs): readonly Crs[] {
   const utm = isUtm(own);
   const found: { readonly zone: Crs; readonly apart: number }[] = [];
   for (const row of rows().values()) {
-    if (row === own || row.datum !== own.datum || row.conversion < 0 || row.deprecated || isUtm(row) !== utm) continue;
+    if (row === own || row.conversion < 0 || row.deprecated || !onOneDatum(row, own) || isUtm(row) !== utm) continue;
     if (conversion(row.conversion).metresPerUnit !== unit) continue;
     const zone = unfold(row);
     const other = zone.areaOfUse;
@@ -128,6 +128,11 @@ export function neighbours(crs: Crs): readonly Crs[] {
     found.push({ zone, apart });
   }
   return found.sort((a, b) => a.apart - b.apart).map(({ zone }) => zone);
+}
+
+/** One datum, whichever way to WGS 84 suits the place. */
+function onOneDatum(a: CrsRow, b: CrsRow): boolean {
+  return a.datum === b.datum || datumRow(a.datum).name === datumRow(b.datum).name;
 }
 
 function isUtm(row: CrsRow): boolean {

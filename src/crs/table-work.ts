@@ -9,8 +9,8 @@ import type { Projection } from './projection.js';
 import type { AssignedLayer, ReadCrs } from './stated.js';
 
 export interface TableWork {
-  /** The system of a text (see wkt.ts). */
-  readCrs(text: string, layerName: string): ReadCrs;
+  /** The system of a text (see wkt.ts), for a layer where there is one. */
+  readCrs(text: string, layerName: string, layer?: Layer): ReadCrs;
   /** Where a layer's positions make sense in another unit or zone (see suspect.ts). */
   suspect(layer: Layer, crs: Crs): Finding | null;
   /** The same for one that would lie with another in a zone beside its own, by what `isNear` says of that zone. */

@@ -38,7 +38,7 @@ export interface Pieces {
   readonly xy: Float64Array;
   readonly box: Float64Array; // 4 per piece: min x, min y, max x, max y
   readonly owner: Uint32Array; // works row
-  readonly classBit: Uint32Array; // EXISTING, or FIRST_CLASS << number of the class
+  readonly classBit: Uint32Array; // EXISTING, or FIRST_CLASS << number of the class (and a bit of all that cuts)
   readonly cuts: Uint8Array; // 1 where it severs what lies behind it
   readonly chunkStart: Uint32Array; // per ring + 1; equal neighbours where a ring has no chunks
   readonly chunkBox: Float64Array; // 4 per chunk

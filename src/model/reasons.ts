@@ -37,7 +37,8 @@ export const REASONS = {
     'Works that cut roots stand in the no-cut ring: the tree’s hold on the ground is at stake, whatever the percent.',
   'cut-in-structural':
     'Works that cut roots stand in the structural ring: the tree’s hold on the ground is at stake, whatever the percent.',
-  'on-lot-line': 'The trunk stands on a lot line: it counts on the first of the lots, and is often owned by both.',
+  'on-lot-line':
+    'The trunk stands on a lot line or crosses it: it counts once, on the first lot that holds its middle, and is often owned by both neighbours.',
   // crowns: advisory, no verdict turns on them
   'crown-cleared':
     'A building stands below the crown from above, and its top with the clearance stays below the crown’s base: no conflict.',

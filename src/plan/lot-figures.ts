@@ -91,7 +91,7 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
     const lot: LotOfTree | undefined =
       frame === null ? undefined : input.findLot?.(frame, [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
     const own = tallies[lot?.lot ?? -1];
-    for (const tally of [own ?? offLots, all]) add(tally, input, row, (lot?.shared.length ?? 0) > 1);
+    for (const tally of [own ?? offLots, all]) add(tally, input, row, lot?.onLine === true);
     const radius = zones.radiusM[row]!;
     if (frame === null || reached === null || !(radius > 0)) continue;
     const stranger = own === undefined || trees.offSite[row] === 1;

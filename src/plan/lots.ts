@@ -1,15 +1,19 @@
-// Which lot a trunk stands on. In: trees and lots as lon/lat; out: a row of lots per tree, and who shares a trunk.
-// Terms: shared = another lot comes within the trunk's radius: the trunk crosses or touches the line between them.
+// Which lot a trunk stands on, and whether on its line. In: trees and lots as lon/lat; out: a row of lots per tree.
+// Terms: line = the outline of a lot, whether or not another lot lies beyond it; reach = the trunk's radius, 1 cm at least.
+// Costs a look at the lots whose boxes the trunk touches.
 
 import { BoxIndex, Disc, FIRST_CLASS, PieceBuilder, type Pieces, pairAt } from '../geometry/index.js';
 import type { Frame, LotTable } from '../model/index.js';
 
 /** Survey coordinates are written to the centimetre: a trunk's centre this near to a line stands on it. */
 const ON_LINE_M = 0.01;
+/** Parts of one lot that should meet are drawn with gaps of a millimetre: so much of a trunk's disc falls into them. */
+const SEAM_SHARE = 0.01;
 
 export interface LotOfTree {
   readonly lot: number; // row of lots, -1 for none
-  readonly shared: readonly number[]; // every lot within the trunk's radius, when there are several
+  /** Whether the trunk stands on or crosses a line of its lot, or stands on no lot and crosses one's line. */
+  readonly onLine: boolean;
 }
 
 /**
@@ -17,7 +21,7 @@ export interface LotOfTree {
  *
  * @example
  * const find = lotFinder(lots, lotsLonLat);
- * find(frame, lonLatOfTree, 0.3); // { lot: 8, shared: [] }
+ * find(frame, lonLatOfTree, 0.3); // { lot: 8, onLine: false }
  */
 export function lotFinder(
   lots: LotTable,
@@ -39,18 +43,19 @@ export function lotFinder(
     const [x, y] = pairAt(at);
     const reach = Math.max(trunkRadiusM, ON_LINE_M);
     const n = index.search(x - reach, y - reach, x + reach, y + reach);
-    const inside = new Set<number>();
-    const touched = new Set<number>();
+    let first = -1;
+    const near = new Map<number, number>(); // lot whose outline the trunk meets -> its share of the trunk's disc, m2
     for (const piece of index.found.subarray(0, n)) {
       disc.start(x, y, reach);
       disc.add(pieces, piece, 0);
       const distance = Math.sqrt(disc.distance2);
       const row = pieces.owner[piece]!;
-      if (disc.holdsCentre || distance <= ON_LINE_M) inside.add(row);
-      if (disc.holdsCentre || distance < reach) touched.add(row);
+      if ((disc.holdsCentre || distance <= ON_LINE_M) && (first < 0 || row < first)) first = row;
+      if (distance <= ON_LINE_M || distance < trunkRadiusM) near.set(row, (near.get(row) ?? 0) + disc.area);
     }
-    const first = inside.size > 0 ? Math.min(...inside) : -1;
-    return { lot: first, shared: touched.size > 1 ? [...touched].sort((a, b) => a - b) : [] };
+    // Where two parts of one lot meet there is no line: together they hold the whole disc.
+    const whole = Math.PI * reach * reach * (1 - SEAM_SHARE);
+    return { lot: first, onLine: [...near.values()].some((area) => area < whole) };
   };
 }
 

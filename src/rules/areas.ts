@@ -29,6 +29,8 @@ export interface RuleAreas {
   readonly kindBits: readonly number[];
   /** Classes of works whose depth would matter and is not known. */
   readonly unknownBits: number;
+  /** Beside its class, what a piece that cuts roots carries where a ring asks for cuts; 0 where none asks. */
+  readonly cutBit: number;
   /** Rows of OverlapTable.setM2 and of each ring's. */
   readonly sets: readonly AreaSet[];
 }
@@ -61,15 +63,18 @@ function isSplitBy(kind: WorksKind, limit: Limit): boolean {
   return limit.deeperThan !== undefined && kind !== 'bore' && (limit.kinds ?? WORKS_KINDS).includes(kind);
 }
 
+/** Whether a rule has a ring in which cuts count, and works that cut. */
+function asksForCuts(rule: Rule): boolean {
+  return rule.cuts.length > 0 && rule.rings.some((ring) => CUT_RINGS.includes(ring.name));
+}
+
 function classesOf(rule: Rule): WorksClass[] {
   const limits = limitsOf(rule);
-  const asksForCuts = rule.rings.some((ring) => CUT_RINGS.includes(ring.name));
+  const most = asksForCuts(rule) ? MOST_CLASSES - 1 : MOST_CLASSES;
   const classes: WorksClass[] = [];
   for (const kind of WORKS_KINDS) {
     const depths = limits.filter((limit) => isSplitBy(kind, limit)).map((limit) => metres(limit.deeperThan!));
-    const cut = cutDepthM(rule, kind);
-    const all = asksForCuts && cut > 0 && cut < Infinity ? [...depths, cut] : depths;
-    const bounds = [...new Set(all)].sort((a, b) => a - b);
+    const bounds = [...new Set(depths)].sort((a, b) => a - b);
     const add = (overM: number, upToM: number): void => {
       classes.push({ kind, bit: FIRST_CLASS << classes.length, overM, upToM });
     };
@@ -77,9 +82,9 @@ function classesOf(rule: Rule): WorksClass[] {
     const exempt = (rule.exempt ?? []).some((one) => one.kinds.includes(kind) && isByDepth(one));
     if (depths.length > 0 || exempt) add(Number.NaN, Number.NaN);
   }
-  if (classes.length <= MOST_CLASSES) return classes;
+  if (classes.length <= most) return classes;
   throw new InputError('rule-invalid', `${rule.id} tells works apart by more depths than can be measured together`, {
-    cure: `use fewer different depths: kinds and depths make ${classes.length} classes, at most ${MOST_CLASSES} fit`,
+    cure: `use fewer different depths: kinds and depths make ${classes.length} classes, at most ${most} fit`,
   });
 }
 
@@ -101,13 +106,9 @@ export function setOf(limit: Pick<Limit, 'kinds' | 'deeperThan' | 'of'>, areas: 
   return bits === all && !unsurfaced ? null : { bits, unsurfaced };
 }
 
-/** The classes that cut, where a rule has a ring that asks; null when none do. */
-export function cutSet(rule: Rule, areas: Pick<RuleAreas, 'classes'>): AreaSet | null {
-  const bits = areas.classes.reduce((sum, { kind, bit, overM }) => {
-    const least = cutDepthM(rule, kind);
-    return least === 0 || overM >= least ? sum | bit : sum;
-  }, 0);
-  return bits === 0 ? null : { bits, unsurfaced: false };
+/** The works that cut, where a rule has a ring that asks; null when none do. Works marked no_dig never cut. */
+export function cutSet({ cutBit }: Pick<RuleAreas, 'cutBit'>): AreaSet | null {
+  return cutBit === 0 ? null : { bits: cutBit, unsurfaced: false };
 }
 
 /** The classes that an allowance does not name. */
@@ -134,12 +135,13 @@ export function ruleAreas(rule: Rule): RuleAreas {
   const classes = classesOf(rule);
   const kindBits = WORKS_KINDS.map((kind) => bitsOf({ kinds: [kind] }, classes));
   const unknownBits = classes.reduce((bits, one) => (Number.isNaN(one.overM) ? bits | one.bit : bits), 0);
-  const areas = { classes, kindBits, unknownBits, sets: [] as AreaSet[] };
+  const cutBit = asksForCuts(rule) ? FIRST_CLASS << classes.length : 0;
+  const areas = { classes, kindBits, unknownBits, cutBit, sets: [] as AreaSet[] };
   const add = (set: AreaSet | null): void => {
     if (set !== null && placeOf(set, areas) < 0) areas.sets.push(set);
   };
   for (const ring of rule.rings) {
-    if (CUT_RINGS.includes(ring.name)) add(cutSet(rule, areas));
+    if (CUT_RINGS.includes(ring.name)) add(cutSet(areas));
     for (const limit of ring.limits) add(setOf(limit, areas));
   }
   for (const limit of [...rule.limits, ...(rule.classes ?? []).flatMap((one) => one.limits ?? [])]) {

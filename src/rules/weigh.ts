@@ -41,7 +41,10 @@ export function weigh(rule: Rule, areas: RuleAreas, works: WorksTable, option?: 
     const depth = works.depthM[row]!;
     classBit[row] = byDepth[kind] ? classBitOf(kind, depth - DEPTH_SLACK_M, areas) : bits[kind]!;
     const least = cutDepth[kind]!;
-    if (works.noDig[row] === 0 && (least === 0 || depth > least + DEPTH_SLACK_M)) cuts[row] = 1;
+    if (works.noDig[row] === 0 && (least === 0 || depth > least + DEPTH_SLACK_M)) {
+      cuts[row] = 1;
+      classBit[row] = classBit[row]! | areas.cutBit;
+    }
     const own = works.option[row];
     const exemption = exemptions.find((one) => isExempt(one, works, row));
     if (own !== undefined && option !== undefined && own !== option) whyNot.set(row, 'other-option');

@@ -79,7 +79,7 @@ describe('depth', () => {
       rings: [{ name: 'no-cut', radius: { length: '1 m' }, limits: [] }],
       exempt: [{ kinds: ['bore'], atLeast: '24 in' }],
     });
-    expect(ruleAreas(many).classes).toHaveLength(24);
+    expect(ruleAreas(many).classes).toHaveLength(23);
     for (const [kind, depth_in, broken] of [
       ['trench', 3, 0],
       ['trench', 10, 2],
@@ -141,6 +141,22 @@ describe('depth', () => {
       'under rule foot-per-inch works that do not count: 1 of 2 (bored-below-roots)',
       'under rule town works that do not count: 1 of 2 (thin)',
     ]);
+  });
+  it('works marked no_dig cut in no ring, whatever their kind', () => {
+    const reasons = (ruleId: string, properties: object) =>
+      localJob([TREE], [box(1, -1, 2, 1, properties as never)], { rule: builtinRule(ruleId) }).trees[0]?.reasons;
+    for (const [id, reason] of [
+      ['foot-per-inch', 'cut-in-no-cut'],
+      ['as4970-2009', 'cut-in-structural'],
+    ] as const) {
+      for (const kind of ['building', 'trench', 'excavation']) {
+        expect(reasons(id, { kind })).toContain(reason);
+        expect(reasons(id, { kind, no_dig: 'yes' })).not.toContain(reason);
+      }
+      expect(reasons(id, { kind: 'paving', depth_m: 0.3 })).toContain(reason);
+      expect(reasons(id, { kind: 'paving', depth_m: 0.1 })).not.toContain(reason);
+      expect(reasons(id, { kind: 'paving', depth_m: 0.3, no_dig: 'yes' })).not.toContain(reason);
+    }
   });
   it('paving cuts only where it is known to be deeper than 0.15 m', () => {
     const severed = (properties: object) =>

@@ -22,6 +22,6 @@ describe('a bundle', () => {
     const has = (name: string) => modules.some((id: string) => id.endsWith(`/projections/${name}.js`));
     const ours = one.code.includes('./web.js') && one.apart.length === 0;
     if (ours) expect([has('merc'), has('lcc')]).toEqual([true, /\.\/web\/|export \*/.test(one.code)]);
-    if (!one.title.includes('world')) expect(modules.filter((id: string) => /crs-data/.test(id))).toEqual([]);
+    if (!one.title.includes('world')) expect(modules.filter((id: string) => /crs-world|tables\/all/.test(id))).toEqual([]);
   });
 });

@@ -5,8 +5,9 @@ import { assess } from '../../src/assess/index.js';
 import { distanceToArea } from '../../src/geometry/distance.js';
 import { InputError } from '../../src/model/findings.js';
 import type { LotFigures } from '../../src/model/index.js';
+import { LayerBuilder } from '../../src/model/index.js';
 import { parseMitigation } from '../../src/plan/mitigation.js';
-import { parseRule } from '../../src/rules/index.js';
+import { builtinRule, parseRule } from '../../src/rules/index.js';
 import { toGeoJSON, toLotTable } from '../../src/write/index.js';
 import { box, localJob, localLayer, tree } from '../support/local-job.js';
 
@@ -33,6 +34,46 @@ describe('lots', () => {
   test('every trunk counts on one lot, the first of two it stands between, and is flagged', () => {
     expect([a.trees, b.trees, assessment.totals.offLots.trees, assessment.totals.all.trees]).toEqual([3, 2, 2, 7]);
     expect([a.onLine, b.onLine, assessment.totals.all.onLine]).toEqual([1, 0, 1]);
+  });
+
+  test('a line is a line where no lot lies beyond it; the seam between two parts of a lot is none', () => {
+    const onLine = (x: number, y: number) => {
+      const one = localJob([tree(x, y, { ...inches(24), id: 'T' })], FAR, { lots: LOTS.slice(0, 1) });
+      return [one.totals.all.onLine, one.lots[0]?.figures.onLine, one.trees[0]?.reasons.includes('on-lot-line')];
+    };
+    expect(onLine(10, 10)).toEqual([0, 0, false]);
+    expect(onLine(0.2, 10)).toEqual([1, 1, true]); // the face, 0.30 m from the middle, crosses the line of the street
+    expect(onLine(0, 10)).toEqual([1, 1, true]);
+    expect(onLine(-0.2, 10)).toEqual([1, 0, true]); // its middle stands in the street: on no lot, and on the line
+    expect(onLine(-0.4, 10)).toEqual([0, 0, false]);
+    const halves = new LayerBuilder('lots.csv', 'csv');
+    halves.begin('polygon');
+    for (const [west, east] of [
+      [0, 10],
+      [10, 20],
+    ] as const) {
+      halves.part();
+      halves.ring();
+      for (const [x, y] of [
+        [west, 0],
+        [east, 0],
+        [east, 20],
+        [west, 20],
+        [west, 0],
+      ] as const)
+        halves.vertex(x, y);
+    }
+    halves.end({ id: 'A' });
+    const lots = halves.finish({ crs: null, sha256: null });
+    const count = (x: number) =>
+      assess({
+        trees: localLayer('trees.csv', [tree(x, 10, inches(24))]),
+        works: [{ layer: localLayer('works.csv', FAR) }],
+        lots,
+        rule: builtinRule('foot-per-inch'),
+        options: { crs: 'local:m' },
+      }).totals.all.onLine;
+    expect([count(10), count(10.2), count(19.9)]).toEqual([0, 0, 1]);
   });
 
   test('zones reach in from next door and from off the site', () => {

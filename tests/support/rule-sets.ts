@@ -2,9 +2,13 @@
 
 import { WORKS_KINDS, type WorksKind } from '../../src/model/index.js';
 import type { Rule } from '../../src/model/rule.js';
-import { classBitOf, ruleAreas } from '../../src/rules/areas.js';
+import { classBitOf, cutDepthM, ruleAreas } from '../../src/rules/areas.js';
 
 export function setKinds(rule: Rule): readonly (readonly WorksKind[])[] {
   const areas = ruleAreas(rule);
-  return areas.sets.map(({ bits }) => WORKS_KINDS.filter((_, kind) => (classBitOf(kind, 0, areas) & bits) !== 0));
+  return areas.sets.map(({ bits }) =>
+    bits === areas.cutBit
+      ? WORKS_KINDS.filter((kind) => cutDepthM(rule, kind) === 0)
+      : WORKS_KINDS.filter((_, kind) => (classBitOf(kind, 0, areas) & bits) !== 0),
+  );
 }

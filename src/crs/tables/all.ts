@@ -37,273 +37,278 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 4605|St. Kitts 1955|a=6378249.145 rf=293.465||9,183,236|St. Kitts 1955 to WGS 84 (1) (EPSG:1445)|10|stkitts1955
 4606|St. Lucia 1955|a=6378249.145 rf=293.465||-153,153,307|St. Lucia 1955 to WGS 84 (2) (EPSG:6897)|2|stlucia1955
 4607|St. Vincent 1945|a=6378249.145 rf=293.465||195.671,332.517,274.607|St. Vincent 1945 to WGS 84 (1) (EPSG:1959)|1|stvincent1945
-4609|NAD27(CGQ77)|ellps=clrk66|||unknown: taken as WGS 84||northamericandatum1927cgq77 nad1927cgq77 nad27cgq77
-4608|NAD27(76)|ellps=clrk66|||unknown: taken as WGS 84||northamericandatum19271976 nad1927definition1976 nad2776
-4140|NAD83(CSRS98)|ellps=GRS80|||taken as WGS 84|2|nad83canadianspatialreferencesystem northamerican1983csrs
-4141|Israel 1993|ellps=GRS80||23.772,17.49,17.859,-0.3132,-1.85274,1.67299,-5.4262|Israel 1993 to WGS 84 (2) (EPSG:9676)|0.5|israel1993 israel
-4142|Locodjo 1965|a=6378249.145 rf=293.465||-125,53,467|shift of the EPSG index for Locodjo 1965|15|locodjo1965
+4609|NAD27(CGQ77)|ellps=clrk66|||unknown: taken as WGS 84||nad1927cgq77 nad27cgq77 northamericandatum1927cgq77
+4608|NAD27(76)|ellps=clrk66|||unknown: taken as WGS 84||nad1927definition1976 nad2776 northamericandatum19271976
+4140|NAD83(CSRS98)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem northamerican1983csrs
+4141|Israel 1993|ellps=GRS80||23.772,17.49,17.859,-0.3132,-1.85274,1.67299,-5.4262|Israel 1993 to WGS 84 (2) (EPSG:9676)|0.5|israel israel1993
+4142|Locodjo 1965|a=6378249.145 rf=293.465||-125,53,467|Locodjo 1965 to WGS 84 (1) (EPSG:1469), which is meant for another place||locodjo1965
 4143|Abidjan 1987|a=6378249.145 rf=293.465||-124.76,53,466.79|Abidjan 1987 to WGS 84 (1) (EPSG:1470)|2|abidjan1987
 4147|Hanoi 1972|ellps=krass||-17.51,-108.32,-62.39|Hanoi 1972 to WGS 84 (1) (EPSG:1544)||hanoi1972
-4147|Hanoi 1972|ellps=krass||-17.51,-108.32,-62.39|shift of the EPSG index for Hanoi 1972|5|hanoi1972
+4147|Hanoi 1972|ellps=krass||-17.51,-108.32,-62.39|Hanoi 1972 to WGS 84 (1) (EPSG:1544), which is meant for another place||hanoi1972
 4150|CH1903+|ellps=bessel||674.374,15.056,405.346|CH1903+ to WGS 84 (1) (EPSG:1676)|1|ch1903
 4153|Rassadiran|ellps=intl||-133.63,-157.5,-158.62|Rassadiran to WGS 84 (1) (EPSG:1512)|0.5|rassadiran
-4154|ED50(ED77)|ellps=intl||-110.33,-97.73,-119.85,0.3423,1.1634,0.2715,0.063|ED50(ED77) to WGS 84 (1) (EPSG:1514)|1|europeandatum19501977 european1950ed77 ed50ed77
-4903|Madrid 1870 (Madrid)|a=6378298.3 rf=294.73|-3.687375||unknown: taken as WGS 84||madrid1870madrid madrid1870
+4154|ED50(ED77)|ellps=intl||-110.33,-97.73,-119.85,0.3423,1.1634,0.2715,0.063|ED50(ED77) to WGS 84 (1) (EPSG:1514)|1|ed50ed77 european1950ed77 europeandatum19501977
+4903|Madrid 1870 (Madrid)|a=6378298.3 rf=294.73|-3.687375||unknown: taken as WGS 84||madrid1870 madrid1870madrid
 4315|Conakry 1905|ellps=clrk80ign||-23,259,-9|Conakry 1905 to WGS 84 (1) (EPSG:1517)|30|conakry1905
 4157|Mount Dillon|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||mountdillon
 4158|Naparima 1955|ellps=intl||-0.465,372.095,171.736|Naparima 1955 to WGS 84 (2) (EPSG:1555)|1|naparima1955
-4159|ELD79|ellps=intl||-115.8543,-99.0583,-152.4616|ELD79 to WGS 84 (8) (EPSG:15909)|5|europeanlibyandatum1979 europeanlibyan1979 eld79
+4159|ELD79|ellps=intl||-115.8543,-99.0583,-152.4616|ELD79 to WGS 84 (8) (EPSG:15909)|5|eld79 europeanlibyan1979 europeanlibyandatum1979
 4160|Chos Malal 1914|ellps=intl||15.75,164.93,126.18|Chos Malal 1914 to WGS 84 (3) (EPSG:9258)|2.5|chosmalal1914
 4161|Pampa del Castillo|ellps=intl||-233.43,6.65,173.64|Pampa del Castillo to WGS 84 (2) (EPSG:9259)||pampadelcastillo
 4254|Hito XVIII 1963|ellps=intl||18.38,192.45,96.82,0.056,-0.142,-0.2,-0.0013|Hito XVIII to WGS 84 (1) (EPSG:1529)|0.5|hitoxviii1963
 4254|Hito XVIII 1963|ellps=intl||16,196,93|Hito XVIII 1963 to WGS 84 (2) (EPSG:1892)|44|hitoxviii1963
-4267|NAD27|ellps=clrk66||2.478,149.752,197.726,0.526,0.498,-0.501,0.685|NAD27 to WGS 84 (88) (EPSG:15978)|1|northamericandatum1927 northamerican1927 nad27
+4267|NAD27|ellps=clrk66||2.478,149.752,197.726,0.526,0.498,-0.501,0.685|NAD27 to WGS 84 (88) (EPSG:15978)|1|nad27 northamerican1927 northamericandatum1927
 4223|Carthage|ellps=clrk80ign||-263,6,431|Carthage to WGS 84 (1) (EPSG:1130)|14|carthage
 4163|Yemen NGN96|ellps=WGS84|||taken as WGS 84 (EPSG:1540)|1|yemennationalgeodeticnetwork1996 yemenngn1996 yemenngn96
 4164|South Yemen|ellps=krass||-76,-138,67|South Yemen to WGS 84 (1) (EPSG:1682)|5|southyemen
 4147|Hanoi 1972|ellps=krass||-17.51,-108.32,-62.39|Hanoi 1972 to WGS 84 (1) (EPSG:1544)|5|hanoi1972
-4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|shift of the EPSG index for WGS 72BE|2|wgs72transitbroadcastephemeris wgs1972be wgs72be
+4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs72be wgs72transitbroadcastephemeris
 4165|Bissau|ellps=intl||-173,253,27|Bissau to WGS 84 (1) (EPSG:1547)|25|bissau
-4162|Korean 1985|ellps=bessel||-145.907,505.034,685.756,-1.162,2.347,1.592,6.342|shift of the EPSG index for Korean 1985|1|koreandatum1985 korean1985
+4162|Korean 1985|ellps=bessel||-114.619985,475.96297,675.018329,1.162,-2.347,-1.592,6.342|Korean 1985 to WGS 84 (1) (EPSG:5191)|1|korean1985 koreandatum1985
 4286|Qatar 1948|ellps=helmert|||unknown: taken as WGS 84||qatar1948
-4121|GGRS87|ellps=GRS80||-199.87,74.79,246.62|GGRS87 to WGS 84 (1) (EPSG:1272)|1|greekgeodeticreferencesystem1987 ggrs1987 ggrs87
+4121|GGRS87|ellps=GRS80||-199.87,74.79,246.62|GGRS87 to WGS 84 (1) (EPSG:1272)|1|ggrs1987 ggrs87 greekgeodeticreferencesystem1987
 4249|Lake|ellps=intl|||unknown: taken as WGS 84||lake
 4167|NZGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1565)|1|newzealandgeodeticdatum2000 nzgd2000
 4168|Accra|a=6378300 rf=296||-170,33,326|Accra to WGS 84 (4) (EPSG:6896)|6|accra
 4168|Accra|a=6378300 rf=296||-199,32,322|Accra to WGS 84 (1) (EPSG:1569)|25|accra
 4171|RGF93 v1|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93v1
-4169|American Samoa 1962|ellps=clrk66|||unknown: taken as WGS 84||americansamoa1962
-4152|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83highaccuracyreferencenetwork northamerican1983harn nad83harn
+4169|American Samoa 1962|ellps=clrk66||-115,118,426|American Samoa 1962 to WGS 84 (1) (EPSG:1577), which is meant for another place||americansamoa1962
+4152|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83harn nad83highaccuracyreferencenetwork northamerican1983harn
 4173|IRENET95|ellps=GRS80|||taken as WGS 84 (EPSG:1678)|1|irenet95
-4174|Sierra Leone 1924|a=6378300 rf=296|||unknown: taken as WGS 84||sierraleonecolony1924 sierraleone1924
+4174|Sierra Leone 1924|a=6378300 rf=296|||unknown: taken as WGS 84||sierraleone1924 sierraleonecolony1924
 4175|Sierra Leone 1968|a=6378249.145 rf=293.465||-88,4,101|Sierra Leone 1968 to WGS 84 (1) (EPSG:1614)|26|sierraleone1968
 4052|Unspecified datum based upon the Clarke 1866 Authalic Sphere|ellps=sphere|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866authalicsphere sphereclarke1866authalic
 4178|Pulkovo 1942(83)|ellps=krass||24,-123,-94,0.02,-0.25,-0.13,1.1|Pulkovo 1942(83) to WGS 84 (1) (EPSG:1675)|2|pulkovo194283 pulkovo1942adj1983
-4181|LUREF|ellps=intl||-189.6806,18.3463,-42.7695,-0.33746,-3.09264,2.53861,0.4598|LUREF to WGS 84 (3) (EPSG:5486)|1|luxembourgreferenceframe luref
-4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)||militargeographischeinstitut mgi
+4181|LUREF|ellps=intl||-189.6806,18.3463,-42.7695,-0.33746,-3.09264,2.53861,0.4598|LUREF to WGS 84 (3) (EPSG:5486)|1|luref luxembourgreferenceframe
+4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)||mgi militargeographischeinstitut
 4179|Pulkovo 1942(58)|ellps=krass||33.4,-146.6,-76.3,-0.359,-0.053,0.844,-0.84|Pulkovo 1942(58) to WGS 84 (1) (EPSG:1645)|1|pulkovo194258 pulkovo1942adj1958
-9702|ETRF2000-PL|ellps=GRS80|||taken as WGS 84 (EPSG:9772)|1|etrf2000poland etrf2000pl
-4182|Azores Occidental 1939|ellps=intl||-422.651,-172.995,84.02|Azores Occidental 1939 to WGS 84 (2) (EPSG:1982)|5|azoresoccidentalislands1939 azoresoccidental1939
-4183|Azores Central 1948|ellps=intl||-104,167,-38|Azores Central 1948 to WGS 84 (1) (EPSG:1886)|6|azorescentralislands1948 azorescentral1948
-4184|Azores Oriental 1940|ellps=intl||-203,141,53|Azores Oriental 1940 to WGS 84 (1) (EPSG:1885)|44|azoresorientalislands1940 azoresoriental1940
+9702|ETRF2000-PL|ellps=GRS80|||taken as WGS 84 (EPSG:9772)|1|etrf2000pl etrf2000poland
+4182|Azores Occidental 1939|ellps=intl||-422.651,-172.995,84.02|Azores Occidental 1939 to WGS 84 (2) (EPSG:1982)|5|azoresoccidental1939 azoresoccidentalislands1939
+4183|Azores Central 1948|ellps=intl||-104,167,-38|Azores Central 1948 to WGS 84 (1) (EPSG:1886)|6|azorescentral1948 azorescentralislands1948
+4184|Azores Oriental 1940|ellps=intl||-203,141,53|Azores Oriental 1940 to WGS 84 (1) (EPSG:1885)|44|azoresoriental1940 azoresorientalislands1940
 4185|Madeira 1936|ellps=intl|||unknown: taken as WGS 84||madeira1936
-4230|ED50|ellps=intl||-84,-97,-117|ED50 to WGS 84 (17) (EPSG:1275)|2|europeandatum1950 european1950 ed50
-4258|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|europeanterrestrialreferencesystem1989ensemble etrs1989 etrs89 europeanterrestrialreferencesystem1989
+4230|ED50|ellps=intl||-84,-97,-117|ED50 to WGS 84 (17) (EPSG:1275)|2|ed50 european1950 europeandatum1950
+4258|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|etrs1989 etrs89 europeanterrestrialreferencesystem1989 europeanterrestrialreferencesystem1989ensemble
 4191|Albanian 1987|ellps=krass||-44.183,-0.58,-38.489,2.3867,2.7072,-3.5196,-8.2703|Albanian 1987 to WGS 84 (1) (EPSG:7834)|1|albanian1987
-4122|ATS77|a=6378135 rf=298.257|||unknown: taken as WGS 84||averageterrestrialsystem1977 ats1977 ats77
+4122|ATS77|a=6378135 rf=298.257|||unknown: taken as WGS 84||ats1977 ats77 averageterrestrialsystem1977
 4189|REGVEN|ellps=GRS80|||taken as WGS 84 (EPSG:1768)|1|redgeodesicavenezolana regven
-4267|NAD27|ellps=clrk66||-8,160,176|NAD27 to WGS 84 (4) (EPSG:1173)|10|northamericandatum1927 northamerican1927 nad27
-4269|NAD83|ellps=GRS80|||taken as WGS 84 (EPSG:1188)|4|northamericandatum1983 northamerican1983 nad83
-4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)|2|europeandatum1950 european1950 ed50
+4267|NAD27|ellps=clrk66||-8,160,176|NAD27 to WGS 84 (4) (EPSG:1173)|10|nad27 northamerican1927 northamericandatum1927
+4269|NAD83|ellps=GRS80|||taken as WGS 84 (EPSG:1188)|4|nad83 northamerican1983 northamericandatum1983
+4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)|2|ed50 european1950 europeandatum1950
 4192|Douala 1948|ellps=intl||-206.1,-174.7,-87.7|Douala 1948 to WGS 84 (1) (EPSG:15873)|10|douala1948
 4193|Manoca 1962|ellps=clrk80ign||-70.9,-151.8,-41.4|Manoca 1962 to WGS 84 (1) (EPSG:1796)|0.5|manoca1962
 4194|Qornoq 1927|ellps=intl||163.511,127.533,-159.789,0,0,0.814,-0.6|Qornoq 1927 to WGS 84 (2) (EPSG:1798)|1|qornoq1927
 4211|Batavia|ellps=bessel||-377,681,-50|Batavia to WGS 84 (1) (EPSG:8452)|6|batavia
-4326|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
-4197|Garoua|a=6378249.145 rf=293.465||-56.1,-167.8,13.1|shift of the EPSG index for Garoua|5|garoua
-4198|Kousseri|a=6378249.145 rf=293.465||-104.4,-136.6,201.2|shift of the EPSG index for Kousseri|5|kousseri
+4326|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
+4197|Garoua|a=6378249.145 rf=293.465||-56.099316,-167.800158,14.999995,0,0,0.814,-0.38|Garoua to WGS 84 (1) (EPSG:8631)|6|garoua
+4198|Kousseri|a=6378249.145 rf=293.465||-104.399421,-136.60036,203.099924,0,0,0.814,-0.38|Kousseri to WGS 84 (1) (EPSG:8632)|6|kousseri
 4302|Trinidad 1903|a=6378293.64520876 b=6356617.98767984||-61.702,284.488,472.052|Trinidad 1903 to WGS 84 (1) (EPSG:1296)|2|trinidad1903
 4221|Campo Inchauspe|ellps=intl||-148,136,90|Campo Inchauspe to WGS 84 (1) (EPSG:1127)|9|campoinchauspe
-4248|PSAD56|ellps=intl||-295,173,-371|PSAD56 to WGS 84 (9) (EPSG:1209)|23|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
-4204|Ain el Abd|ellps=intl||-143,-236,7|Ain el Abd to WGS 84 (2) (EPSG:1111)|18|ainelabd1970 ainelabd
+4248|PSAD56|ellps=intl||-197.432793,139.385202,-192.801934,5.266,1.238,-2.381,-5.109|PSAD56 to WGS 84 (13) (EPSG:1095)|15|provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
+4204|Ain el Abd|ellps=intl||-143,-236,7|Ain el Abd to WGS 84 (2) (EPSG:1111)|18|ainelabd ainelabd1970
 4611|Hong Kong 1980|ellps=intl||-162.619,-276.959,-161.764,0.067753,-2.243648,-1.158828,-1.094246|Hong Kong 1980 to WGS 84 (1) (EPSG:1825)|1|hongkong1980
 4610|Xian 1980|ellps=IAU76|||unknown: taken as WGS 84||xian1980
 4123|KKJ|ellps=intl||-96.062,-82.428,-121.753,4.801,0.345,-1.376,1.496|KKJ to WGS 84 (2) (EPSG:10099)|1|kartastokoordinaattijarjestelma1966 kkj
 4178|Pulkovo 1942(83)|ellps=krass||26,-121,-78|Pulkovo 1942(83) to WGS 84 (5) (EPSG:15998)||pulkovo194283 pulkovo1942adj1983
 4124|RT90|ellps=bessel||414.1,41.3,603.1,-0.855,2.141,-7.023,0|RT90 to WGS 84 (2) (EPSG:1896)|1|riketskoordinatsystem1990 rt1990 rt90
-4214|Beijing 1954|ellps=krass||15.8,-154.4,-82.3|shift of the EPSG index for Beijing 1954|1|beijing1954
+4214|Beijing 1954|ellps=krass||15.8,-154.4,-82.3|Beijing 1954 to WGS 84 (4) (EPSG:15921), which is meant for another place||beijing1954
 4214|Beijing 1954|ellps=krass||15.8,-154.4,-82.3|Beijing 1954 to WGS 84 (4) (EPSG:15921)||beijing1954
 4214|Beijing 1954|ellps=krass||11.911,-154.833,-80.079|Beijing 1954 to WGS 84 (6) (EPSG:15936)||beijing1954
+4214|Beijing 1954|ellps=krass||31.4,-144.3,-74.8,0,0,0.814,-0.38|Beijing 1954 to WGS 84 (3) (EPSG:15920), which is meant for another place||beijing1954
+4214|Beijing 1954|ellps=krass||15.53,-113.82,-41.38,0,0,0.814,-0.38|Beijing 1954 to WGS 84 (2) (EPSG:15919), which is meant for another place||beijing1954
 4612|JGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1826)|1|japanesegeodeticdatum2000 jgd2000
 4200|Pulkovo 1995|ellps=krass||24.47,-130.89,-81.56,0,0,0.13,-0.22|Pulkovo 1995 to WGS 84 (2) (EPSG:5043)|1|pulkovo1995
-4284|Pulkovo 1942|ellps=krass|||unknown: taken as WGS 84||pulkovo1942
+4284|Pulkovo 1942|ellps=krass||25,-141,-78.5,0,0.35,0.736,0|Pulkovo 1942 to WGS 84 (16) (EPSG:15865), which is meant for another place||pulkovo1942
 4284|Pulkovo 1942|ellps=krass||23.57,-140.95,-79.8,0,0.35,0.79,-0.22|Pulkovo 1942 to WGS 84 (20) (EPSG:5044)|3|pulkovo1942
 4284|Pulkovo 1942|ellps=krass||25,-141,-78.5,0,0.35,0.736,0|Pulkovo 1942 to WGS 84 (16) (EPSG:15865)|4.5|pulkovo1942
 4125|Samboja|ellps=bessel|||unknown: taken as WGS 84||samboja
-4669|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994etrs89 lithuania1994 lks1994 lks94
+4669|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994 lithuania1994etrs89 lks1994 lks94
 4127|Tete|ellps=clrk66||-80,-100,-228|Tete to WGS 84 (6) (EPSG:6901)|17|tete
+4127|Tete|ellps=clrk66||-80,-100,-228|Tete to WGS 84 (6) (EPSG:6901)|29.1|tete
 4213|Beduaram|ellps=clrk80ign||-106,-87,188|Beduaram to WGS 84 (2) (EPSG:15849)|15|beduaram
 4614|QND95|ellps=intl||-119.4248,-303.65872,-11.00061,1.164298,0.174458,1.096259,3.657065|QND95 to WGS 84 (1) (EPSG:1840)|0|qatarnationaldatum1995 qnd1995 qnd95
-4613|Segara|ellps=bessel||-387.06,636.53,46.29|Segara to WGS 84 (2) (EPSG:1898)|5|gunungsegara segara
-4820|Segara (Jakarta)|ellps=bessel|jakarta|-403,684,41|shift of the EPSG index for Segara (Jakarta)||gunungsegarajakarta
-4615|Porto Santo|ellps=intl||-499,-249,314|Porto Santo to WGS 84 (1) (EPSG:1888)|44|portosanto1936 portosanto
+4613|Segara|ellps=bessel||-404.78,685.68,45.47|Segara to WGS 84 (4) (EPSG:1838)|1|gunungsegara segara
+4820|Segara (Jakarta)|ellps=bessel|jakarta|-387.06,636.53,46.29|Segara (Jakarta) to Segara (1) (EPSG:1883), Segara to WGS 84 (2) (EPSG:1898)||gunungsegarajakarta
+4615|Porto Santo|ellps=intl||-499,-249,314|Porto Santo to WGS 84 (1) (EPSG:1888)|44|portosanto portosanto1936
 4616|Selvagem Grande|ellps=intl||-289,-124,60|Selvagem Grande to WGS 84 (1) (EPSG:1965)|44|selvagemgrande selvagemgrande1938
-4617|NAD83(CSRS)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem northamerican1983csrs nad83csrs
-4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)|12|northamericandatum1927 northamerican1927 nad27
+4617|NAD83(CSRS)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem nad83csrs northamerican1983csrs
+4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)|12|nad27 northamerican1927 northamericandatum1927
 4621|Fort Marigot|ellps=intl||137,248,-430|Fort Marigot to WGS 84 (1) (EPSG:1903)|10|fortmarigot
 4622|Guadeloupe 1948|ellps=intl||-472.29,-5.63,-304.12,0.4362,-0.8374,0.2563,1.8984|Guadeloupe 1948 to WGS 84 (2) (EPSG:1905)|0.1|guadeloupe1948 sainteanne
 4623|CSG67|ellps=intl||-186,230,110|CSG67 to WGS 84 (1) (EPSG:1906)|10|centrespatialguyanais1967 csg1967 csg67
 4624|RGFG95|ellps=GRS80|||taken as WGS 84 (EPSG:4840)|1|reseaugeodesiquefrancaisguyane1995 rgfg1995 rgfg95
-4625|Martinique 1938|ellps=intl||126.93,547.94,130.41,-2.7867,5.1612,-0.8584,13.8227|Martinique 1938 to WGS 84 (2) (EPSG:1910)|0.1|martinique1938 fortdesaix
+4625|Martinique 1938|ellps=intl||126.93,547.94,130.41,-2.7867,5.1612,-0.8584,13.8227|Martinique 1938 to WGS 84 (2) (EPSG:1910)|0.1|fortdesaix martinique1938
 4627|RGR92|ellps=GRS80|||taken as WGS 84 (EPSG:1912)|1|reseaugeodesiquedelareunion1992 rgr1992 rgr92
-4628|Tahiti 52|ellps=intl||162,117,154|Tahiti 52 to WGS 84 (1) (EPSG:1924)|10|tahiti52 tahiti1952
-4629|Tahaa 54|ellps=intl||72.51,345.411,79.241,-1.5862,-0.8826,-0.5495,1.3653|Tahaa 54 to WGS 84 (3) (EPSG:8834)|1|tahaa54 tahaa1954
+4628|Tahiti 52|ellps=intl||162,117,154|Tahiti 52 to WGS 84 (1) (EPSG:1924)|10|tahiti1952 tahiti52
+4629|Tahaa 54|ellps=intl||72.51,345.411,79.241,-1.5862,-0.8826,-0.5495,1.3653|Tahaa 54 to WGS 84 (3) (EPSG:8834)|1|tahaa1954 tahaa54
 4630|IGN72 Nuku Hiva|ellps=intl||84,274,65|IGN72 Nuku Hiva to WGS 84 (1) (EPSG:1914)|10|ign72nukuhiva
 4631|K0 1949|ellps=intl|||unknown: taken as WGS 84||k01949 kerguelenisland1949
 4632|Combani 1950|ellps=intl||-382,-59,-262|Combani 1950 to WGS 84 (1) (EPSG:1916)|10|combani1950
 4633|IGN56 Lifou|ellps=intl||335.47,222.58,-230.94|IGN56 Lifou to WGS 84 (3) (EPSG:15902)|1|ign56lifou
-4634|IGN72 Grand Terre|ellps=intl||-11.64,-348.6,291.98|shift of the EPSG index for IGN72 Grand Terre||ign72grandeterre
+4634|IGN72 Grand Terre|ellps=intl||-11.64,-348.6,291.98|IGN72 Grande Terre to WGS 84 (3) (EPSG:15903)|2|ign72grandeterre
 4635|ST87 Ouvea|ellps=intl|||unknown: taken as WGS 84||st87ouvea
 4645|RGNC 1991|ellps=intl|||unknown: taken as WGS 84||reseaugeodesiquenouvellecaledonie1991 rgnc1991
 4638|Saint Pierre et Miquelon 1950|ellps=clrk66||11.363,424.148,373.13|Saint Pierre et Miquelon 1950 to WGS 84 (2) (EPSG:8270)|1|saintpierreetmiquelon1950
 4639|MOP78|ellps=intl||253,-132,-127|MOP78 to WGS 84 (2) (EPSG:15847)|10|mop78
 4640|RRAF 1991|ellps=WGS84|||unknown: taken as WGS 84||reseaudereferencedesantillesfrancaises1991
 4626|Reunion 1947|ellps=intl||94,-948,-1262|Reunion 1947 to WGS 84 (2) (EPSG:15751)|44|reunion1947
-4641|IGN53 Mare|ellps=intl||-408.809,366.856,-412.987,1.8842,-0.5308,2.1655,-121.0993|IGN53 Mare to WGS 84 (1) (EPSG:1928)|1|ign53mare
+4641|IGN53 Mare|ellps=intl||287.58,177.78,-135.41|IGN53 Mare to WGS 84 (3) (EPSG:15901)|2|ign53mare
 4642|ST84 Ile des Pins|ellps=intl||-13,-348,292|ST84 Ile des Pins to WGS 84 (2) (EPSG:15848)|10|st84iledespins
 4643|ST71 Belep|ellps=intl||-480.26,-438.32,-643.429,16.3119,20.1721,-4.0349,-111.7002|ST71 Belep to WGS 84 (1) (EPSG:1931)|1|st71belep
 4644|NEA74 Noumea|ellps=intl||-10.18,-350.43,291.37|NEA74 Noumea to WGS 84 (2) (EPSG:15904)|1|nea74noumea
-4646|Grand Comoros|ellps=intl||-963,510,-359|shift of the EPSG index for Grand Comoros|999|grandcomoros
+4646|Grand Comoros|ellps=intl||-963,510,-359|Grand Comoros to WGS 84 (1) (EPSG:5521)||grandcomoros
 4613|Segara|ellps=bessel||-387.06,636.53,46.29|Segara to WGS 84 (2) (EPSG:1898)||gunungsegara segara
-4257|Makassar|ellps=bessel||-587.8,519.75,145.76|shift of the EPSG index for Makassar|999|makassar
+4257|Makassar|ellps=bessel||-587.8,519.75,145.76|Makassar to WGS 84 (1) (EPSG:1837)||makassar
 4265|Monte Mario|ellps=intl||-104.1,-49.1,-9.9,0.971,-2.917,0.714,-11.68|Monte Mario to WGS 84 (4) (EPSG:1660)|4|montemario
 4619|SWEREF99|ellps=GRS80|||taken as WGS 84 (EPSG:1879)|1|sweref99
-4308|RT38|ellps=bessel|||unknown: taken as WGS 84||stockholm1938 rt38
-4130|Moznet|ellps=WGS84|||taken as WGS 84 (EPSG:1302)|1|moznetitrf94 moznet
+4308|RT38|ellps=bessel|||unknown: taken as WGS 84||rt38 stockholm1938
+4130|Moznet|ellps=WGS84|||taken as WGS 84 (EPSG:1302)|1|moznet moznetitrf94
 4658|Hjorsey 1955|ellps=intl||-73,47,-83|Hjorsey 1955 to WGS 84 (2) (EPSG:6909)|7|hjorsey1955
 4659|ISN93|ellps=GRS80|||taken as WGS 84 (EPSG:1952)|1|islandsnet1993 islandsnetwork1993 isn1993 isn93
-4660|Helle 1954|ellps=intl||982.6087,552.753,-540.873,6.68162662528,-31.6114924086,-19.8481610048,16.805|Helle 1954 to WGS 84 (1) (EPSG:1957)|1|helle1954
+4660|Helle 1954|ellps=intl||982.6087,552.753,-540.873,6.681626625,-31.611492409,-19.848161005,16.805|Helle 1954 to WGS 84 (1) (EPSG:1957)|1|helle1954
 4661|LKS92|ellps=GRS80|||taken as WGS 84 (EPSG:1958)|1|latvia1992 lks1992 lks92
-4662|IGN72 Grande Terre|ellps=intl||97.295,-263.247,310.882,-1.5999,0.8386,3.1409,13.3259|IGN72 Grande Terre to WGS 84 (2) (EPSG:1963)|1|ign72grandeterre
+4662|IGN72 Grande Terre|ellps=intl||-11.64,-348.6,291.98|IGN72 Grande Terre to WGS 84 (3) (EPSG:15903)|2|ign72grandeterre
 4663|Porto Santo 1995|ellps=intl||-210.502,-66.902,-48.476,2.094,-15.067,-5.817,0.485|Porto Santo 1995 to WGS 84 (3) (EPSG:1967)|1|portosanto1995
-4664|Azores Oriental 1995|ellps=intl||-208.719,129.685,52.092,-0.195,-0.014,0.327,0.198|Azores Oriental 1995 to WGS 84 (5) (EPSG:1971)|1|azoresorientalislands1995 azoresoriental1995
-4665|Azores Central 1995|ellps=intl||-103.088,162.481,-28.276,0.167,0.082,0.168,-1.504|Azores Central 1995 to WGS 84 (11) (EPSG:1981)|1|azorescentralislands1995 azorescentral1995
-4670|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|istitutogeograficomilitaire1995 igm1995 igm95
-4230|ED50|ellps=intl||-112,-110.3,-140.2|ED50 to WGS 84 (37) (EPSG:1087)|2.5|europeandatum1950 european1950 ed50
+4664|Azores Oriental 1995|ellps=intl||-208.719,129.685,52.092,-0.195,-0.014,0.327,0.198|Azores Oriental 1995 to WGS 84 (5) (EPSG:1971)|1|azoresoriental1995 azoresorientalislands1995
+4665|Azores Central 1995|ellps=intl||-103.088,162.481,-28.276,0.167,0.082,0.168,-1.504|Azores Central 1995 to WGS 84 (11) (EPSG:1981)|1|azorescentral1995 azorescentralislands1995
+4670|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|igm1995 igm95 istitutogeograficomilitaire1995
+4230|ED50|ellps=intl||-112,-110.3,-140.2|ED50 to WGS 84 (37) (EPSG:1087)|2.5|ed50 european1950 europeandatum1950
 4314|DHDN|ellps=bessel||612.4,77,440.2,-0.054,0.057,-2.797,2.55|DHDN to WGS 84 (3) (EPSG:15869)|2|deutscheshauptdreiecksnetz dhdn
-4267|NAD27|ellps=clrk66||-8,159,175|NAD27 to WGS 84 (6) (EPSG:1175)|7|northamericandatum1927 northamerican1927 nad27
+4267|NAD27|ellps=clrk66||-8,159,175|NAD27 to WGS 84 (6) (EPSG:1175)|7|nad27 northamerican1927 northamericandatum1927
 4301|Tokyo|ellps=bessel||-146.414,507.337,680.507|Tokyo to WGS 84 (108) (EPSG:15484)|9|tokyo
 4169|American Samoa 1962|ellps=clrk66||-115,118,426|American Samoa 1962 to WGS 84 (1) (EPSG:1577)|44|americansamoa1962
 4681|Mauritania 1999|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||mauritania1999
-4682|Gulshan 303|ellps=evrst30||283.7,735.9,261.1|Gulshan 303 to WGS 84 (1) (EPSG:15779)|1|gulshan303
-4283|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|geocentricdatumofaustralia1994 gda1994 gda94
-4202|AGD66|ellps=aust_SA||-119.353,-48.301,139.484,0.415,0.26,0.437,-0.613|AGD66 to WGS 84 (13) (EPSG:1666)|3|australiangeodeticdatum1966 australian1966 agd66
-4686|MAGNA-SIRGAS|ellps=GRS80|||taken as WGS 84 (EPSG:15738)|1|marcogeocentriconacionaldereferencia magna magnasirgas
+4682|Gulshan 303|ellps=evrst30||283.729,735.942,261.143|Gulshan 303 to WGS 84 (2) (EPSG:9679)|1|gulshan303
+4283|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|gda1994 gda94 geocentricdatumofaustralia1994
+4202|AGD66|ellps=aust_SA||-119.353,-48.301,139.484,0.415,0.26,0.437,-0.613|AGD66 to WGS 84 (13) (EPSG:1666)|3|agd66 australian1966 australiangeodeticdatum1966
+4686|MAGNA-SIRGAS|ellps=GRS80|||taken as WGS 84 (EPSG:15738)|1|magna magnasirgas marcogeocentriconacionaldereferencia
 4683|PRS92|ellps=clrk66||-127.62,-67.24,-47.04,-3.068,4.903,1.578,-1.06|PRS92 to WGS 84 (1) (EPSG:15708)|0.05|philippinereferencesystem1992 prs1992 prs92
 4752|Viti Levu 1912|a=6378306.3696 b=6356571.996||98,390,-22|Viti Levu 1912 to WGS 84 (2) (EPSG:6895)|5|vitilevu1912
 4721|Fiji 1956|ellps=intl||265.025,384.929,-194.046|Fiji 1956 to WGS 84 (1) (EPSG:15875)|7|fiji1956
-4720|Fiji 1986|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.2263|Fiji 1986 to WGS 84 (1) (EPSG:15876)|2|fijigeodeticdatum1986 fiji1986
+4720|Fiji 1986|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.2263|Fiji 1986 to WGS 84 (1) (EPSG:15876)|2|fiji1986 fijigeodeticdatum1986
 4131|Indian 1960|ellps=evrst30||198,881,317|Indian 1960 to WGS 84 (2) (EPSG:1542)||indian1960
-4749|RGNC91-93|ellps=GRS80|||taken as WGS 84 (EPSG:15880)|1|reseaugeodesiquedenouvellecaledonie9193 reseaugeodesiquedenouvellecaledonie199193 rgnc199193 rgnc9193
+4749|RGNC91-93|ellps=GRS80|||taken as WGS 84 (EPSG:15880)|1|reseaugeodesiquedenouvellecaledonie199193 reseaugeodesiquedenouvellecaledonie9193 rgnc199193 rgnc9193
 4750|ST87 Ouvea|ellps=WGS84||-56.263,16.136,-22.856|ST87 Ouvea to WGS 84 (2) (EPSG:15881)|1|st87ouvea
-4751|Kertau (RSO)|ellps=evrst69|||unknown: taken as WGS 84||kertaurso
-4131|Indian 1960|ellps=evrst30||198,881,317|shift of the EPSG index for Indian 1960|44|indian1960
-4754|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|libyangeodeticdatum2006 lgd2006
-4747|GR96|ellps=GRS80|||taken as WGS 84 (EPSG:15879)|1|greenland1996 gr96
-4132|FD58|a=6378249.145 rf=293.465||-241.54,-163.64,396.06|shift of the EPSG index for FD58|0.5|finaldatum1958 fd1958 fd58
-4675|Guam 1963|ellps=clrk66|||unknown: taken as WGS 84||guam1963
+4751|Kertau (RSO)|ellps=evrst69||-11,851,5|Kertau (RSO) to WGS 84 (1) (EPSG:8659)|15|kertaurso
+4131|Indian 1960|ellps=evrst30||198.99625,931.000432,318.89988,0,0,0.814,-0.38|Indian 1960 to WGS 84 (1) (EPSG:8532), which is meant for another place||indian1960
+4754|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|lgd2006 libyangeodeticdatum2006
+4747|GR96|ellps=GRS80|||taken as WGS 84 (EPSG:15879)|1|gr96 greenland1996
+4132|FD58|a=6378249.145 rf=293.465||-241.54,-163.64,396.06|FD58 to WGS 84 (1) (EPSG:1513), which is meant for another place||fd1958 fd58 finaldatum1958
+4675|Guam 1963|ellps=clrk66||-100,-248,259|Guam 1963 to WGS 84 (1) (EPSG:1070), which is meant for another place||guam1963
 4687|RGPF|ellps=GRS80|||taken as WGS 84 (EPSG:15833)|1|reseaugeodesiquedelapolynesiefrancaise rgpf
-4133|EST92|ellps=GRS80||0.055,-0.541,-0.185,0.0183,-0.0003,-0.007,-0.014|EST92 to WGS 84 (1) (EPSG:1333)|0.5|estonia1992 est92
-4180|EST97|ellps=GRS80|||taken as WGS 84 (EPSG:1649)|1|estonia1997 est97
+4133|EST92|ellps=GRS80||0.055,-0.541,-0.185,0.0183,-0.0003,-0.007,-0.014|EST92 to WGS 84 (1) (EPSG:1333)|0.5|est92 estonia1992
+4180|EST97|ellps=GRS80|||taken as WGS 84 (EPSG:1649)|1|est97 estonia1997
 4689|IGN63 Hiva Oa|ellps=intl||410.793,54.542,80.501,-2.5596,-2.3517,-0.6594,17.3218|IGN63 Hiva Oa to WGS 84 (3) (EPSG:8844)|2|ign63hivaoa
-4688|Fatu Iva 72|ellps=intl||347.175,1077.618,2623.677,33.9058,-70.6776,9.4013,186.0647|Fatu Iva 72 to WGS 84 (2) (EPSG:8842)|2|fatuiva72 fatuiva1972
-4690|Tahiti 79|ellps=intl||221.597,152.441,176.523,2.403,1.3893,0.884,11.4648|Tahiti 79 to WGS 84 (2) (EPSG:8830)|1|tahiti79 tahiti1979
-4691|Moorea 87|ellps=intl||218.769,150.75,176.75,3.5231,2.0037,1.288,10.9817|Moorea 87 to WGS 84 (2) (EPSG:8832)|1|moorea87 moorea1987
-4692|Maupiti 83|ellps=intl||217.109,86.452,23.711,0.0183,-0.0003,0.007,-0.0093|Maupiti 83 to WGS 84 (2) (EPSG:8853)|1|maupiti83 maupiti1983
+4688|Fatu Iva 72|ellps=intl||347.175,1077.618,2623.677,33.9058,-70.6776,9.4013,186.0647|Fatu Iva 72 to WGS 84 (2) (EPSG:8842)|2|fatuiva1972 fatuiva72
+4690|Tahiti 79|ellps=intl||221.597,152.441,176.523,2.403,1.3893,0.884,11.4648|Tahiti 79 to WGS 84 (2) (EPSG:8830)|1|tahiti1979 tahiti79
+4691|Moorea 87|ellps=intl||218.769,150.75,176.75,3.5231,2.0037,1.288,10.9817|Moorea 87 to WGS 84 (2) (EPSG:8832)|1|moorea1987 moorea87
+4692|Maupiti 83|ellps=intl||217.109,86.452,23.711,0.0183,-0.0003,0.007,-0.0093|Maupiti 83 to WGS 84 (2) (EPSG:8853)|1|maupiti1983 maupiti83
 4693|Nakhl-e Ghanem|ellps=WGS84||0,-0.15,0.68|Nakhl-e Ghanem to WGS 84 (6) (EPSG:15746)||nakhleghanem
-4695|Katanga 1955|ellps=clrk66|||unknown: taken as WGS 84||katanga1955
+4695|Katanga 1955|ellps=clrk66||-85.999914,-236.890998,-296.510416,3.976,0.002,6.203,12.315|Katanga 1955 to WGS 84 (2) (EPSG:4068), which is meant for another place||katanga1955
 4696|Kasai 1953|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||kasai1953
-4697|IGC 1962 6th Parallel South|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||igc1962arcofthe6thparallelsouth igc19626thparallelsouth
+4697|IGC 1962 6th Parallel South|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||igc19626thparallelsouth igc1962arcofthe6thparallelsouth
 4179|Pulkovo 1942(58)|ellps=krass||33.4,-146.6,-76.3,-0.359,-0.053,0.844,-0.84|Pulkovo 1942(58) to WGS 84 (1) (EPSG:1645)||pulkovo194258 pulkovo1942adj1958
 4179|Pulkovo 1942(58)|ellps=krass||2.329,-147.042,-92.08,-0.309,0.325,0.497,5.69|Pulkovo 1942(58) to WGS 84 (19) (EPSG:15995)||pulkovo194258 pulkovo1942adj1958
 4179|Pulkovo 1942(58)|ellps=krass||2.329,-147.042,-92.08,-0.309,0.325,0.497,5.69|Pulkovo 1942(58) to WGS 84 (19) (EPSG:15995)|3|pulkovo194258 pulkovo1942adj1958
 4698|IGN 1962 Kerguelen|ellps=intl||145,-187,103|IGN 1962 Kerguelen to WGS 84 (1) (EPSG:15850)|10|ign1962kerguelen kerguelenisland1949
 4699|Le Pouce 1934|a=6378249.145 rf=293.465||-770.1,158.4,-498.2|Le Pouce 1934 to WGS 84 (1) (EPSG:15784)|2|lepouce1934
-4701|IGCB 1955|a=6378249.145 rf=293.465||-79.9,-158,-168.9|IGCB 1955 to WGS 84 (1) (EPSG:15787)|5|institutgeographiqueducongobelge1955 igcb1955
+4701|IGCB 1955|a=6378249.145 rf=293.465||-79.9,-158,-168.9|IGCB 1955 to WGS 84 (1) (EPSG:15787)|5|igcb1955 institutgeographiqueducongobelge1955
 4702|Mauritania 1999|ellps=GRS80|||taken as WGS 84 (EPSG:15860)|1|mauritania1999
 4704|Mhast (onshore)|ellps=intl|||unknown: taken as WGS 84||mhastonshore
-4705|Mhast (offshore)|ellps=intl||-255,-29,-105|shift of the EPSG index for Mhast (offshore)|10|mhastoffshore
+4705|Mhast (offshore)|ellps=intl||-254.999789,-29.000995,-103.09996,0,0,0.814,-0.38|Mhast (offshore) to WGS 84 (1) (EPSG:8656)|11|mhastoffshore
 4706|Egypt Gulf of Suez S-650 TL|ellps=helmert||-146.21,112.63,4.05|Egypt Gulf of Suez S-650 TL to WGS 84 (2) (EPSG:15846)|5|egyptgulfofsuezs650tl
-4723|GCGD59|ellps=clrk66||67.8,106.1,138.8|GCGD59 to WGS 84 (1) (EPSG:15830)|1|grandcaymangeodeticdatum1959 grandcayman1959 gcgd59
-4726|SIGD61|ellps=clrk66||44.4,109,151.7|SIGD61 to WGS 84 (2) (EPSG:15829)|1|sisterislandsgeodeticdatum1961 littlecayman1961 sigd61
+4723|GCGD59|ellps=clrk66||67.8,106.1,138.8|GCGD59 to WGS 84 (1) (EPSG:15830)|1|gcgd59 grandcayman1959 grandcaymangeodeticdatum1959
+4726|SIGD61|ellps=clrk66||44.4,109,151.7|SIGD61 to WGS 84 (2) (EPSG:15829)|1|littlecayman1961 sigd61 sisterislandsgeodeticdatum1961
 4738|Hong Kong 1963|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||hongkong1963
 4700|IGN Astro 1960|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||ignastro1960
-4267|NAD27|ellps=clrk66||2,204,105|NAD27 to WGS 84 (22) (EPSG:1250)||northamericandatum1927 northamerican1927 nad27
-4741|FD54|ellps=intl||-153.33,-169.41,86.39|shift of the EPSG index for FD54||faroedatum1954 fd1954 fd54
-4742|GDM2000|ellps=GRS80|||unknown: taken as WGS 84||geodeticdatumofmalaysia2000 gdm2000
+4267|NAD27|ellps=clrk66||2,204,105|NAD27 to WGS 84 (22) (EPSG:1250)||nad27 northamerican1927 northamericandatum1927
+4741|FD54|ellps=intl||-240.33,-267.41,-34.61|FD54 to ED50 (1) (EPSG:15866), ED50 to WGS 84 (1) (EPSG:1133)|10|faroedatum1954 fd1954 fd54
+4742|GDM2000|ellps=GRS80|||unknown: taken as WGS 84||gdm2000 geodeticdatumofmalaysia2000
+4284|Pulkovo 1942|ellps=krass||25,-141,-78.5,0,0.35,0.736,0|Pulkovo 1942 to WGS 84 (16) (EPSG:15865)|4.8|pulkovo1942
 4743|Karbala 1979|a=6378249.145 rf=293.465||70.995,-335.916,262.898|Karbala 1979 to WGS 84 (2) (EPSG:5078)|1|karbala1979 karbala1979polservice
 4744|Nahrwan 1934|a=6378249.145 rf=293.465||-242.2,-144.9,370.3|Nahrwan 1934 to WGS 84 (6) (EPSG:7033)|30|nahrwan1934
-4746|PD/83|ellps=bessel|||unknown: taken as WGS 84||potsdamdatum83 potsdam1983 pd83
-4745|RD/83|ellps=bessel|||unknown: taken as WGS 84||rauenbergdatum83 rauenberg1983 rd83
-4756|VN-2000|ellps=WGS84||-191.90441429,-39.30318279,-111.45032835,0.00928836,-0.01975479,0.00427372,0.252906278|VN-2000 to WGS 84 (2) (EPSG:6960)|1|vietnam2000 vn2000
+4746|PD/83|ellps=bessel||599.4,72.4,419.2,-0.062,-0.022,-2.723,6.46|PD/83 to ETRS89 (1) (EPSG:15867), ETRS89 to WGS 84 (1) (EPSG:1149)|2|pd83 potsdam1983 potsdamdatum83
+4745|RD/83|ellps=bessel||612.4,77,440.2,-0.054,0.057,-2.797,2.55|RD/83 to ETRS89 (1) (EPSG:15868), ETRS89 to WGS 84 (1) (EPSG:1149)|2|rauenberg1983 rauenbergdatum83 rd83
+4756|VN-2000|ellps=WGS84||-191.904414,-39.303183,-111.450328,0.00928836,-0.01975479,0.00427372,0.252906278|VN-2000 to WGS 84 (2) (EPSG:6960)|1|vietnam2000 vn2000
 4053|Unspecified datum based upon the International 1924 Authalic Sphere|a=6371228 b=6371228|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924authalicsphere sphereinternational1924authalic
-4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||notspecifiedbasedonhughes1980ellipsoid hughes1980
+4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||hughes1980 notspecifiedbasedonhughes1980ellipsoid
 4757|SVY21|ellps=WGS84|||taken as WGS 84 (EPSG:8886)|1|svy21
-4134|PSD93|a=6378249.145 rf=293.465||-180.624,-225.516,173.919,-0.81,-1.898,8.336,16.71006|PSD93 to WGS 84 (1) (EPSG:1439)|0.5|pdosurveydatum1993 pdo1993 psd93
-4758|JAD2001|ellps=WGS84|||taken as WGS 84 (EPSG:15925)|0|jamaica2001 jad2001
+4134|PSD93|a=6378249.145 rf=293.465||-180.624,-225.516,173.919,-0.81,-1.898,8.336,16.71006|PSD93 to WGS 84 (1) (EPSG:1439)|0.5|pdo1993 pdosurveydatum1993 psd93
+4758|JAD2001|ellps=WGS84|||taken as WGS 84 (EPSG:15925)|0|jad2001 jamaica2001
 4155|Dabola 1981|ellps=clrk80ign||-83,37,124|Dabola 1981 to WGS 84 (1) (EPSG:1518)|25|dabola1981
-4759|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad83nationalspatialreferencesystem2007 nad1983nsrs2007 nad83nsrs2007
+4759|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad1983nsrs2007 nad83nationalspatialreferencesystem2007 nad83nsrs2007
 4135|Old Hawaiian|ellps=clrk66||61,-285,-181|Old Hawaiian to WGS 84 (3) (EPSG:15824)|38|oldhawaiian
 4135|Old Hawaiian|ellps=clrk66||58,-283,-182|Old Hawaiian to WGS 84 (7) (EPSG:15828)|14|oldhawaiian
 4135|Old Hawaiian|ellps=clrk66||45,-290,-172|Old Hawaiian to WGS 84 (5) (EPSG:15826)|35|oldhawaiian
 4761|HTRS96|ellps=GRS80|||taken as WGS 84 (EPSG:15967)|1|croatianterrestrialreferencesystem htrs96
 4216|Bermuda 1957|ellps=clrk66||-292.295,248.758,429.447,4.9971,2.99,6.6906,1.0289|Bermuda 1957 to WGS 84 (2) (EPSG:15970)|1|bermuda1957
-4762|BDA2000|ellps=WGS84|||taken as WGS 84 (EPSG:15971)|1|bermuda2000 bda2000
-4267|NAD27|ellps=clrk66||4,159,188|NAD27 to WGS 84 (13) (EPSG:1182)|8|northamericandatum1927 northamerican1927 nad27
+4762|BDA2000|ellps=WGS84|||taken as WGS 84 (EPSG:15971)|1|bda2000 bermuda2000
+4267|NAD27|ellps=clrk66||4,159,188|NAD27 to WGS 84 (13) (EPSG:1182)|8|nad27 northamerican1927 northamericandatum1927
 4763|Pitcairn 2006|ellps=WGS84|||taken as WGS 84 (EPSG:15972)|1|pitcairn2006
 4729|Pitcairn 1967|ellps=intl||185,165,42|Pitcairn 1967 to WGS 84 (1) (EPSG:15819)|44|pitcairn1967
 4055|Popular Visualisation CRS|a=6378137 b=6378137|||unknown: taken as WGS 84||popularvisualisationdatum wgs1984majorauxiliarysphere
 4047|Unspecified datum based upon the GRS 1980 Authalic Sphere|a=6371007 b=6371007|||unknown: taken as WGS 84||notspecifiedbasedongrs1980authalicsphere spheregrs1980authalic
-4765|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|sloveniageodeticdatum1996 slovenia1996
-4267|NAD27|ellps=clrk66||-22,160,190|NAD27 to WGS 84 (12) (EPSG:1181)|9|northamericandatum1927 northamerican1927 nad27
-3819|HD1909|ellps=bessel||595.48,121.69,515.35,4.115,-2.9383,0.853,-3.408|HD1909 to WGS 84 (1) (EPSG:3817)|3|hungariandatum1909 hd1909
+4765|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|slovenia1996 sloveniageodeticdatum1996
+4267|NAD27|ellps=clrk66||-22,160,190|NAD27 to WGS 84 (12) (EPSG:1181)|9|nad27 northamerican1927 northamericandatum1927
+3819|HD1909|ellps=bessel||595.48,121.69,515.35,4.115,-2.9383,0.853,-3.408|HD1909 to WGS 84 (1) (EPSG:3817)|3|hd1909 hungariandatum1909
 3821|TWD67|ellps=aust_SA|||unknown: taken as WGS 84||taiwandatum1967 twd1967 twd67
 3823|TWD97|ellps=GRS80|||taken as WGS 84 (EPSG:3830)|1|taiwandatum1997 twd1997 twd19973d
 3824|TWD97|ellps=GRS80|||taken as WGS 84 (EPSG:3830)|1|taiwandatum1997 twd1997 twd97
-4236|Hu Tzu Shan 1950|ellps=intl||-637,-549,-203|Hu Tzu Shan 1950 to WGS 84 (1) (EPSG:1152)|26|hutzushan1950 hutzushan
-4179|Pulkovo 1942(58)|ellps=krass||2.329,-147.042,-92.08,0.309,-0.325,-0.497,5.69|shift of the EPSG index for Pulkovo 1942(58)|3|pulkovo194258 pulkovo1942adj1958
+4236|Hu Tzu Shan 1950|ellps=intl||-637,-549,-203|Hu Tzu Shan 1950 to WGS 84 (1) (EPSG:1152)|26|hutzushan hutzushan1950
+4179|Pulkovo 1942(58)|ellps=krass||33.4,-146.6,-76.3,-0.359,-0.053,0.844,-0.84|Pulkovo 1942(58) to WGS 84 (1) (EPSG:1645), which is meant for another place||pulkovo194258 pulkovo1942adj1958
 4178|Pulkovo 1942(83)|ellps=krass||28,-121,-77|Pulkovo 1942(83) to WGS 84 (3) (EPSG:15996)|4|pulkovo194283 pulkovo1942adj1983
 4764|RSRGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:15974)|1|rosssearegiongeodeticdatum2000 rsrgd2000
-4326|WGS 84|a=6378137 b=6378137|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
-3888|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|iraqigeospatialreferencesystem igrs3d
-3889|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|iraqigeospatialreferencesystem igrs
-4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)||europeandatum1950 european1950 ed50
+4326|WGS 84|a=6378137 b=6378137|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
+3888|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|igrs3d iraqigeospatialreferencesystem
+3889|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|igrs iraqigeospatialreferencesystem
+4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)||ed50 european1950 europeandatum1950
 3906|MGI 1901|ellps=bessel||682,-203,480|MGI 1901 to WGS 84 (1) (EPSG:3962)|5|mgi1901
+3906|MGI 1901|ellps=bessel||682,-203,480|MGI 1901 to WGS 84 (1) (EPSG:3962)|6.6|mgi1901
+3906|MGI 1901|ellps=bessel||682,-203,480|MGI 1901 to WGS 84 (1) (EPSG:3962)|11.8|mgi1901
 3906|MGI 1901|ellps=bessel||476.08,125.947,417.81,4.610862,2.388137,-11.942335,9.896638|MGI 1901 to WGS 84 (16) (EPSG:8688)|1|mgi1901
 4139|Puerto Rico|ellps=clrk66||11,72,-101|Puerto Rico to WGS 84 (3) (EPSG:1893)|6|puertorico
-4695|Katanga 1955|ellps=clrk66||-102.283,-10.277,-257.396,-3.976,-0.002,-6.203,12.315|shift of the EPSG index for Katanga 1955|1|katanga1955
-4695|Katanga 1955|ellps=clrk66||-103.746,-9.614,-255.95|Katanga 1955 to WGS 84 (1) (EPSG:4066)||katanga1955
-4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairy1830ellipsoid airy1830
-4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairymodified1849ellipsoid airymodified
-4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||notspecifiedbasedonaustraliannationalspheroid australian
-4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||notspecifiedbasedonbessel1841ellipsoid bessel1841
-4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||notspecifiedbasedonbesselmodifiedellipsoid besselmodified
-4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||notspecifiedbasedonbesselnamibiaellipsoid besselnamibia
-4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||notspecifiedbasedonclarke1858ellipsoid clarke1858
-4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866ellipsoid clarke1866
-4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866michiganellipsoid clarke1866michigan
-4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880benoitellipsoid clarke1880benoit
-4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ignellipsoid clarke1880ign
-4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880rgsellipsoid clarke1880rgs
-4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880arcellipsoid clarke1880arc
-4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880sga1922ellipsoid clarke1880sga
-4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301937adjustmentellipsoid everestadj1937
-4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301967definitionellipsoid everestdef1967
+4695|Katanga 1955|ellps=clrk66||-85.999914,-236.890998,-296.510416,3.976,0.002,6.203,12.315|Katanga 1955 to WGS 84 (2) (EPSG:4068)||katanga1955
+4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||airy1830 notspecifiedbasedonairy1830ellipsoid
+4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||airymodified notspecifiedbasedonairymodified1849ellipsoid
+4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||australian notspecifiedbasedonaustraliannationalspheroid
+4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||bessel1841 notspecifiedbasedonbessel1841ellipsoid
+4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||besselmodified notspecifiedbasedonbesselmodifiedellipsoid
+4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||besselnamibia notspecifiedbasedonbesselnamibiaellipsoid
+4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||clarke1858 notspecifiedbasedonclarke1858ellipsoid
+4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||clarke1866 notspecifiedbasedonclarke1866ellipsoid
+4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||clarke1866michigan notspecifiedbasedonclarke1866michiganellipsoid
+4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||clarke1880benoit notspecifiedbasedonclarke1880benoitellipsoid
+4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||clarke1880ign notspecifiedbasedonclarke1880ignellipsoid
+4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||clarke1880rgs notspecifiedbasedonclarke1880rgsellipsoid
+4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||clarke1880arc notspecifiedbasedonclarke1880arcellipsoid
+4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||clarke1880sga notspecifiedbasedonclarke1880sga1922ellipsoid
+4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||everestadj1937 notspecifiedbasedoneverest18301937adjustmentellipsoid
+4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||everestdef1967 notspecifiedbasedoneverest18301967definitionellipsoid
 4017|MOLDREF99|ellps=GRS80|||taken as WGS 84 (EPSG:5585)|1|moldref99 moldref993d
-4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830modifiedellipsoid everestmodified
-4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||notspecifiedbasedongrs1980ellipsoid grs1980
-4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||notspecifiedbasedonhelmert1906ellipsoid helmert1906
-4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||notspecifiedbasedonindonesiannationalspheroid indonesian
-4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924ellipsoid international1924
+4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||everestmodified notspecifiedbasedoneverest1830modifiedellipsoid
+4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||grs1980 notspecifiedbasedongrs1980ellipsoid
+4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||helmert1906 notspecifiedbasedonhelmert1906ellipsoid
+4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||indonesian notspecifiedbasedonindonesiannationalspheroid
+4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||international1924 notspecifiedbasedoninternational1924ellipsoid
 4023|MOLDREF99|ellps=GRS80|||taken as WGS 84 (EPSG:5585)|1|moldref99
-4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||notspecifiedbasedonkrassowsky1940ellipsoid krasovsky1940
+4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||krasovsky1940 notspecifiedbasedonkrassowsky1940ellipsoid
 4025|Unknown datum based upon the NWL 9D ellipsoid|ellps=NWL9D|||unknown: taken as WGS 84||notspecifiedbasedonnwl9dellipsoid nwl9d
 4027|Unknown datum based upon the Plessis 1817 ellipsoid|a=6376523 rf=308.64|||unknown: taken as WGS 84||notspecifiedbasedonplessis1817ellipsoid plessis1817
 4028|Unknown datum based upon the Struve 1860 ellipsoid|a=6378298.3 rf=294.73|||unknown: taken as WGS 84||notspecifiedbasedonstruve1860ellipsoid struve1860
 4029|Unknown datum based upon the War Office ellipsoid|a=6378300 rf=296|||unknown: taken as WGS 84||notspecifiedbasedonwarofficeellipsoid waroffice
 4030|Unknown datum based upon the WGS 84 ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedonwgs84ellipsoid
-4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedongem10cellipsoid gem10c
+4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||gem10c notspecifiedbasedongem10cellipsoid
 4032|Unknown datum based upon the OSU86F ellipsoid|a=6378136.2 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu86fellipsoid osu86f
 4033|Unknown datum based upon the OSU91A ellipsoid|a=6378136.3 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu91aellipsoid osu91a
-4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ellipsoid clarke1880
+4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||clarke1880 notspecifiedbasedonclarke1880ellipsoid
 4035|Unknown datum based upon the Authalic Sphere|a=6371000 b=6371000|||unknown: taken as WGS 84||notspecifiedbasedonauthalicsphere sphere
-4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||notspecifiedbasedongrs1967ellipsoid grs1967
+4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||grs1967 notspecifiedbasedongrs1967ellipsoid
 4040|RGRDC 2005|ellps=GRS80|||taken as WGS 84 (EPSG:4064)|1|reseaugeodesiquedelardc2005 rgrdc20053d
 4041|Unknown datum based upon the Average Terrestrial System 1977 ellipsoid|a=6378135 rf=298.257|||unknown: taken as WGS 84||notspecifiedbasedonaverageterrestrialsystem1977ellipsoid
-4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830definitionellipsoid everest1830
+4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||everest1830 notspecifiedbasedoneverest1830definitionellipsoid
 4043|Unknown datum based upon the WGS 72 ellipsoid|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||notspecifiedbasedonwgs72ellipsoid
-4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301962definitionellipsoid everestdef1962
-4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301975definitionellipsoid everestdef1975
+4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||everestdef1962 notspecifiedbasedoneverest18301962definitionellipsoid
+4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||everestdef1975 notspecifiedbasedoneverest18301975definitionellipsoid
 4046|RGRDC 2005|ellps=GRS80|||taken as WGS 84 (EPSG:4064)|1|reseaugeodesiquedelardc2005 rgrdc2005
 4224|Chua|ellps=intl||-144.35,242.88,-33.2|Chua to WGS 84 (3) (EPSG:4834)|5|chua
 4074|SREF98|ellps=GRS80|||taken as WGS 84 (EPSG:4077)|1|serbianreferencenetwork1998 sref983d
@@ -311,83 +316,84 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 4080|REGCAN95|ellps=GRS80|||taken as WGS 84 (EPSG:4084)|1|redgeodesicadecanarias1995 regcan953d
 4081|REGCAN95|ellps=GRS80|||taken as WGS 84 (EPSG:4084)|1|redgeodesicadecanarias1995 regcan95
 4120|Greek|ellps=bessel|||unknown: taken as WGS 84||greek
-4126|LKS94 (ETRS89)|ellps=GRS80|||unknown: taken as WGS 84||lithuania1994etrs89 lithuania1994 lks1994
+4126|LKS94 (ETRS89)|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994 lithuania1994etrs89 lks1994
+4127|Tete|ellps=clrk66||-80,-100,-228|Tete to WGS 84 (6) (EPSG:6901)|21.6|tete
 4128|Madzansua|ellps=clrk66|||unknown: taken as WGS 84||madzansua
 4129|Observatario|ellps=clrk66||-132,-110,-335|Observatario to WGS 84 (1) (EPSG:6900)|17|observatario
 4144|Kalianpur 1937|ellps=evrst30||214,804,268|Kalianpur 1937 to WGS 84 (2) (EPSG:1533)||kalianpur1937
 4145|Kalianpur 1962|a=6377301.243 rf=300.8017255||230.25,632.76,161.03,1.114,-1.115,-1.212,12.584|Kalianpur 1962 to WGS 84 (5) (EPSG:9234)||kalianpur1962
 4146|Kalianpur 1975|a=6377299.151 rf=300.8017255||295,736,257|Kalianpur 1975 to WGS 84 (1) (EPSG:1156)|22|kalianpur1975
-4148|Hartebeesthoek94|ellps=WGS84|||taken as WGS 84 (EPSG:1505)|1|hartebeesthoek94 hartebeesthoek1994
-4149|CH1903|ellps=bessel||660.077,13.551,369.344,-0.804816,-0.577692,-0.952236,5.66|CH1903 to WGS 84 (1) (EPSG:1753)|1|ch1903
-4151|CHTRS95|ellps=GRS80|||taken as WGS 84 (EPSG:1511)|1|swissterrestrialreferencesystem1995 swisstrf1995 chtrs95
-4156|S-JTSK|ellps=bessel||589,76,480|S-JTSK to WGS 84 (3) (EPSG:15965)|6|systemoftheunifiedtrigonometricalcadastralnetwork sjtsk
+4148|Hartebeesthoek94|ellps=WGS84|||taken as WGS 84 (EPSG:1505)|1|hartebeesthoek1994 hartebeesthoek94
+4149|CH1903|ellps=bessel||674.374,15.056,405.346|CH1903 to WGS 84 (2) (EPSG:1766)|1.5|ch1903
+4151|CHTRS95|ellps=GRS80|||taken as WGS 84 (EPSG:1511)|1|chtrs95 swissterrestrialreferencesystem1995 swisstrf1995
+4156|S-JTSK|ellps=bessel||589,76,480|S-JTSK to WGS 84 (3) (EPSG:15965)|6|sjtsk systemoftheunifiedtrigonometricalcadastralnetwork
 4160|Chos Malal 1914|ellps=intl||15.75,164.93,126.18|Chos Malal 1914 to WGS 84 (3) (EPSG:9258)||chosmalal1914
-4166|Korean 1995|ellps=WGS84|||taken as WGS 84 (EPSG:1558)|2|koreandatum1995 korean1995
-4170|SIRGAS 1995|ellps=GRS80|||taken as WGS 84 (EPSG:1581)|2|sistemadereferenciageocentricoparaamericadelsur1995 sirgas sirgas1995
-4172|POSGAR|ellps=GRS80|||unknown: taken as WGS 84||posicionesgeodesicasargentinas posgar
-4176|Australian Antarctic|ellps=GRS80|||taken as WGS 84 (EPSG:1890)|1|australianantarcticdatum1998 australianantarctic1998 australianantarctic
+4166|Korean 1995|ellps=WGS84|||taken as WGS 84 (EPSG:1558)|2|korean1995 koreandatum1995
+4170|SIRGAS 1995|ellps=GRS80|||taken as WGS 84 (EPSG:1581)|2|sirgas sirgas1995 sistemadereferenciageocentricoparaamericadelsur1995
+4172|POSGAR|ellps=GRS80|||unknown: taken as WGS 84||posgar posicionesgeodesicasargentinas
+4176|Australian Antarctic|ellps=GRS80|||taken as WGS 84 (EPSG:1890)|1|australianantarctic australianantarctic1998 australianantarcticdatum1998
 4188|OSNI 1952|a=6377563.396 rf=299.3249646||482.5,-130.6,564.6,-1.042,-0.214,-0.631,8.15|OSNI 1952 to WGS 84 (1) (EPSG:1955)|1|osni1952
-4190|POSGAR 98|ellps=GRS80|||taken as WGS 84 (EPSG:1773)|1|posicionesgeodesicasargentinas1998 posgar1998 posgar98
+4190|POSGAR 98|ellps=GRS80|||taken as WGS 84 (EPSG:1773)|1|posgar1998 posgar98 posicionesgeodesicasargentinas1998
 4195|Scoresbysund 1952|ellps=intl||105,326,-102.5,0,0,0.814,-0.6|Scoresbysund 1952 to WGS 84 (1) (EPSG:1799)|1|scoresbysund1952
 4196|Ammassalik 1958|ellps=intl||-45,417,-3.5,0,0,0.814,-0.6|Ammassalik 1958 to WGS 84 (1) (EPSG:1800)|1|ammassalik1958
 4199|Egypt 1930|ellps=intl|||unknown: taken as WGS 84||egypt1930
 4201|Adindan|a=6378249.145 rf=293.465||-166,-15,204|Adindan to WGS 84 (1) (EPSG:1100)|9|adindan
-4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)|5|australiangeodeticdatum1966 australian1966 agd66
-4203|AGD84|ellps=aust_SA|||unknown: taken as WGS 84||australiangeodeticdatum1984 australian1984 agd84
+4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)|5|agd66 australian1966 australiangeodeticdatum1966
+4203|AGD84|ellps=aust_SA||-117.763,-51.51,139.061,0.292,0.443,0.277,-0.191|AGD84 to WGS 84 (7) (EPSG:1669)|3|agd84 australian1984 australiangeodeticdatum1984
 4205|Afgooye|ellps=krass||-43,-163,45|Afgooye to WGS 84 (1) (EPSG:1107)|44|afgooye
 4206|Agadez|ellps=clrk80ign|||unknown: taken as WGS 84||agadez
-4207|Lisbon|ellps=intl||-288.885,-91.744,126.244,-1.691,0.41,-0.211,-4.598|Lisbon to WGS 84 (4) (EPSG:1988)|2|lisbon1937 lisbon
-4208|Aratu|ellps=intl||-151.99,287.04,-147.45|shift of the EPSG index for Aratu|1|aratu
+4207|Lisbon|ellps=intl||-288.885,-91.744,126.244,-1.691,0.41,-0.211,-4.598|Lisbon to WGS 84 (4) (EPSG:1988)|2|lisbon lisbon1937
+4208|Aratu|ellps=intl||-151.99,287.04,-147.45|Aratu to WGS 84 (21) (EPSG:5067), which is meant for another place||aratu
 4209|Arc 1950|a=6378249.145 rf=293.4663077||-143,-90,-294|Arc 1950 to WGS 84 (1) (EPSG:1113)|44|arc1950
 4210|Arc 1960|a=6378249.145 rf=293.465||-160,-6,-302|Arc 1960 to WGS 84 (1) (EPSG:1122)|35|arc1960
 4212|Barbados 1938|a=6378249.145 rf=293.465||31.95,300.99,419.19|Barbados 1938 to WGS 84 (1) (EPSG:15793)|3|barbados1938
-4215|BD50|ellps=intl|||unknown: taken as WGS 84||reseaunationalbelge1950 belge1950 bd50
-4218|Bogota 1975|ellps=intl||221.899,274.136,-397.554,-2.80844591036,0.448508588913,2.81017234679,-2.199943|Bogota 1975 to WGS 84 (10) (EPSG:15729)||bogota1975 bogota
-4219|Bukit Rimpah|ellps=bessel||-384,664,-48|shift of the EPSG index for Bukit Rimpah|999|bukitrimpah
-4220|Camacupa 1948|a=6378249.145 rf=293.465||-50.9,-347.6,-231|shift of the EPSG index for Camacupa 1948|5|camacupa1948 camacupa
+4215|BD50|ellps=intl|||unknown: taken as WGS 84||bd50 belge1950 reseaunationalbelge1950
+4218|Bogota 1975|ellps=intl||307,304,-318|Bogota 1975 to WGS 84 (1) (EPSG:1125)|10|bogota bogota1975
+4219|Bukit Rimpah|ellps=bessel||-384,664,-48|Bukit Rimpah to WGS 84 (1) (EPSG:1126)||bukitrimpah
+4220|Camacupa 1948|a=6378249.145 rf=293.465||-50.9,-347.6,-231|Camacupa 1948 to WGS 84 (10) (EPSG:1327), which is meant for another place||camacupa camacupa1948
 4222|Cape|a=6378249.145 rf=293.4663077||-136,-108,-292|Cape to WGS 84 (1) (EPSG:1128)|9|cape
 4224|Chua|ellps=intl||-134,229,-29|Chua to WGS 84 (1) (EPSG:1131)||chua
-4225|Corrego Alegre 1970-72|ellps=intl||-206.05,168.28,-3.82|Corrego Alegre 1970-72 to WGS 84 (4) (EPSG:6194)|5|corregoalegre197072 corregoalegre
+4225|Corrego Alegre 1970-72|ellps=intl||-206.05,168.28,-3.82|Corrego Alegre 1970-72 to WGS 84 (4) (EPSG:6194)|5|corregoalegre corregoalegre197072
 4226|Cote d'Ivoire|ellps=clrk80ign|||unknown: taken as WGS 84||cotedivoire
 4227|Deir ez Zor|ellps=clrk80ign||-190.421,8.532,238.69|Deir ez Zor to WGS 84 (5) (EPSG:15742)|5|deirezzor
 4228|Douala|ellps=clrk80ign|||unknown: taken as WGS 84||douala
-4229|Egypt 1907|ellps=helmert||-130,110,-13|Egypt 1907 to WGS 84 (1) (EPSG:1148)|11|egypt1907
-4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)||europeandatum1950 european1950 ed50
-4231|ED87|ellps=intl||-83.11,-97.38,-117.22,0.00569290865242,-0.0446975835137,0.0442850539013,0.1218|ED87 to WGS 84 (2) (EPSG:3905)|1|europeandatum1987 european1987 ed87
+4229|Egypt 1907|ellps=helmert||-78.977883,-50.795302,-1.492191,-1.603747,0.153612,5.364408,5.33745|Egypt 1907 to WGS 84 (4) (EPSG:7697)|1.2|egypt1907
+4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)||ed50 european1950 europeandatum1950
+4231|ED87|ellps=intl||-83.11,-97.38,-117.22,0.005692909,-0.044697584,0.044285054,0.1218|ED87 to WGS 84 (2) (EPSG:3905)|1|ed87 european1987 europeandatum1987
 4232|Fahud|a=6378249.145 rf=293.465||-345,3,223|Fahud to WGS 84 (3) (EPSG:6908)|7|fahud
 4233|Gandajika 1970|ellps=intl|||unknown: taken as WGS 84||gandajika1970
 4234|Garoua|ellps=clrk80ign|||unknown: taken as WGS 84||garoua
 4235|Guyane Francaise|ellps=intl|||unknown: taken as WGS 84||guyanefrancaise
-4237|HD72|ellps=GRS67||57.01,-69.97,-9.29|HD72 to WGS 84 (2) (EPSG:1831)|1|hungariandatum1972 hungarian1972 hd72
-4238|ID74|a=6378160 rf=298.247||-1.977,-13.06,-9.993,0.364,0.254,0.689,-1.037|ID74 to WGS 84 (3) (EPSG:1833)|3|indonesiandatum1974 indonesian1974 id74
+4237|HD72|ellps=GRS67||52.684,-71.194,-13.975,-0.312,-0.1063,-0.3729,1.0191|HD72 to WGS 84 (3) (EPSG:1448)|1|hd72 hungarian1972 hungariandatum1972
+4238|ID74|a=6378160 rf=298.247||-1.977,-13.06,-9.993,0.364,0.254,0.689,-1.037|ID74 to WGS 84 (3) (EPSG:1833)|3|id74 indonesian1974 indonesiandatum1974
 4239|Indian 1954|ellps=evrst30||217,823,299|Indian 1954 to WGS 84 (1) (EPSG:1153)||indian1954
 4240|Indian 1975|ellps=evrst30||293,836,318,0.5,1.6,-2.8,2.1|Indian 1975 to WGS 84 (4) (EPSG:1812)|3|indian1975
 4241|Jamaica 1875|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||jamaica1875
-4242|JAD69|ellps=clrk66||-33.722,153.789,94.959,-8.581,-4.478,4.54,8.95|JAD69 to WGS 84 (3) (EPSG:15927)|1|jamaica1969 jad69
+4242|JAD69|ellps=clrk66||-33.722,153.789,94.959,-8.581,-4.478,4.54,8.95|JAD69 to WGS 84 (3) (EPSG:15927)|1|jad69 jamaica1969
 4243|Kalianpur 1880|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||kalianpur1880
 4244|Kandawala|ellps=evrst30||-97,787,86|Kandawala to WGS 84 (1) (EPSG:1157)|35|kandawala
-4245|Kertau 1968|ellps=evrst48||-11,851,5|Kertau 1968 to WGS 84 (1) (EPSG:1158)|15|kertau1968 kertau
-4246|KOC|a=6378249.145 rf=293.465||-294.7,-200.1,525.5|KOC to WGS 84 (1) (EPSG:1059)|1|kuwaitoilcompany koc
-4247|La Canoa|ellps=intl||-273.5,110.6,-357.9|La Canoa to WGS 84 (18) (EPSG:1516)||lacanoa
-4248|PSAD56|ellps=intl||-288,175,-376|PSAD56 to WGS 84 (1) (EPSG:1201)|42|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
+4245|Kertau 1968|ellps=evrst48||-11,851,5|Kertau 1968 to WGS 84 (1) (EPSG:1158)|15|kertau kertau1968
+4246|KOC|a=6378249.145 rf=293.465||-294.7,-200.1,525.5|KOC to WGS 84 (1) (EPSG:1059)|1|koc kuwaitoilcompany
+4247|La Canoa|ellps=intl||-197.432793,139.385202,-192.801934,5.266,1.238,-2.381,-5.109|La Canoa to WGS 84 (13) (EPSG:1096)|15|lacanoa
+4248|PSAD56|ellps=intl||-288,175,-376|PSAD56 to WGS 84 (1) (EPSG:1201)|42|provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
 4250|Leigon|a=6378249.145 rf=293.465||-130,29,364|Leigon to WGS 84 (1) (EPSG:1159)|5|leigon
 4251|Liberia 1964|a=6378249.145 rf=293.465||-90,40,88|Liberia 1964 to WGS 84 (1) (EPSG:1160)|26|liberia1964
 4252|Lome|ellps=clrk80ign|||unknown: taken as WGS 84||lome
 4253|Luzon 1911|ellps=clrk66||-133,-77,-51|Luzon 1911 to WGS 84 (1) (EPSG:1161)|17|luzon1911
-4255|Herat North|ellps=intl||-333,-222,114|shift of the EPSG index for Herat North|999|heratnorth
+4255|Herat North|ellps=intl||-333,-222,114|Herat North to WGS 84 (1) (EPSG:1246)||heratnorth
 4256|Mahe 1971|a=6378249.145 rf=293.465||41,-220,-134|Mahe 1971 to WGS 84 (1) (EPSG:1164)|44|mahe1971
-4259|Malongo 1987|ellps=intl||-254.1,-5.36,-100.29|shift of the EPSG index for Malongo 1987|5|malongo1987
+4259|Malongo 1987|ellps=intl||-254.1,-5.36,-100.29|Malongo 1987 to WGS 84 (2) (EPSG:1557), which is meant for another place||malongo1987
 4260|Manoca|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||manoca
 4261|Merchich|ellps=clrk80ign||31,146,47|Merchich to WGS 84 (1) (EPSG:1166)||merchich
 4262|Massawa|ellps=bessel||639,405,60|Massawa to WGS 84 (1) (EPSG:1165)|44|massawa
 4263|Minna|a=6378249.145 rf=293.465||-92,-93,122|Minna to WGS 84 (2) (EPSG:1168)|15|minna
 4264|Mhast|ellps=intl|||unknown: taken as WGS 84||mhast
 4266|M'poraloko|ellps=clrk80ign||-80.7,-132.5,41.1|M'poraloko to WGS 84 (2) (EPSG:1532)|0.5|mporaloko
-4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)||northamericandatum1927 northamerican1927 nad27
+4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)||nad27 northamerican1927 northamericandatum1927
 4268|NAD27 Michigan|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||nad27michigan northamericanmichigan
 4270|Nahrwan 1967|a=6378249.145 rf=293.465||-249,-156,381|Nahrwan 1967 to WGS 84 (3) (EPSG:1191)|44|nahrwan1967
 4271|Naparima 1972|ellps=intl||-2,374,172|Naparima 1972 to WGS 84 (3) (EPSG:1307)|26|naparima1972
-4272|NZGD49|ellps=intl||59.47,-5.04,187.44,0.47,-0.1,1.024,-4.5993|NZGD49 to WGS 84 (2) (EPSG:1564)|4|newzealandgeodeticdatum1949 newzealand1949 nzgd49
+4272|NZGD49|ellps=intl||59.47,-5.04,187.44,0.47,-0.1,1.024,-4.5993|NZGD49 to WGS 84 (2) (EPSG:1564)|4|newzealand1949 newzealandgeodeticdatum1949 nzgd49
 4273|NGO 1948|a=6377492.018 rf=299.1528128||278.3,93,474.5,7.889,0.05,-6.61,6.21|NGO 1948 to WGS 84 (1) (EPSG:1654)|3|ngo1948
 4274|Datum 73|ellps=intl||-239.749,88.181,30.488,0.263,0.082,1.211,2.229|Datum 73 to WGS 84 (4) (EPSG:1987)|1|datum73
 4275|NTF|ellps=clrk80ign||-168,-60,320|NTF to WGS 84 (1) (EPSG:1193)|2|nouvelletriangulationfrancaise ntf
@@ -398,90 +404,89 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 4280|Padang|ellps=bessel|||unknown: taken as WGS 84||padang1884
 4281|Palestine 1923|a=6378300.789 b=6356566.435||-275.7224,94.7824,340.8944,-8.001,-4.42,-11.821,1|Palestine 1923 to WGS 84 (1) (EPSG:1074)||palestine1923
 4282|Pointe Noire|ellps=clrk80ign||-148,51,-291|Pointe Noire to WGS 84 (1) (EPSG:1200)|44|congo1960pointenoire pointenoire
-4285|Qatar 1974|ellps=intl||-128.033,-283.697,21.052|Qatar 1974 to WGS 84 (3) (EPSG:1563)||qatar1974 qatar
+4285|Qatar 1974|ellps=intl||-128.033,-283.697,21.052|Qatar 1974 to WGS 84 (3) (EPSG:1563)||qatar qatar1974
 4287|Qornoq|ellps=intl|||unknown: taken as WGS 84||qornoq
 4288|Loma Quintana|ellps=intl|||unknown: taken as WGS 84||lomaquintana
-4289|Amersfoort|ellps=bessel||565.2369,50.0087,465.658,-0.406857330322,0.350732676543,-1.87034738361,4.0812|Amersfoort to WGS 84 (3) (EPSG:15934)|1|amersfoort
-4291|SAD69|ellps=GRS67|||unknown: taken as WGS 84||southamericandatum1969 southamerican1969
+4289|Amersfoort|ellps=bessel||565.2369,50.0087,465.658,-0.40685733,0.350732677,-1.870347384,4.0812|Amersfoort to WGS 84 (3) (EPSG:15934)|1|amersfoort
+4291|SAD69|ellps=GRS67|||unknown: taken as WGS 84||southamerican1969 southamericandatum1969
 4292|Sapper Hill 1943|ellps=intl||-355,21,72|Sapper Hill 1943 to WGS 84 (1) (EPSG:1225)|2|sapperhill1943
 4293|Schwarzeck|ellps=bess_nam||616,97,-251|Schwarzeck to WGS 84 (1) (EPSG:1226)|35|schwarzeck
 4294|Segora|ellps=bessel|||unknown: taken as WGS 84||segora
 4295|Serindung|ellps=bessel|||unknown: taken as WGS 84||serindung
 4296|Sudan|ellps=clrk80ign|||unknown: taken as WGS 84||sudan
-4297|Tananarive|ellps=intl||-198.383,-240.517,-107.909|Tananarive to WGS 84 (2) (EPSG:6873)|3|tananarive1925 tananarive
+4297|Tananarive|ellps=intl||-198.383,-240.517,-107.909|Tananarive to WGS 84 (2) (EPSG:6873)|3|tananarive tananarive1925
 4298|Timbalai 1948|ellps=evrstSS||-679,669,-48|Timbalai 1948 to WGS 84 (1) (EPSG:1228)|19|timbalai1948
 4299|TM65|a=6377340.189 rf=299.3249646||482.5,-130.6,564.6,-1.042,-0.214,-0.631,8.15|TM65 to WGS 84 (2) (EPSG:1641)|1|tm65
 4300|TM75|a=6377340.189 rf=299.3249646||482.5,-130.6,564.6,-1.042,-0.214,-0.631,8.15|TM75 to WGS 84 (2) (EPSG:1954)|1|geodeticdatumof1965 tm75
-4303|TC(1948)|ellps=helmert|||unknown: taken as WGS 84||trucialcoast1948 tc1948
-4304|Voirol 1875|ellps=clrk80ign||-73,-247,227|shift of the EPSG index for Voirol 1875|999|voirol1875
+4303|TC(1948)|ellps=helmert|||unknown: taken as WGS 84||tc1948 trucialcoast1948
+4304|Voirol 1875|ellps=clrk80ign||-73,-247,227|Voirol 1875 to WGS 84 (1) (EPSG:1294)||voirol1875
 4306|Bern 1938|ellps=bessel|||unknown: taken as WGS 84||bern1938
 4307|Nord Sahara 1959|a=6378249.145 rf=293.465||-209.3622,-87.8162,404.6198,0.0046,3.4784,0.5805,-1.4547|Nord Sahara 1959 to WGS 84 (9) (EPSG:5660)|1|nordsahara1959
 4309|Yacare|ellps=intl||-124.45,183.74,44.64,-0.4384,0.5446,-0.9706,-2.1365|Yacare to WGS 84 (2) (EPSG:5386)|1.5|yacare
 4310|Yoff|ellps=clrk80ign||-30,190,89|Yoff to WGS 84 (2) (EPSG:6903)|5|yoff
 4311|Zanderij|ellps=intl||-265,120,-358|Zanderij to WGS 84 (1) (EPSG:1235)|11|zanderij
-4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|militargeographischeinstitut mgi
-4313|BD72|ellps=intl||-106.8686,52.2978,-103.7239,0.3366,-0.457,1.8422,-1.2747|BD72 to WGS 84 (3) (EPSG:15929)|1|reseaunationalbelge1972 belge1972 bd72
+4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|mgi militargeographischeinstitut
+4313|BD72|ellps=intl||-106.8686,52.2978,-103.7239,0.3366,-0.457,1.8422,-1.2747|BD72 to WGS 84 (3) (EPSG:15929)|1|bd72 belge1972 reseaunationalbelge1972
 4314|DHDN|ellps=bessel||598.1,73.7,418.2,0.202,0.045,-2.455,6.7|DHDN to WGS 84 (2) (EPSG:1777)|3|deutscheshauptdreiecksnetz dhdn
 4316|Dealul Piscului 1930|ellps=intl||103.25,-100.4,-307.19|Dealul Piscului 1930 to WGS 84 (1) (EPSG:1995)|10|dealulpiscului1930 dealulpiscului1933
 4317|Dealul Piscului 1970|ellps=krass|||unknown: taken as WGS 84||dealulpiscului1970
 4318|NGN|ellps=WGS84||-3.2,-5.7,2.8|NGN to WGS 84 (1) (EPSG:1060)|1|nationalgeodeticnetwork ngn
-4319|KUDAMS|ellps=GRS80||226.702,-193.337,-35.371,-2.229,-4.391,9.238,0.9798|Kudams to WGS 84 (2) (EPSG:1062)|1|kuwaitutility kudams
-4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs72
-4324|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs72be
-4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)||northamericandatum1927 northamerican1927 nad27
-4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)|20|northamericandatum1927 northamerican1927 nad27
-4463|RGSPM06|ellps=GRS80|||taken as WGS 84 (EPSG:4477)|1|reseaugeodesiquedesaintpierreetmiquelon2006 reseaugeodesiquedestpierreetmiquelon2006 rgspm2006 rgspm06
+4319|KUDAMS|ellps=GRS80||226.702,-193.337,-35.371,-2.229,-4.391,9.238,0.9798|Kudams to WGS 84 (2) (EPSG:1062)|1|kudams kuwaitutility
+4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs72 worldgeodeticsystem1972
+4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)||nad27 northamerican1927 northamericandatum1927
+4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)|20|nad27 northamerican1927 northamericandatum1927
+4463|RGSPM06|ellps=GRS80|||taken as WGS 84 (EPSG:4477)|1|reseaugeodesiquedesaintpierreetmiquelon2006 reseaugeodesiquedestpierreetmiquelon2006 rgspm06 rgspm2006
 4466|RGSPM06|ellps=GRS80|||taken as WGS 84 (EPSG:4477)|1|reseaugeodesiquedesaintpierreetmiquelon2006 reseaugeodesiquedestpierreetmiquelon2006 rgspm20063d
 4469|RGM04|ellps=GRS80|||taken as WGS 84 (EPSG:4476)|1|reseaugeodesiquedemayotte2004 rgm20043d
-4470|RGM04|ellps=GRS80|||taken as WGS 84 (EPSG:4476)|1|reseaugeodesiquedemayotte2004 rgm2004 rgm04
+4470|RGM04|ellps=GRS80|||taken as WGS 84 (EPSG:4476)|1|reseaugeodesiquedemayotte2004 rgm04 rgm2004
 4472|Cadastre 1997|ellps=intl||-381.788,-57.501,-256.673|Cadastre 1997 to WGS 84 (1) (EPSG:4290)|1|cadastre1997 cadastre19973d
 4475|Cadastre 1997|ellps=intl||-381.788,-57.501,-256.673|Cadastre 1997 to WGS 84 (1) (EPSG:4290)|1|cadastre1997
 4480|China Geodetic Coordinate System 2000|ellps=GRS80|||taken as WGS 84|1|china2000 chinageodeticcoordinatesystem20003d
-4482|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicoitrf92 mexicandatumof1993 mexicandatumof19933d
-4483|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicoitrf92 mexicandatumof1993
+4482|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicandatumof1993 mexicandatumof19933d mexicoitrf92
+4483|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicandatumof1993 mexicoitrf92
 4490|China Geodetic Coordinate System 2000|ellps=GRS80|||taken as WGS 84|1|china2000 chinageodeticcoordinatesystem2000
 4555|New Beijing|ellps=krass|||unknown: taken as WGS 84||newbeijing
 4557|RRAF 1991|ellps=GRS80|||taken as WGS 84 (EPSG:4560)|1|reseaudereferencedesantillesfrancaises1991 rraf1991 rraf19913d
 4558|RRAF 1991|ellps=GRS80|||taken as WGS 84 (EPSG:4560)|1|reseaudereferencedesantillesfrancaises1991 rraf1991
-4618|SAD69|ellps=aust_SA||-57,1,-41|SAD69 to WGS 84 (1) (EPSG:1864)|19|southamericandatum1969 southamerican1969 sad69
+4618|SAD69|ellps=aust_SA||-57,1,-41|SAD69 to WGS 84 (1) (EPSG:1864)|19|sad69 southamerican1969 southamericandatum1969
 4620|Point 58|a=6378249.145 rf=293.465||-106,-129,165|Point 58 to WGS 84 (1) (EPSG:1880)||point58
 4636|Petrels 1972|ellps=intl||365,194,166|Petrels 1972 to WGS 84 (1) (EPSG:1921)|10|petrels1972
-4637|Perroud 1950|ellps=intl||325,154,172|Perroud 1950 to WGS 84 (1) (EPSG:1922)|10|pointegeologieperroud1950 perroud1950
+4637|Perroud 1950|ellps=intl||325,154,172|Perroud 1950 to WGS 84 (1) (EPSG:1922)|10|perroud1950 pointegeologieperroud1950
 4657|Reykjavik 1900|a=6377019.27 rf=300||-28,199,5|Reykjavik 1900 to WGS 84 (1) (EPSG:1994)|10|reykjavik1900
 4666|Lisbon 1890|ellps=bessel||631.392,-66.551,481.442,1.09,-4.445,-4.487,-4.43|Lisbon 1890 to WGS 84 (2) (EPSG:1990)|1|lisbon1890
-4667|IKBD-92|ellps=WGS84|||taken as WGS 84 (EPSG:1993)|1|iraqkuwaitboundarydatum1992 iraqkuwaitboundary1992 ikbd1992 ikbd92
-4668|ED79|ellps=intl||-86,-98,-119|ED79 to WGS 84 (1) (EPSG:15752)|6|europeandatum1979 european1979 ed79
+4667|IKBD-92|ellps=WGS84|||taken as WGS 84 (EPSG:1993)|1|ikbd1992 ikbd92 iraqkuwaitboundary1992 iraqkuwaitboundarydatum1992
+4668|ED79|ellps=intl||-86,-98,-119|ED79 to WGS 84 (1) (EPSG:15752)|6|ed79 european1979 europeandatum1979
 4671|Voirol 1879|ellps=clrk80ign|||unknown: taken as WGS 84||voirol1879
-4672|Chatham Islands 1971|ellps=intl||175,-38,113|CI1971 to WGS 84 (1) (EPSG:1080)|26|chathamislandsdatum1971 chathamisland1971 chathamislands1971
-4673|Chatham Islands 1979|ellps=intl||174.05,-25.49,112.57,0,0,0.554,0.2263|CI1979 to WGS 84 (1) (EPSG:1081)|2|chathamislandsdatum1979 chathamislands1979
-4674|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sistemadereferenciageocentricoparalasamericas2000 sirgas2000
-4676|Vientiane 1982|ellps=krass||-2.227,6.524,2.178|shift of the EPSG index for Vientiane 1982|2|vientiane1982
-4677|Lao 1993|ellps=krass|||unknown: taken as WGS 84||lao1993
-4678|Lao 1997|ellps=krass||44.585,-131.212,-39.544|Lao 1997 to WGS 84 (1) (EPSG:1065)|5|laonationaldatum1997 lao1997
+4672|Chatham Islands 1971|ellps=intl||175,-38,113|CI1971 to WGS 84 (1) (EPSG:1080)|26|chathamisland1971 chathamislands1971 chathamislandsdatum1971
+4673|Chatham Islands 1979|ellps=intl||174.05,-25.49,112.57,0,0,0.554,0.2263|CI1979 to WGS 84 (1) (EPSG:1081)|2|chathamislands1979 chathamislandsdatum1979
+4674|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sirgas2000 sistemadereferenciageocentricoparalasamericas2000
+4676|Vientiane 1982|ellps=krass||42.358,-124.688,-37.366|Vientiane 1982 to WGS 84 (1) (EPSG:8651)|6|vientiane1982
+4677|Lao 1993|ellps=krass||43.933,-129.593,-39.331|Lao 1993 to WGS 84 (1) (EPSG:8652)|6|lao1993
+4678|Lao 1997|ellps=krass||44.585,-131.212,-39.544|Lao 1997 to WGS 84 (1) (EPSG:1065)|5|lao1997 laonationaldatum1997
 4679|Jouik 1961|a=6378249.145 rf=293.465||-80.01,253.26,291.19|Jouik 1961 to WGS 84 (1) (EPSG:15870)|1|jouik1961
 4680|Nouakchott 1965|a=6378249.145 rf=293.465||124.5,-63.5,-281|Nouakchott 1965 to WGS 84 (1) (EPSG:15709)||nouakchott1965
 4684|Gan 1970|ellps=intl||-133,-321,50|Gan 1970 to WGS 84 (1) (EPSG:15713)|44|gan1970
 4685|Gandajika|ellps=intl|||unknown: taken as WGS 84||gandajika
-4694|POSGAR 94|ellps=WGS84|||taken as WGS 84 (EPSG:1210)|1|posicionesgeodesicasargentinas1994 posgar1994 posgar94
-4703|Mhast 1951|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||missaohidrograficoangolaysaotome1951 mhast1951
+4694|POSGAR 94|ellps=WGS84|||taken as WGS 84 (EPSG:1210)|1|posgar1994 posgar94 posicionesgeodesicasargentinas1994
+4703|Mhast 1951|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||mhast1951 missaohidrograficoangolaysaotome1951
 4707|Tern Island 1961|ellps=intl||114,-116,-333|Tern Island 1961 to WGS 84 (1) (EPSG:15795)|44|ternisland1961
-4708|Cocos Islands 1965|ellps=aust_SA||-491,-22,435|Cocos Islands 1965 to WGS 84 (1) (EPSG:15794)|44|cocosislands1965 anna11965
-4709|Iwo Jima 1945|ellps=intl||145,75,-272|Iwo Jima 1945 to WGS 84 (1) (EPSG:15796)|44|iwojima1945 beacone1945
+4708|Cocos Islands 1965|ellps=aust_SA||-491,-22,435|Cocos Islands 1965 to WGS 84 (1) (EPSG:15794)|44|anna11965 cocosislands1965
+4709|Iwo Jima 1945|ellps=intl||145,75,-272|Iwo Jima 1945 to WGS 84 (1) (EPSG:15796)|44|beacone1945 iwojima1945
 4710|Astro DOS 71|ellps=intl||-323.65,551.39,-491.22|Astro DOS 71 to WGS 84 (2) (EPSG:7894)|1|astrodos71 dos714
-4711|Marcus Island 1952|ellps=intl||124,-234,-25|Marcus Island 1952 to WGS 84 (1) (EPSG:15799)|44|marcusisland1952 astro1952
+4711|Marcus Island 1952|ellps=intl||124,-234,-25|Marcus Island 1952 to WGS 84 (1) (EPSG:15799)|44|astro1952 marcusisland1952
 4712|Ascension Island 1958|ellps=intl||-205,107,53|Ascension Island 1958 to WGS 84 (1) (EPSG:15797)|44|ascensionisland1958
-4713|Ayabelle Lighthouse|a=6378249.145 rf=293.465||-79,-129,145|Ayabelle Lighthouse to WGS 84 (1) (EPSG:15800)|44|ayabellelighthouse ayabelle
+4713|Ayabelle Lighthouse|a=6378249.145 rf=293.465||-77,-128,142|Ayabelle Lighthouse to WGS 84 (2) (EPSG:6907)|17|ayabelle ayabellelighthouse
 4714|Bellevue|ellps=intl||-127,-769,472|Bellevue to WGS 84 (1) (EPSG:15801)|35|bellevue bellevueign
-4715|Camp Area Astro|ellps=intl||-104,-129,239|shift of the EPSG index for Camp Area Astro|999|campareaastro camparea
-4716|Phoenix Islands 1966|ellps=intl||298,-304,-375|Phoenix Islands 1966 to WGS 84 (1) (EPSG:15803)|26|phoenixislands1966 canton1966
+4715|Camp Area Astro|ellps=intl||-104,-129,239|Camp Area Astro to WGS 84 (1) (EPSG:15802)||camparea campareaastro
+4716|Phoenix Islands 1966|ellps=intl||298,-304,-375|Phoenix Islands 1966 to WGS 84 (1) (EPSG:15803)|26|canton1966 phoenixislands1966
 4717|Cape Canaveral|ellps=clrk66||-2,151,181|Cape Canaveral to WGS 84 (1) (EPSG:15804)|6|capecanaveral
 4718|Solomon 1968|ellps=intl||230,-199,-752|Solomon 1968 to WGS 84 (1) (EPSG:15805)||solomon1968
 4719|Easter Island 1967|ellps=intl||211,147,111|Easter Island 1967 to WGS 84 (1) (EPSG:15806)|44|easterisland1967
-4722|South Georgia 1968|ellps=intl||-794,119,-298|South Georgia 1968 to WGS 84 (1) (EPSG:15813)|44|southgeorgia1968 ists0611968
+4722|South Georgia 1968|ellps=intl||-794,119,-298|South Georgia 1968 to WGS 84 (1) (EPSG:15813)|44|ists0611968 southgeorgia1968
 4724|Diego Garcia 1969|ellps=intl||208,-435,-229|Diego Garcia 1969 to WGS 84 (1) (EPSG:15808)|44|diegogarcia1969 ists0731969
 4725|Johnston Island 1961|ellps=intl||189,-79,-202|Johnston Island 1961 to WGS 84 (1) (EPSG:15809)|44|johnstonisland1961
 4727|Midway 1961|ellps=intl||403,-81,277|Midway 1961 to WGS 84 (2) (EPSG:15818)|44|midway1961
-4728|PN84|ellps=intl||-307,-92,127|PN84 to WGS 84 (1) (EPSG:15815)|44|picodelasnieves1984 picodelasnieves pn84
+4728|PN84|ellps=intl||-307,-92,127|PN84 to WGS 84 (1) (EPSG:15815)|44|picodelasnieves picodelasnieves1984 pn84
 4730|Santo 1965|ellps=intl||170,42,84|Santo 1965 to WGS 84 (1) (EPSG:15820)|44|santo1965 santodos1965
 4731|Viti Levu 1916|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||vitilevu1916
 4732|Marshall Islands 1960|ellps=hough||102,52,-38|Marshall Islands 1960 to WGS 84 (1) (EPSG:15822)|6|marshallislands1960 wakeeniwetok1960
@@ -491,103 +496,102 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 4736|Deception Island|a=6378249.145 rf=293.465||260,12,-147|Deception Island to WGS 84 (1) (EPSG:15812)|35|deceptionisland
 4737|Korea 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15831)|1|geocentricdatumofkorea korea2000
 4739|Hong Kong 1963(67)|ellps=intl||-156,-271,-189|Hong Kong 1963(67) to WGS 84 (1) (EPSG:15842)|1|hongkong196367
-4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz1990 pz90
+4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz1990 pz90
 4748|Vanua Levu 1915|a=6378306.3696 b=6356571.996||51,391,-36|Vanua Levu 1915 to WGS 84 (1) (EPSG:15878)|50|vanualevu1915
 4753|fk89|ellps=intl|||unknown: taken as WGS 84||fk89
 4755|DGN95|ellps=WGS84|||taken as WGS 84 (EPSG:15912)|1|datumgeodesinasional1995 dgn1995 dgn95
-4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs66
-4801|Bern 1898 (Bern)|ellps=bessel|bern||unknown: taken as WGS 84||ch1903bern bern1898bern
-4802|Bogota 1975 (Bogota)|ellps=intl|bogota||unknown: taken as WGS 84||bogota1975bogota bogotabogota
-4803|Lisbon (Lisbon)|ellps=intl|lisbon||unknown: taken as WGS 84||lisbon1937lisbon lisbonlisbon
-4804|Makassar (Jakarta)|ellps=bessel|jakarta||unknown: taken as WGS 84||makassarjakarta
-4805|MGI (Ferro)|ellps=bessel|ferro||unknown: taken as WGS 84||militargeographischeinstitutferro mgiferro
-4806|Monte Mario (Rome)|ellps=intl|rome||unknown: taken as WGS 84||montemariorome
+4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs66 worldgeodeticsystem1966
+4801|Bern 1898 (Bern)|ellps=bessel|bern|674.374,15.056,405.346|Bern 1898 (Bern) to CH1903 (1) (EPSG:1765), CH1903 to WGS 84 (2) (EPSG:1766)|1.5|bern1898bern ch1903bern
+4802|Bogota 1975 (Bogota)|ellps=intl|bogota|307,304,-318|Bogota 1975 (Bogota) to WGS 84 (1) (EPSG:8174)|10|bogota1975bogota bogotabogota
+4803|Lisbon (Lisbon)|ellps=intl|lisbon|-288.885,-91.744,126.244,-1.691,0.41,-0.211,-4.598|Lisbon (Lisbon) to WGS 84 (2) (EPSG:5838)|2|lisbon1937lisbon lisbonlisbon
+4804|Makassar (Jakarta)|ellps=bessel|jakarta|-587.8,519.75,145.76|Makassar (Jakarta) to WGS 84 (1) (EPSG:8638)||makassarjakarta
+4805|MGI (Ferro)|ellps=bessel|ferro|682,-203,480,0,0,13.98,0|MGI (Ferro) to WGS 84 (1) (EPSG:3966)|6|mgiferro militargeographischeinstitutferro
+4806|Monte Mario (Rome)|ellps=intl|rome|-104.1,-49.1,-9.9,0.971,-2.917,0.714,-11.68|Monte Mario (Rome) to Monte Mario (1) (EPSG:1262), Monte Mario to WGS 84 (4) (EPSG:1660)|4|montemariorome
 4808|Padang (Jakarta)|ellps=bessel|jakarta||unknown: taken as WGS 84||padang1884jakarta
-4809|BD50 (Brussels)|ellps=intl|brussels||unknown: taken as WGS 84||reseaunationalbelge1950brussels belge1950brussels bd50brussels
-4813|Batavia (Jakarta)|ellps=bessel|jakarta||unknown: taken as WGS 84||bataviajakarta
-4814|RT38 (Stockholm)|ellps=bessel|stockholm||unknown: taken as WGS 84||stockholm1938stockholm rt38stockholm
+4809|BD50 (Brussels)|ellps=intl|brussels||unknown: taken as WGS 84||bd50brussels belge1950brussels reseaunationalbelge1950brussels
+4813|Batavia (Jakarta)|ellps=bessel|jakarta|-377,681,-50|Batavia (Jakarta) to Batavia (1) (EPSG:1759), Batavia to WGS 84 (1) (EPSG:8452)|6|bataviajakarta
+4814|RT38 (Stockholm)|ellps=bessel|stockholm||unknown: taken as WGS 84||rt38stockholm stockholm1938stockholm
 4815|Greek (Athens)|ellps=bessel|athens||unknown: taken as WGS 84||greekathens
-4817|NGO 1948 (Oslo)|a=6377492.018 rf=299.1528128|oslo||unknown: taken as WGS 84||ngo1948oslo
-4818|S-JTSK (Ferro)|ellps=bessel|ferro||unknown: taken as WGS 84||systemoftheunifiedtrigonometricalcadastralnetworkferro sjtskferro
+4817|NGO 1948 (Oslo)|a=6377492.018 rf=299.1528128|oslo|278.3,93,474.5,7.889,0.05,-6.61,6.21|NGO 1948 (Oslo) to WGS 84 (1) (EPSG:8639)|3|ngo1948oslo
+4818|S-JTSK (Ferro)|ellps=bessel|ferro|589,76,480|S-JTSK (Ferro) to S-JTSK (1) (EPSG:1884), S-JTSK to WGS 84 (3) (EPSG:15965)|6|sjtskferro systemoftheunifiedtrigonometricalcadastralnetworkferro
 4819|Nord Sahara 1959 (Paris)|a=6378249.145 rf=293.465|paris||unknown: taken as WGS 84||nordsahara1959paris
-4820|Segara (Jakarta)|ellps=bessel|jakarta||unknown: taken as WGS 84||gunungsegarajakarta
 4823|Sao Tome|ellps=intl|||unknown: taken as WGS 84||saotome
 4824|Principe|ellps=intl|||unknown: taken as WGS 84||principe
-4883|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|sloveniageodeticdatum1996 slovenia19963d
+4883|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|slovenia19963d sloveniageodeticdatum1996
 4885|RSRGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:15974)|1|rosssearegiongeodeticdatum2000 rsrgd20003d
 4887|BDA2000|ellps=WGS84|||taken as WGS 84 (EPSG:15971)|1|bermuda2000 bermuda20003d
 4889|HTRS96|ellps=GRS80|||taken as WGS 84 (EPSG:15967)|1|croatianterrestrialreferencesystem htrs963d
-4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs19663d
-4893|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad83nationalspatialreferencesystem2007 nad1983nsrs2007 nad1983nsrs20073d
-4895|JAD2001|ellps=WGS84|||taken as WGS 84 (EPSG:15925)|0|jamaica2001 jad20013d
+4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs19663d worldgeodeticsystem1966
+4893|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad1983nsrs2007 nad1983nsrs20073d nad83nationalspatialreferencesystem2007
+4895|JAD2001|ellps=WGS84|||taken as WGS 84 (EPSG:15925)|0|jad20013d jamaica2001
 4898|DGN95|ellps=WGS84|||taken as WGS 84 (EPSG:15912)|1|datumgeodesinasional1995 dgn19953d
-4900|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|libyangeodeticdatum2006 lgd20063d
-4902|NDG (Paris)|a=6376523 rf=308.64|paris||unknown: taken as WGS 84||norddeguerreparis norddeguerre
-4904|Lisbon 1890 (Lisbon)|ellps=bessel|lisbon||unknown: taken as WGS 84||lisbon1890lisbon
-4907|RGNC91-93|ellps=GRS80|||taken as WGS 84 (EPSG:15880)|1|reseaugeodesiquedenouvellecaledonie9193 reseaugeodesiquedenouvellecaledonie199193 rgnc1991933d
+4900|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|lgd20063d libyangeodeticdatum2006
+4902|NDG (Paris)|a=6376523 rf=308.64|paris||unknown: taken as WGS 84||norddeguerre norddeguerreparis
+4904|Lisbon 1890 (Lisbon)|ellps=bessel|lisbon|631.392,-66.551,481.442,1.09,-4.445,-4.487,-4.43|Lisbon 1890 (Lisbon) to WGS 84 (2) (EPSG:8649)|1|lisbon1890lisbon
+4907|RGNC91-93|ellps=GRS80|||taken as WGS 84 (EPSG:15880)|1|reseaugeodesiquedenouvellecaledonie199193 reseaugeodesiquedenouvellecaledonie9193 rgnc1991933d
 4909|GR96|ellps=GRS80|||taken as WGS 84 (EPSG:15879)|1|greenland1996 greenland19963d
-4921|GDM2000|ellps=GRS80|||unknown: taken as WGS 84||geodeticdatumofmalaysia2000 gdm2000 gdm20003d
-4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz19903d
+4921|GDM2000|ellps=GRS80|||unknown: taken as WGS 84||gdm2000 gdm20003d geodeticdatumofmalaysia2000
+4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz19903d
 4925|Mauritania 1999|ellps=GRS80|||taken as WGS 84 (EPSG:15860)|1|mauritania1999 mauritania19993d
 4927|Korea 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15831)|1|geocentricdatumofkorea korea2000 korea20003d
-4929|POSGAR 94|ellps=WGS84|||taken as WGS 84 (EPSG:1210)|1|posicionesgeodesicasargentinas1994 posgar1994 posgar19943d
-4931|Australian Antarctic|ellps=GRS80|||taken as WGS 84 (EPSG:1890)|1|australianantarcticdatum1998 australianantarctic1998 australianantarctic19983d
+4929|POSGAR 94|ellps=WGS84|||taken as WGS 84 (EPSG:1210)|1|posgar1994 posgar19943d posicionesgeodesicasargentinas1994
+4931|Australian Antarctic|ellps=GRS80|||taken as WGS 84 (EPSG:1890)|1|australianantarctic1998 australianantarctic19983d australianantarcticdatum1998
 4933|CHTRS95|ellps=GRS80|||taken as WGS 84 (EPSG:1511)|1|swissterrestrialreferencesystem1995 swisstrf1995 swisstrf19953d
 4935|EST97|ellps=GRS80|||taken as WGS 84 (EPSG:1649)|1|estonia1997 estonia19973d
-4937|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|europeanterrestrialreferencesystem1989ensemble etrs1989 etrs19893d
-4939|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|geocentricdatumofaustralia1994 gda1994 gda19943d
-4941|Hartebeesthoek94|ellps=WGS84|||taken as WGS 84 (EPSG:1505)|1|hartebeesthoek94 hartebeesthoek1994 hartebeesthoek19943d
+4937|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|etrs1989 etrs19893d europeanterrestrialreferencesystem1989ensemble
+4939|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|gda1994 gda19943d geocentricdatumofaustralia1994
+4941|Hartebeesthoek94|ellps=WGS84|||taken as WGS 84 (EPSG:1505)|1|hartebeesthoek1994 hartebeesthoek19943d hartebeesthoek94
 4943|IRENET95|ellps=GRS80|||taken as WGS 84 (EPSG:1678)|1|irenet95 irenet953d
 4945|ISN93|ellps=GRS80|||taken as WGS 84 (EPSG:1952)|1|islandsnet1993 islandsnetwork1993 isn19933d
 4947|JGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1826)|1|japanesegeodeticdatum2000 jgd2000 jgd20003d
 4949|LKS92|ellps=GRS80|||taken as WGS 84 (EPSG:1958)|1|latvia1992 lks19923d
-4951|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994etrs89 lithuania1994 lks19943d
-4953|Moznet|ellps=WGS84|||taken as WGS 84 (EPSG:1302)|1|moznetitrf94 moznet moznet3d
+4951|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994 lithuania1994etrs89 lks19943d
+4953|Moznet|ellps=WGS84|||taken as WGS 84 (EPSG:1302)|1|moznet moznet3d moznetitrf94
 4955|NAD83(CSRS)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem northamerican1983csrs northamerican1983csrs3d
 4957|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83highaccuracyreferencenetwork northamerican1983harn northamerican1983harn3d
 4959|NZGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1565)|1|newzealandgeodeticdatum2000 nzgd2000 nzgd20003d
-4961|POSGAR 98|ellps=GRS80|||taken as WGS 84 (EPSG:1773)|1|posicionesgeodesicasargentinas1998 posgar1998 posgar19983d
+4961|POSGAR 98|ellps=GRS80|||taken as WGS 84 (EPSG:1773)|1|posgar1998 posgar19983d posicionesgeodesicasargentinas1998
 4963|REGVEN|ellps=GRS80|||taken as WGS 84 (EPSG:1768)|1|redgeodesicavenezolana regven regven3d
 4965|RGF93 v1|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf19933d
 4967|RGFG95|ellps=GRS80|||taken as WGS 84 (EPSG:4840)|1|reseaugeodesiquefrancaisguyane1995 rgfg1995 rgfg19953d
 4971|RGR92|ellps=GRS80|||taken as WGS 84 (EPSG:1912)|1|reseaugeodesiquedelareunion1992 rgr1992 rgr19923d
-4975|SIRGAS 1995|ellps=GRS80|||taken as WGS 84 (EPSG:1581)|2|sistemadereferenciageocentricoparaamericadelsur1995 sirgas sirgas3d
+4975|SIRGAS 1995|ellps=GRS80|||taken as WGS 84 (EPSG:1581)|2|sirgas sirgas3d sistemadereferenciageocentricoparaamericadelsur1995
 4977|SWEREF99|ellps=GRS80|||taken as WGS 84 (EPSG:1879)|1|sweref99 sweref993d
-4979|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs19843d
+4979|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs19843d worldgeodeticsystem1984ensemble
 4981|Yemen NGN96|ellps=WGS84|||taken as WGS 84 (EPSG:1540)|1|yemennationalgeodeticnetwork1996 yemenngn1996 yemenngn19963d
-4983|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|istitutogeograficomilitaire1995 igm1995 igm19953d
-4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs19723d
-4987|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs1972be3d
-4989|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sistemadereferenciageocentricoparalasamericas2000 sirgas2000 sirgas20003d
-4991|Lao 1993|ellps=krass|||unknown: taken as WGS 84||lao1993 lao19933d
-4993|Lao 1997|ellps=krass||44.585,-131.212,-39.544|Lao 1997 to WGS 84 (1) (EPSG:1065)|5|laonationaldatum1997 lao19973d
+4983|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|igm1995 igm19953d istitutogeograficomilitaire1995
+4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs19723d worldgeodeticsystem1972
+4987|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs1972be3d wgs72transitbroadcastephemeris
+4989|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sirgas2000 sirgas20003d sistemadereferenciageocentricoparalasamericas2000
+4991|Lao 1993|ellps=krass||43.933,-129.593,-39.331|Lao 1993 to WGS 84 (1) (EPSG:8652)|6|lao1993 lao19933d
+4993|Lao 1997|ellps=krass||44.585,-131.212,-39.544|Lao 1997 to WGS 84 (1) (EPSG:1065)|5|lao19973d laonationaldatum1997
 4995|PRS92|ellps=clrk66||-127.62,-67.24,-47.04,-3.068,4.903,1.578,-1.06|PRS92 to WGS 84 (1) (EPSG:15708)|0.05|philippinereferencesystem1992 prs19923d
-4997|MAGNA-SIRGAS|ellps=GRS80|||taken as WGS 84 (EPSG:15738)|1|marcogeocentriconacionaldereferencia magna magna3d
+4997|MAGNA-SIRGAS|ellps=GRS80|||taken as WGS 84 (EPSG:15738)|1|magna magna3d marcogeocentriconacionaldereferencia
 4999|RGPF|ellps=GRS80|||taken as WGS 84 (EPSG:15833)|1|reseaugeodesiquedelapolynesiefrancaise rgpf3d
 5012|PTRA08|ellps=GRS80|||taken as WGS 84 (EPSG:4905)|1|autonomousregionsofportugal2008 ptra08 ptra083d
 5013|PTRA08|ellps=GRS80|||taken as WGS 84 (EPSG:4905)|1|autonomousregionsofportugal2008 ptra08
-5132|Tokyo 1892|ellps=bessel|||unknown: taken as WGS 84||tokyo1892
-5228|S-JTSK/05|ellps=bessel||572.213,85.334,461.94,4.9732,1.529,5.2484,3.5378|S-JTSK/05 to WGS 84 (1) (EPSG:5227)|1|systemoftheunifiedtrigonometricalcadastralnetwork05 sjtsk05
-5229|S-JTSK/05 (Ferro)|ellps=bessel|ferro||unknown: taken as WGS 84||systemoftheunifiedtrigonometricalcadastralnetwork05ferro sjtsk05ferro
-5233|SLD99|ellps=evrst30||-0.293,766.95,87.713,0.195704,1.695068,3.473016,-0.039338|SLD99 to WGS 84 (1) (EPSG:5236)|14|srilankadatum1999 sld99
-5245|GDBD2009|ellps=GRS80|||taken as WGS 84 (EPSG:6701)|1|geocentricdatumbruneidarussalam2009 gdbd2009 gdbd20093d
-5246|GDBD2009|ellps=GRS80|||taken as WGS 84 (EPSG:6701)|1|geocentricdatumbruneidarussalam2009 gdbd2009
-5251|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turkishnationalreferenceframe turef3d
-5252|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turkishnationalreferenceframe turef
+5132|Tokyo 1892|ellps=bessel||-146.414,507.337,680.507,0,0,10.405,0|Tokyo 1892 to Tokyo (1) (EPSG:5133), Tokyo to WGS 84 (108) (EPSG:15484)|9|tokyo1892
+5228|S-JTSK/05|ellps=bessel||572.213,85.334,461.94,4.9732,1.529,5.2484,3.5378|S-JTSK/05 to WGS 84 (1) (EPSG:5227)|1|sjtsk05 systemoftheunifiedtrigonometricalcadastralnetwork05
+5229|S-JTSK/05 (Ferro)|ellps=bessel|ferro|572.213,85.334,461.94,4.9732,1.529,5.2484,3.5378|S-JTSK/05 (Ferro) to WGS 84 (1) (EPSG:5240)|1|sjtsk05ferro systemoftheunifiedtrigonometricalcadastralnetwork05ferro
+5233|SLD99|ellps=evrst30||-0.293,766.95,87.713,0.195704,1.695068,3.473016,-0.039338|SLD99 to WGS 84 (1) (EPSG:5236)|14|sld99 srilankadatum1999
+5245|GDBD2009|ellps=GRS80|||taken as WGS 84 (EPSG:6701)|1|gdbd2009 gdbd20093d geocentricdatumbruneidarussalam2009
+5246|GDBD2009|ellps=GRS80|||taken as WGS 84 (EPSG:6701)|1|gdbd2009 geocentricdatumbruneidarussalam2009
+5251|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turef3d turkishnationalreferenceframe
+5252|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turef turkishnationalreferenceframe
 5263|DRUKREF 03|ellps=GRS80|||taken as WGS 84 (EPSG:5267)|1|bhutannationalgeodeticdatum drukref033d
 5264|DRUKREF 03|ellps=GRS80|||taken as WGS 84 (EPSG:5267)|1|bhutannationalgeodeticdatum drukref03
 5323|ISN2004|ellps=GRS80|||taken as WGS 84 (EPSG:5327)|1|islandsnet2004 islandsnetwork2004 isn20043d
 5324|ISN2004|ellps=GRS80|||taken as WGS 84 (EPSG:5327)|1|islandsnet2004 islandsnetwork2004 isn2004
-5340|POSGAR 2007|ellps=WGS84|||taken as WGS 84 (EPSG:5351)|1|posicionesgeodesicasargentinas2007 posgar2007
-5342|POSGAR 2007|ellps=WGS84|||taken as WGS 84 (EPSG:5351)|1|posicionesgeodesicasargentinas2007 posgar2007 posgar3d
-5353|MARGEN|ellps=GRS80|||taken as WGS 84 (EPSG:5374)|1|marcogeodesiconacionaldebolivia marcogeodesiconacional margen3d
-5354|MARGEN|ellps=GRS80|||taken as WGS 84 (EPSG:5374)|1|marcogeodesiconacionaldebolivia marcogeodesiconacional margen
-5359|SIRGAS-Chile 2002|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization1epoch2002 sirgaschile
-5360|SIRGAS-Chile 2002|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization1epoch2002 sirgaschile sirgaschile2002
+5340|POSGAR 2007|ellps=WGS84|||taken as WGS 84 (EPSG:5351)|1|posgar2007 posicionesgeodesicasargentinas2007
+5342|POSGAR 2007|ellps=WGS84|||taken as WGS 84 (EPSG:5351)|1|posgar2007 posgar3d posicionesgeodesicasargentinas2007
+5353|MARGEN|ellps=GRS80|||taken as WGS 84 (EPSG:5374)|1|marcogeodesiconacional marcogeodesiconacionaldebolivia margen3d
+5354|MARGEN|ellps=GRS80|||taken as WGS 84 (EPSG:5374)|1|marcogeodesiconacional marcogeodesiconacionaldebolivia margen
+5359|SIRGAS-Chile 2002|ellps=GRS80|||taken as WGS 84|1|sirgaschile sirgaschilerealization1epoch2002
+5360|SIRGAS-Chile 2002|ellps=GRS80|||taken as WGS 84|1|sirgaschile sirgaschile2002 sirgaschilerealization1epoch2002
 5364|CR05|ellps=WGS84|||taken as WGS 84 (EPSG:5376)|1.5|costarica2005 cr053d
 5365|CR05|ellps=WGS84|||taken as WGS 84 (EPSG:5376)|1.5|costarica2005 cr05
-5370|MACARIO SOLIS|ellps=GRS80|||taken as WGS 84 (EPSG:5377)|1|sistemageodesiconacionaldepanamamacariosolis sgnpmarcariosolis marcariosolis3d
-5371|MACARIO SOLIS|ellps=GRS80|||taken as WGS 84 (EPSG:5377)|1|sistemageodesiconacionaldepanamamacariosolis sgnpmarcariosolis marcariosolis macariosolis
+5370|MACARIO SOLIS|ellps=GRS80|||taken as WGS 84 (EPSG:5377)|1|marcariosolis3d sgnpmarcariosolis sistemageodesiconacionaldepanamamacariosolis
+5371|MACARIO SOLIS|ellps=GRS80|||taken as WGS 84 (EPSG:5377)|1|macariosolis marcariosolis sgnpmarcariosolis sistemageodesiconacionaldepanamamacariosolis
 5372|Peru96|ellps=GRS80|||taken as WGS 84 (EPSG:5378)|1|peru96 peru963d
 5373|Peru96|ellps=GRS80|||taken as WGS 84 (EPSG:5378)|1|peru96
 5380|SIRGAS-ROU98|ellps=WGS84|||taken as WGS 84 (EPSG:5384)|1|sirgasrou98 sirgasrou983d
@@ -595,102 +599,101 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 5392|SIRGAS_ES2007.8|ellps=GRS80|||taken as WGS 84 (EPSG:5395)|1|sirgases20078 sirgases200783d
 5393|SIRGAS_ES2007.8|ellps=GRS80|||taken as WGS 84 (EPSG:5395)|1|sirgases20078
 5451|Ocotepeque 1935|ellps=clrk66||205,96,-98|Ocotepeque 1935 to WGS 84 (3) (EPSG:6891)|14|ocotepeque1935
-5451|Ocotepeque 1935|ellps=clrk66||213.11,9.37,-74.95|Ocotepeque 1935 to WGS 84 (1) (EPSG:5470)|8|ocotepeque1935
-4267|NAD27|ellps=clrk66||0,125,194|NAD27 to WGS 84 (2) (EPSG:1171)|10|northamericandatum1927 northamerican1927 nad27
+5451|Ocotepeque 1935|ellps=clrk66||16.451772,35.399109,-9.626246,2.351418791,-0.061466912,6.394208994,5.22|Ocotepeque 1935 to WGS 84 (2) (EPSG:6889)|5|ocotepeque1935
+4267|NAD27|ellps=clrk66||0,125,194|NAD27 to WGS 84 (2) (EPSG:1171)|10|nad27 northamerican1927 northamericandatum1927
 5464|Sibun Gorge 1922|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||sibungorge1922
 5467|Panama-Colon 1911|ellps=clrk66|||unknown: taken as WGS 84||panamacolon1911
 5488|RGAF09|ellps=GRS80|||taken as WGS 84 (EPSG:5501)|1|reseaugeodesiquedesantillesfrancaises2009 rgaf093d
 5489|RGAF09|ellps=GRS80|||taken as WGS 84 (EPSG:5501)|1|reseaugeodesiquedesantillesfrancaises2009 rgaf09
-4314|DHDN|ellps=bessel|||unknown: taken as WGS 84||deutscheshauptdreiecksnetz dhdn
+4314|DHDN|ellps=bessel||598.1,73.7,418.2,0.202,0.045,-2.455,6.7|DHDN to WGS 84 (2) (EPSG:1777), which is meant for another place||deutscheshauptdreiecksnetz dhdn
 5524|Corrego Alegre 1961|ellps=intl|||unknown: taken as WGS 84||corregoalegre1961
-5527|SAD69(96)|ellps=aust_SA||-67.35,3.88,-38.22|SAD69(96) to WGS 84 (2) (EPSG:6195)|5|southamericandatum196996 sad196996 sad6996
-4618|SAD69|ellps=aust_SA||-67.35,3.88,-38.22|SAD69 to WGS 84 (16) (EPSG:5882)|5|southamericandatum1969 southamerican1969 sad69
+5527|SAD69(96)|ellps=aust_SA||-67.35,3.88,-38.22|SAD69(96) to WGS 84 (2) (EPSG:6195)|5|sad196996 sad6996 southamericandatum196996
+4618|SAD69|ellps=aust_SA||-67.35,3.88,-38.22|SAD69 to WGS 84 (16) (EPSG:5882)|5|sad69 southamerican1969 southamericandatum1969
 5545|PNG94|ellps=GRS80|||taken as WGS 84 (EPSG:5553)|2|papuanewguineageodeticdatum1994 png943d
 5546|PNG94|ellps=GRS80|||taken as WGS 84 (EPSG:5553)|2|papuanewguineageodeticdatum1994 png94
 5560|UCS-2000|ellps=krass||24,-121,-76|UCS-2000 to WGS 84 (2) (EPSG:5840)|1|ukraine2000 ukraine20003d
-5561|UCS-2000|ellps=krass||24,-121,-76|UCS-2000 to WGS 84 (2) (EPSG:5840)|1|ukraine2000 ucs2000
-5592|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|fehmarnbeltdatum2010 feh20103d
-5593|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|fehmarnbeltdatum2010 feh2010
-4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)|10|europeandatum1950 european1950 ed50
-5681|DB_REF|ellps=bessel|||unknown: taken as WGS 84||deutschebahnreferencesystem dbref
-5681|DB_REF|ellps=bessel||584.9636,107.7175,413.8067,-1.1155,-0.2824,3.1384,7.9922|shift of the EPSG index for DB_REF||deutschebahnreferencesystem dbref
-5830|DB_REF|ellps=bessel|||unknown: taken as WGS 84||deutschebahnreferencesystem dbref3d
-5885|TGD2005|ellps=GRS80|||taken as WGS 84 (EPSG:9771)|1|tongageodeticdatum2005 tgd20053d
-5886|TGD2005|ellps=GRS80|||taken as WGS 84 (EPSG:9771)|1|tongageodeticdatum2005 tgd2005
+5561|UCS-2000|ellps=krass||24,-121,-76|UCS-2000 to WGS 84 (2) (EPSG:5840)|1|ucs2000 ukraine2000
+5592|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|feh20103d fehmarnbeltdatum2010
+5593|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|feh2010 fehmarnbeltdatum2010
+4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)|10|ed50 european1950 europeandatum1950
+5681|DB_REF|ellps=bessel||584.9636,107.7175,413.8067,1.1155,0.2824,-3.1384,7.9922|DB_REF to ETRS89 (1) (EPSG:5826), ETRS89 to WGS 84 (1) (EPSG:1149)|1|dbref deutschebahnreferencesystem
+5830|DB_REF|ellps=bessel||584.9636,107.7175,413.8067,1.1155,0.2824,-3.1384,7.9922|DB_REF to ETRS89 (1) (EPSG:5826), ETRS89 to WGS 84 (1) (EPSG:1149)|1|dbref3d deutschebahnreferencesystem
+5885|TGD2005|ellps=GRS80|||taken as WGS 84 (EPSG:9771)|1|tgd20053d tongageodeticdatum2005
+5886|TGD2005|ellps=GRS80|||taken as WGS 84 (EPSG:9771)|1|tgd2005 tongageodeticdatum2005
 6134|CIGD11|ellps=GRS80|||taken as WGS 84 (EPSG:6177)|1|caymanislandsgeodeticdatum2011 cigd113d
 6135|CIGD11|ellps=GRS80|||taken as WGS 84 (EPSG:6177)|1|caymanislandsgeodeticdatum2011 cigd11
 3906|MGI 1901|ellps=bessel||521.748,229.489,590.921,4.029,4.488,-15.521,-9.78|MGI 1901 to WGS 84 (10) (EPSG:6206)|2|mgi1901
 6207|Nepal 1981|ellps=evrst30||293.17,726.18,245.36|Nepal 1981 to WGS 84 (1) (EPSG:6208)|0.3|nepal1981 nepalnagarkot
-6783|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad83continuouslyoperatingreferencestation1996 nad1983cors96 nad83cors96
-6310|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cyprusgeodeticreferencesystem1993 cgrs19933d
-6311|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cyprusgeodeticreferencesystem1993 cgrs1993 cgrs93
-6318|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad83nationalspatialreferencesystem2011 nad19832011 nad832011
-6319|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad83nationalspatialreferencesystem2011 nad19832011 nad198320113d
-6321|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystempa11 nad1983pa11 nad1983pa113d
-6322|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystempa11 nad1983pa11 nad83pa11
-6324|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystemma11 nad1983ma11 nad1983ma113d
-6325|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystemma11 nad1983ma11 nad83ma11
+6783|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad1983cors96 nad83continuouslyoperatingreferencestation1996 nad83cors96
+6310|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cgrs19933d cyprusgeodeticreferencesystem1993
+6311|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cgrs1993 cgrs93 cyprusgeodeticreferencesystem1993
+6318|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad19832011 nad832011 nad83nationalspatialreferencesystem2011
+6319|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad19832011 nad198320113d nad83nationalspatialreferencesystem2011
+6321|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad1983pa11 nad1983pa113d nad83nationalspatialreferencesystempa11
+6322|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad1983pa11 nad83nationalspatialreferencesystempa11 nad83pa11
+6324|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad1983ma11 nad1983ma113d nad83nationalspatialreferencesystemma11
+6325|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad1983ma11 nad83ma11 nad83nationalspatialreferencesystemma11
 6364|Mexico ITRF2008|ellps=GRS80|||taken as WGS 84 (EPSG:6373)|1|mexicoitrf2008 mexicoitrf20083d
 6365|Mexico ITRF2008|ellps=GRS80|||taken as WGS 84 (EPSG:6373)|1|mexicoitrf2008
 6667|JGD2011|ellps=GRS80|||taken as WGS 84 (EPSG:9936)|1|japanesegeodeticdatum2011 jgd2011 jgd20113d
 6668|JGD2011|ellps=GRS80|||taken as WGS 84 (EPSG:9936)|1|japanesegeodeticdatum2011 jgd2011
-6705|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|retedinamicanazionale2008 rdn20083d
-6706|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|retedinamicanazionale2008 rdn2008
-6782|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad83continuouslyoperatingreferencestation1996 nad1983cors96 nad1983cors963d
-6881|Aden 1925|a=6378249.145 rf=293.465||-24,-203,268|shift of the EPSG index for Aden 1925|999|aden1925
-6882|Bekaa Valley 1920|a=6378249.145 rf=293.465||-183,-15,273|shift of the EPSG index for Bekaa Valley 1920|999|bekaavalley1920
+6705|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|rdn20083d retedinamicanazionale2008
+6706|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|rdn2008 retedinamicanazionale2008
+6782|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad1983cors96 nad1983cors963d nad83continuouslyoperatingreferencestation1996
+6881|Aden 1925|a=6378249.145 rf=293.465||-24,-203,268|Aden 1925 to WGS 84 (1) (EPSG:6910)||aden1925
+6882|Bekaa Valley 1920|a=6378249.145 rf=293.465||-183,-15,273|Bekaa Valley 1920 to WGS 84 (1) (EPSG:6911)||bekaavalley1920
 6883|Bioko|ellps=intl||-235,-110,393|Bioko to WGS 84 (1) (EPSG:6912)|42|bioko
 6892|South East Island 1943|a=6378249.145 rf=293.465||-76.269,-16.683,68.562,-6.275,10.536,-4.286,-13.686|South East Island 1943 to WGS 84 (2) (EPSG:6926)|1|southeastisland1943
 6894|Gambia|a=6378249.145 rf=293.465||-63,176,185|Gambia to WGS 84 (1) (EPSG:6913)|43|gambia
-6980|IGD05|ellps=GRS80|||unknown: taken as WGS 84||israeligeodeticdatum2005 israelgeodeticdatum2005
-6982|IG05 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig05intermediatedatum ig05intermediatecrs3d
-6983|IG05 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig05intermediatedatum ig05intermediatecrs
-6987|IGD05/12|ellps=GRS80|||unknown: taken as WGS 84||israeligeodeticdatum20052012 igd052012
-6989|IG05/12 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig0512intermediatedatum ig052012intermediatedatum ig052012intermediatecrs3d
-6990|IG05/12 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig0512intermediatedatum ig052012intermediatedatum ig052012intermediatecrs ig0512intermediatecrs
+6980|IGD05|ellps=GRS80|||unknown: taken as WGS 84||israelgeodeticdatum2005 israeligeodeticdatum2005
+6982|IG05 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig05intermediatecrs3d ig05intermediatedatum
+6983|IG05 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig05intermediatecrs ig05intermediatedatum
+6987|IGD05/12|ellps=GRS80|||unknown: taken as WGS 84||igd052012 israeligeodeticdatum20052012
+6989|IG05/12 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig0512intermediatedatum ig052012intermediatecrs3d ig052012intermediatedatum
+6990|IG05/12 Intermediate CRS|ellps=GRS80|||unknown: taken as WGS 84||ig0512intermediatecrs ig0512intermediatedatum ig052012intermediatecrs ig052012intermediatedatum
 7034|RGSPM06 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:4477)|1|reseaugeodesiquedesaintpierreetmiquelon2006 reseaugeodesiquedestpierreetmiquelon2006 rgspm06lonlat3d
-7035|RGSPM06 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedesaintpierreetmiquelon2006 reseaugeodesiquedestpierreetmiquelon2006 rgspm06lonlat
+7035|RGSPM06 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:4477)|1|reseaugeodesiquedesaintpierreetmiquelon2006 reseaugeodesiquedestpierreetmiquelon2006 rgspm06lonlat
 7036|RGR92 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:1912)|1|reseaugeodesiquedelareunion1992 rgr1992 rgr92lonlat3d
-7037|RGR92 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedelareunion1992 rgr1992 rgr92lonlat
+7037|RGR92 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:1912)|1|reseaugeodesiquedelareunion1992 rgr1992 rgr92lonlat
 7038|RGM04 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:4476)|1|reseaugeodesiquedemayotte2004 rgm04lonlat3d
-7039|RGM04 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedemayotte2004 rgm04lonlat
+7039|RGM04 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:4476)|1|reseaugeodesiquedemayotte2004 rgm04lonlat
 7040|RGFG95 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:4840)|1|reseaugeodesiquefrancaisguyane1995 rgfg1995 rgfg95lonlat3d
-7041|RGFG95 (lon-lat)|ellps=GRS80|||taken as WGS 84|1|reseaugeodesiquefrancaisguyane1995 rgfg1995 rgfg95lonlat
+7041|RGFG95 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:4840)|1|reseaugeodesiquefrancaisguyane1995 rgfg1995 rgfg95lonlat
 7042|RGF93 v1 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93lonlat3d
 7072|RGTAAF07|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf073d
 7073|RGTAAF07|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07
-7084|RGF93 v1 (lon-lat)|ellps=GRS80|||taken as WGS 84|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93lonlat rgf93v1lonlat
+7084|RGF93 v1 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93lonlat rgf93v1lonlat
 7085|RGAF09 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:5501)|1|reseaugeodesiquedesantillesfrancaises2009 rgaf09lonlat3d
-7086|RGAF09 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedesantillesfrancaises2009 rgaf09lonlat
+7086|RGAF09 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:5501)|1|reseaugeodesiquedesantillesfrancaises2009 rgaf09lonlat
 7087|RGTAAF07 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07lonlat3d
-7088|RGTAAF07 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007
-7133|RGTAAF07 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07lonlat
-7135|IGD05|ellps=WGS84|||unknown: taken as WGS 84||israeligeodeticdatum2005 israelgeodeticdatum2005 igd053d
-7136|IGD05|ellps=WGS84|||unknown: taken as WGS 84||israeligeodeticdatum2005 israelgeodeticdatum2005 igd05
-7138|IGD05/12|ellps=WGS84|||unknown: taken as WGS 84||israeligeodeticdatum20052012 igd0520123d
-7139|IGD05/12|ellps=WGS84|||unknown: taken as WGS 84||israeligeodeticdatum20052012 igd052012 igd0512
+7088|RGTAAF07 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007
+7133|RGTAAF07 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07lonlat
+7135|IGD05|ellps=WGS84|||unknown: taken as WGS 84||igd053d israelgeodeticdatum2005 israeligeodeticdatum2005
+7136|IGD05|ellps=WGS84|||unknown: taken as WGS 84||igd05 israelgeodeticdatum2005 israeligeodeticdatum2005
+7138|IGD05/12|ellps=WGS84|||unknown: taken as WGS 84||igd0520123d israeligeodeticdatum20052012
+7139|IGD05/12|ellps=WGS84|||unknown: taken as WGS 84||igd0512 igd052012 israeligeodeticdatum20052012
 7372|ONGD14|ellps=GRS80|||taken as WGS 84 (EPSG:7443)|2|omannationalgeodeticdatum2014 ongd143d
 7373|ONGD14|ellps=GRS80|||taken as WGS 84 (EPSG:7443)|2|omannationalgeodeticdatum2014 ongd14
-7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g7303d
-7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g8733d
-7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g11503d
-7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g16743d
-7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g17623d
+7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g7303d worldgeodeticsystem1984g730
+7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g8733d worldgeodeticsystem1984g873
+7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g11503d worldgeodeticsystem1984g1150
+7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g16743d worldgeodeticsystem1984g1674
+7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g17623d worldgeodeticsystem1984g1762
 7678|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz90023d
 7680|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz90113d
 7682|GSK-2011|a=6378136.5 rf=298.2564151|||taken as WGS 84 (EPSG:9773)|1|geodezicheskayasistemakoordinat2011 gsk20113d
 7683|GSK-2011|a=6378136.5 rf=298.2564151|||taken as WGS 84 (EPSG:9773)|1|geodezicheskayasistemakoordinat2011 gsk2011
-7685|Kyrg-06|ellps=GRS80|||taken as WGS 84 (EPSG:9768)|1|kyrgyzstangeodeticdatum2006 kyrgyzrepublic2006 kyrg063d
-7686|Kyrg-06|ellps=GRS80|||taken as WGS 84 (EPSG:9768)|1|kyrgyzstangeodeticdatum2006 kyrgyzrepublic2006 kyrg06
-7797|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bulgariageodeticsystem2005 bgs20053d
-7798|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bulgariageodeticsystem2005 bgs2005
-7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit3d
-7843|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|geocentricdatumofaustralia2020 gda2020 gda20203d
-7844|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|geocentricdatumofaustralia2020 gda2020
+7685|Kyrg-06|ellps=GRS80|||taken as WGS 84 (EPSG:9768)|1|kyrg063d kyrgyzrepublic2006 kyrgyzstangeodeticdatum2006
+7686|Kyrg-06|ellps=GRS80|||taken as WGS 84 (EPSG:9768)|1|kyrg06 kyrgyzrepublic2006 kyrgyzstangeodeticdatum2006
+7797|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bgs20053d bulgariageodeticsystem2005
+7798|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bgs2005 bulgariageodeticsystem2005
+7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit3d worldgeodeticsystem1984transit
+7843|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|gda2020 gda20203d geocentricdatumofaustralia2020
+7844|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|gda2020 geocentricdatumofaustralia2020
 7880|St. Helena Tritan|ellps=WGS84||-0.077,0.079,0.086|St. Helena Tritan to WGS 84 (1) (EPSG:7898)|1|sthelenatritan sthelenatritan3d
 7881|St. Helena Tritan|ellps=WGS84||-0.077,0.079,0.086|St. Helena Tritan to WGS 84 (1) (EPSG:7898)|1|sthelenatritan
-7885|SHGD2015|ellps=GRS80|||taken as WGS 84 (EPSG:7892)|1|sthelenageodeticdatum2015 shgd20153d
-7886|SHGD2015|ellps=GRS80|||taken as WGS 84 (EPSG:7892)|1|sthelenageodeticdatum2015 shgd2015
+7885|SHGD2015|ellps=GRS80|||taken as WGS 84 (EPSG:7892)|1|shgd20153d sthelenageodeticdatum2015
+7886|SHGD2015|ellps=GRS80|||taken as WGS 84 (EPSG:7892)|1|shgd2015 sthelenageodeticdatum2015
 7900|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf19883d
 7901|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf19893d
 7902|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf19903d
@@ -704,45 +707,45 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 7910|ITRF2005|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2005 itrf2005 itrf20053d
 7911|ITRF2008|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2008 itrf2008 itrf20083d
 7912|ITRF2014|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2014 itrf20143d
-7915|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1989 etrf1989 etrf19893d
-7917|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1990 etrf903d
-7919|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1991 etrf913d
-7921|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1992 etrf923d
-7923|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1993 etrf933d
-7925|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1994 etrf943d
-7927|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1996 etrf963d
-7929|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1997 etrf973d
-7931|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2000 etrf20003d
+7915|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||etrf1989 etrf19893d europeanterrestrialreferenceframe1989
+7917|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||etrf903d europeanterrestrialreferenceframe1990
+7919|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||etrf913d europeanterrestrialreferenceframe1991
+7921|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||etrf923d europeanterrestrialreferenceframe1992
+7923|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||etrf933d europeanterrestrialreferenceframe1993
+7925|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||etrf943d europeanterrestrialreferenceframe1994
+7927|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||etrf963d europeanterrestrialreferenceframe1996
+7929|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||etrf973d europeanterrestrialreferenceframe1997
+7931|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||etrf20003d europeanterrestrialreferenceframe2000
 8042|Gusterberg (Ferro)|a=6376045 rf=310|ferro||unknown: taken as WGS 84||gusterbergferro
 8043|St. Stephen (Ferro)|a=6376045 rf=310|ferro||unknown: taken as WGS 84||ststephenferro
-8252|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion6 nad83csrsv6
+8252|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|nad83csrsv6 northamericandatumof1983csrsversion6
 8085|ISN2016|ellps=GRS80|||taken as WGS 84 (EPSG:9291)|1|islandsnet2016 isn20163d
 8086|ISN2016|ellps=GRS80|||taken as WGS 84 (EPSG:9291)|1|islandsnet2016 isn2016
-8231|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrs96 nad83csrs963d
-8232|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrs96 nad83csrs96
-8235|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion2 nad83csrsv23d
-8237|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion2 nad83csrsv2
-8239|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion3 nad83csrsv33d
-8240|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion3 nad83csrsv3
-8244|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion4 nad83csrsv43d
-8246|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion4 nad83csrsv4
-8248|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion5 nad83csrsv53d
-8249|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion5 nad83csrsv5
-8251|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion6 nad83csrsv63d
-8254|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion7 nad83csrsv73d
-8255|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion7 nad83csrsv7
-8351|S-JTSK [JTSK03]|ellps=bessel||485.021,169.465,483.839,7.786342,4.397554,4.102655,0|S-JTSK [JTSK03] to WGS 84 (1) (EPSG:8368)|1|systemoftheunifiedtrigonometricalcadastralnetworkjtsk03 sjtskjtsk03
-8399|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2005 etrf20053d
-8403|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2014 etrf20143d
+8231|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|nad83csrs963d northamericandatumof1983csrs96
+8232|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|nad83csrs96 northamericandatumof1983csrs96
+8235|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|nad83csrsv23d northamericandatumof1983csrsversion2
+8237|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|nad83csrsv2 northamericandatumof1983csrsversion2
+8239|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|nad83csrsv33d northamericandatumof1983csrsversion3
+8240|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|nad83csrsv3 northamericandatumof1983csrsversion3
+8244|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|nad83csrsv43d northamericandatumof1983csrsversion4
+8246|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|nad83csrsv4 northamericandatumof1983csrsversion4
+8248|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|nad83csrsv53d northamericandatumof1983csrsversion5
+8249|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|nad83csrsv5 northamericandatumof1983csrsversion5
+8251|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|nad83csrsv63d northamericandatumof1983csrsversion6
+8254|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|nad83csrsv73d northamericandatumof1983csrsversion7
+8255|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|nad83csrsv7 northamericandatumof1983csrsversion7
+8351|S-JTSK [JTSK03]|ellps=bessel||485.021,169.465,483.839,7.786342,4.397554,4.102655,0|S-JTSK [JTSK03] to WGS 84 (1) (EPSG:8368)|1|sjtskjtsk03 systemoftheunifiedtrigonometricalcadastralnetworkjtsk03
+8399|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||etrf20053d europeanterrestrialreferenceframe2005
+8403|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||etrf20143d europeanterrestrialreferenceframe2014
 8426|Hong Kong Geodetic CS|ellps=GRS80|||taken as WGS 84 (EPSG:8439)|1|hongkonggeodetic hongkonggeodeticcs3d
 8427|Hong Kong Geodetic CS|ellps=GRS80|||taken as WGS 84 (EPSG:8439)|1|hongkonggeodetic hongkonggeodeticcs
-8428|Macao 1920|ellps=intl||-202.865,-303.99,-155.873,-34.079,76.126,32.66,6.096|shift of the EPSG index for Macao 1920|1|macao1920
-8430|Macao 2008|ellps=GRS80|||taken as WGS 84 (EPSG:8436)|1|macaogeodeticdatum2008 macao2008 macao20083d
-8431|Macao 2008|ellps=GRS80|||taken as WGS 84 (EPSG:8436)|1|macaogeodeticdatum2008 macao2008
-8449|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83highaccuracyreferencenetwork northamerican1983harn nad1983fbn
-8542|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83federalbasenetwork nad1983federalbasenetwork nad1983fbn3d
-8544|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad83highaccuracyreferencenetworkcorrected nad1983highaccuracyreferencenetworkcorrected nad1983harncorrected3d
-8545|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad83highaccuracyreferencenetworkcorrected nad1983highaccuracyreferencenetworkcorrected nad1983harncorrected nad83harncorrected
+8428|Macao 1920|ellps=intl||-163.612948,-315.803306,-193.958561,34.079,-76.126,-32.66,6.096|Macao 1920 to WGS 84 (1) (EPSG:8438)|1|macao1920
+8430|Macao 2008|ellps=GRS80|||taken as WGS 84 (EPSG:8436)|1|macao2008 macao20083d macaogeodeticdatum2008
+8431|Macao 2008|ellps=GRS80|||taken as WGS 84 (EPSG:8436)|1|macao2008 macaogeodeticdatum2008
+8449|NAD83(FBN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad1983fbn nad83highaccuracyreferencenetwork northamerican1983harn
+8542|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad1983fbn3d nad1983federalbasenetwork nad83federalbasenetwork
+8544|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad1983harncorrected3d nad1983highaccuracyreferencenetworkcorrected nad83highaccuracyreferencenetworkcorrected
+8545|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad1983harncorrected nad1983highaccuracyreferencenetworkcorrected nad83harncorrected nad83highaccuracyreferencenetworkcorrected
 8685|SRB_ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:8894)|1|serbianspatialreferencesystem2000 srbetrs89
 8684|SRB_ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:8894)|1|serbianspatialreferencesystem2000 srbetrs893d
 8694|Camacupa 2015|a=6378249.145 rf=293.465||-93.799,-132.737,-219.073,-1.844,0.648,-6.37,-0.169|Camacupa 2015 to WGS 84 (11) (EPSG:8882)|3|camacupa2015
@@ -750,48 +753,48 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 8699|RSAO13|ellps=GRS80|||taken as WGS 84 (EPSG:8819)|1|referencesystemdeangola2013 rsao13
 8817|MTRF-2000|ellps=GRS80|||taken as WGS 84 (EPSG:8822)|1|momraterrestrialreferenceframe2000 mtrf20003d
 8818|MTRF-2000|ellps=GRS80|||taken as WGS 84 (EPSG:8822)|1|momraterrestrialreferenceframe2000 mtrf2000
-8860|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83federalbasenetwork nad1983federalbasenetwork nad1983fbn nad83fbn
-8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit wgs84transit
+8860|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad1983fbn nad1983federalbasenetwork nad83fbn nad83federalbasenetwork
+8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit wgs84transit worldgeodeticsystem1984transit
 8899|RGWF96|ellps=GRS80|||taken as WGS 84 (EPSG:9769)|1|reseaugeodesiquedewallisetfutuna1996 rgwf963d
 8900|RGWF96|ellps=GRS80|||taken as WGS 84 (EPSG:9769)|1|reseaugeodesiquedewallisetfutuna1996 rgwf96
 8901|RGWF96 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9769)|1|reseaugeodesiquedewallisetfutuna1996 rgwf96lonlat3d
-8902|RGWF96 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedewallisetfutuna1996 rgwf96lonlat
+8902|RGWF96 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9769)|1|reseaugeodesiquedewallisetfutuna1996 rgwf96lonlat
 8906|CR-SIRGAS|ellps=GRS80|||unknown: taken as WGS 84||crsirgas crsirgas3d
 8907|CR-SIRGAS|ellps=GRS80|||unknown: taken as WGS 84||crsirgas
-8916|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf00p01 sirgascondgf00p013d
-8918|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p01 sirgascondgf01p013d
-8920|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p02 sirgascondgf01p023d
-8922|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf02p01 sirgascondgf02p013d
-8924|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf04p01 sirgascondgf04p013d
-8926|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf05p01 sirgascondgf05p013d
-8928|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf06p01 sirgascondgf06p013d
-8930|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf07p01 sirgascondgf07p013d
-8932|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf08p01 sirgascondgf08p013d
-8934|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir09p01 sirgasconsir09p013d
-8936|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir10p01 sirgasconsir10p013d
-8938|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir11p01 sirgasconsir11p013d
-8940|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir13p01 sirgasconsir13p013d
-8942|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir14p01 sirgasconsir14p013d
-8944|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir15p01 sirgasconsir15p013d
-8946|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir17p01 sirgasconsir17p013d
-8948|SIRGAS-Chile 2010|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization2epoch2010 sirgaschile20103d
-8949|SIRGAS-Chile 2010|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization2epoch2010 sirgaschile2010
-8972|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf00p01 sirgascondgf00p01
-8973|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p01 sirgascondgf01p01
-8974|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p02 sirgascondgf01p02
-8975|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf02p01 sirgascondgf02p01
-8976|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf04p01 sirgascondgf04p01
-8977|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf05p01 sirgascondgf05p01
-8978|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf06p01 sirgascondgf06p01
-8979|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf07p01 sirgascondgf07p01
-8980|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf08p01 sirgascondgf08p01
-8981|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir09p01 sirgasconsir09p01
-8982|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir10p01 sirgasconsir10p01
-8983|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir11p01 sirgasconsir11p01
-8984|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir13p01 sirgasconsir13p01
-8985|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir14p01 sirgasconsir14p01
-8986|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir15p01 sirgasconsir15p01
-8987|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir17p01 sirgasconsir17p01
+8916|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf00p013d sirgascontinuouslyoperatingnetworkdgf00p01
+8918|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p013d sirgascontinuouslyoperatingnetworkdgf01p01
+8920|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p023d sirgascontinuouslyoperatingnetworkdgf01p02
+8922|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf02p013d sirgascontinuouslyoperatingnetworkdgf02p01
+8924|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf04p013d sirgascontinuouslyoperatingnetworkdgf04p01
+8926|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf05p013d sirgascontinuouslyoperatingnetworkdgf05p01
+8928|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf06p013d sirgascontinuouslyoperatingnetworkdgf06p01
+8930|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf07p013d sirgascontinuouslyoperatingnetworkdgf07p01
+8932|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf08p013d sirgascontinuouslyoperatingnetworkdgf08p01
+8934|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir09p013d sirgascontinuouslyoperatingnetworksir09p01
+8936|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir10p013d sirgascontinuouslyoperatingnetworksir10p01
+8938|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir11p013d sirgascontinuouslyoperatingnetworksir11p01
+8940|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir13p013d sirgascontinuouslyoperatingnetworksir13p01
+8942|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir14p013d sirgascontinuouslyoperatingnetworksir14p01
+8944|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir15p013d sirgascontinuouslyoperatingnetworksir15p01
+8946|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir17p013d sirgascontinuouslyoperatingnetworksir17p01
+8948|SIRGAS-Chile 2010|ellps=GRS80|||taken as WGS 84|1|sirgaschile20103d sirgaschilerealization2epoch2010
+8949|SIRGAS-Chile 2010|ellps=GRS80|||taken as WGS 84|1|sirgaschile2010 sirgaschilerealization2epoch2010
+8972|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf00p01 sirgascontinuouslyoperatingnetworkdgf00p01
+8973|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p01 sirgascontinuouslyoperatingnetworkdgf01p01
+8974|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p02 sirgascontinuouslyoperatingnetworkdgf01p02
+8975|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf02p01 sirgascontinuouslyoperatingnetworkdgf02p01
+8976|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf04p01 sirgascontinuouslyoperatingnetworkdgf04p01
+8977|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf05p01 sirgascontinuouslyoperatingnetworkdgf05p01
+8978|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf06p01 sirgascontinuouslyoperatingnetworkdgf06p01
+8979|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf07p01 sirgascontinuouslyoperatingnetworkdgf07p01
+8980|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf08p01 sirgascontinuouslyoperatingnetworkdgf08p01
+8981|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir09p01 sirgascontinuouslyoperatingnetworksir09p01
+8982|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir10p01 sirgascontinuouslyoperatingnetworksir10p01
+8983|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir11p01 sirgascontinuouslyoperatingnetworksir11p01
+8984|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir13p01 sirgascontinuouslyoperatingnetworksir13p01
+8985|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir14p01 sirgascontinuouslyoperatingnetworksir14p01
+8986|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir15p01 sirgascontinuouslyoperatingnetworksir15p01
+8987|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir17p01 sirgascontinuouslyoperatingnetworksir17p01
 8988|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf88
 8989|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf89
 8990|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf90
@@ -819,43 +822,43 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 9017|IGb08|ellps=GRS80|||unknown: taken as WGS 84||igb08
 9018|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14 igs143d
 9019|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14
-9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g730 wgs84g730
-9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g873 wgs84g873
-9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g1150 wgs84g1150
-9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g1674 wgs84g1674
-9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g1762 wgs84g1762
-9059|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1989 etrf1989 etrf89
-9060|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1990 etrf90
-9061|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1991 etrf91
-9062|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1992 etrf92
-9063|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1993 etrf93
-9064|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1994 etrf94
-9065|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1996 etrf96
-9066|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1997 etrf97
-9067|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2000 etrf2000
-9068|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2005 etrf2005
-9069|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2014 etrf2014
-9071|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983marp00 nad1983marp00 nad1983marp003d
-9072|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983marp00 nad1983marp00 nad83marp00
-9074|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983pacp00 nad1983pacp00 nad1983pacp003d
-9075|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983pacp00 nad1983pacp00 nad83pacp00
-9139|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovoreferencesystem2001 kosovaref013d
-9140|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovoreferencesystem2001 kosovaref01
-9147|SIRGAS-Chile 2013|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization3epoch2013 sirgaschile20133d
-9148|SIRGAS-Chile 2013|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization3epoch2013 sirgaschile2013
-9152|SIRGAS-Chile 2016|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization4epoch2016 sirgaschile20163d
-9153|SIRGAS-Chile 2016|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization4epoch2016 sirgaschile2016
+9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g730 wgs84g730 worldgeodeticsystem1984g730
+9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g873 wgs84g873 worldgeodeticsystem1984g873
+9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1150 wgs84g1150 worldgeodeticsystem1984g1150
+9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1674 wgs84g1674 worldgeodeticsystem1984g1674
+9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1762 wgs84g1762 worldgeodeticsystem1984g1762
+9059|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||etrf1989 etrf89 europeanterrestrialreferenceframe1989
+9060|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||etrf90 europeanterrestrialreferenceframe1990
+9061|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||etrf91 europeanterrestrialreferenceframe1991
+9062|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||etrf92 europeanterrestrialreferenceframe1992
+9063|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||etrf93 europeanterrestrialreferenceframe1993
+9064|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||etrf94 europeanterrestrialreferenceframe1994
+9065|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||etrf96 europeanterrestrialreferenceframe1996
+9066|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||etrf97 europeanterrestrialreferenceframe1997
+9067|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||etrf2000 europeanterrestrialreferenceframe2000
+9068|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||etrf2005 europeanterrestrialreferenceframe2005
+9069|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||etrf2014 europeanterrestrialreferenceframe2014
+9071|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|nad1983marp00 nad1983marp003d northamericandatumof1983marp00
+9072|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|nad1983marp00 nad83marp00 northamericandatumof1983marp00
+9074|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|nad1983pacp00 nad1983pacp003d northamericandatumof1983pacp00
+9075|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|nad1983pacp00 nad83pacp00 northamericandatumof1983pacp00
+9139|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovaref013d kosovoreferencesystem2001
+9140|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovaref01 kosovoreferencesystem2001
+9147|SIRGAS-Chile 2013|ellps=GRS80|||taken as WGS 84|1|sirgaschile20133d sirgaschilerealization3epoch2013
+9148|SIRGAS-Chile 2013|ellps=GRS80|||taken as WGS 84|1|sirgaschile2013 sirgaschilerealization3epoch2013
+9152|SIRGAS-Chile 2016|ellps=GRS80|||taken as WGS 84|1|sirgaschile20163d sirgaschilerealization4epoch2016
+9153|SIRGAS-Chile 2016|ellps=GRS80|||taken as WGS 84|1|sirgaschile2016 sirgaschilerealization4epoch2016
 9184|SIRGAS-Chile|ellps=GRS80|||taken as WGS 84|1|sirgaschile
 9248|Tapi Aike|ellps=intl||-192.26,65.72,132.08|Tapi Aike to WGS 84 (1) (EPSG:9260)|5|tapiaike
 9251|MMN|ellps=intl||-9.5,122.9,138.2|MMN to WGS 84 (1) (EPSG:9261)|2.5|ministeriodemarinanorte mmn
 9253|MMS|ellps=intl||-78.1,101.6,133.3|MMS to WGS 84 (1) (EPSG:9262)|2.5|ministeriodemarinasur mms
-9267|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|militargeographischeinstitut mgi mgi3d
+9267|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|mgi mgi3d militargeographischeinstitut
 4161|Pampa del Castillo|ellps=intl||-233.43,6.65,173.64|Pampa del Castillo to WGS 84 (2) (EPSG:9259)|2.5|pampadelcastillo
-9293|ONGD17|ellps=GRS80||1.16835,-1.42001,-2.24431,0.00822,0.05508,-0.01818,0.23388|shift of the EPSG index for ONGD17|0.1|omannationalgeodeticdatum2017 ongd173d
-9294|ONGD17|ellps=GRS80|||unknown: taken as WGS 84||omannationalgeodeticdatum2017 ongd17
+9293|ONGD17|ellps=GRS80||1.16835,-1.42001,-2.24431,-0.00822,-0.05508,0.01818,0.23388|ONGD17 to WGS 84 (1) (EPSG:9298)|0.1|omannationalgeodeticdatum2017 ongd173d
+9294|ONGD17|ellps=GRS80||1.16835,-1.42001,-2.24431,-0.00822,-0.05508,0.01818,0.23388|ONGD17 to WGS 84 (1) (EPSG:9298)|0.1|omannationalgeodeticdatum2017 ongd17
 9299|HS2-IRF|ellps=GRS80|||unknown: taken as WGS 84||hs2intermediatereferenceframe hs2irf
-9308|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||australianterrestrialreferenceframe2014 atrf20143d
-9309|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||australianterrestrialreferenceframe2014 atrf2014
+9308|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||atrf20143d australianterrestrialreferenceframe2014
+9309|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||atrf2014 australianterrestrialreferenceframe2014
 9332|KSA-GRF17|ellps=GRS80||0,0,0,-0.008393,0.000749,-0.010276,0|KSA-GRF17 to WGS 84 (1) (EPSG:9383)|1|kingdomofsaudiarabiageodeticreferenceframe2017 ksagrf173d
 9333|KSA-GRF17|ellps=GRS80||0,0,0,-0.008393,0.000749,-0.010276,0|KSA-GRF17 to WGS 84 (1) (EPSG:9383)|1|kingdomofsaudiarabiageodeticreferenceframe2017 ksagrf17
 9364|TPEN11-IRF|ellps=GRS80|||unknown: taken as WGS 84||tpen11intermediatereferenceframe tpen11irf
@@ -869,24 +872,24 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 9470|SRGI2013|ellps=WGS84|||unknown: taken as WGS 84||sistemreferensigeospasialindonesia2013 srgi2013
 9474|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz9002
 9475|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz9011
-9546|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||lyonturinferroviaire2004 ltf2004g3d
-9547|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||lyonturinferroviaire2004 ltf2004g
+9546|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||ltf2004g3d lyonturinferroviaire2004
+9547|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||ltf2004g lyonturinferroviaire2004
 9695|REDGEOMIN|ellps=GRS80|||unknown: taken as WGS 84||redgeodesicaparamineriaenchile redgeomin3d
 9696|REDGEOMIN|ellps=GRS80|||unknown: taken as WGS 84||redgeodesicaparamineriaenchile redgeomin
 9701|ETRF2000-PL|ellps=GRS80|||taken as WGS 84 (EPSG:9772)|1|etrf2000poland
 9739|EOS21-IRF|ellps=GRS80|||unknown: taken as WGS 84||eos21intermediatereferenceframe eos21irf
 9754|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139
-9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139 wgs84g2139
+9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|wgs84g2139 worldgeodeticsystem1984g2139
 9758|ECML14_NB-IRF|ellps=GRS80|||unknown: taken as WGS 84||ecml14nbintermediatereferenceframe ecml14nbirf
 9763|EWR2-IRF|ellps=GRS80|||unknown: taken as WGS 84||ewr2intermediatereferenceframe ewr2irf
 9776|RGF93 v2|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2
 9777|RGF93 v2|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2 rgf93v2
 9778|RGF93 v2 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2
-9779|RGF93 v2 (lon-lat)|ellps=GRS80|||taken as WGS 84|1|reseaugeodesiquefrancais1993v2 rgf93v2lonlat
+9779|RGF93 v2 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2 rgf93v2lonlat
 9781|RGF93 v2b|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b
 9782|RGF93 v2b|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b rgf93v2b
 9783|RGF93 v2b (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b
-9784|RGF93 v2b (lon-lat)|ellps=GRS80|||taken as WGS 84|1|reseaugeodesiquefrancais1993v2b rgf93v2blonlat
+9784|RGF93 v2b (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b rgf93v2blonlat
 9866|MRH21-IRF|ellps=GRS80|||unknown: taken as WGS 84||mrh21intermediatereferenceframe mrh21irf
 9871|MOLDOR11-IRF|ellps=GRS80|||unknown: taken as WGS 84||moldor11intermediatereferenceframe moldor11irf
 9893|LUREF|ellps=intl||-189.6806,18.3463,-42.7695,-0.33746,-3.09264,2.53861,0.4598|LUREF to WGS 84 (3) (EPSG:5486)|1|luxembourgreferenceframe
@@ -898,57 +901,49 @@ export const DATUMS: string = `4600|Anguilla 1957|a=6378249.145 rf=293.465|||unk
 9990|ITRF2020|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2020 itrf2020
 20033|MWC18-IRF|ellps=GRS80|||unknown: taken as WGS 84||mwc18intermediatereferenceframe mwc18irf
 20040|SIRGAS-Chile 2021|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization5epoch2021
-20041|SIRGAS-Chile 2021|ellps=GRS80|||taken as WGS 84|1|sirgaschilerealization5epoch2021 sirgaschile2021
+20041|SIRGAS-Chile 2021|ellps=GRS80|||taken as WGS 84|1|sirgaschile2021 sirgaschilerealization5epoch2021
 4201|Adindan|a=6378249.145 rf=293.465||-161,-14,205|Adindan to WGS 84 (7) (EPSG:1106)|7|adindan
 4201|Adindan|a=6378249.145 rf=293.465||-165,-11,206|Adindan to WGS 84 (4) (EPSG:1103)|6|adindan
-4202|AGD66|ellps=aust_SA|||unknown: taken as WGS 84||australiangeodeticdatum1966 australian1966 agd66
-4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)||australiangeodeticdatum1966 australian1966 agd66
-4202|AGD66|ellps=aust_SA||-117.808,-51.536,137.784,-0.303,-0.446,-0.234,-0.29|shift of the EPSG index for AGD66|3|australiangeodeticdatum1966 australian1966 agd66
+4202|AGD66|ellps=aust_SA||-117.808,-51.536,137.784,0.303,0.446,0.234,-0.29|AGD66 to WGS 84 (18) (EPSG:15980), which is meant for another place||agd66 australian1966 australiangeodeticdatum1966
+4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)||agd66 australian1966 australiangeodeticdatum1966
+4203|AGD84|ellps=aust_SA||-117.763,-51.51,139.061,0.292,0.443,0.277,-0.191|AGD84 to WGS 84 (7) (EPSG:1669), which is meant for another place||agd84 australian1984 australiangeodeticdatum1984
+4208|Aratu|ellps=intl||-157.84,308.54,-146.6|Aratu to WGS 84 (13) (EPSG:5051), which is meant for another place||aratu
 4208|Aratu|ellps=intl||-151.5,300.09,-151.15|Aratu to WGS 84 (18) (EPSG:5061)||aratu
 4210|Arc 1960|a=6378249.145 rf=293.465||-157,-2,-299|Arc 1960 to WGS 84 (2) (EPSG:1284)|6|arc1960
-4813|Batavia (Jakarta)|ellps=bessel|jakarta|-377,681,-50|shift of the EPSG index for Batavia (Jakarta)||bataviajakarta
-4214|Beijing 1954|ellps=krass|||unknown: taken as WGS 84||beijing1954
-4218|Bogota 1975|ellps=intl|||unknown: taken as WGS 84||bogota1975 bogota
-4218|Bogota 1975|ellps=intl||100.783,187.382,-47,9.22383004903,-2.42380329967,8.30827832825,-13.56561|Bogota 1975 to WGS 84 (4) (EPSG:15717)||bogota1975 bogota
-4218|Bogota 1975|ellps=intl||-305.356,222.004,-30.023,9.69049385993,-1.03196819623,19.7573941768,6.325747|Bogota 1975 to WGS 84 (9) (EPSG:15727)||bogota1975 bogota
-4218|Bogota 1975|ellps=intl||221.899,274.136,-397.554,-2.80844591036,0.448508588913,2.81017234679,-2.199943|Bogota 1975 to WGS 84 (10) (EPSG:15729)|1|bogota1975 bogota
+4218|Bogota 1975|ellps=intl||307,304,-318|Bogota 1975 to WGS 84 (1) (EPSG:1125), which is meant for another place||bogota bogota1975
+4218|Bogota 1975|ellps=intl||221.899,274.136,-397.554,-2.80844591,0.448508589,2.810172347,-2.199943|Bogota 1975 to WGS 84 (10) (EPSG:15729)|1|bogota bogota1975
 4222|Cape|a=6378249.145 rf=293.4663077||-136,-108,-292|Cape to WGS 84 (1) (EPSG:1128)||cape
-4230|ED50|ellps=intl||-87,-98,-121|shift of the EPSG index for ED50|10|europeandatum1950 european1950 ed50
-4230|ED50|ellps=intl||-116.641,-56.931,-110.559,0.893,0.921,-0.917,-3.52|ED50 to WGS 84 (23) (EPSG:1612)||europeandatum1950 european1950 ed50
-4230|ED50|ellps=intl||-87,-96,-120|ED50 to WGS 84 (2) (EPSG:1134)|6|europeandatum1950 european1950 ed50
-4238|ID74|a=6378160 rf=298.247|||unknown: taken as WGS 84||indonesiandatum1974 indonesian1974 id74
-4239|Indian 1954|ellps=evrst30||217,823,299|shift of the EPSG index for Indian 1954|21|indian1954
+4230|ED50|ellps=intl||-89.5,-93.8,-123.1,0,0,-0.156,1.2|ED50 to WGS 84 (18) (EPSG:1311), which is meant for another place||ed50 european1950 europeandatum1950
+4230|ED50|ellps=intl||-116.641,-56.931,-110.559,0.893,0.921,-0.917,-3.52|ED50 to WGS 84 (23) (EPSG:1612)||ed50 european1950 europeandatum1950
+4230|ED50|ellps=intl||-87,-96,-120|ED50 to WGS 84 (2) (EPSG:1134)|6|ed50 european1950 europeandatum1950
+4238|ID74|a=6378160 rf=298.247||-1.977,-13.06,-9.993,0.364,0.254,0.689,-1.037|ID74 to WGS 84 (3) (EPSG:1833), which is meant for another place||id74 indonesian1974 indonesiandatum1974
+4239|Indian 1954|ellps=evrst30||217,823,299|Indian 1954 to WGS 84 (1) (EPSG:1153), which is meant for another place||indian1954
 4239|Indian 1954|ellps=evrst30||217,823,299|Indian 1954 to WGS 84 (1) (EPSG:1153)|21|indian1954
 4144|Kalianpur 1937|ellps=evrst30||282,726,254|Kalianpur 1937 to WGS 84 (1) (EPSG:1155)|18|kalianpur1937
-4145|Kalianpur 1962|a=6377301.243 rf=300.8017255||283,682,231|shift of the EPSG index for Kalianpur 1962|999|kalianpur1962
-4247|La Canoa|ellps=intl||-270.933,115.599,-360.226,-5.266,-1.238,2.381,-5.109|shift of the EPSG index for La Canoa|15|lacanoa
-4247|La Canoa|ellps=intl||-273.5,110.6,-357.9|La Canoa to WGS 84 (18) (EPSG:1516)|2.5|lacanoa
-4248|PSAD56|ellps=intl||-60.31,245.935,31.008,12.324,3.755,-7.37,0.447|PSAD56 to WGS 84 (14) (EPSG:3990)|5|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
-4248|PSAD56|ellps=intl||-282,169,-371|PSAD56 to WGS 84 (5) (EPSG:1205)|26|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
-4248|PSAD56|ellps=intl||-298,159,-369|PSAD56 to WGS 84 (7) (EPSG:1207)|17|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
-4248|PSAD56|ellps=intl||-279,175,-379|PSAD56 to WGS 84 (8) (EPSG:1208)|16|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
-4248|PSAD56|ellps=intl||-270,188,-388|PSAD56 to WGS 84 (2) (EPSG:1202)|19|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
-4248|PSAD56|ellps=intl||-288,175,-376|shift of the EPSG index for PSAD56|42|provisionalsouthamericandatum1956 provisionalsamerican1956 psad56
+4145|Kalianpur 1962|a=6377301.243 rf=300.8017255||283,682,231|Kalianpur 1962 to WGS 84 (1) (EPSG:1247)||kalianpur1962
+4248|PSAD56|ellps=intl||-60.31,245.935,31.008,12.324,3.755,-7.37,0.447|PSAD56 to WGS 84 (14) (EPSG:3990)|5|provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
+4248|PSAD56|ellps=intl||-282,169,-371|PSAD56 to WGS 84 (5) (EPSG:1205)|26|provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
+4248|PSAD56|ellps=intl||-298,159,-369|PSAD56 to WGS 84 (7) (EPSG:1207)|17|provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
+4248|PSAD56|ellps=intl||-279,175,-379|PSAD56 to WGS 84 (8) (EPSG:1208)|16|provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
+4248|PSAD56|ellps=intl||-270,188,-388|PSAD56 to WGS 84 (2) (EPSG:1202)|19|provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
+4248|PSAD56|ellps=intl||-291.87,106.37,-364.52|PSAD56 to WGS 84 (12) (EPSG:1811), which is meant for another place||provisionalsamerican1956 provisionalsouthamericandatum1956 psad56
 4253|Luzon 1911|ellps=clrk66||-133,-79,-72|Luzon 1911 to WGS 84 (2) (EPSG:1162)|44|luzon1911
-4804|Makassar (Jakarta)|ellps=bessel|jakarta|-587.8,519.75,145.76|shift of the EPSG index for Makassar (Jakarta)||makassarjakarta
 4261|Merchich|ellps=clrk80ign||31,146,47|Merchich to WGS 84 (1) (EPSG:1166)|7|merchich
-4261|Merchich|ellps=clrk80ign|||unknown: taken as WGS 84||merchich
-4261|Merchich|ellps=clrk80ign||31,146,47|shift of the EPSG index for Merchich|7|merchich
-4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)||northamericandatum1927 northamerican1927 nad27
-4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)|15|northamericandatum1927 northamerican1927 nad27
-4270|Nahrwan 1967|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||nahrwan1967
+4261|Merchich|ellps=clrk80ign||31,146,47|Merchich to WGS 84 (1) (EPSG:1166), which is meant for another place||merchich
+4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)||nad27 northamerican1927 northamericandatum1927
+4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)|15|nad27 northamerican1927 northamericandatum1927
+4270|Nahrwan 1967|a=6378249.145 rf=293.465||-249,-156,381|Nahrwan 1967 to WGS 84 (3) (EPSG:1191), which is meant for another place||nahrwan1967
 4901|ATF (Paris)|a=6376523 rf=308.64|2.33720833333333||unknown: taken as WGS 84||anciennetriangulationfrancaiseparis atf atfparis
-4807|NTF (Paris)|ellps=clrk80ign|paris||unknown: taken as WGS 84||nouvelletriangulationfrancaiseparis ntfparis
-4807|NTF (Paris)|ellps=clrk80ign|paris|-168,-60,320|shift of the EPSG index for NTF (Paris)||nouvelletriangulationfrancaiseparis ntfparis
+4807|NTF (Paris)|ellps=clrk80ign|paris|-168,-60,320|NTF (Paris) to WGS 84 (1) (EPSG:8094)|2|nouvelletriangulationfrancaiseparis ntfparis
 4281|Palestine 1923|a=6378300.789 b=6356566.435||-275.7224,94.7824,340.8944,-8.001,-4.42,-11.821,1|Palestine 1923 to WGS 84 (1) (EPSG:1074)|2|palestine1923
-4285|Qatar 1974|ellps=intl||-128.033,-283.697,21.052|Qatar 1974 to WGS 84 (3) (EPSG:1563)|1|qatar1974 qatar
-4618|SAD69|ellps=aust_SA||-44,6,-36|SAD69 to WGS 84 (6) (EPSG:1869)|10|southamericandatum1969 southamerican1969 sad69
-4618|SAD69|ellps=aust_SA||-45,8,-33|SAD69 to WGS 84 (13) (EPSG:1876)|8|southamericandatum1969 southamerican1969 sad69
-4618|SAD69|ellps=aust_SA||-58,0,-44|SAD69 to WGS 84 (11) (EPSG:1874)|9|southamericandatum1969 southamerican1969 sad69
-4292|Sapper Hill 1943|ellps=intl||-355,21,72|shift of the EPSG index for Sapper Hill 1943|2|sapperhill1943
-4810|Tananarive (Paris)|ellps=intl|paris||unknown: taken as WGS 84||tananarive1925paris
-4312|MGI|ellps=bessel|||unknown: taken as WGS 84||militargeographischeinstitut mgi
-4805|MGI (Ferro)|ellps=bessel|ferro|577.326,90.129,463.919,5.137,1.474,5.297,2.4232|shift of the EPSG index for MGI (Ferro)||militargeographischeinstitutferro mgiferro`;
+4285|Qatar 1974|ellps=intl||-128.033,-283.697,21.052|Qatar 1974 to WGS 84 (3) (EPSG:1563)|1|qatar qatar1974
+4618|SAD69|ellps=aust_SA||-44,6,-36|SAD69 to WGS 84 (6) (EPSG:1869)|10|sad69 southamerican1969 southamericandatum1969
+4618|SAD69|ellps=aust_SA||-45,8,-33|SAD69 to WGS 84 (13) (EPSG:1876)|8|sad69 southamerican1969 southamericandatum1969
+4618|SAD69|ellps=aust_SA||-58,0,-44|SAD69 to WGS 84 (11) (EPSG:1874)|9|sad69 southamerican1969 southamericandatum1969
+4292|Sapper Hill 1943|ellps=intl||-355,21,72|Sapper Hill 1943 to WGS 84 (1) (EPSG:1225), which is meant for another place||sapperhill1943
+4810|Tananarive (Paris)|ellps=intl|paris|-198.383,-240.517,-107.909|Tananarive (Paris) to WGS 84 (2) (EPSG:6874)|3|tananarive1925paris
+4805|MGI (Ferro)|ellps=bessel|ferro|577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI (Ferro) to WGS 84 (2) (EPSG:3896)|1.5|mgiferro militargeographischeinstitutferro
+4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618), which is meant for another place||mgi militargeographischeinstitut`;
 
 /** West, south, east, north in degrees. */
 export const AREAS: string = `-63.22 18.11 -62.92 18.33
@@ -6242,10 +6237,10 @@ d,1x,6t,6m
 1,2a,7p,7w
 1,2c,7q,7x
 1,2c,7r,7y
-1,2a,7s,7z
+1,2d,7s,7z
 1,2a,7t,80
-1,2a,7u,81
-1,2a,7v,82
+1,2e,7u,81
+1,2e,7v,82
 1,2a,7w,83
 1,2a,7x,84
 1,2a,7y,85
@@ -6263,77 +6258,46 @@ d,1x,6t,6m
 1,2a,7p,8h
 1,2c,7q,8i
 1,2c,7r,8j
-1,2a,7s,8k
+1,2d,7s,8k
 1,2a,7t,8l
-1,2a,7u,8m
-1,2a,7v,8n
+1,2e,7u,8m
+1,2e,7v,8n
 1,2a,7w,8o
 1,2a,7x,8p
 1,2a,7y,8q
 1,2a,7z,8r
-1,2d,86,92
-1,2d,87,93
-1,2d,88,94
-1,2d,89,95
-1,2d,8a,96
-1,2d,8b,97
-1,2d,8c,98
-1,2d,8d,99
-1,2d,8e,9a
-1,2d,8f,9b
-1,2d,8g,9c
-1,2d,8h,9d
-1,2d,8i,9e
-1,2d,8j,9f
-1,2d,8k,9g
-1,2d,8l,9h
-1,2d,8m,9i
-1,2d,8n,9j
-1,2d,8o,9k
+1,2f,86,92
+1,2f,87,93
+1,2f,88,94
+1,2f,89,95
+1,2f,8a,96
+1,2f,8b,97
+1,2f,8c,98
+1,2f,8d,99
+1,2f,8e,9a
+1,2f,8f,9b
+1,2f,8g,9c
+1,2f,8h,9d
+1,2f,8i,9e
+1,2f,8j,9f
+1,2f,8k,9g
+1,2f,8l,9h
+1,2f,8m,9i
+1,2f,8n,9j
+1,2f,8o,9k
 1,1o,8p,9l
-1,2e,8q,9m
-1,2e,8r,9n
-1,2e,8s,9o
-1,2e,8t,9p
-1,2e,8u,9q
-1,2e,8v,9r
-1,2e,8w,9s
-1,2e,8x,9t
-1,2e,8y,9u
-1,2e,8z,7b
-1,2e,90,7c
-1,2e,91,7d
-1,2e,92,7e
-1,2e,93,7f
-1,2e,94,7g
-1,2e,95,7h
-1,2e,96,7i
-1,2e,97,7j
-1,2e,98,7k
-1,2e,99,7l
-1,2e,9a,9v
-1,2e,9b,9w
-1,2e,9c,9x
-1,2e,9d,9y
-1,2e,9e,9z
-1,2e,9f,a0
-1,2e,9g,a1
-1,2e,9h,a2
-1,2e,9i,a3
-1,2f,9j,a4!
-1,2f,9k,a5!
-1,2g,9l,9m
-1,2g,9m,9n
-1,2g,9n,9o
-1,2g,9o,9p
-1,2h,9p,9q
-1,2h,9q,9r
-1,2h,9r,9s
-1,2h,9s,9t
-1,2h,9t,9u
-1,2h,9u,7b
-1,2g,9v,7c
-1,2g,9w,7d
+1,2g,8q,9m
+1,2g,8r,9n
+1,2g,8s,9o
+1,2g,8t,9p
+1,2g,8u,9q
+1,2g,8v,9r
+1,2g,8w,9s
+1,2g,8x,9t
+1,2g,8y,9u
+1,2g,8z,7b
+1,2g,90,7c
+1,2g,91,7d
 1,2g,92,7e
 1,2g,93,7f
 1,2g,94,7g
@@ -6351,34 +6315,182 @@ d,1x,6t,6m
 1,2g,9g,a1
 1,2g,9h,a2
 1,2g,9i,a3
-1,2g,9x,a6
-1,2g,9y,a7
-1,2g,9z,4a
-1,2g,a0,4b
-1,2g,a1,4c
-1,2g,a2,4d
-1,2g,a3,4e
-1,2g,a4,4f
-1,2h,a5,4g
-1,2h,a6,a8
-1,2h,a7,a9
-1,2h,a8,aa
-1,2h,a9,ab
-1,2h,aa,ac
-1,2h,ab,ad
-1,2h,ac,ae
-1,2h,ad,af
-1,2h,ae,ag
-1,2h,af,7m
-1,2g,ag,7n
-1,2g,ah,7o
-1,2g,ai,7p
-1,2g,aj,7q
+1,2h,9j,a4!
+1,2h,9k,a5!
+1,2i,9l,9m
+1,2i,9m,9n
+1,2i,9n,9o
+1,2i,9o,9p
+1,2j,9p,9q
+1,2j,9q,9r
+1,2j,9r,9s
+1,2j,9s,9t
+1,2j,9t,9u
+1,2j,9u,7b
+1,2i,9v,7c
+1,2i,9w,7d
+1,2i,92,7e
+1,2i,93,7f
+1,2i,94,7g
+1,2i,95,7h
+1,2i,96,7i
+1,2i,97,7j
+1,2i,98,7k
+1,2i,99,7l
+1,2i,9a,9v
+1,2i,9b,9w
+1,2i,9c,9x
+1,2i,9d,9y
+1,2i,9e,9z
+1,2i,9f,a0
+1,2i,9g,a1
+1,2i,9h,a2
+1,2i,9i,a3
+1,2i,9x,a6
+1,2i,9y,a7
+1,2i,9z,4a
+1,2i,a0,4b
+1,2i,a1,4c
+1,2i,a2,4d
+1,2i,a3,4e
+1,2i,a4,4f
+1,2j,a5,4g
+1,2j,a6,a8
+1,2j,a7,a9
+1,2j,a8,aa
+1,2j,a9,ab
+1,2j,aa,ac
+1,2j,ab,ad
+1,2j,ac,ae
+1,2j,ad,af
+1,2j,ae,ag
+1,2j,af,7m
+1,2i,ag,7n
+1,2i,ah,7o
+1,2i,ai,7p
+1,2i,aj,7q
+1,2i,ak,7r
+1,2i,al,7s
+1,2i,am,7t
+1,2i,an,7u
+1,2k,ao,ah!
+1,2i,ap,7v
+1,2i,aq,7w
+1,2i,ar,7x
+1,2i,as,7y
+1,2i,at,7z
+1,2i,au,80
+1,2i,av,81
+1,2i,aw,82
+1,2i,ax,83
+1,2i,ay,84
+1,2i,az,85
+1,2i,b0,86
+1,2i,b1,ai
+1,2i,b2,aj
+1,2i,b3,ak
+1,2i,b4,al
+1,2i,b5,am
+1,2i,b6,an
+1,2i,b7,ao
+1,2i,b8,ap
+1,2i,b9,aq
+1,2i,ba,ar
+1,2i,bb,as
+1,2i,bc,at
+1,2i,bd,au
+1,2i,be,av
+1,2i,bf,aw!
+1,2i,bg,ax
+1,2i,bh,ay
+1,2i,bi,az
+1,2i,bj,b0
+1,2i,9x,b1
+1,2i,9y,b2
+1,2i,9z,b3
+1,2i,a0,b4
+1,2i,a1,b5
+1,2i,a2,b6
+1,2i,a3,b7
+1,2i,a4,b8
+1,2j,a5,b9
+1,2j,a6,ba
+1,2j,a7,bb
+1,2j,a8,bc
+1,2j,a9,bd
+1,2j,aa,be
+1,2j,ab,bf
+1,2j,ac,bg
+1,2j,ad,bh
+1,2j,ae,bi
+1,2l,bk,bj!
+1,2j,af,87
+1,2i,ag,88
+1,2i,ah,89
+1,2i,ai,8a
+1,2i,aj,8b
+1,2i,ak,8c
+1,2i,al,8d
+1,2i,am,8e
+1,2i,an,8f
+1,2i,ap,8g
+1,2i,aq,8h
+1,2i,ar,8i
+1,2i,as,8j
+1,2i,at,8k
+1,2i,au,8l
+1,2i,av,8m
+1,2i,aw,8n
+1,2i,ax,8o
+1,2i,ay,8p
+1,2i,az,8q
+1,2i,b0,8r
+1,2i,b1,bk
+1,2i,b2,bl
+1,2i,b3,bm
+1,2i,b4,bn
+1,2i,b5,bo
+1,2i,b6,bp
+1,2i,b7,bq
+1,2i,b8,br
+1,2i,b9,bs
+1,2i,ba,bt
+1,2i,bb,bu
+1,2i,bc,bv
+1,2i,bd,bw
+1,2i,be,bx
+1,2i,bf,by
+1,2i,bg,bz
+1,2i,bh,c0
+1,2i,bi,c1
+1,2i,bj,c2
+1,2g,bl,a6
+1,2g,bm,a7
+1,2g,bn,4a
+1,2g,bo,4b
+1,2g,bp,4c
+1,2g,bq,4d
+1,2g,br,4e
+1,2g,bs,4f
+1,2g,bt,4g
+1,2g,bu,a8
+1,2g,bv,a9
+1,2g,bw,aa
+1,2g,bx,ab
+1,2g,by,ac
+1,2g,bz,ad
+1,2g,c0,ae
+1,2g,c1,af
+1,2g,c2,ag
+1,2g,c3,7m
+1,2g,c4,7n
+1,2g,c5,7o
+1,2g,c6,7p
+1,2g,c7,7q
 1,2g,ak,7r
 1,2g,al,7s
 1,2g,am,7t
 1,2g,an,7u
-1,2i,ao,ah!
 1,2g,ap,7v
 1,2g,aq,7w
 1,2g,ar,7x
@@ -6410,30 +6522,29 @@ d,1x,6t,6m
 1,2g,bh,ay
 1,2g,bi,az
 1,2g,bj,b0
-1,2g,9x,b1
-1,2g,9y,b2
-1,2g,9z,b3
-1,2g,a0,b4
-1,2g,a1,b5
-1,2g,a2,b6
-1,2g,a3,b7
-1,2g,a4,b8
-1,2h,a5,b9
-1,2h,a6,ba
-1,2h,a7,bb
-1,2h,a8,bc
-1,2h,a9,bd
-1,2h,aa,be
-1,2h,ab,bf
-1,2h,ac,bg
-1,2h,ad,bh
-1,2h,ae,bi
-1,2j,bk,bj!
-1,2h,af,87
-1,2g,ag,88
-1,2g,ah,89
-1,2g,ai,8a
-1,2g,aj,8b
+1,2g,bl,b1
+1,2g,bm,b2
+1,2g,bn,b3
+1,2g,bo,b4
+1,2g,bp,b5
+1,2g,bq,b6
+1,2g,br,b7
+1,2g,bs,b8
+1,2g,bt,b9
+1,2g,bu,ba
+1,2g,bv,bb
+1,2g,bw,bc
+1,2g,bx,bd
+1,2g,by,be
+1,2g,bz,bf
+1,2g,c0,bg
+1,2g,c1,bh
+1,2g,c2,bi
+1,2g,c3,87
+1,2g,c4,88
+1,2g,c5,89
+1,2g,c6,8a
+1,2g,c7,8b
 1,2g,ak,8c
 1,2g,al,8d
 1,2g,am,8e
@@ -6448,6 +6559,8 @@ d,1x,6t,6m
 1,2g,aw,8n
 1,2g,ax,8o
 1,2g,ay,8p
+1,2m,c8,c3
+1,2n,c9,c4
 1,2g,az,8q
 1,2g,b0,8r
 1,2g,b1,bk
@@ -6469,124 +6582,6 @@ d,1x,6t,6m
 1,2g,bh,c0
 1,2g,bi,c1
 1,2g,bj,c2
-1,2e,bl,a6
-1,2e,bm,a7
-1,2e,bn,4a
-1,2e,bo,4b
-1,2e,bp,4c
-1,2e,bq,4d
-1,2e,br,4e
-1,2e,bs,4f
-1,2e,bt,4g
-1,2e,bu,a8
-1,2e,bv,a9
-1,2e,bw,aa
-1,2e,bx,ab
-1,2e,by,ac
-1,2e,bz,ad
-1,2e,c0,ae
-1,2e,c1,af
-1,2e,c2,ag
-1,2e,c3,7m
-1,2e,c4,7n
-1,2e,c5,7o
-1,2e,c6,7p
-1,2e,c7,7q
-1,2e,ak,7r
-1,2e,al,7s
-1,2e,am,7t
-1,2e,an,7u
-1,2e,ap,7v
-1,2e,aq,7w
-1,2e,ar,7x
-1,2e,as,7y
-1,2e,at,7z
-1,2e,au,80
-1,2e,av,81
-1,2e,aw,82
-1,2e,ax,83
-1,2e,ay,84
-1,2e,az,85
-1,2e,b0,86
-1,2e,b1,ai
-1,2e,b2,aj
-1,2e,b3,ak
-1,2e,b4,al
-1,2e,b5,am
-1,2e,b6,an
-1,2e,b7,ao
-1,2e,b8,ap
-1,2e,b9,aq
-1,2e,ba,ar
-1,2e,bb,as
-1,2e,bc,at
-1,2e,bd,au
-1,2e,be,av
-1,2e,bf,aw!
-1,2e,bg,ax
-1,2e,bh,ay
-1,2e,bi,az
-1,2e,bj,b0
-1,2e,bl,b1
-1,2e,bm,b2
-1,2e,bn,b3
-1,2e,bo,b4
-1,2e,bp,b5
-1,2e,bq,b6
-1,2e,br,b7
-1,2e,bs,b8
-1,2e,bt,b9
-1,2e,bu,ba
-1,2e,bv,bb
-1,2e,bw,bc
-1,2e,bx,bd
-1,2e,by,be
-1,2e,bz,bf
-1,2e,c0,bg
-1,2e,c1,bh
-1,2e,c2,bi
-1,2e,c3,87
-1,2e,c4,88
-1,2e,c5,89
-1,2e,c6,8a
-1,2e,c7,8b
-1,2e,ak,8c
-1,2e,al,8d
-1,2e,am,8e
-1,2e,an,8f
-1,2e,ap,8g
-1,2e,aq,8h
-1,2e,ar,8i
-1,2e,as,8j
-1,2e,at,8k
-1,2e,au,8l
-1,2e,av,8m
-1,2e,aw,8n
-1,2e,ax,8o
-1,2e,ay,8p
-1,2k,c8,c3
-1,2k,c9,c4
-1,2e,az,8q
-1,2e,b0,8r
-1,2e,b1,bk
-1,2e,b2,bl
-1,2e,b3,bm
-1,2e,b4,bn
-1,2e,b5,bo
-1,2e,b6,bp
-1,2e,b7,bq
-1,2e,b8,br
-1,2e,b9,bs
-1,2e,ba,bt
-1,2e,bb,bu
-1,2e,bc,bv
-1,2e,bd,bw
-1,2e,be,bx
-1,2e,bf,by
-1,2e,bg,bz
-1,2e,bh,c0
-1,2e,bi,c1
-1,2e,bj,c2
 1,18,ca,c5
 1,18,cb,c6
 1,18,4w,c7
@@ -6759,109 +6754,109 @@ d,1x,6t,6m
 1,18,6n,6e
 1,18,6o,6f
 1,18,6p,6g
-1,2l,di,f4
-1,2m,2b,f5
-1,2n,ao,ah
-1,2o,dj,f6!
-1,2g,dk,f7
-1,2h,dl,f8
-1,2h,dm,f9
-1,2h,dn,fa
-1,2g,do,fb
-1,2g,dp,fc
-1,2g,dq,fd
-1,2p,46,1v
-1,2q,dr,1v
-1,2r,8,2!
-1,2r,ds,33
-1,2r,dt,34
-1,2r,du,35
-1,2r,c,36
-1,2r,d,37
-1,2r,dv,b
-1,2r,dw,c
-1,2r,dx,d
-1,2r,y,fe
-1,2r,6q,6j
-1,2r,dy,3a
-1,2r,dz,39
-1,2r,e0,38
-1,2r,e1,n
-1,2r,e2,o
-1,2r,e3,p
-1,2r,e4,q
-1,2r,e5,r
-2,2s,e6,ff
+1,2o,di,f4
+1,2p,2b,f5
+1,2q,ao,ah
+1,2r,dj,f6!
+1,2i,dk,f7
+1,2j,dl,f8
+1,2j,dm,f9
+1,2j,dn,fa
+1,2i,do,fb
+1,2i,dp,fc
+1,2i,dq,fd
+1,2s,46,1v
+1,2t,dr,1v
+1,2u,8,2!
+1,2u,ds,33
+1,2u,dt,34
+1,2u,du,35
+1,2u,c,36
+1,2u,d,37
+1,2u,dv,b
+1,2u,dw,c
+1,2u,dx,d
+1,2u,y,fe
+1,2u,6q,6j
+1,2u,dy,3a
+1,2u,dz,39
+1,2u,e0,38
+1,2u,e1,n
+1,2u,e2,o
+1,2u,e3,p
+1,2u,e4,q
+1,2u,e5,r
+2,2v,e6,ff
 1,1s,5i,fg
 1,1s,5j,fh
 1,18,5i,fg
 1,18,5j,fh
-1,2t,e7,q
-1,2u,e8,q
-1,2v,e9,4j
-1,2w,ea,4j
-1,2x,eb,q
-2,2y,ec,fi
-1,2z,ed,fj
-1,30,ee,fk
-1,31,ef,fl
-1,32,eg,fm!
-1,33,eh,fn
-1,34,ei,2x
-1,35,ej,2x!
-1,36,ek,2x!
-1,37,el,fo!
-3,38,em,r
-1,39,en,fp
-1,3a,eo,q!
-1,3b,ep,fq!
+1,2w,e7,q
+1,2x,e8,q
+1,2y,e9,4j
+1,2z,ea,4j
+1,30,eb,q
+2,31,ec,fi
+1,32,ed,fj
+1,33,ee,fk
+1,34,ef,fl
+1,35,eg,fm!
+1,36,eh,fn
+1,37,ei,2x
+1,38,ej,2x!
+1,39,ek,2x!
+1,3a,el,fo!
+3,3b,em,r
+1,3c,en,fp
+1,3d,eo,q!
+1,3e,ep,fq!
 1,1s,eq,fr
 1,1s,eq,fs
 1,18,eq,fr
 1,18,eq,fs
-1,3c,er,2x
-1,3d,es,2x
-1,3e,et,2x
-1,3f,eu,2x
-1,3g,ev,fn
-1,3h,dj,f6
+1,3f,er,2x
+1,3g,es,2x
+1,3h,et,2x
+1,3i,eu,2x
+1,3j,ev,fn
+1,3k,dj,f6
 1,1x,ew,f6
-1,3i,ex,f6
-1,3j,ey,ft
-1,3j,ez,fu
+1,3l,ex,f6
+1,3m,ey,ft
+1,3m,ez,fu
 1,1s,f0,fv
-1,3k,85,fw
-1,3k,f1,fx
-1,3k,f2,fy
-1,3k,f3,fz
-1,3k,f4,g0
-1,3k,f5,g1
-1,3k,f6,g2
-1,3k,f7,g3
-1,3k,f8,g4
-1,3k,f9,g5
-1,3k,fa,g6
-1,3k,fb,g7
-1,3k,fc,g8
+1,3n,85,fw
+1,3n,f1,fx
+1,3n,f2,fy
+1,3n,f3,fz
+1,3n,f4,g0
+1,3n,f5,g1
+1,3n,f6,g2
+1,3n,f7,g3
+1,3n,f8,g4
+1,3n,f9,g5
+1,3n,fa,g6
+1,3n,fb,g7
+1,3n,fc,g8
 1,29,fd,g9
 1,29,fe,ga
 1,29,ff,gb
 1,29,fg,gc
 1,29,fh,gd
 1,29,fi,ge
-1,3l,fd,gf
-1,3l,fe,gg
-1,3l,ff,gh
-1,3l,fg,gi
-1,3l,fh,gj
-1,3l,fi,gk
+1,3o,fd,gf
+1,3o,fe,gg
+1,3o,ff,gh
+1,3o,fg,gi
+1,3o,fh,gj
+1,3o,fi,gk
 1,1y,fj,gl
 1,1y,fk,gm
 1,1y,fl,gn
 1,1n,fm,go
 1,1n,fm,gp
-1,3m,fn,c3
-1,3m,fo,c4
+1,3p,fn,c3
+1,3p,fo,c4
 1,1n,fp,gq!
 1,1n,fq,gr!
 1,1n,fr,gs
@@ -6876,21 +6871,21 @@ d,1x,6t,6m
 1,1n,g0,h1
 1,1n,g1,h2!
 1,1n,g2,h3!
-3,3n,g3,3y
-1,3n,g4,h4
-1,3n,g5,1v
-1,3o,g6,h5
-1,3p,g7,h6
-1,3q,g8,h7
-1,3r,ej,2x
-1,3s,46,1v
-1,3t,45,3y
-1,3u,44,3y
-1,3v,ey,1h
-1,3v,g9,1i
-1,3w,ga,h8
+3,3q,g3,3y
+1,3q,g4,h4
+1,3q,g5,1v
+1,3r,g6,h5
+1,3s,g7,h6
+1,3t,g8,h7
+1,3u,ej,2x
+1,3v,46,1v
+1,3w,45,3y
+1,3x,44,3y
+1,3y,ey,1h
+1,3y,g9,1i
+1,3z,ga,h8
 1,1n,gb,h9
-1,3x,gc,ha
+1,40,gc,ha
 1,1r,gd,hb
 1,1s,gd,hc
 1,18,gd,hc
@@ -6902,7 +6897,7 @@ d,1x,6t,6m
 1,18,gg,hf
 1,1s,gh,hg
 1,18,gh,hg
-1,3y,gi,hh
+1,41,gi,hh
 1,1s,gi,hi
 1,1s,gi,hj
 1,1s,gi,hk
@@ -6914,40 +6909,40 @@ d,1x,6t,6m
 1,1s,gk,hn
 1,18,gk,hm
 1,18,gk,hn
-1,3z,gl,ho
-1,3z,gm,hp
-1,3z,gn,hq
-1,3z,go,hr
-1,3z,gp,hs
-1,2d,gq,ho
-1,2d,gr,hp
-1,2d,gs,hq
-1,2d,gt,hr
-1,2d,gu,hs
-1,40,gv,ht
-1,41,gw,1v!
-1,41,gx,v!
-1,41,gy,u!
-1,42,gz,hu
-1,43,h0,hv
+1,42,gl,ho
+1,42,gm,hp
+1,42,gn,hq
+1,42,go,hr
+1,42,gp,hs
+1,2f,gq,ho
+1,2f,gr,hp
+1,2f,gs,hq
+1,2f,gt,hr
+1,2f,gu,hs
+1,43,gv,ht
+1,44,gw,1v!
+1,44,gx,v!
+1,44,gy,u!
+1,45,gz,hu
+1,46,h0,hv
 1,1n,h1,hw
 1,1n,h2,hx
-1,44,h3,hy
-1,43,h3,hz
-1,43,h4,i0
-1,43,h5,i1
-1,45,h6,i2
-1,45,h7,i3
-1,45,h8,i4
-1,45,h9,i5
-1,45,ha,i6
+1,47,h3,hy
+1,46,h3,hz
+1,46,h4,i0
+1,46,h5,i1
+1,48,h6,i2
+1,48,h7,i3
+1,48,h8,i4
+1,48,h9,i5
+1,48,ha,i6
 1,1u,4r,i7
 1,1g,3t,i8
-1,46,hb,i9
-1,46,hc,ia
-1,46,hd,ib
-1,46,he,ic
-1,46,hf,id
+1,49,hb,i9
+1,49,hc,ia
+1,49,hd,ib
+1,49,he,ic
+1,49,hf,id
 1,1n,hg,ie
 1,1n,hh,if
 1,1n,hi,ig
@@ -6961,67 +6956,67 @@ d,1x,6t,6m
 1,1n,hq,io
 1,1n,hr,ip
 1,1n,hs,iq
-2,47,ht,ir
-1,48,hu,2z
-1,48,hv,fp
-1,49,hw,is!
-3,2f,hx,it!
-1,2f,hx,iu!
-1,4a,14,iv
-1,4a,15,iw
-1,2e,hx,it!
-1,2e,hx,iu!
-1,3k,hy,ix
-1,2r,f0,fv
-1,2r,hz,iy
-1,2r,i0,iz
-1,2r,i1,j0
-1,2r,i2,j1
-1,2r,i3,j2
-1,2r,i4,l
-1,2r,i5,m
+2,4a,ht,ir
+1,4b,hu,2z
+1,4b,hv,fp
+1,4c,hw,is!
+3,2h,hx,it!
+1,2h,hx,iu!
+1,4d,14,iv
+1,4d,15,iw
+1,2g,hx,it!
+1,2g,hx,iu!
+1,3n,hy,ix
+1,2u,f0,fv
+1,2u,hz,iy
+1,2u,i0,iz
+1,2u,i1,j0
+1,2u,i2,j1
+1,2u,i3,j2
+1,2u,i4,l
+1,2u,i5,m
 1,1s,i6,j3
-1,2r,i6,j3
-1,4b,i7,fo
-1,4c,ek,2x
-1,3f,eu,j4
-1,3f,eu,j5
-1,4d,i8,j6
-1,4d,i8,j7
-1,4b,i9,j8
-1,4b,ia,2x
-1,4b,ib,2y
-1,3c,ic,2y
+1,2u,i6,j3
+1,4e,i7,fo
+1,4f,ek,2x
+1,3i,eu,j4
+1,3i,eu,j5
+1,4g,i8,j6
+1,4g,i8,j7
+1,4e,i9,j8
+1,4e,ia,2x
+1,4e,ib,2y
+1,3f,ic,2y
 2,1s,id,j9
 1,1s,ie,ja
-1,4e,26,1u
-1,4f,if,jb
-1,4g,ig,o
-1,4g,ih,p
-1,4g,ii,q
-1,4g,ij,r
-1,4g,ik,4j
-1,4g,il,4k
-1,4g,im,jc
-1,4g,in,3x
-1,4g,io,3y
-1,4g,ip,h4
-1,4g,iq,1v
-1,4g,ir,v
-1,4f,1h,jd
-1,4f,1i,je
-1,4f,1j,jf
-1,4f,1k,jg
-1,4f,1l,jh
-1,4f,1m,ji
-1,4f,1n,jj
-1,4f,1o,jk
-1,4f,1p,jl
-1,4f,is,1h
-1,4h,it,jm
-1,4f,iu,1i
-1,4f,iv,1j
-1,4f,iw,1k
+1,4h,26,1u
+1,4i,if,jb
+1,4j,ig,o
+1,4j,ih,p
+1,4j,ii,q
+1,4j,ij,r
+1,4j,ik,4j
+1,4j,il,4k
+1,4j,im,jc
+1,4j,in,3x
+1,4j,io,3y
+1,4j,ip,h4
+1,4j,iq,1v
+1,4j,ir,v
+1,4i,1h,jd
+1,4i,1i,je
+1,4i,1j,jf
+1,4i,1k,jg
+1,4i,1l,jh
+1,4i,1m,ji
+1,4i,1n,jj
+1,4i,1o,jk
+1,4i,1p,jl
+1,4i,is,1h
+1,4k,it,jm
+1,4i,iu,1i
+1,4i,iv,1j
+1,4i,iw,1k
 1,1y,ix,jn
 1,1y,iy,jo
 1,1y,iz,jp
@@ -7113,69 +7108,69 @@ d,1x,6t,6m
 1,1y,ld,m3
 1,1y,le,m4
 1,1y,lf,m5
-1,4i,lg,m6
-1,4j,lh,fk
-1,4j,li,fj
-1,4j,lj,fl
-1,4j,lk,m7
-1,4k,ll,m8
-1,4l,lm,m9
-1,4m,ln,fl
-1,4n,lo,fl
-1,4o,lp,fj
-1,4p,lq,fj
-1,4q,lr,fk
-1,4r,ls,11
-1,43,lt,ma
-1,3y,lu,mb
+1,4l,lg,m6
+1,4m,lh,fk
+1,4m,li,fj
+1,4m,lj,fl
+1,4m,lk,m7
+1,4n,ll,m8
+1,4o,lm,m9
+1,4p,ln,fl
+1,4q,lo,fl
+1,4r,lp,fj
+1,4s,lq,fj
+1,4t,lr,fk
+1,4u,ls,11
+1,46,lt,ma
+1,41,lu,mb
 1,1s,lu,mb
 1,18,lu,mb
-1,2v,lv,r
-1,2w,lw,r
-1,4s,lx,mc!
-1,4s,lx,md!
-1,4t,ly,me
-1,4t,lz,mf
-1,4u,m0,mg
-1,4u,m1,mh
-1,4u,m2,mi
-1,4u,m3,mj
-1,4u,m4,mk
-1,4u,m5,ml
-1,4u,lz,mm
-1,4u,m6,mn
-1,4u,m7,mo
-1,4u,m8,mp
+1,2y,lv,r
+1,2z,lw,r
+1,4v,lx,mc!
+1,4v,lx,md!
+1,4w,ly,me
+1,4w,lz,mf
+1,4x,m0,mg
+1,4x,m1,mh
+1,4x,m2,mi
+1,4x,m3,mj
+1,4x,m4,mk
+1,4x,m5,ml
+1,4x,lz,mm
+1,4x,m6,mn
+1,4x,m7,mo
+1,4x,m8,mp
 1,1g,m9,mq
 1,1g,84,90
-1,4v,ma,it
-1,4v,mb,a6
-1,4w,mc,a7
-1,4v,9k,mr
-1,4v,md,9l
-1,4x,me,ms
-1,4y,eg,fm
-1,4z,mf,mt
+1,4y,ma,it
+1,4y,mb,a6
+1,4z,mc,a7
+1,4y,9k,mr
+1,4y,md,9l
+1,50,me,ms
+1,51,eg,fm
+1,52,mf,mt
 1,1s,e6,mu
-1,50,m0,mv
-1,50,m1,mw
-1,50,mg,mx
-1,50,mh,my
-1,51,mi,1v
-1,51,gx,v
-1,51,gy,u
-1,2j,bk,mz
+1,53,m0,mv
+1,53,m1,mw
+1,53,mg,mx
+1,53,mh,my
+1,54,mi,1v
+1,54,gx,v
+1,54,gy,u
+1,2l,bk,mz
 1,1s,mj,n0
-1,2r,mj,n0
+1,2u,mj,n0
 1,1y,mk,n1!
-1,2g,ml,n2
-1,2g,mm,n3
-1,2g,mn,n4
-1,52,mo,n5
-1,53,mp,n5
-1,54,mq,n6
-1,55,mr,n7!
-1,56,ms,n8!
+1,2i,ml,n2
+1,2i,mm,n3
+1,2i,mn,n4
+1,55,mo,n5
+1,56,mp,n5
+1,57,mq,n6
+1,58,mr,n7!
+1,59,ms,n8!
 1,18,61,n9
 1,18,61,na!
 1,18,6a,nb
@@ -7184,55 +7179,55 @@ d,1x,6t,6m
 1,18,68,5y
 1,18,69,nd
 1,18,69,5z
-1,57,73,ne!
-1,58,gw,1v
-1,58,gx,v
-1,58,gy,u
-1,59,mt,nf
-1,59,mu,ng
+1,5a,73,ne!
+1,5b,gw,1v
+1,5b,gx,v
+1,5b,gy,u
+1,5c,mt,nf
+1,5c,mu,ng
 1,1s,mt,nf
 1,1s,mu,ng
-1,5a,mv,v
-1,5b,mw,nh
-1,5b,mx,ni
-1,5b,my,nj
-1,5b,mz,nk
-1,5b,n0,nl
-1,5b,n1,nm
-1,5b,n2,nn
-1,5b,n3,no
-1,5b,n4,np
-1,5b,n5,nq
-1,5b,n6,nr
+1,5d,mv,v
+1,5e,mw,nh
+1,5e,mx,ni
+1,5e,my,nj
+1,5e,mz,nk
+1,5e,n0,nl
+1,5e,n1,nm
+1,5e,n2,nn
+1,5e,n3,no
+1,5e,n4,np
+1,5e,n5,nq
+1,5e,n6,nr
 1,27,hg,ns
 1,27,n7,nt
-1,2h,n8,nu
+1,5f,n8,nu
+1,2i,bf,nv
 1,2g,bf,nv
-1,2e,bf,nv
-1,5c,n9,nw
-1,5c,na,10
-1,5c,nb,11
-1,5d,nc,jm
+1,5g,n9,nw
+1,5g,na,10
+1,5g,nb,11
+1,5h,nc,jm
 1,1y,nd,nx
-1,5e,3p,8y
-1,5e,ne,8z
-1,5f,nf,8z
-1,5f,ng,90
+1,5i,3p,8y
+1,5i,ne,8z
+1,5j,nf,8z
+1,5j,ng,90
 1,1s,nh,ny
 1,1s,nh,nz
-1,2r,nh,ny
-1,2r,nh,nz
+1,2u,nh,ny
+1,2u,nh,nz
 1,18,61,5r
-1,5g,14,iv
-1,5g,15,iw
-1,57,73,o0
-1,5h,ni,o1!
-1,5h,nj,o2!
-1,5h,nk,o3!
-1,5i,nl,o4!
-1,5i,fj,o5!
+1,5k,14,iv
+1,5k,15,iw
+1,5a,73,o0
+1,5l,ni,o1!
+1,5l,nj,o2!
+1,5l,nk,o3!
+1,5m,nl,o4!
+1,5m,fj,o5!
 1,1y,nl,o6
-1,5j,nm,o7
+1,5n,nm,o7
 1,x,nn,o8
 1,1n,no,o9
 1,1s,cl,oa
@@ -7257,8 +7252,8 @@ d,1x,6t,6m
 1,1s,ck,ol
 1,1s,d3,om
 1,1s,d7,on
-1,5k,np,11
-1,5k,nq,12
+1,5o,np,11
+1,5o,nq,12
 1,18,cc,oi
 1,18,cd,oj
 1,18,cj,ok
@@ -7266,9 +7261,9 @@ d,1x,6t,6m
 1,18,d3,om
 1,18,d7,on
 1,1n,nr,oo
-1,5l,ns,op
-1,5l,nt,n
-1,5l,nu,o
+1,5p,ns,op
+1,5p,nt,n
+1,5p,nu,o
 1,1s,cp,oq
 1,1s,cq,or
 1,1s,nv,os
@@ -7278,112 +7273,112 @@ d,1x,6t,6m
 1,18,cq,or
 1,18,d8,ov
 1,18,d9,ou
-1,49,hw,is
-1,5m,1d,1v
-1,5m,1e,v
+1,4c,hw,is
+1,5q,1d,1v
+1,5q,1e,v
 1,1s,gf,ow
 1,18,gf,ow
-1,5n,ca,c5
-1,5n,cb,c6
-1,5n,e6,mu
-1,5n,nw,ox
-1,5n,nx,oy
-1,5n,ny,oz
-1,5n,nz,p0
-1,5n,o0,p1
-1,5n,o1,p2
-1,5n,o2,p3
-1,5n,o3,p4
-1,5n,o4,p5
-1,5n,o5,p6
-1,5n,4x,c8
-1,5n,4x,4m
-1,5n,4w,c7
-1,5n,4w,4l
-1,5n,4y,c9
-1,5n,4y,4n
-1,5n,cc,ca
-1,5n,cc,oi
-1,5n,cd,cb
-1,5n,cd,oj
-1,5n,lu,mb
-1,5n,4z,cc
-1,5n,4z,4o
-1,5n,50,cd
-1,5n,50,4p
-1,5n,51,ce
-1,5n,51,4q
-1,5n,52,cf
-1,5n,52,4r
-1,5n,53,cg
-1,5n,53,4s
-1,5n,54,ch
-1,5n,54,4t
-1,5n,56,cj
-1,5n,56,4v
-1,5n,55,ci
-1,5n,55,4u
-1,5n,57,ck
-1,5n,57,4w
-1,5n,58,cl
-1,5n,58,4x
-1,5n,59,cm
-1,5n,59,4y
-1,5n,5a,cn
-1,5n,5a,4z
-1,5n,gj,hl
-1,5n,5c,cp
-1,5n,5c,51
-1,5n,5b,co
-1,5n,5b,50
-1,5n,5d,cq
-1,5n,5d,52
-1,5n,5e,cr
-1,5n,5e,53
-1,5n,5g,cy
-1,5n,5g,55
-1,5n,5f,cx
-1,5n,5f,54
-1,5n,5h,cz
-1,5n,5h,56
-1,5n,cj,d0
-1,5n,cj,ok
-1,5n,ck,d1
-1,5n,ck,ol
-1,5n,5i,d2
-1,5n,5i,fg
-1,5n,5j,d3
-1,5n,5j,fh
-1,5n,cl,d4
-1,5n,cl,oa
-1,5n,cm,d5
-1,5n,cm,ob
-1,5n,cn,d6
-1,5n,cn,oc
-1,5n,co,d7
-1,5n,co,od
-1,5n,4i,49
-1,5n,4i,59
-1,5n,gk,hm
-1,5n,gk,hn
-1,5n,5k,d8
-1,5n,5k,5a
-1,5n,cp,d9
-1,5n,cp,oq
-1,5n,cq,da
-1,5n,cq,or
-1,5n,gf,ow
-1,5n,ge,hd
-1,5n,gg,hf
-1,5n,cr,db
-1,5n,cs,dc
-1,5n,5l,dd
+1,5r,ca,c5
+1,5r,cb,c6
+1,5r,e6,mu
+1,5r,nw,ox
+1,5r,nx,oy
+1,5r,ny,oz
+1,5r,nz,p0
+1,5r,o0,p1
+1,5r,o1,p2
+1,5r,o2,p3
+1,5r,o3,p4
+1,5r,o4,p5
+1,5r,o5,p6
+1,5r,4x,c8
+1,5r,4x,4m
+1,5r,4w,c7
+1,5r,4w,4l
+1,5r,4y,c9
+1,5r,4y,4n
+1,5r,cc,ca
+1,5r,cc,oi
+1,5r,cd,cb
+1,5r,cd,oj
+1,5r,lu,mb
+1,5r,4z,cc
+1,5r,4z,4o
+1,5r,50,cd
+1,5r,50,4p
+1,5r,51,ce
+1,5r,51,4q
+1,5r,52,cf
+1,5r,52,4r
+1,5r,53,cg
+1,5r,53,4s
+1,5r,54,ch
+1,5r,54,4t
+1,5r,56,cj
+1,5r,56,4v
+1,5r,55,ci
+1,5r,55,4u
+1,5r,57,ck
+1,5r,57,4w
+1,5r,58,cl
+1,5r,58,4x
+1,5r,59,cm
+1,5r,59,4y
+1,5r,5a,cn
+1,5r,5a,4z
+1,5r,gj,hl
+1,5r,5c,cp
+1,5r,5c,51
+1,5r,5b,co
+1,5r,5b,50
+1,5r,5d,cq
+1,5r,5d,52
+1,5r,5e,cr
+1,5r,5e,53
+1,5r,5g,cy
+1,5r,5g,55
+1,5r,5f,cx
+1,5r,5f,54
+1,5r,5h,cz
+1,5r,5h,56
+1,5r,cj,d0
+1,5r,cj,ok
+1,5r,ck,d1
+1,5r,ck,ol
+1,5r,5i,d2
+1,5r,5i,fg
+1,5r,5j,d3
+1,5r,5j,fh
+1,5r,cl,d4
+1,5r,cl,oa
+1,5r,cm,d5
+1,5r,cm,ob
+1,5r,cn,d6
+1,5r,cn,oc
+1,5r,co,d7
+1,5r,co,od
+1,5r,4i,49
+1,5r,4i,59
+1,5r,gk,hm
+1,5r,gk,hn
+1,5r,5k,d8
+1,5r,5k,5a
+1,5r,cp,d9
+1,5r,cp,oq
+1,5r,cq,da
+1,5r,cq,or
+1,5r,gf,ow
+1,5r,ge,hd
+1,5r,gg,hf
+1,5r,cr,db
+1,5r,cs,dc
+1,5r,5l,dd
 1,1s,6g,p7
-1,5o,ce,p8
-1,5o,cf,p9
-1,5p,cg,pa
-1,5q,ch,pb
-1,5o,ci,pc
+1,5s,ce,p8
+1,5s,cf,p9
+1,5t,cg,pa
+1,5u,ch,pb
+1,5s,ci,pc
 1,1s,6h,pd
 1,1s,6i,pe
 1,18,6g,p7
@@ -7395,163 +7390,163 @@ d,1x,6t,6m
 1,1y,o6,pi
 1,1y,o6,pj
 1,1y,o6,pk
-1,43,h4,pl
+1,46,h4,pl
 1,1s,o7,pm
-1,2r,o7,pm
+1,2u,o7,pm
 1,1s,o8,pn
-1,2r,o8,pn
-1,5n,5l,5b
-1,5n,5n,df
-1,5n,5n,5d
-1,5n,5m,de
-1,5n,5m,5c
-1,5n,5p,dh
-1,5n,5p,5f
-1,5n,5o,dg
-1,5n,5o,5e
-1,5n,gh,hg
-1,5n,5q,di
-1,5n,5q,5g
-1,5n,cu,dk
-1,5n,ct,dj
-1,5n,cv,dl
-1,5n,5r,dm
-1,5n,5r,5h
-1,5n,5s,dn
-1,5n,5s,5i
-1,5n,cx,dp
-1,5n,cw,do
-1,5n,cy,dq
-1,5n,5t,dr
-1,5n,5t,5j
-1,5n,cz,ds
-1,5n,d1,du
-1,5n,d1,of
-1,5n,d0,dt
-1,5n,d0,oe
-1,5n,d2,dv
-1,5n,d2,og
-1,5n,d3,dw
-1,5n,d3,om
-1,5n,d4,dx
-1,5n,d4,oh
-1,5n,5v,dz
-1,5n,5v,5l
-1,5n,5u,dy
-1,5n,5u,5k
-1,5n,5w,e0
-1,5n,5w,5m
-1,5n,5y,e2
-1,5n,5y,5o
-1,5n,5x,e1
-1,5n,5x,5n
-1,5n,60,e4
-1,5n,60,5q
-1,5n,5z,e3
-1,5n,5z,5p
-1,5n,61,n9
-1,5n,61,5r
-1,5n,62,e5
-1,5n,62,5s
-1,5n,63,e6
-1,5n,63,5t
-1,5n,d5,e7
-1,5n,d6,e8
-1,5n,64,e9
-1,5n,64,5u
-1,5n,65,ea
-1,5n,65,5v
-1,5n,eq,fr
-1,5n,eq,fs
-1,5n,66,eb
-1,5n,66,5w
-1,5n,67,ec
-1,5n,67,5x
-1,5n,68,nc
-1,5n,68,5y
-1,5n,69,nd
-1,5n,69,5z
-1,5n,d7,ed
-1,5n,d7,on
-1,5n,6a,nb
-1,5n,6a,60
-1,5n,d8,ee
-1,5n,d8,ov
-1,5n,d9,ef
-1,5n,d9,ou
-1,5n,4h,eg
-1,5n,4h,61
-1,5n,6d,ej
-1,5n,6d,64
-1,5n,gi,hk
-1,5n,gi,hj
-1,5n,6b,eh
-1,5n,6b,62
-1,5n,6c,ei
-1,5n,6c,63
-1,5n,6f,el
-1,5n,6f,66
-1,5n,6e,ek
-1,5n,6e,65
-1,5n,6h,en
-1,5n,6h,68
-1,5n,6h,pd
-1,5n,6g,em
-1,5n,6g,67
-1,5n,6g,p7
-1,5n,6i,eo
-1,5n,6i,69
-1,5n,6i,pe
-1,5n,da,ep
-1,5n,6j,eq
-1,5n,6j,6a
-1,5n,6k,er
-1,5n,6k,6b
-1,5n,6l,es
-1,5n,6l,6c
-1,5n,6m,et
-1,5n,6m,6d
-1,5n,db,eu
-1,5n,dc,ev
-1,5n,6o,ex
-1,5n,6o,6f
-1,5n,6n,ew
-1,5n,6n,6e
-1,5n,6p,ey
-1,5n,6p,6g
-1,5n,gd,hc
-1,5n,dd,ez
-1,5n,de,f0
-1,5n,df,f1
-1,5n,dg,f2
-1,5n,mt,nf
-1,5n,mu,ng
-1,5n,o9,po
-1,5n,oa,pp
-1,5n,ob,pq
-1,5n,oc,pr
-1,5n,od,ps
-1,5n,oe,pt
-1,5n,of,iy
-1,5n,og,iz
-1,5n,oh,j0
-1,5n,oi,j1
-1,5n,oj,3a
-1,5n,ok,39
-1,5n,ol,38
-1,5n,om,j2
-1,5n,on,l
-1,5n,oo,m
-1,5n,op,n
-1,5n,oq,o
-1,5n,or,p
-1,3b,ep,pu
-1,5n,d5,pv
-1,5n,d6,pw
-1,5n,dd,px
-1,5n,de,py
-1,5n,df,pz
-1,5n,dg,q0
+1,2u,o8,pn
+1,5r,5l,5b
+1,5r,5n,df
+1,5r,5n,5d
+1,5r,5m,de
+1,5r,5m,5c
+1,5r,5p,dh
+1,5r,5p,5f
+1,5r,5o,dg
+1,5r,5o,5e
+1,5r,gh,hg
+1,5r,5q,di
+1,5r,5q,5g
+1,5r,cu,dk
+1,5r,ct,dj
+1,5r,cv,dl
+1,5r,5r,dm
+1,5r,5r,5h
+1,5r,5s,dn
+1,5r,5s,5i
+1,5r,cx,dp
+1,5r,cw,do
+1,5r,cy,dq
+1,5r,5t,dr
+1,5r,5t,5j
+1,5r,cz,ds
+1,5r,d1,du
+1,5r,d1,of
+1,5r,d0,dt
+1,5r,d0,oe
+1,5r,d2,dv
+1,5r,d2,og
+1,5r,d3,dw
+1,5r,d3,om
+1,5r,d4,dx
+1,5r,d4,oh
+1,5r,5v,dz
+1,5r,5v,5l
+1,5r,5u,dy
+1,5r,5u,5k
+1,5r,5w,e0
+1,5r,5w,5m
+1,5r,5y,e2
+1,5r,5y,5o
+1,5r,5x,e1
+1,5r,5x,5n
+1,5r,60,e4
+1,5r,60,5q
+1,5r,5z,e3
+1,5r,5z,5p
+1,5r,61,n9
+1,5r,61,5r
+1,5r,62,e5
+1,5r,62,5s
+1,5r,63,e6
+1,5r,63,5t
+1,5r,d5,e7
+1,5r,d6,e8
+1,5r,64,e9
+1,5r,64,5u
+1,5r,65,ea
+1,5r,65,5v
+1,5r,eq,fr
+1,5r,eq,fs
+1,5r,66,eb
+1,5r,66,5w
+1,5r,67,ec
+1,5r,67,5x
+1,5r,68,nc
+1,5r,68,5y
+1,5r,69,nd
+1,5r,69,5z
+1,5r,d7,ed
+1,5r,d7,on
+1,5r,6a,nb
+1,5r,6a,60
+1,5r,d8,ee
+1,5r,d8,ov
+1,5r,d9,ef
+1,5r,d9,ou
+1,5r,4h,eg
+1,5r,4h,61
+1,5r,6d,ej
+1,5r,6d,64
+1,5r,gi,hk
+1,5r,gi,hj
+1,5r,6b,eh
+1,5r,6b,62
+1,5r,6c,ei
+1,5r,6c,63
+1,5r,6f,el
+1,5r,6f,66
+1,5r,6e,ek
+1,5r,6e,65
+1,5r,6h,en
+1,5r,6h,68
+1,5r,6h,pd
+1,5r,6g,em
+1,5r,6g,67
+1,5r,6g,p7
+1,5r,6i,eo
+1,5r,6i,69
+1,5r,6i,pe
+1,5r,da,ep
+1,5r,6j,eq
+1,5r,6j,6a
+1,5r,6k,er
+1,5r,6k,6b
+1,5r,6l,es
+1,5r,6l,6c
+1,5r,6m,et
+1,5r,6m,6d
+1,5r,db,eu
+1,5r,dc,ev
+1,5r,6o,ex
+1,5r,6o,6f
+1,5r,6n,ew
+1,5r,6n,6e
+1,5r,6p,ey
+1,5r,6p,6g
+1,5r,gd,hc
+1,5r,dd,ez
+1,5r,de,f0
+1,5r,df,f1
+1,5r,dg,f2
+1,5r,mt,nf
+1,5r,mu,ng
+1,5r,o9,po
+1,5r,oa,pp
+1,5r,ob,pq
+1,5r,oc,pr
+1,5r,od,ps
+1,5r,oe,pt
+1,5r,of,iy
+1,5r,og,iz
+1,5r,oh,j0
+1,5r,oi,j1
+1,5r,oj,3a
+1,5r,ok,39
+1,5r,ol,38
+1,5r,om,j2
+1,5r,on,l
+1,5r,oo,m
+1,5r,op,n
+1,5r,oq,o
+1,5r,or,p
+1,3e,ep,pu
+1,5r,d5,pv
+1,5r,d6,pw
+1,5r,dd,px
+1,5r,de,py
+1,5r,df,pz
+1,5r,dg,q0
 1,1s,d5,pv
 1,1s,d6,pw
 1,1s,dd,px
@@ -7578,83 +7573,83 @@ d,1x,6t,6m
 1,18,dg,q0
 1,1s,cg,q1
 1,18,cg,q1
-1,2r,p2,4j
+1,2u,p2,4j
 1,1y,p3,q2
 1,1n,p4,q3
 1,13,p5,q4
-1,5r,p6,q5
-1,5r,p7,q6
-1,5r,p8,1i
-1,5r,p9,1j
-1,5s,pa,q
-1,5t,pb,q7
-1,5u,pc,q8
-1,5u,pd,q9
-1,5u,pe,qa
-1,5u,pf,qb!
+1,5v,p6,q5
+1,5v,p7,q6
+1,5v,p8,1i
+1,5v,p9,1j
+1,5w,pa,q
+1,5x,pb,q7
+1,5y,pc,q8
+1,5y,pd,q9
+1,5y,pe,qa
+1,5y,pf,qb!
 1,1s,pc,q8
 1,1s,pd,q9
 1,1s,pe,qa
 1,1s,pf,qb!
-1,2r,pc,q8
-1,2r,pd,q9
-1,2r,pe,qa
-1,2r,pf,qb!
-1,5v,pg,qc
-1,5w,pg,qd
-1,5x,ph,qe!
-1,5y,pi,qf!
+1,2u,pc,q8
+1,2u,pd,q9
+1,2u,pe,qa
+1,2u,pf,qb!
+1,5z,pg,qc
+1,60,pg,qd
+1,61,ph,qe!
+1,62,pi,qf!
 1,1f,3s,qg!
 1,13,pj,qh
 1,13,pk,qi
 1,13,pl,qj
 1,13,pm,qk
 2,13,p5,ql
-1,5z,3s,qg
+1,63,3s,qg
 1,s,1x,qm
 1,s,1y,qn
-1,60,3c,qo
+1,64,3c,qo
 1,1s,3c,qo
-1,2r,3c,qo
-1,5u,pf,qb
+1,2u,3c,qo
+1,5y,pf,qb
 1,1s,pf,qb
-1,2r,pf,qb
+1,2u,pf,qb
 a,1n,nr,qp
 2,1s,pn,qq
 1,18,pn,qq
-1,5n,pn,qq
-3,61,po,
-2,62,pp,
-2,63,pq,
-1,64,pq,
-1,64,pr,qr
-1,64,ps,qs
-1,62,pt,qr
-1,62,pu,qs
-1,65,pp,ho
+1,5r,pn,qq
+3,65,po,
+2,66,pp,
+2,67,pq,
+1,68,pq,
+1,68,pr,qr
+1,68,ps,qs
+1,66,pt,qr
+1,66,pu,qs
+1,69,pp,ho
 3,1y,mk,qt
-1,66,pv,qu
+1,6a,pv,qu
 1,1d,pv,qu
 1,28,pw,mr
-1,67,px,9l
-1,66,3p,8y
-1,66,3q,8z
-1,4x,py,4a
-1,4x,pz,4b
-1,67,q0,it
-1,67,q1,qv!
-1,67,q2,qw!
-1,4x,q3,qx
-1,3k,fd,qy
-1,3k,fe,qz
-1,3k,ff,r0
-1,3k,fg,r1
-1,3k,fh,r2
-1,3k,fi,r3
+1,6b,px,9l
+1,6a,3p,8y
+1,6a,3q,8z
+1,50,py,4a
+1,50,pz,4b
+1,6b,q0,it
+1,6b,q1,qv!
+1,6b,q2,qw!
+1,50,q3,qx
+1,3n,fd,qy
+1,3n,fe,qz
+1,3n,ff,r0
+1,3n,fg,r1
+1,3n,fh,r2
+1,3n,fi,r3
 1,13,q4,r4
-1,68,q5,r5
-2,3k,q6,r6
-3,69,ph,r7
+1,6c,q5,r5
+2,3n,q6,r6
+3,6d,ph,r7
 g,1n,hg,r8
 1,1n,hh,r9
 1,1n,hi,ra
@@ -7668,20 +7663,20 @@ g,1n,hg,r8
 1,1n,hq,ri
 1,1n,hr,rj
 1,1n,hs,rk
-3,6a,q7,
-1,6b,q7,
-1,6b,n9,nw
-1,6b,na,10
-1,6b,q8,11
-1,6c,q9,rl
-d,6d,qa,
-1,6d,qb,rm!
-1,6d,qc,rn!
-1,6d,qd,ro!
-1,6d,qe,rp!
-1,6e,3s,3m!
-1,6e,3s,qg
-8,6f,qf,q
+3,6e,q7,
+1,6f,q7,
+1,6f,n9,nw
+1,6f,na,10
+1,6f,q8,11
+1,6g,q9,rl
+d,6h,qa,
+1,6h,qb,rm!
+1,6h,qc,rn!
+1,6i,qd,ro!
+1,6j,qe,rp!
+1,6k,3s,3m!
+1,6k,3s,qg
+8,6l,qf,q
 m,16,qg,rq
 1,16,qh,rr
 1,16,qi,rs
@@ -7693,30 +7688,25 @@ m,16,qg,rq
 1,16,qo,ry
 i,1s,qp,rz
 1,18,qp,rz
-1,5n,qp,rz
+1,5r,qp,rz
 3,1y,ni,s0!
 1,1y,nj,s1!
 1,1y,nk,s2!
 1,1y,fj,s3
 2,1s,mj,s4
-1,2r,mj,s4
-6,4s,lx,s5!
-1,6g,qq,s6
-1,6h,qr,s7
-1,6h,qs,s8
-1,6g,qt,s9
-2,6f,qu,sa
-1,6f,qv,sb
+1,2u,mj,s4
+6,4v,lx,s5!
+1,4v,qq,s6
+1,6m,qr,s7
+1,6m,qs,s8
+1,4v,qt,s9
+2,6l,qu,sa
+1,6l,qv,sb
 2,1y,qw,sc
 1,1y,nl,sd
 1,1y,nl,se
 1,1y,qx,sf
-4,6i,pi,!
-1,6j,pi,!
-1,6k,pi,!
-1,6l,pi,!
-1,6m,pi,!
-1,6n,pi,!
+4,6n,pi,!
 1,6o,pi,!
 1,6p,pi,!
 1,6q,pi,!
@@ -7727,287 +7717,292 @@ i,1s,qp,rz
 1,6v,pi,!
 1,6w,pi,!
 1,6x,pi,!
-1,6y,qy,
+1,6y,pi,!
 1,6z,pi,!
 1,70,pi,!
 1,71,pi,!
 1,72,pi,!
-1,73,pi,!
-1,74,qy,
+1,73,qy,
+1,74,pi,!
 1,75,pi,!
 1,76,pi,!
-1,74,qy,sg
 1,77,pi,!
 1,78,pi,!
-1,79,pi,!
+1,79,qy,
 1,7a,pi,!
 1,7b,pi,!
+1,79,qy,sg
 1,7c,pi,!
 1,7d,pi,!
 1,7e,pi,!
 1,7f,pi,!
 1,7g,pi,!
-1,1y,qz,sh
-1,1y,r0,si
-2,7h,r1,
+1,7h,pi,!
 1,7i,pi,!
 1,7j,pi,!
 1,7k,pi,!
 1,7l,pi,!
-1,7m,pi,!
-1,7n,r1,
-1,5y,pi,!
-1,7n,r2,mv
-1,7n,m1,mw
-1,7n,r3,mx
-1,7n,r4,sj
+1,1y,qz,sh
+1,1y,r0,si
+2,7m,r1,
+1,7n,pi,!
+1,7o,pi,!
+1,7p,pi,!
+1,7q,pi,!
+1,7r,pi,!
+1,7s,r1,
+1,62,pi,!
+1,7s,r2,mv
+1,7s,m1,mw
+1,7s,r3,mx
+1,7s,r4,sj
 1,1c,pi,!
-1,5h,pi,!
-1,5i,pi,!
-1,5x,pi,!
-1,7n,r5,sk
-1,7n,r6,me
-1,7n,r7,mf
-1,7n,r8,sl
-1,7n,r9,sm
-1,7n,ra,my
-1,7n,rb,sn
-1,7n,rc,so
-8,7o,rd,sp
-3,7p,re,
-1,7q,re,
-5,7r,rf,
-1,7s,rf,
-1,7s,rg,h4
-1,7s,rh,1v
+1,5l,pi,!
+1,5m,pi,!
+1,61,pi,!
+1,7s,r5,sk
+1,7s,r6,me
+1,7s,r7,mf
+1,7s,r8,sl
+1,7s,r9,sm
+1,7s,ra,my
+1,7s,rb,sn
+1,7s,rc,so
+8,7t,rd,sp
+3,7u,re,
+1,7v,re,
+5,7w,rf,
+1,7x,rf,
+1,7x,rg,h4
+1,7x,rh,1v
 4,1y,pi,sq
-1,5y,pi,qf!
+1,62,pi,qf!
 5,1n,ri,sr
 1,1n,rj,ss
 1,1n,4b,st
 1,1n,4c,su
-o,7t,2c,
+o,7y,2c,
 1,11,2c,
 1,1p,rk,
 1,27,rl,
 1,29,85,
-1,2i,ao,!
-1,7u,bk,!
-1,2k,rm,
-1,7v,rn,
-1,7w,ro,
-1,3m,rp,
-1,4a,rq,
-1,4h,it,
-1,4k,ll,
-1,5k,rr,
-1,5o,rs,
-4,6f,rt,
+1,2k,ao,!
+1,7z,bk,!
+1,80,rm,
+1,81,rn,
+1,82,ro,
+1,3p,rp,
+1,4d,rq,
+1,4k,it,
+1,4n,ll,
+1,5o,rr,
+1,5s,rs,
+4,6l,rt,
 1,a,ru,!
 1,b,11,
 1,c,rv,
 1,d,rv,
-1,7x,rw,
-1,7y,rx,
-1,7z,ry,
+1,83,rw,
+1,84,rx,
+1,85,ry,
 1,e,rz,
-1,80,s0,
-1,81,16,
+1,86,s0,
+1,87,16,
 1,g,16,
-1,82,16,
+1,88,16,
 1,18,s1,
 1,h,17,
 1,i,s2,
-1,5m,s3,
-1,83,s4,
+1,5q,s3,
+1,89,s4,
 1,l,1f,
 1,m,1g,
 1,n,if,
-1,84,s5,
+1,8a,s5,
 1,p,s6,
 1,z,s7,
 1,u,s8,
 1,v,s9,
 1,y,27,
-1,85,s7,
+1,8b,s7,
 1,13,q4,
 1,15,sa,
-1,40,gv,
-1,86,sb,
+1,43,gv,
+1,8c,sb,
 1,16,3h,
-1,87,sc,!
+1,8d,sc,!
 1,19,3j,
 1,1a,3k,
 1,1b,sd,
-1,88,fk,
+1,8e,fk,
 2,28,se,
-1,4v,sf,
-1,4l,lm,
+1,4y,sf,
+1,4o,lm,
 1,1e,3r,
 1,1i,43,
 1,1j,44,
 1,1k,45,
 1,1l,46,!
-3,89,sg,
+3,8f,sg,
 1,1q,sh,
-1,8a,sc,
+1,8g,sc,
 1,1o,8p,
 1,1u,4r,
 1,1v,4r,
 1,1w,si,
-1,8b,sj,
-1,8c,sk,
+1,8h,sj,
+1,8i,sk,
 1,1z,6x,
 1,20,6y,
-1,8d,sl,
-1,2e,sm,
-1,8e,sn,
-1,8f,so,
-1,8g,sp,
+1,8j,sl,
+1,2g,sm,
+1,8k,sn,
+1,8l,so,
+1,8m,sp,
 1,24,72,
-1,8h,sq,
-1,8i,sr,
-1,8j,p4,
-1,8k,ss,
-1,8l,st,
-1,8m,su,
+1,8n,sq,
+1,8o,sr,
+1,8p,p4,
+1,8q,ss,
+1,8r,st,
+1,8s,su,
 1,1x,sv,
-1,8n,sw,
-1,2l,di,
+1,8t,sw,
+1,2o,di,
 1,2a,sx,
-1,8o,nr,
-1,5s,pa,
+1,8u,nr,
+1,5w,pa,
 1,1s,mt,sv
-1,8p,sy,
-1,8q,sz,
-1,8r,t0,
+1,8v,sy,
+1,8w,sz,
+1,8x,t0,
 1,22,t1,
-1,8s,t2,
+1,8y,t2,
 1,t,t3,
-1,8t,t4,
-1,8u,t5,
-1,8v,rv,!
-1,8w,t6,
-1,8x,t7,!
-1,8y,t8,
-1,8z,t9,
-1,90,ta,
-1,91,tb,
-1,92,tc,!
+1,8z,t4,
+1,90,t5,
+1,91,rv,!
+1,92,t6,
 1,93,t7,!
-1,94,td,!
-1,65,pp,
-1,95,po,
-1,96,te,
-1,97,tf,
-1,98,tg,
-1,99,ns,
-1,9a,ns,
-1,9b,rw,
-1,9c,th,
-1,9d,ti,
-1,9e,tj,
-1,9f,71,
-1,9g,tk,
+1,94,t8,
+1,95,t9,
+1,96,ta,
+1,97,tb,
+1,98,tc,!
+1,99,t7,!
+1,9a,td,!
+1,69,pp,
+1,9b,po,
+1,9c,te,
+1,9d,tf,
+1,9e,tg,
+1,9f,ns,
+1,9g,ns,
+1,9h,rw,
+1,9i,th,
+1,9j,ti,
+1,9k,tj,
+1,9l,71,
+1,9m,tk,
 1,12,tl,
-1,9h,sa,
-1,9i,tm,
-1,9j,tn,
-1,9k,to,
+1,9n,sa,
+1,9o,tm,
+1,9p,tn,
+1,9q,to,
 1,r,tp,
-1,9l,tq,
-1,9m,tr,
-1,3i,ex,
+1,9r,tq,
+1,9s,tr,
+1,3l,ex,
 1,1n,ts,
-1,9n,mp,
-1,9o,t7,!
-1,9p,tt,
-1,9q,tu,
-1,9r,tv,
-1,9s,mo,!
-1,3j,tw,
-1,9t,tx,
-1,9u,ty,
-1,9v,gh,!
+1,9t,mp,
+1,9u,t7,!
+1,9v,tt,
+1,9w,tu,
+1,9x,tv,
+1,9y,mo,!
+1,3m,tw,
+1,9z,tx,
+1,a0,ty,
+1,a1,gh,!
 1,1s,tz,
-1,9w,u0,
-1,9x,1f,
-1,9y,u1,
-1,9z,u2,
-1,a0,p4,
-1,a1,u3,
-1,a2,pi,
-1,a3,u4,
-1,a4,u5,
-1,a5,u6,
-1,a6,u7,!
-1,a7,u8,
-1,a8,u9,
-1,43,ua,
-1,2h,ub,
-1,a9,uc,
+1,a2,u0,
+1,a3,1f,
+1,a4,u1,
+1,a5,u2,
+1,a6,p4,
+1,a7,u3,
+1,a8,pi,
+1,a9,u4,
+1,aa,u5,
+1,ab,u6,
+1,ac,u7,!
+1,ad,u8,
+1,ae,u9,
+1,46,ua,
+1,2j,ub,
+1,af,uc,
 1,10,2b,
-1,aa,ud,!
-1,ab,ue,
-1,ac,uf,
-2,ad,ug,!
-1,ae,uh,
-1,af,ui,
-1,ag,uj,!
-1,ah,uk,
-1,ai,,!
-1,aj,ul,
-1,ak,mx,
-1,al,3j,
-1,am,3j,
-1,3z,um,
+1,ag,ud,!
+1,ah,ue,
+1,ai,uf,
+2,aj,ug,!
+1,ak,uh,
+1,al,ui,
+1,am,uj,!
+1,an,uk,
+1,ao,,!
+1,ap,ul,
+1,aq,mx,
+1,ar,3j,
+1,as,3j,
+1,42,um,
 1,21,6z,
-1,an,un,
-1,ao,uo,
-2,ap,16,
-1,aq,up,
-1,3l,uq,
-1,ar,ur,
-1,as,us,
-1,at,ut,
-1,au,no,
-1,av,nr,
-1,aw,uu,
+1,at,un,
+1,au,uo,
+2,av,16,
+1,aw,up,
+1,3o,uq,
+1,ax,ur,
+1,ay,us,
+1,az,ut,
+1,b0,no,
+1,b1,nr,
+1,b2,uu,
 1,k,s3,
-1,ax,uv,
-1,ay,q3,!
-1,az,tj,
-1,b0,uw,
-3,b1,pi,
-2,b2,pi,
+1,b3,uv,
+1,b4,q3,!
+1,b5,tj,
+1,b6,uw,
+3,b7,pi,
+2,x,pi,
 2,1y,pi,
-1s,9d,my,sw
-1,9d,mz,sx
-1,9d,n0,sy
-1,9d,n1,sz
-1,9d,n2,t0
-1,9d,n3,t1
-1,9d,n4,t2
-1,9d,n5,t3
-1,9d,n6,t4
-1,59,mt,sv
-1,59,mu,t5
-1,b3,o9,t6
-1,b3,oa,t7
-1,2s,ob,t8
-1,2s,oc,t9
-1,2s,od,ta
-1,2s,oe,tb
-1,2s,of,tc
-1,b4,og,td
-1,b4,oh,te
-1,3y,oi,tf
-1,3y,oj,tg
-1,3y,ok,th
-1,3y,ol,ti
+1s,9j,my,sw
+1,9j,mz,sx
+1,9j,n0,sy
+1,9j,n1,sz
+1,9j,n2,t0
+1,9j,n3,t1
+1,9j,n4,t2
+1,9j,n5,t3
+1,9j,n6,t4
+1,5c,mt,sv
+1,5c,mu,t5
+1,b8,o9,t6
+1,b8,oa,t7
+1,2v,ob,t8
+1,2v,oc,t9
+1,2v,od,ta
+1,2v,oe,tb
+1,2v,of,tc
+1,b9,og,td
+1,b9,oh,te
+1,41,oi,tf
+1,41,oj,tg
+1,41,ok,th
+1,41,ol,ti
 1,18,ux,tj
-1,6g,lx,tk
-2,67,q1,a6
+1,4v,lx,tk
+2,6b,q1,a6
 1,1r,oq,tl
 1,1r,or,tm
 1,1s,mu,t5
@@ -8024,123 +8019,123 @@ o,7t,2c,
 1,1s,oj,tg
 1,1s,ok,th
 1,1s,ol,ti
-1,67,q2,a7
-3,5n,dh,f3
+1,6b,q2,a7
+3,5r,dh,f3
 1,1s,oq,tl
 1,1s,or,tm
 g,1r,69,tn
 1,1r,60,to
 1,1s,d8,ov
 5,1y,h4,tp
-1,b5,uy,
-3,b6,uy,
-1,b5,uy,r
-2,b7,uz,
-1,b8,uz,
-1,b8,uz,fn
-1,b9,eh,
-2,33,eh,tq!
-1,ba,eh,
-5,bb,sx,
-2,bc,v0,
-1,bd,v0,
-1,bd,v1,3a
-1,bd,v2,39
-1,bd,v3,38
-1,bd,v4,j2
-1,bd,v5,l
-1,bd,v6,m
-1,be,sx,
-1,be,74,tr
-1,be,75,ts
-1,be,76,tt
-1,be,77,tu
-1,be,78,tv
-1,be,v7,tw
-1,be,v8,tx
-1,be,v9,ty
-1,be,va,tz
-1,be,vb,u0
-1,be,7e,u1
-1,be,74,u2
-1,be,75,u3
-1,be,76,u4
-1,be,77,u5
-1,be,78,u6
-1,be,v7,u7
-1,be,v8,u8
-1,be,v9,u9
-1,be,va,ua
-1,be,vb,ub
-1,be,7e,uc
-1,be,7f,ud
-1,be,7g,ue
-1,be,7h,uf
-1,be,7i,ug
-1,be,7j,uh
-1,be,7k,ui
-1,be,7l,uj
-1,be,7m,uk
-1,be,7n,ul
-1,be,7o,um
-1,be,7p,un
-1,be,7q,uo
-1,be,7r,up
-1,be,7s,uq
-1,be,7t,ur
-1,be,7u,us
-1,be,7v,ut
-1,be,7w,uu
-1,be,7x,uv
-1,be,7y,uw
-1,be,7z,ux
-1,be,7f,uy
-1,be,7g,uz
-1,be,7h,v0
-1,be,7i,v1
-1,be,7j,v2
-1,be,7k,v3
-1,be,7l,v4
-1,be,7m,v5
-1,be,7n,v6
-1,be,7o,v7
-1,be,7p,v8
-1,be,7q,v9
-1,be,7r,va
-1,be,7s,vb
-1,be,7t,vc
-1,be,7u,vd
-1,be,7v,ve
-1,be,7w,vf
-1,be,7x,vg
-1,be,7y,vh
-1,be,7z,vi
-1,bf,vc,
-2,bg,eo,
-1,bh,eo,
-1,bh,vd,q
-9,bf,74,72
-1,bf,75,73
-1,bf,76,74
-1,bf,77,75
-1,bf,78,76
-1,bf,79,w
-1,bf,7a,x
-1,bf,7b,77
-1,bf,7c,78
-1,bf,7d,79
-1,bf,7e,7a
-1,bf,74,7b
-1,bf,75,7c
-1,bf,76,7d
-1,bf,77,7e
-1,bf,78,7f
-1,bf,79,7g
-1,bf,7a,7h
-1,bf,7b,7i
-1,bf,7c,7j
-1,bf,7d,7k
-1,bf,7e,7l
+1,ba,uy,
+3,bb,uy,
+1,ba,uy,r
+2,bc,uz,
+1,bd,uz,
+1,bd,uz,fn
+1,be,eh,
+2,36,eh,tq!
+1,bf,eh,
+5,bg,sx,
+2,bh,v0,
+1,bi,v0,
+1,bi,v1,3a
+1,bi,v2,39
+1,bi,v3,38
+1,bi,v4,j2
+1,bi,v5,l
+1,bi,v6,m
+1,bj,sx,
+1,bj,74,tr
+1,bj,75,ts
+1,bj,76,tt
+1,bj,77,tu
+1,bj,78,tv
+1,bj,v7,tw
+1,bj,v8,tx
+1,bj,v9,ty
+1,bj,va,tz
+1,bj,vb,u0
+1,bj,7e,u1
+1,bj,74,u2
+1,bj,75,u3
+1,bj,76,u4
+1,bj,77,u5
+1,bj,78,u6
+1,bj,v7,u7
+1,bj,v8,u8
+1,bj,v9,u9
+1,bj,va,ua
+1,bj,vb,ub
+1,bj,7e,uc
+1,bj,7f,ud
+1,bj,7g,ue
+1,bj,7h,uf
+1,bj,7i,ug
+1,bj,7j,uh
+1,bj,7k,ui
+1,bj,7l,uj
+1,bj,7m,uk
+1,bj,7n,ul
+1,bj,7o,um
+1,bj,7p,un
+1,bj,7q,uo
+1,bj,7r,up
+1,bj,7s,uq
+1,bj,7t,ur
+1,bj,7u,us
+1,bj,7v,ut
+1,bj,7w,uu
+1,bj,7x,uv
+1,bj,7y,uw
+1,bj,7z,ux
+1,bj,7f,uy
+1,bj,7g,uz
+1,bj,7h,v0
+1,bj,7i,v1
+1,bj,7j,v2
+1,bj,7k,v3
+1,bj,7l,v4
+1,bj,7m,v5
+1,bj,7n,v6
+1,bj,7o,v7
+1,bj,7p,v8
+1,bj,7q,v9
+1,bj,7r,va
+1,bj,7s,vb
+1,bj,7t,vc
+1,bj,7u,vd
+1,bj,7v,ve
+1,bj,7w,vf
+1,bj,7x,vg
+1,bj,7y,vh
+1,bj,7z,vi
+1,bk,vc,
+2,bl,eo,
+1,bm,eo,
+1,bm,vd,q
+9,bk,74,72
+1,bk,75,73
+1,bk,76,74
+1,bk,77,75
+1,bk,78,76
+1,bk,79,w
+1,bk,7a,x
+1,bk,7b,77
+1,bk,7c,78
+1,bk,7d,79
+1,bk,7e,7a
+1,bk,74,7b
+1,bk,75,7c
+1,bk,76,7d
+1,bk,77,7e
+1,bk,78,7f
+1,bk,79,7g
+1,bk,7a,7h
+1,bk,7b,7i
+1,bk,7c,7j
+1,bk,7d,7k
+1,bk,7e,7l
 c,1,1,
 1,2,2,
 1,3,3,
@@ -8152,209 +8147,209 @@ c,1,1,
 1,8,3c,
 1,26,vc,
 1,25,73,
-1,2d,ve,
-1,3h,dj,
-1,2m,2b,
-1,2p,46,
-1,2q,dr,
-1,2r,mj,
-1,bi,ug,
-1,3k,85,
-1,bj,vf,
-1,2t,e7,
-1,2u,e8,
-1,2v,vg,
-1,2w,td,
-1,2x,eb,
-1,3b,ep,
-1,2y,vh,
-1,2z,ed,
-1,30,ee,
-1,31,ef,
-1,32,eg,!
-1,33,eh,
-1,34,ei,
-1,35,ej,!
-1,36,ek,!
-1,bk,vi,
-1,bl,vj,
-1,38,em,
-1,39,en,
-1,3a,eo,!
-1,3c,vk,
-1,3d,es,
-1,3e,et,
-1,3f,eu,
-1,37,el,!
-1,3g,ev,
+1,2f,ve,
+1,3k,dj,
+1,2p,2b,
+1,2s,46,
+1,2t,dr,
+1,2u,mj,
+1,bn,ug,
+1,3n,85,
+1,bo,vf,
+1,2w,e7,
+1,2x,e8,
+1,2y,vg,
+1,2z,td,
+1,30,eb,
+1,3e,ep,
+1,31,vh,
+1,32,ed,
+1,33,ee,
+1,34,ef,
+1,35,eg,!
+1,36,eh,
+1,37,ei,
+1,38,ej,!
+1,39,ek,!
+1,bp,vi,
+1,bq,vj,
+1,3b,em,
+1,3c,en,
+1,3d,eo,!
+1,3f,vk,
+1,3g,es,
+1,3h,et,
+1,3i,eu,
+1,3a,el,!
+1,3j,ev,
 1,1n,vl,vj
-5,bf,7f,7m
-1,bf,7g,7n
-1,bf,7h,7o
-1,bf,7i,7p
-1,bf,7j,7q
-1,bm,vm,
-1,3n,vm,
-1,3o,g6,
-1,3p,g7,
-1,3q,g8,
-1,3r,ej,
-1,3s,46,
-1,3t,45,
-1,3u,44,
-1,bn,p4,
-1,bo,vn,
-1,bp,ta,
-1,2j,bk,
-1,3v,tw,
-1,bq,uo,
-1,br,p5,
-1,bs,p5,
-1,bt,vo,
-2,bu,vp,
-1,bv,vp,
-1,bw,vp,
-1,bx,vq,
-1,by,vr,
-1,41,vs,!
-1,42,vt,
-1,46,vu,
-1,bz,vv,
-1,c0,vw,!
-1,45,vx,
-1,4j,vy,
-1,4n,lo,
-1,4m,ln,
-1,4o,lp,
-1,4p,lq,
-1,4q,lr,
-1,4r,ls,
-1,c1,sc,
-1,6g,lx,
-1,4t,vz,
-1,4u,w0,
-1,4y,eg,
-1,4z,mf,
-1,58,w1,
-1,50,mh,
-1,51,vs,
-1,c2,mo,
-1,52,mo,
-1,53,mp,
-1,54,mq,
-1,c3,w2,
-1,c4,w3,
-1,c5,w4,
-1,c6,w5,
-1,c7,8o,
-1,c8,w6,
-1,c9,w7,
-1,ca,w8,
-1,cb,w9,
-1,cc,wa,
-1,cd,wb,
-1,ce,wc,
-1,cf,wd,
-1,49,hw,
-1,48,we,
-1,cg,p3,
-1,55,mr,
-1,ch,wf,
-1,ci,wg,
-1,56,ms,
-1,cj,wh,
-1,ck,wi,
-1,5w,pg,
-1,cl,wj,
-1,cm,ht,!
-1,cn,wk,
-1,co,wl,
-1,cp,wm,
-1,cq,wn,
-1,cr,wo,
-1,cs,wp,
-1,57,73,
-1,ct,73,
-1,cu,pi,
-1,5a,mv,
-1,5b,wq,
-1,5c,q9,
-1,5d,nc,
-1,5f,wr,
-1,5e,ws,
-1,4g,ud,
-1,cv,wt,
-1,4b,el,
-1,4c,ek,
-1,4d,wu,
-1,47,ht,
-1,cw,mv,
-1,4f,if,
-1,cx,wv,
-1,5g,rz,
-1,5j,nm,
-1,5l,ww,
-1,5n,wx,
-1,cy,pi,
-1,5r,p7,
-1,5t,pb,
-1,5v,pg,
-1,68,wy,
-1,5z,3s,
-1,bf,7k,7r
-1,bf,7l,7s
-1,bf,7m,7t
-1,bf,7n,7u
-1,bf,7o,7v
-1,bf,7p,7w
-1,bf,7q,7x
-1,bf,7r,7y
-1,bf,7s,7z
-1,bf,7t,80
-1,bf,7u,81
-1,bf,7v,82
-1,bf,7w,83
-1,bf,7x,84
-1,bf,7y,85
-1,bf,7z,86
-1,bf,7f,87
-1,bf,7g,88
-1,bf,7h,89
-1,bf,7i,8a
-1,bf,7j,8b
-1,bf,7k,8c
-1,bf,7l,8d
-1,bf,7m,8e
-1,bf,7n,8f
-1,bf,7o,8g
-1,bf,7p,8h
-1,bf,7q,8i
-1,bf,7r,8j
-1,bf,7s,8k
-1,bf,7t,8l
-1,bf,7u,8m
-1,bf,7v,8n
-1,bf,7w,8o
-1,bf,7x,8p
-1,cz,16,
-1,d0,wz,
-1,d1,p4,
-1,d2,ex,
-1,d3,x0,
-1,d4,tw,
-2,d5,u7,!
-1,d6,nr,
-3,bf,7y,8q
-1,d7,ew,
-1,d8,uq,
-1,d9,2c,
-2,da,u2,
-1,db,s4,
-1,dc,x1,!
-1,dd,dj,
-2,bf,7z,8r
-1,de,x2,
-1,df,x3,
+5,bk,7f,7m
+1,bk,7g,7n
+1,bk,7h,7o
+1,bk,7i,7p
+1,bk,7j,7q
+1,br,vm,
+1,3q,vm,
+1,3r,g6,
+1,3s,g7,
+1,3t,g8,
+1,3u,ej,
+1,3v,46,
+1,3w,45,
+1,3x,44,
+1,bs,p4,
+1,bt,vn,
+1,bu,ta,
+1,2l,bk,
+1,3y,tw,
+1,bv,uo,
+1,bw,p5,
+1,bx,p5,
+1,by,vo,
+2,bz,vp,
+1,c0,vp,
+1,c1,vp,
+1,c2,vq,
+1,c3,vr,
+1,44,vs,!
+1,45,vt,
+1,49,vu,
+1,c4,vv,
+1,c5,vw,!
+1,48,vx,
+1,4m,vy,
+1,4q,lo,
+1,4p,ln,
+1,4r,lp,
+1,4s,lq,
+1,4t,lr,
+1,4u,ls,
+1,c6,sc,
+1,4v,lx,
+1,4w,vz,
+1,4x,w0,
+1,51,eg,
+1,52,mf,
+1,5b,w1,
+1,53,mh,
+1,54,vs,
+1,c7,mo,
+1,55,mo,
+1,56,mp,
+1,57,mq,
+1,c8,w2,
+1,c9,w3,
+1,ca,w4,
+1,cb,w5,
+1,cc,8o,
+1,cd,w6,
+1,ce,w7,
+1,cf,w8,
+1,cg,w9,
+1,ch,wa,
+1,ci,wb,
+1,cj,wc,
+1,ck,wd,
+1,4c,hw,
+1,4b,we,
+1,cl,p3,
+1,58,mr,
+1,cm,wf,
+1,cn,wg,
+1,59,ms,
+1,co,wh,
+1,cp,wi,
+1,60,pg,
+1,cq,wj,
+1,cr,ht,!
+1,cs,wk,
+1,ct,wl,
+1,cu,wm,
+1,cv,wn,
+1,cw,wo,
+1,cx,wp,
+1,5a,73,
+1,cy,73,
+1,cz,pi,
+1,5d,mv,
+1,5e,wq,
+1,5g,q9,
+1,5h,nc,
+1,5j,wr,
+1,5i,ws,
+1,4j,ud,
+1,d0,wt,
+1,4e,el,
+1,4f,ek,
+1,4g,wu,
+1,4a,ht,
+1,d1,mv,
+1,4i,if,
+1,d2,wv,
+1,5k,rz,
+1,5n,nm,
+1,5p,ww,
+1,5r,wx,
+1,d3,pi,
+1,5v,p7,
+1,5x,pb,
+1,5z,pg,
+1,6c,wy,
+1,63,3s,
+1,bk,7k,7r
+1,bk,7l,7s
+1,bk,7m,7t
+1,bk,7n,7u
+1,bk,7o,7v
+1,bk,7p,7w
+1,bk,7q,7x
+1,bk,7r,7y
+1,bk,7s,7z
+1,bk,7t,80
+1,bk,7u,81
+1,bk,7v,82
+1,bk,7w,83
+1,bk,7x,84
+1,bk,7y,85
+1,bk,7z,86
+1,bk,7f,87
+1,bk,7g,88
+1,bk,7h,89
+1,bk,7i,8a
+1,bk,7j,8b
+1,bk,7k,8c
+1,bk,7l,8d
+1,bk,7m,8e
+1,bk,7n,8f
+1,bk,7o,8g
+1,bk,7p,8h
+1,bk,7q,8i
+1,bk,7r,8j
+1,bk,7s,8k
+1,bk,7t,8l
+1,bk,7u,8m
+1,bk,7v,8n
+1,bk,7w,8o
+1,bk,7x,8p
+1,d4,16,
+1,d5,wz,
+1,d6,p4,
+1,d7,ex,
+1,d8,x0,
+1,d9,tw,
+2,da,u7,!
+1,db,nr,
+3,bk,7y,8q
+1,dc,ew,
+1,dd,uq,
+1,de,2c,
+2,df,u2,
+1,dg,s4,
+1,dh,x1,!
+1,2r,dj,
+2,bk,7z,8r
+1,di,x2,
+1,dj,x3,
 2,1y,x4,vk
 d,1n,x5,vl
 g,1n,x6,vm!
@@ -8383,71 +8378,71 @@ g,1n,x6,vm!
 1,1n,xt,w9!
 1,1n,xu,wa!
 1,1n,xv,wb!
-3,dg,3s,
-2,dh,wy,
-2,di,pb,
-2,dj,p7,
-2,dk,pi,
-2,dl,wx,
-2,dm,ww,
-3,dn,wv,
-2,do,if,
-2,dp,xw,!
+3,dk,3s,
+2,dl,wy,
+2,dm,pb,
+2,dn,p7,
+2,do,pi,
+2,dp,wx,
+2,dq,ww,
+3,dr,wv,
+2,ds,if,
+2,dt,xw,!
 1,j,1c,
-1,dq,p4,
-3,dr,el,
-2,ds,ud,
-c,dt,wq,
-2,du,pi,
-2,dv,vs,
-2,dw,wp,
-2,dx,sc,
-2,dy,fk,
-2,dz,16,
-2,e0,lm,
-2,e1,ts,
-2,e2,ua,
-2,e3,s0,
-2,e4,3j,
-2,e5,g6,
-2,e6,ve,
-2,e7,g8,
-2,e8,bk,
-2,e9,rp,
-2,ea,mj,
-2,eb,s1,
-2,ec,q4,
-2,ed,sc,
-2,ee,sh,
-2,ef,3h,
-2,eg,td,
-4,eh,vh,
-4,ei,sb,
-2,ej,85,
-2,ek,pi,
-2,el,s8,
-2,em,tw,
-2,en,pi,
+1,du,p4,
+3,dv,el,
+2,dw,ud,
+c,dx,wq,
+2,dy,pi,
+2,dz,vs,
+2,e0,wp,
+2,e1,sc,
+2,e2,fk,
+2,e3,16,
+2,e4,lm,
+2,e5,ts,
+2,e6,ua,
+2,e7,s0,
+2,e8,3j,
+2,e9,g6,
+2,ea,ve,
+2,eb,g8,
+2,ec,bk,
+2,ed,rp,
+2,ee,mj,
+2,ef,s1,
+2,eg,q4,
+2,eh,sc,
+2,ei,sh,
+2,ej,3h,
+2,ek,td,
+4,el,vh,
+4,em,sb,
+2,en,85,
 2,eo,pi,
-2,ep,vo,
-2,eq,vp,
-2,er,vp,
-2,es,vu,
-2,et,vx,
-2,eu,vy,
-d,ev,xx,
-1,ew,xx,
-1,ew,xy,3x
-1,ew,xz,3y
-1,ew,y0,1v
-2,8j,p4,wc
+2,ep,s8,
+2,eq,tw,
+2,er,pi,
+2,es,pi,
+2,et,vo,
+2,eu,vp,
+2,ev,vp,
+2,ew,vu,
+2,ex,vx,
+2,ey,vy,
+d,ez,xx,
+1,f0,xx,
+1,f0,xy,3x
+1,f0,xz,3y
+1,f0,y0,1v
+2,8p,p4,wc
 n,1y,nl,wd
 1,1y,fj,we
 6,1n,gb,wf
 l,1r,y1,wg
 1,1s,y1,wg
 1,18,y1,wg
-1,5n,y1,wg
+1,5r,y1,wg
 x,1n,x6,wh
 1,1n,x7,wi
 1,1n,x8,wj
@@ -8474,214 +8469,214 @@ x,1n,x6,wh
 1,1n,xt,x4
 1,1n,xu,x5
 1,1n,xv,x6
-2,ex,um,
+2,f1,um,
 z,z,y2,x7
 1,z,y3,x8
-1,ex,y4,x9
-1,ex,y5,xa
-1,ex,y6,xb
-1,ex,y7,xc
+1,f1,y4,x9
+1,f1,y5,xa
+1,f1,y6,xb
+1,f1,y7,xc
 1,z,2a,xd
 1,z,29,xe
 1,z,y3,xf
 1,z,28,xg
 1,z,y2,xh
 1,z,s7,xi
-1,cs,wp,xi
-1,cs,2a,1y
-1,cs,29,1x
-1,cs,y3,x8
-1,cs,28,1w
-1,cs,y2,x7
-1,cs,2a,xj
-1,cs,y8,xk
-1,cs,28,xl
-1,cs,y2,xm
-x,db,s4,xn
+1,cx,wp,xi
+1,cx,2a,1y
+1,cx,29,1x
+1,cx,y3,x8
+1,cx,28,1w
+1,cx,y2,x7
+1,cx,2a,xj
+1,cx,y8,xk
+1,cx,28,xl
+1,cx,y2,xm
+x,dg,s4,xn
 2,1y,y9,xo
-5,ey,ya,
-1,ez,ya,
-4,f0,th,
-1,9c,th,xp
-1,f0,th,xq
+5,f2,ya,
+1,f3,ya,
+4,f4,th,
+1,9i,th,xp
+1,f4,th,xq
 8,1n,x5,xr
-2,f1,yb,
-1,f2,yb,
-1,f2,yb,xs
-4,f3,yc,
-1,f4,yc,
-1,f4,4j,6u
-1,f4,4k,6v
-1,f4,4l,6w
-1,f4,4m,6x
-1,f4,4n,6y
-1,f4,4o,6z
-1,f4,4p,70
-4,f5,yd,
-1,f6,yd,
-2,f6,yd,xt
-3,f4,4j,4a
-1,f4,4k,4b
-1,f4,4l,4c
-1,f4,4m,4d
-1,f4,4n,4e
-1,f4,4o,4f
-1,f4,4p,4g
-h,f6,ye,xu
-1,f6,yf,xv
-1,f6,yg,xw
-1,f6,yh,xx
-1,f6,yi,xy
-1,f6,yj,xz
-1,f6,yk,y0
-1,f6,yl,y1
-1,f6,ym,y2
-1,f6,yn,y3
-1,f6,yo,y4
-1,f6,yp,y5
-1,f6,yq,y6
-1,f6,yr,y7
-1,f6,ys,y8
-1,f6,yt,y9
-1,f6,yu,ya
-1,f6,yv,yb
-1,f6,yw,yc
-1,f6,yx,yd
+2,f5,yb,
+1,f6,yb,
+1,f6,yb,xs
+4,f7,yc,
+1,f8,yc,
+1,f8,4j,6u
+1,f8,4k,6v
+1,f8,4l,6w
+1,f8,4m,6x
+1,f8,4n,6y
+1,f8,4o,6z
+1,f8,4p,70
+4,f9,yd,
+1,fa,yd,
+2,fa,yd,xt
+3,f8,4j,4a
+1,f8,4k,4b
+1,f8,4l,4c
+1,f8,4m,4d
+1,f8,4n,4e
+1,f8,4o,4f
+1,f8,4p,4g
+h,fa,ye,xu
+1,fa,yf,xv
+1,fa,yg,xw
+1,fa,yh,xx
+1,fa,yi,xy
+1,fa,yj,xz
+1,fa,yk,y0
+1,fa,yl,y1
+1,fa,ym,y2
+1,fa,yn,y3
+1,fa,yo,y4
+1,fa,yp,y5
+1,fa,yq,y6
+1,fa,yr,y7
+1,fa,ys,y8
+1,fa,yt,y9
+1,fa,yu,ya
+1,fa,yv,yb
+1,fa,yw,yc
+1,fa,yx,yd
 5,1n,yy,ye
 4,1s,i6,yf
-1,2r,i6,yf
-2,f7,g6,
-1,f8,g6,
-1,f8,g6,yg
-4,dd,dj,yh
-1,d7,ew,yh
-1,d2,ex,yh
-6,8k,yz,yi
-3,f9,sc,
-2,fa,sc,
-1,f9,z0,yj
-1,f9,z1,1l
-1,f9,z2,yk
-1,f9,z3,yl
-1,f9,z4,ym
-1,f9,z5,yn
-1,f9,z6,yo
-4,fb,z7,
-1,fc,z7,
-1,fc,z8,6r
-1,fc,z9,1m
-1,fc,za,yp
-2,fd,zb,
-1,fe,zb,
-1,fe,zc,1m
-1,fe,zd,yq
-2,ff,ze,
-1,fg,ze,
-2,fg,zf,yr
-3,fh,zg,
-1,fi,zg,
-1,fj,zh,
-1,fk,zh,
-7,fl,zi,
-1,fm,zi,
-1,fm,zj,yp
-1,fm,zk,ys
-4,fk,zl,yq
-1,fk,zm,yt!
-1,fk,zn,1m
-3,fn,zo,
-1,fo,zo,
-3,bt,zp,yu
-1j,fp,zq,
-5,fq,zr,yv
-1,fq,zs,yw
-1,fr,zt,yx!
-1,fp,zu,yy
-1,fp,zv,yz
-1,fp,zw,z0
-1,fp,zx,z1
-1,bi,zy,n
-1,fs,zz,
-2,fs,zz,z2!
-1,ft,100,
-2,ft,100,z3
-3,ft,100,z4
-7,68,101,z5
-1,68,102,z6
-1,68,103,z7
-1,68,104,z8
-6,fu,eo,
-1,fv,eo,
-1,fv,vd,q
-o,83,s4,z9
-4,br,p5,za
-1,bs,p5,zb
-1,fw,105,zc
+1,2u,i6,yf
+2,fb,g6,
+1,fc,g6,
+1,fc,g6,yg
+4,2r,dj,yh
+1,dc,ew,yh
+1,d7,ex,yh
+6,8q,yz,yi
+3,fd,sc,
+2,fe,sc,
+1,fd,z0,yj
+1,fd,z1,1l
+1,fd,z2,yk
+1,fd,z3,yl
+1,fd,z4,ym
+1,fd,z5,yn
+1,fd,z6,yo
+4,ff,z7,
+1,fg,z7,
+1,fg,z8,6r
+1,fg,z9,1m
+1,fg,za,yp
+2,fh,zb,
+1,fi,zb,
+1,fi,zc,1m
+1,fi,zd,yq
+2,fj,ze,
+1,fk,ze,
+2,fk,zf,yr
+3,fl,zg,
+1,fm,zg,
+1,fn,zh,
+1,fo,zh,
+7,fp,zi,
+1,fq,zi,
+1,fq,zj,yp
+1,fq,zk,ys
+4,fo,zl,yq
+1,fo,zm,yt!
+1,fo,zn,1m
+3,fr,zo,
+1,fs,zo,
+3,by,zp,yu
+1j,ft,zq,
+5,fu,zr,yv
+1,fu,zs,yw
+1,fv,zt,yx!
+1,ft,zu,yy
+1,ft,zv,yz
+1,ft,zw,z0
+1,ft,zx,z1
+1,bn,zy,n
+1,fw,zz,
+2,fw,zz,z2!
+1,fx,100,
+2,fx,100,z3
+3,fx,100,z4
+7,6c,101,z5
+1,6c,102,z6
+1,6c,103,z7
+1,6c,104,z8
+6,fy,eo,
+1,fz,eo,
+1,fz,vd,q
+o,89,s4,z9
+4,bw,p5,za
+1,bx,p5,zb
+1,g0,105,zc
 3,1y,tx,zd
-1,fx,106,
-3,fy,107,
-3,fy,107,ze
-1,fy,108,yp
-1,fz,109,zf!
-1,fy,10a,sp
-1,fy,10b,zg
-1,fy,10c,yi
-1,fx,10d,yp
-1,fx,10e,ys
-1,fx,10f,sp
-1,fx,10g,zg
-6,g0,10h,
-1,g1,10h,
-4,g1,10i,zh
-1,g1,10j,zi
-1,g1,10k,zj
-7,fp,zt,zk
-1,g2,10l,
-1,g3,10l,
-1,g3,10m,9l
-1,g3,10n,ms
-1,g3,10o,zl
-1,g3,10p,zm
-1,g3,10m,9m
-1,g3,10n,9n
-1,g3,10o,9o
-1,g3,10p,9p
-1,g3,10q,a6!
-1,g3,10r,a7!
-1,g3,10s,4a!
-1,g3,10t,4b!
-1,g3,10u,4c!
-1,g3,10v,4d!
-1,g3,10w,4e!
-1,g3,10q,b1!
-1,g3,10r,b2!
-1,g3,10s,b3!
-1,g3,10t,b4!
-1,g3,10u,b5!
-1,g3,10v,b6!
-1,g3,10w,b7!
-5,60,y,zn
-1,fs,zz,zo
-3,g4,10x,
-1,g5,10x,
-3,g5,10x,zp
+1,g1,106,
+3,g2,107,
+3,g2,107,ze
+1,g2,108,yp
+1,g3,109,zf!
+1,g2,10a,sp
+1,g2,10b,zg
+1,g2,10c,yi
+1,g1,10d,yp
+1,g1,10e,ys
+1,g1,10f,sp
+1,g1,10g,zg
+6,g4,10h,
+1,g5,10h,
+4,g5,10i,zh
+1,g5,10j,zi
+1,g5,10k,zj
+7,ft,zt,zk
+1,g6,10l,
+1,g7,10l,
+1,g7,10m,9l
+1,g7,10n,ms
+1,g7,10o,zl
+1,g7,10p,zm
+1,g7,10m,9m
+1,g7,10n,9n
+1,g7,10o,9o
+1,g7,10p,9p
+1,g7,10q,a6!
+1,g7,10r,a7!
+1,g7,10s,4a!
+1,g7,10t,4b!
+1,g7,10u,4c!
+1,g7,10v,4d!
+1,g7,10w,4e!
+1,g7,10q,b1!
+1,g7,10r,b2!
+1,g7,10s,b3!
+1,g7,10t,b4!
+1,g7,10u,b5!
+1,g7,10v,b6!
+1,g7,10w,b7!
+5,64,y,zn
+1,fw,zz,zo
+3,g8,10x,
+1,g9,10x,
+3,g9,10x,zp
 r,1r,10y,zq
 1,1r,10z,zr
 1,1r,110,zs
 2,1m,111,6p
-2,3m,c9,fn
-2,66,pv,zt
-1,ew,xx,zu
-1,ew,xx,zv
-1,7s,rf,zu
-1,7s,rf,zv
-1,f4,yc,zv
-1,f4,yc,zu
-1,f8,g6,zv
-1,f8,g6,zu
-2,bt,112,zw
-2,g6,113,zx
-1,2y,114,zy
+2,3p,c9,fn
+2,6a,pv,zt
+1,f0,xx,zu
+1,f0,xx,zv
+1,7x,rf,zu
+1,7x,rf,zv
+1,f8,yc,zv
+1,f8,yc,zu
+1,fc,g6,zv
+1,fc,g6,zu
+2,by,112,zw
+2,ga,113,zx
+1,31,114,zy
 2,1s,da,zz
 3,1n,115,100
 1,1n,116,101
@@ -8689,53 +8684,53 @@ r,1r,10y,zq
 1,1n,vl,103
 1,1n,116,104
 1,18,da,zz
-1,5n,da,zz
-4,3j,117,105
-4,4v,9k,106
+1,5r,da,zz
+4,3m,117,105
+4,4y,9k,106
 1,1d,pv,zt
 1,28,pw,106
-1,5e,3p,107
-1,5e,ne,108
-1,5f,nf,108
-1,5f,ng,109
-1,66,3p,107
-1,66,3q,108
+1,5i,3p,107
+1,5i,ne,108
+1,5j,nf,108
+1,5j,ng,109
+1,6a,3p,107
+1,6a,3q,108
 1,1g,84,109
 1,1d,3p,107
 1,1d,3q,108
 1,28,84,109
-1,aw,118,10a
-1,aw,119,107
-1,aw,11a,108
-1,aw,11b,109
-1,fw,105,10b
-1,g7,x5,
-1,g8,118,10a
-1,g8,119,107
-1,g8,11c,108
-1,g8,11d,109
+1,b2,118,10a
+1,b2,119,107
+1,b2,11a,108
+1,b2,11b,109
+1,g0,105,10b
+1,gb,x5,
+1,gb,118,10a
+1,gb,119,107
+1,gb,11c,108
+1,gb,11d,109
 f,13,11e,fp
-3h,44,11f,10c
-5,g9,x5,
+3h,47,11f,10c
+5,gc,x5,
 6,u,11g,nw
 1,u,11h,12
-2,fk,zm,10d
+2,fo,zm,10d
 3,1y,11i,10e
-2,7n,11j,10f
-e,fy,109,ys
-h,fy,11k,yq
-1,fy,11l,1m
-1,fy,11m,6r
-2,ba,eh,fn
-1,bt,107,ze
-5,ga,11n,
-1,gb,11n,
-1,gb,11n,10g
-3,5i,nl,10h!
-6,5g,11o,10i
-1,5g,11p,10j
-1,5g,11q,10k
-1,5g,11r,10l
+2,7s,11j,10f
+e,g2,109,ys
+h,g2,11k,yq
+1,g2,11l,1m
+1,g2,11m,6r
+2,bf,eh,fn
+1,by,107,ze
+5,gd,11n,
+1,ge,11n,
+1,ge,11n,10g
+3,5m,nl,10h!
+6,5k,11o,10i
+1,5k,11p,10j
+1,5k,11q,10k
+1,5k,11r,10l
 m,1y,11s,10m
 1,1y,11t,10n
 1,1y,11u,10o
@@ -8756,25 +8751,25 @@ m,1y,11s,10m
 1,1y,nl,113
 1,1y,nl,114
 1,1y,nl,115
-32,4g,127,116
-1,4g,128,117
-1,4g,129,118
-1,4g,12a,119
-1,4g,12b,11a
-1,4g,12c,11b
-1,4g,12d,11c
-1,4g,12e,11d
-1,4g,12f,11e
-1,4g,12g,11f
-1,4g,12h,11g
-1,4g,12i,11h
-1,4g,12j,11i
-1,4g,12k,11j
-1,4g,12l,11k
-1,4g,12m,11l
-1,4g,12n,11m
-1,4g,12o,11n
-1,4g,12p,11o
+32,4j,127,116
+1,4j,128,117
+1,4j,129,118
+1,4j,12a,119
+1,4j,12b,11a
+1,4j,12c,11b
+1,4j,12d,11c
+1,4j,12e,11d
+1,4j,12f,11e
+1,4j,12g,11f
+1,4j,12h,11g
+1,4j,12i,11h
+1,4j,12j,11i
+1,4j,12k,11j
+1,4j,12l,11k
+1,4j,12m,11l
+1,4j,12n,11m
+1,4j,12o,11n
+1,4j,12p,11o
 1,1n,12q,11p
 1,1n,12r,11q
 1,1n,12s,11r
@@ -8800,27 +8795,27 @@ m,1y,11s,10m
 1,1y,13c,12b
 1,1y,13d,12c
 1,1y,13e,12d
-1,5n,13f,12e
-1,5n,13g,12f
-1,5n,13h,12g
-1,5n,13i,12h
-1,2r,13j,12i
-1,2r,13k,12j
-1,2r,13l,12k
-1,2r,13m,12l
-1,2r,13n,12m
-1,2r,13o,119
-1,2r,13p,12n
-1,2r,13q,12o
-1,2r,13r,12p
-1,2r,13s,12q
-1,2r,13t,12r
-1,2r,13u,12s
-1,2r,13v,12t
-1,2r,13w,12u
-1,2r,13x,12v
-1,2r,13y,12w
-1,2r,13z,12x
+1,5r,13f,12e
+1,5r,13g,12f
+1,5r,13h,12g
+1,5r,13i,12h
+1,2u,13j,12i
+1,2u,13k,12j
+1,2u,13l,12k
+1,2u,13m,12l
+1,2u,13n,12m
+1,2u,13o,119
+1,2u,13p,12n
+1,2u,13q,12o
+1,2u,13r,12p
+1,2u,13s,12q
+1,2u,13t,12r
+1,2u,13u,12s
+1,2u,13v,12t
+1,2u,13w,12u
+1,2u,13x,12v
+1,2u,13y,12w
+1,2u,13z,12x
 1,1y,140,12y
 1,1y,141,12z
 1,1y,142,130
@@ -8832,808 +8827,808 @@ m,1y,11s,10m
 1,1y,148,136
 1,1y,149,137
 1,1n,14a,138
-3,55,mr,139
-1,56,ms,13a
-5,gc,14b,
-1,gd,14b,
-6,gd,14b,13b!
+3,58,mr,139
+1,59,ms,13a
+5,gf,14b,
+1,gg,14b,
+6,gg,14b,13b!
 1n,1r,5o,13c!
 1,1r,5p,13d
 1,1r,5q,13e
-2,ge,14c,13f
-3,gf,14d,
-3,bt,14e,4k
-1,bt,14f,jc
-2o,gg,dh,f3
-3,gh,14g,
-1,gi,14g,
-1,gi,14g,13g
-4,6d,qd,ro
-2,gj,wx,
-1,gk,wx,
-2,gl,14h,
-1,gm,14h,
-2,gn,14i,
-1,go,14i,
-3,gj,mt,nf
-1,gj,mu,ng
-1,gj,o9,po
-1,gj,oa,pp
-1,gj,ob,pq
-1,gj,oc,pr
-1,gj,od,ps
-1,gj,oe,pt
-1,gj,of,iy
-1,gj,og,iz
-1,gj,oh,j0
-1,gj,oi,j1
-1,gj,oj,3a
-1,gj,ok,39
-1,gj,ol,38
-1,gj,om,j2
-1,gj,on,l
-1,gj,oo,m
-1,gj,op,n
-1,gj,oq,o
-1,gj,or,p
-2,gj,y1,wg
-1,gj,13f,12e
-1,gj,13g,12f
-1,gj,13h,12g
-1,gj,13i,12h
-1,gj,ca,c5
-1,gj,cb,c6
-6,bd,v0,13h
-2,gp,v0,
-1,gq,v0,
-1,gq,v1,3a
-1,gq,v2,39
-1,gq,v3,38
-1,gq,v4,j2
-1,gq,v5,l
-1,gq,v6,m
-1,gq,v0,13h
-9,g3,10q,13i
-1,g3,10r,13j
-1,g3,10s,13k
-1,g3,10t,13l
-1,g3,10u,13m
-1,g3,10v,13n
-1,g3,10w,13o
-4,gd,14b,13p
-2,gj,e6,mu
-1,gj,nw,ox
-1,gj,nx,oy
-1,gj,ny,oz
-1,gj,nz,p0
-1,gj,o0,p1
-1,gj,o1,p2
-1,gj,o2,p3
-1,gj,o3,p4
-1,gj,o4,p5
-1,gj,o5,p6
-1,gj,4x,c8
-1,gj,4x,4m
-1,gj,4w,c7
-1,gj,4w,4l
-1,gj,4y,c9
-1,gj,4y,4n
-1,gj,cc,ca
-1,gj,cc,oi
-1,gj,cd,cb
-1,gj,cd,oj
-1,gj,lu,mb
-1,gj,4z,cc
-1,gj,4z,4o
-1,gj,50,cd
-1,gj,50,4p
-1,gj,51,ce
-1,gj,51,4q
-1,gj,52,cf
-1,gj,52,4r
-1,gj,53,cg
-1,gj,53,4s
-1,gj,54,ch
-1,gj,54,4t
-1,gj,56,cj
-1,gj,56,4v
-1,gj,55,ci
-1,gj,55,4u
-1,gj,57,ck
-1,gj,57,4w
-1,gj,58,cl
-1,gj,58,4x
-1,gj,59,cm
-1,gj,59,4y
-1,gj,5a,cn
-1,gj,5a,4z
-1,gj,gj,hl
-1,gj,5c,cp
-1,gj,5c,51
-1,gj,5b,co
-1,gj,5b,50
-1,gj,5d,cq
-1,gj,5d,52
-1,gj,5e,cr
-1,gj,5e,53
-1,gj,5g,cy
-1,gj,5g,55
-1,gj,5f,cx
-1,gj,5f,54
-1,gj,5h,cz
-1,gj,5h,56
-1,gj,cj,d0
-1,gj,cj,ok
-1,gj,ck,d1
-1,gj,ck,ol
-1,gj,5i,d2
-1,gj,5i,fg
-1,gj,5j,d3
-1,gj,5j,fh
-1,gj,cl,d4
-1,gj,cl,oa
-1,gj,cm,d5
-1,gj,cm,ob
-1,gj,cn,d6
-1,gj,cn,oc
-1,gj,co,d7
-1,gj,co,od
-1,gj,4i,49
-1,gj,4i,59
-1,gj,gk,hm
-1,gj,gk,hn
-1,gj,5k,d8
-1,gj,5k,5a
-1,gj,cp,d9
-1,gj,cp,oq
-1,gj,cq,da
-1,gj,cq,or
-1,gj,gf,ow
-1,gj,ge,hd
-1,gj,gg,hf
-1,gj,cr,db
-1,gj,cr,13q
-1,gj,cs,dc
-1,gj,cs,13r
-1,gj,5l,dd
-1,gj,5l,5b
-1,gj,5n,df
-1,gj,5n,5d
-1,gj,5m,de
-1,gj,5m,5c
-1,gj,5p,dh
-1,gj,5p,5f
-1,gj,5o,dg
-1,gj,5o,5e
-1,gj,gh,hg
-1,gj,5q,di
-1,gj,5q,5g
-1,gj,cu,dk
-1,gj,cu,13s
-1,gj,ct,dj
-1,gj,ct,13t
-1,gj,cv,dl
-1,gj,cv,13u
-1,gj,5r,dm
-1,gj,5r,5h
-1,gj,pn,qq
-1,gj,5s,dn
-1,gj,5s,5i
-1,gj,cx,dp
-1,gj,cw,do
-1,gj,cy,dq
-1,gj,5t,dr
-1,gj,5t,5j
-1,gj,cz,ds
-1,5n,cz,13v!
-1,gj,d1,du
-1,gj,d1,of
-1,gj,d0,dt
-1,gj,d0,oe
-1,gj,d2,dv
-1,gj,d2,og
-1,gj,d3,dw
-1,gj,d3,om
-1,gj,d4,dx
-1,gj,d4,oh
-1,gj,5v,dz
-1,gj,5v,5l
-1,gj,5u,dy
-1,gj,5u,5k
-1,gj,5w,e0
-1,gj,5w,5m
-1,gj,5y,e2
-1,gj,5y,5o
-1,gj,5x,e1
-1,gj,5x,5n
-1,gj,60,e4
-1,gj,60,5q
-1,gj,5z,e3
-1,gj,5z,5p
-1,gj,61,n9
-1,gj,61,5r
-1,gj,62,e5
-1,gj,62,5s
-1,gj,63,e6
-1,gj,63,5t
-1,gj,d5,e7
-1,gj,d5,pv
-1,gj,d6,e8
-1,gj,d6,pw
-1,gj,64,e9
-1,gj,64,5u
-1,gj,65,ea
-1,gj,65,5v
-1,gj,eq,fr
+2,gh,14c,13f
+3,gi,14d,
+3,by,14e,4k
+1,by,14f,jc
+2o,gj,dh,f3
+3,gk,14g,
+1,gl,14g,
+1,gl,14g,13g
+4,6i,qd,ro
+2,gm,wx,
+1,gn,wx,
+2,go,14h,
+1,gp,14h,
+2,gq,14i,
+1,gr,14i,
+3,gm,mt,nf
+1,gm,mu,ng
+1,gm,o9,po
+1,gm,oa,pp
+1,gm,ob,pq
+1,gm,oc,pr
+1,gm,od,ps
+1,gm,oe,pt
+1,gm,of,iy
+1,gm,og,iz
+1,gm,oh,j0
+1,gm,oi,j1
+1,gm,oj,3a
+1,gm,ok,39
+1,gm,ol,38
+1,gm,om,j2
+1,gm,on,l
+1,gm,oo,m
+1,gm,op,n
+1,gm,oq,o
+1,gm,or,p
+2,gm,y1,wg
+1,gm,13f,12e
+1,gm,13g,12f
+1,gm,13h,12g
+1,gm,13i,12h
+1,gm,ca,c5
+1,gm,cb,c6
+6,bi,v0,13h
+2,gs,v0,
+1,gt,v0,
+1,gt,v1,3a
+1,gt,v2,39
+1,gt,v3,38
+1,gt,v4,j2
+1,gt,v5,l
+1,gt,v6,m
+1,gt,v0,13h
+9,g7,10q,13i
+1,g7,10r,13j
+1,g7,10s,13k
+1,g7,10t,13l
+1,g7,10u,13m
+1,g7,10v,13n
+1,g7,10w,13o
+4,gg,14b,13p
+2,gm,e6,mu
+1,gm,nw,ox
+1,gm,nx,oy
+1,gm,ny,oz
+1,gm,nz,p0
+1,gm,o0,p1
+1,gm,o1,p2
+1,gm,o2,p3
+1,gm,o3,p4
+1,gm,o4,p5
+1,gm,o5,p6
+1,gm,4x,c8
+1,gm,4x,4m
+1,gm,4w,c7
+1,gm,4w,4l
+1,gm,4y,c9
+1,gm,4y,4n
+1,gm,cc,ca
+1,gm,cc,oi
+1,gm,cd,cb
+1,gm,cd,oj
+1,gm,lu,mb
+1,gm,4z,cc
+1,gm,4z,4o
+1,gm,50,cd
+1,gm,50,4p
+1,gm,51,ce
+1,gm,51,4q
+1,gm,52,cf
+1,gm,52,4r
+1,gm,53,cg
+1,gm,53,4s
+1,gm,54,ch
+1,gm,54,4t
+1,gm,56,cj
+1,gm,56,4v
+1,gm,55,ci
+1,gm,55,4u
+1,gm,57,ck
+1,gm,57,4w
+1,gm,58,cl
+1,gm,58,4x
+1,gm,59,cm
+1,gm,59,4y
+1,gm,5a,cn
+1,gm,5a,4z
+1,gm,gj,hl
+1,gm,5c,cp
+1,gm,5c,51
+1,gm,5b,co
+1,gm,5b,50
+1,gm,5d,cq
+1,gm,5d,52
+1,gm,5e,cr
+1,gm,5e,53
+1,gm,5g,cy
+1,gm,5g,55
+1,gm,5f,cx
+1,gm,5f,54
+1,gm,5h,cz
+1,gm,5h,56
+1,gm,cj,d0
+1,gm,cj,ok
+1,gm,ck,d1
+1,gm,ck,ol
+1,gm,5i,d2
+1,gm,5i,fg
+1,gm,5j,d3
+1,gm,5j,fh
+1,gm,cl,d4
+1,gm,cl,oa
+1,gm,cm,d5
+1,gm,cm,ob
+1,gm,cn,d6
+1,gm,cn,oc
+1,gm,co,d7
+1,gm,co,od
+1,gm,4i,49
+1,gm,4i,59
+1,gm,gk,hm
+1,gm,gk,hn
+1,gm,5k,d8
+1,gm,5k,5a
+1,gm,cp,d9
+1,gm,cp,oq
+1,gm,cq,da
+1,gm,cq,or
+1,gm,gf,ow
+1,gm,ge,hd
+1,gm,gg,hf
+1,gm,cr,db
+1,gm,cr,13q
+1,gm,cs,dc
+1,gm,cs,13r
+1,gm,5l,dd
+1,gm,5l,5b
+1,gm,5n,df
+1,gm,5n,5d
+1,gm,5m,de
+1,gm,5m,5c
+1,gm,5p,dh
+1,gm,5p,5f
+1,gm,5o,dg
+1,gm,5o,5e
+1,gm,gh,hg
+1,gm,5q,di
+1,gm,5q,5g
+1,gm,cu,dk
+1,gm,cu,13s
+1,gm,ct,dj
+1,gm,ct,13t
+1,gm,cv,dl
+1,gm,cv,13u
+1,gm,5r,dm
+1,gm,5r,5h
+1,gm,pn,qq
+1,gm,5s,dn
+1,gm,5s,5i
+1,gm,cx,dp
+1,gm,cw,do
+1,gm,cy,dq
+1,gm,5t,dr
+1,gm,5t,5j
+1,gm,cz,ds
+1,5r,cz,13v!
+1,gm,d1,du
+1,gm,d1,of
+1,gm,d0,dt
+1,gm,d0,oe
+1,gm,d2,dv
+1,gm,d2,og
+1,gm,d3,dw
+1,gm,d3,om
+1,gm,d4,dx
+1,gm,d4,oh
+1,gm,5v,dz
+1,gm,5v,5l
+1,gm,5u,dy
+1,gm,5u,5k
+1,gm,5w,e0
+1,gm,5w,5m
+1,gm,5y,e2
+1,gm,5y,5o
+1,gm,5x,e1
+1,gm,5x,5n
+1,gm,60,e4
+1,gm,60,5q
+1,gm,5z,e3
+1,gm,5z,5p
+1,gm,61,n9
+1,gm,61,5r
+1,gm,62,e5
+1,gm,62,5s
+1,gm,63,e6
+1,gm,63,5t
+1,gm,d5,e7
+1,gm,d5,pv
+1,gm,d6,e8
+1,gm,d6,pw
+1,gm,64,e9
+1,gm,64,5u
+1,gm,65,ea
+1,gm,65,5v
+1,gm,eq,fr
+1,gm,eq,fs
+1,gm,66,eb
+1,gm,66,5w
+1,gm,67,ec
+1,gm,67,5x
+1,gm,68,nc
+1,gm,68,5y
+1,gm,69,nd
+1,gm,69,5z
+1,gm,dh,f3
+1,gm,d7,ed
+1,gm,d7,on
+1,gm,6a,nb
+1,gm,6a,60
+1,gm,d8,ee
+1,gm,d8,ov
+1,gm,d9,ef
+1,gm,d9,ou
+1,gm,4h,eg
+1,gm,4h,61
+1,gm,6d,ej
+1,gm,6d,64
+1,gm,gi,hk
+1,gm,gi,hj
+1,gm,6b,eh
+1,gm,6b,62
+1,gm,6c,ei
+1,gm,6c,63
+1,gm,6f,el
+1,gm,6f,66
+1,gm,6e,ek
+1,gm,6e,65
+1,gm,da,ep
+1,gm,da,zz
+1,gm,qp,rz
+1,gm,6j,eq
+1,gm,6j,6a
+1,gm,6k,er
+1,gm,6k,6b
+1,gm,6l,es
+1,gm,6l,6c
+1,gm,6m,et
+1,gm,6m,6d
+1,gm,db,eu
+1,gm,db,13w
+1,gm,dc,ev
+1,gm,dc,13x
+1,5r,6o,13y!
+1,gm,6o,6f
+1,gm,6n,ew
+1,gm,6n,6e
+1,gm,6p,ey
+1,gm,6p,6g
+1,gm,gd,hc
+1,gm,dd,ez
+1,gm,dd,px
+1,gm,de,f0
+1,gm,de,py
+1,gm,dg,f2
+1,gm,dg,q0
+1,gm,df,f1
+1,gm,df,pz
+1,gm,6h,en
+1,gm,6g,em
+1,gm,6i,eo
+1,2u,3c,32
+1,1s,3c,13z
+1,2u,3c,13z
+1,gm,6h,pd
+1,gm,6g,p7
+1,gm,6i,pe
+1,gp,ce,cs
+1,gp,cf,ct
+1,gp,cg,cu
+1,gp,ch,cv
+1,gp,ci,cw
+1,gp,cg,q1
+1,gp,p0,pr
+1,gp,p1,ps
+1,gp,49,42
+1,gr,ux,tj
+9,5g,q9,rl
+l,gu,ve,
+1,gv,ve,
+1,gv,86,92
+1,gv,87,93
+1,gv,88,94
+1,gv,89,95
+1,gv,8a,96
+1,gv,8b,97
+1,gv,8c,98
+1,gv,8d,99
+1,gv,8e,9a
+1,gv,8f,9b
+1,gv,8g,9c
+1,gv,8h,9d
+1,gv,8i,9e
+1,gv,8j,9f
+1,gv,8k,9g
+1,gv,8l,9h
+1,gv,8m,9i
+1,gv,8n,9j
+1,gv,8o,9k
+1,gv,gq,ho
+1,gv,gr,hp
+1,gv,gs,hq
+1,gv,gt,hr
+1,gv,gu,hs
+b,1y,14j,140
+2,gw,tw,
+1,gx,tw,
+1,gx,ey,gw
+1,gx,g9,gx
+1,gx,14k,gy
+b,1y,14l,141
+1,46,14l,142
+1,1y,w3,143
+1,46,w3,144
+9,46,14m,145!
+1,46,14n,146!
+1,46,14o,147!
+1,46,14p,148!
+1,46,14q,149
+1,46,14r,14a
+1,46,14s,14b
+18,gy,wx,
+1,gj,wx,
+1,gj,14t,14c
+1,gj,14t,14d
+1,gm,14t,14c
+1,gm,14t,14d
+1,gj,14u,14e
+1,gj,14u,14f
+1,gm,14u,14e
+1,gm,14u,14f
+1,gj,14v,14g
+1,gj,14v,14h
+1,gm,14v,14g
+1,gm,14v,14h
+1,gj,14w,14i
+1,gj,14w,14j
+1,gm,14w,14i
+1,gm,14w,14j
+1,gj,14x,14k
+1,gj,14x,14l
+1,gm,14x,14k
+1,gm,14x,14l
+1,gj,14y,14m
+1,gj,14y,14n
+1,gm,14y,14m
+1,gm,14y,14n
+1,gj,14z,14o
+1,gj,14z,14p
+1,gm,14z,14o
+1,gm,14z,14p
+1,gj,150,14q
+1,gj,150,14r
+1,gm,150,14q
+1,gm,150,14r
+1,gj,151,14s
+1,gj,151,14t
+1,gm,151,14s
+1,gm,151,14t
+1,gj,152,14u
+1,gj,152,14v
+1,gm,152,14u
+1,gm,152,14v
+1,gj,153,14w
+1,gj,153,14x
+1,gm,153,14w
+1,gm,153,14x
+1,gj,154,14y
+1,gj,154,14z
+1,gm,154,14y
+1,gm,154,14z
+1,gj,155,150
+1,gj,155,151
+1,gm,155,150
+1,gm,155,151
+1,gj,156,152
+1,gj,156,153
+1,gm,156,152
+1,gm,156,153
+1,gj,157,154
+1,gj,157,155
+1,gm,157,154
+1,gm,157,155
+1,gj,158,156
+1,gj,158,157
+1,gm,158,156
+1,gm,158,157
+1,gj,159,158
+1,gj,159,159
+1,gm,159,158
+1,gm,159,159
+1,gj,15a,15a
+1,gj,15a,15b
+1,gm,15a,15a
+1,gm,15a,15b
+1,gj,15b,15c
+1,gj,15b,15d
+1,gm,15b,15c
+1,gm,15b,15d
+1,gj,15c,15e
+1,gj,15c,15f
+1,gm,15c,15e
+1,gm,15c,15f
+4,gj,eq,fr
 1,gj,eq,fs
+2,1n,8p,15g
+5,gx,tw,15h
+1,gx,tw,15i
+3,gm,6o,ex
+1,gm,cz,15j
+1,gz,s9,
+1,h0,15d,
+1,h1,15e,
 1,gj,66,eb
 1,gj,66,5w
 1,gj,67,ec
 1,gj,67,5x
-1,gj,68,nc
-1,gj,68,5y
-1,gj,69,nd
-1,gj,69,5z
-1,gj,dh,f3
-1,gj,d7,ed
-1,gj,d7,on
-1,gj,6a,nb
-1,gj,6a,60
-1,gj,d8,ee
-1,gj,d8,ov
-1,gj,d9,ef
-1,gj,d9,ou
-1,gj,4h,eg
-1,gj,4h,61
-1,gj,6d,ej
-1,gj,6d,64
-1,gj,gi,hk
-1,gj,gi,hj
-1,gj,6b,eh
-1,gj,6b,62
-1,gj,6c,ei
-1,gj,6c,63
-1,gj,6f,el
-1,gj,6f,66
-1,gj,6e,ek
-1,gj,6e,65
-1,gj,da,ep
-1,gj,da,zz
-1,gj,qp,rz
-1,gj,6j,eq
-1,gj,6j,6a
-1,gj,6k,er
-1,gj,6k,6b
-1,gj,6l,es
-1,gj,6l,6c
-1,gj,6m,et
-1,gj,6m,6d
-1,gj,db,eu
-1,gj,db,13w
-1,gj,dc,ev
-1,gj,dc,13x
-1,5n,6o,13y!
-1,gj,6o,6f
-1,gj,6n,ew
-1,gj,6n,6e
-1,gj,6p,ey
-1,gj,6p,6g
-1,gj,gd,hc
-1,gj,dd,ez
-1,gj,dd,px
-1,gj,de,f0
-1,gj,de,py
-1,gj,dg,f2
-1,gj,dg,q0
-1,gj,df,f1
-1,gj,df,pz
-1,gj,6h,en
-1,gj,6g,em
-1,gj,6i,eo
-1,2r,3c,32
-1,1s,3c,13z
-1,2r,3c,13z
-1,gj,6h,pd
-1,gj,6g,p7
-1,gj,6i,pe
-1,gm,ce,cs
-1,gm,cf,ct
-1,gm,cg,cu
-1,gm,ch,cv
-1,gm,ci,cw
-1,gm,cg,q1
-1,gm,p0,pr
-1,gm,p1,ps
-1,gm,49,42
-1,go,ux,tj
-9,5c,q9,rl
-l,gr,ve,
-1,gs,ve,
-1,gs,86,92
-1,gs,87,93
-1,gs,88,94
-1,gs,89,95
-1,gs,8a,96
-1,gs,8b,97
-1,gs,8c,98
-1,gs,8d,99
-1,gs,8e,9a
-1,gs,8f,9b
-1,gs,8g,9c
-1,gs,8h,9d
-1,gs,8i,9e
-1,gs,8j,9f
-1,gs,8k,9g
-1,gs,8l,9h
-1,gs,8m,9i
-1,gs,8n,9j
-1,gs,8o,9k
-1,gs,gq,ho
-1,gs,gr,hp
-1,gs,gs,hq
-1,gs,gt,hr
-1,gs,gu,hs
-b,1y,14j,140
-2,gt,tw,
-1,gu,tw,
-1,gu,ey,gw
-1,gu,g9,gx
-1,gu,14k,gy
-b,1y,14l,141
-1,43,14l,142
-1,1y,w3,143
-1,43,w3,144
-9,43,14m,145!
-1,43,14n,146!
-1,43,14o,147!
-1,43,14p,148!
-1,43,14q,149
-1,43,14r,14a
-1,43,14s,14b
-18,gv,wx,
-1,gg,wx,
-1,gg,14t,14c
-1,gg,14t,14d
-1,gj,14t,14c
-1,gj,14t,14d
-1,gg,14u,14e
-1,gg,14u,14f
-1,gj,14u,14e
-1,gj,14u,14f
-1,gg,14v,14g
-1,gg,14v,14h
-1,gj,14v,14g
-1,gj,14v,14h
-1,gg,14w,14i
-1,gg,14w,14j
-1,gj,14w,14i
-1,gj,14w,14j
-1,gg,14x,14k
-1,gg,14x,14l
-1,gj,14x,14k
-1,gj,14x,14l
-1,gg,14y,14m
-1,gg,14y,14n
-1,gj,14y,14m
-1,gj,14y,14n
-1,gg,14z,14o
-1,gg,14z,14p
-1,gj,14z,14o
-1,gj,14z,14p
-1,gg,150,14q
-1,gg,150,14r
-1,gj,150,14q
-1,gj,150,14r
-1,gg,151,14s
-1,gg,151,14t
-1,gj,151,14s
-1,gj,151,14t
-1,gg,152,14u
-1,gg,152,14v
-1,gj,152,14u
-1,gj,152,14v
-1,gg,153,14w
-1,gg,153,14x
-1,gj,153,14w
-1,gj,153,14x
-1,gg,154,14y
-1,gg,154,14z
-1,gj,154,14y
-1,gj,154,14z
-1,gg,155,150
-1,gg,155,151
-1,gj,155,150
-1,gj,155,151
-1,gg,156,152
-1,gg,156,153
-1,gj,156,152
-1,gj,156,153
-1,gg,157,154
-1,gg,157,155
-1,gj,157,154
-1,gj,157,155
-1,gg,158,156
-1,gg,158,157
-1,gj,158,156
-1,gj,158,157
-1,gg,159,158
-1,gg,159,159
-1,gj,159,158
-1,gj,159,159
-1,gg,15a,15a
-1,gg,15a,15b
-1,gj,15a,15a
-1,gj,15a,15b
-1,gg,15b,15c
-1,gg,15b,15d
-1,gj,15b,15c
-1,gj,15b,15d
-1,gg,15c,15e
-1,gg,15c,15f
-1,gj,15c,15e
-1,gj,15c,15f
-4,gg,eq,fr
-1,gg,eq,fs
-2,1n,8p,15g
-5,gu,tw,15h
-1,gu,tw,15i
-3,gj,6o,ex
-1,gj,cz,15j
-1,gw,s9,
-1,gx,15d,
-1,gy,15e,
-1,gg,66,eb
-1,gg,66,5w
-1,gg,67,ec
-1,gg,67,5x
-5,gz,15f,
-2,h0,15g,
-l,gz,15f,12
+5,h2,15f,
+2,h3,15g,
+l,h2,15f,12
 7,1s,15h,15k
 1,1s,15h,15l
-1,gj,15h,15k
-1,gj,15h,15l
+1,gm,15h,15k
+1,gm,15h,15l
 6,1y,ni,15m
 1,1y,nj,15n
 1,1y,nk,15o
-n,5g,11o,15p!
-1,5g,11p,15q!
-1,5g,11q,15r!
-1,5g,11r,15s!
+n,5k,11o,15p!
+1,5k,11p,15q!
+1,5k,11q,15r!
+1,5k,11r,15s!
 3,1n,8p,15t
 4,1r,5o,15u
-e,h1,15i,!
-2,h2,11,
-1,h3,11,
-1,h3,11,15v
-3,h4,15i,!
+e,h4,15i,!
 2,h5,11,
 1,h6,11,
-1,h6,11,15w
-5,gj,15j,15x!
-1,gj,15j,15y!
-8,5d,n9,nw
-1,5d,na,10
-1,5d,q8,11
-r,h7,uy,
-1,h8,uy,
-1,h9,vh,
-1,ha,vh,
-1,hb,uz,
-1,hc,uz,
-1,hd,td,
-1,he,td,
-1,hf,3h,
-f,gj,15k,15z
-1,gj,15l,160
-1,gj,15m,161
-1,gj,15n,162
-1,gj,15o,163
-1,gj,15p,164
-1,gj,15q,165
-1,gj,15r,166
-1,gj,15s,167
-1,gj,15t,168
-1,gj,15u,169
-1,gj,15v,16a
-1,gj,15w,16b
-1,gj,15x,16c
-2,hg,15y,
-1,hh,15y,
-1,hh,15z,c4
-1,hh,160,fn
-1,hh,161,zy
-1,hh,162,fi
-1,hh,163,16d
-1,hh,164,fm
-1,hh,165,16e
-1,hh,166,16f
-3,hi,3h,
-1,hj,eo,
-1,hk,eo,
-1,hl,15y,
-1,hm,15y,!
-l,gj,167,16g
-1,gj,168,16h
-1,gj,169,16i
-1,gj,16a,16j
-1,gj,16b,16k
-1,gj,16c,16l
-1,gj,16d,16m
-1,gj,16e,16n
-1,gj,16f,16o
-1,gj,16g,16p
-1,gj,167,16q
-1,gj,168,16r
-1,gj,169,16s
-1,gj,16a,16t
-1,gj,16b,16u
-1,gj,16c,16v
-1,gj,16d,16w
-1,gj,16e,16x
-1,gj,16f,16y
-1,gj,16g,16z
-3,gj,15j,170
-1,gj,15j,171
-1,hn,15y,
-2,ho,15i,
-1,hp,15i,
-2,hq,15i,
-1,hr,15i,
-3,a7,u8,172
-37,gj,16h,173
-1,gj,16h,174
-1,gj,16i,175
-1,gj,16i,176
-1,gj,16j,177
-1,gj,16j,178
-1,gj,16k,179
-1,gj,16k,17a
-1,gj,16l,17b
-1,gj,16l,17c
-1,gj,16m,17d
-1,gj,16m,17e
-1,gj,16n,17f
-1,gj,16n,17g
-1,gj,16o,17h
-1,gj,16o,17i
-1,gj,16p,17j
-1,gj,16p,17k
-1,gj,16q,17l
-1,gj,16q,17m
-1,gj,16r,17n
-1,gj,16r,17o
-1,gj,16s,17p
-1,gj,16s,17q
-1,gj,16t,17r
-1,gj,16t,17s
-1,gj,16u,17t
-1,gj,16u,17u
-1,gj,16v,17v
-1,gj,16v,17w
-1,gj,16w,17x
-1,gj,16w,17y
-1,gj,16x,17z
-1,gj,16x,180
-1,gj,16y,181
-1,gj,16y,182
-1,gj,16z,183
-1,gj,16z,184
-1,gj,170,185
-1,gj,170,186
-1,gj,171,187
-1,gj,171,188
-1,gj,172,189
-1,gj,172,18a
-1,gj,173,18b
-1,gj,173,18c
-1,gj,174,18d
-1,gj,174,18e
-1,gj,175,18f
-1,gj,175,18g
-1,gj,176,18h
-1,gj,176,18i
-1,gj,177,18j
-1,gj,177,18k
-1,gj,178,18l
-1,gj,178,18m
-1,gj,179,18n
-1,gj,179,18o
-1,gj,17a,18p
-1,gj,17a,18q
-1,gj,17b,18r
-1,gj,17b,18s
-1,gj,17c,18t
-1,gj,17c,18u
-1,gj,17d,18v
-1,gj,17d,18w
-1,gj,17e,18x
-1,gj,17e,18y
-1,gj,17f,18z
-1,gj,17f,190
-1,gj,17g,191
-1,gj,17g,192
-1,gj,17h,193
-1,gj,17h,194
-1,gj,17i,195
-1,gj,17i,196
-1,gj,17j,197
-1,gj,17j,198
-1,gj,17k,199
-1,gj,17k,19a
-1,gj,17l,19b
-1,gj,17l,19c
-1,gj,17m,19d
-1,gj,17m,19e
-1,gj,17n,19f
-1,gj,17n,19g
-1,gj,17o,19h
-1,gj,17o,19i
-1,gj,17p,19j
-1,gj,17p,19k
-1,gj,17q,19l
-1,gj,17q,19m
-1,gj,17r,19n
-1,gj,17r,19o
-1,gj,17s,19p
-1,gj,17s,19q
-1,gj,17t,19r
-1,gj,17t,19s
-1,gj,17u,19t
-1,gj,17u,19u
-1,gj,17v,19v
-1,gj,17v,19w
-1,gj,17w,19x
-1,gj,17w,19y
-1,gj,17x,19z
-1,gj,17x,1a0
-1,gj,17y,1a1
-1,gj,17y,1a2
-1,gj,17z,1a3
-1,gj,17z,1a4
-1,gj,180,1a5
-1,gj,180,1a6
-1,gj,181,1a7
-1,gj,181,1a8
-2,hs,182,
-1,ht,182,
-1,ht,183,11
-1,ht,184,12
-1,ht,185,13
-48,gj,186,1a9
-1,gj,187,1aa
-1,gj,188,1ab
-1,gj,189,1ac
-1,gj,18a,1ad
-1,gj,18b,1ae
-1,gj,18c,1af
-1,gj,18d,1ag
-1,gj,18e,1ah
-1,gj,18f,1ai
-1,gj,18g,1aj
-1,gj,18h,1ak
-1,gj,18i,1al
-1,gj,18j,1am
-1,gj,18k,1an
-1,gj,18l,1ao
-1,gj,18m,1ap
-1,gj,18n,1aq
-1,gj,18o,1ar
-1,gj,18p,1as
-1,gj,18q,1at
-1,gj,18r,1au
-1,gj,18s,1av
-1,gj,18t,1aw
-1,gj,18u,1ax
-1,gj,18v,1ay
-1,gj,18w,1az
-1,gj,18x,1b0
-1,gj,18y,1b1
-1,gj,18z,1b2
-1,gj,190,1b3
-1,gj,191,1b4
-1,gj,192,1b5
-1,gj,193,1b6
-1,gj,194,1b7
-1,gj,195,1b8
-1,gj,196,1b9
-1,gj,197,1ba
-1,gj,198,1bb
-1,gj,199,1bc
-1,gj,19a,1bd
-1,gj,19b,1be
-1,gj,19c,1bf
-1,gj,19d,1bg
-1,gj,19e,1bh
-1,gj,19f,1bi
-1,gj,19g,1bj
-1,gj,19h,1bk
-1,gj,19i,1bl
-1,gj,19j,1bm
-1,gj,19k,1bn
-1,gj,19l,1bo
-1,gj,19m,1bp
-1,gj,19n,1bq
-1,gj,19o,1br
-1,gj,19p,1bs
-1,gj,19q,1bt
-1,gj,19r,1bu
-1,gj,19s,1bv
-1,gj,186,1bw
-1,gj,187,1bx
-1,gj,188,1by
-1,gj,189,1bz
-1,gj,18a,1c0
-1,gj,18b,1c1
-1,gj,18c,1c2
-1,gj,18d,1c3
-1,gj,18e,1c4
-1,gj,18f,1c5
-1,gj,18g,1c6
-1,gj,18h,1c7
-1,gj,18i,1c8
-1,gj,18j,1c9
-1,gj,18k,1ca
-1,gj,18l,1cb
-1,gj,18m,1cc
-1,gj,18n,1cd
-1,gj,18o,1ce
-1,gj,18p,1cf
-1,gj,18q,1cg
-1,gj,18r,1ch
-1,gj,18s,1ci
-1,gj,18t,1cj
-1,gj,18u,1ck
-1,gj,18v,1cl
-1,gj,18w,1cm
-1,gj,18x,1cn
-1,gj,18y,1co
-1,gj,18z,1cp
-1,gj,190,1cq
-1,gj,191,1cr
-1,gj,192,1cs
-1,gj,193,1ct
-1,gj,194,1cu
-1,gj,195,1cv
-1,gj,196,1cw
-1,gj,197,1cx
-1,gj,198,1cy
-1,gj,199,1cz
-1,gj,19a,1d0
-1,gj,19b,1d1
-1,gj,19c,1d2
-1,gj,19d,1d3
-1,gj,19e,1d4
-1,gj,19f,1d5
-1,gj,19g,1d6
-1,gj,19h,1d7
-1,gj,19i,1d8
-1,gj,19j,1d9
-1,gj,19k,1da
-1,gj,19l,1db
-1,gj,19m,1dc
-1,gj,19n,1dd
-1,gj,19o,1de
-1,gj,19p,1df
-1,gj,19q,1dg
-1,gj,19r,1dh
-1,gj,19s,1di
-c,hu,pi,
-2,hv,pi,
-2,hw,pi,
-2,hx,pi,
+1,h6,11,15v
+3,h7,15i,!
+2,h8,11,
+1,h9,11,
+1,h9,11,15w
+5,gm,15j,15x!
+1,gm,15j,15y!
+8,5h,n9,nw
+1,5h,na,10
+1,5h,q8,11
+r,ha,uy,
+1,hb,uy,
+1,hc,vh,
+1,hd,vh,
+1,he,uz,
+1,hf,uz,
+1,hg,td,
+1,hh,td,
+1,hi,3h,
+f,gm,15k,15z
+1,gm,15l,160
+1,gm,15m,161
+1,gm,15n,162
+1,gm,15o,163
+1,gm,15p,164
+1,gm,15q,165
+1,gm,15r,166
+1,gm,15s,167
+1,gm,15t,168
+1,gm,15u,169
+1,gm,15v,16a
+1,gm,15w,16b
+1,gm,15x,16c
+2,hj,15y,
+1,hk,15y,
+1,hk,15z,c4
+1,hk,160,fn
+1,hk,161,zy
+1,hk,162,fi
+1,hk,163,16d
+1,hk,164,fm
+1,hk,165,16e
+1,hk,166,16f
+3,hl,3h,
+1,hm,eo,
+1,hn,eo,
+1,ho,15y,
+1,hp,15y,!
+l,gm,167,16g
+1,gm,168,16h
+1,gm,169,16i
+1,gm,16a,16j
+1,gm,16b,16k
+1,gm,16c,16l
+1,gm,16d,16m
+1,gm,16e,16n
+1,gm,16f,16o
+1,gm,16g,16p
+1,gm,167,16q
+1,gm,168,16r
+1,gm,169,16s
+1,gm,16a,16t
+1,gm,16b,16u
+1,gm,16c,16v
+1,gm,16d,16w
+1,gm,16e,16x
+1,gm,16f,16y
+1,gm,16g,16z
+3,gm,15j,170
+1,gm,15j,171
+1,hq,15y,
+2,hr,15i,
+1,hs,15i,
+2,ht,15i,
+1,hu,15i,
+3,ad,u8,172
+37,gm,16h,173
+1,gm,16h,174
+1,gm,16i,175
+1,gm,16i,176
+1,gm,16j,177
+1,gm,16j,178
+1,gm,16k,179
+1,gm,16k,17a
+1,gm,16l,17b
+1,gm,16l,17c
+1,gm,16m,17d
+1,gm,16m,17e
+1,gm,16n,17f
+1,gm,16n,17g
+1,gm,16o,17h
+1,gm,16o,17i
+1,gm,16p,17j
+1,gm,16p,17k
+1,gm,16q,17l
+1,gm,16q,17m
+1,gm,16r,17n
+1,gm,16r,17o
+1,gm,16s,17p
+1,gm,16s,17q
+1,gm,16t,17r
+1,gm,16t,17s
+1,gm,16u,17t
+1,gm,16u,17u
+1,gm,16v,17v
+1,gm,16v,17w
+1,gm,16w,17x
+1,gm,16w,17y
+1,gm,16x,17z
+1,gm,16x,180
+1,gm,16y,181
+1,gm,16y,182
+1,gm,16z,183
+1,gm,16z,184
+1,gm,170,185
+1,gm,170,186
+1,gm,171,187
+1,gm,171,188
+1,gm,172,189
+1,gm,172,18a
+1,gm,173,18b
+1,gm,173,18c
+1,gm,174,18d
+1,gm,174,18e
+1,gm,175,18f
+1,gm,175,18g
+1,gm,176,18h
+1,gm,176,18i
+1,gm,177,18j
+1,gm,177,18k
+1,gm,178,18l
+1,gm,178,18m
+1,gm,179,18n
+1,gm,179,18o
+1,gm,17a,18p
+1,gm,17a,18q
+1,gm,17b,18r
+1,gm,17b,18s
+1,gm,17c,18t
+1,gm,17c,18u
+1,gm,17d,18v
+1,gm,17d,18w
+1,gm,17e,18x
+1,gm,17e,18y
+1,gm,17f,18z
+1,gm,17f,190
+1,gm,17g,191
+1,gm,17g,192
+1,gm,17h,193
+1,gm,17h,194
+1,gm,17i,195
+1,gm,17i,196
+1,gm,17j,197
+1,gm,17j,198
+1,gm,17k,199
+1,gm,17k,19a
+1,gm,17l,19b
+1,gm,17l,19c
+1,gm,17m,19d
+1,gm,17m,19e
+1,gm,17n,19f
+1,gm,17n,19g
+1,gm,17o,19h
+1,gm,17o,19i
+1,gm,17p,19j
+1,gm,17p,19k
+1,gm,17q,19l
+1,gm,17q,19m
+1,gm,17r,19n
+1,gm,17r,19o
+1,gm,17s,19p
+1,gm,17s,19q
+1,gm,17t,19r
+1,gm,17t,19s
+1,gm,17u,19t
+1,gm,17u,19u
+1,gm,17v,19v
+1,gm,17v,19w
+1,gm,17w,19x
+1,gm,17w,19y
+1,gm,17x,19z
+1,gm,17x,1a0
+1,gm,17y,1a1
+1,gm,17y,1a2
+1,gm,17z,1a3
+1,gm,17z,1a4
+1,gm,180,1a5
+1,gm,180,1a6
+1,gm,181,1a7
+1,gm,181,1a8
+2,hv,182,
+1,hw,182,
+1,hw,183,11
+1,hw,184,12
+1,hw,185,13
+48,gm,186,1a9
+1,gm,187,1aa
+1,gm,188,1ab
+1,gm,189,1ac
+1,gm,18a,1ad
+1,gm,18b,1ae
+1,gm,18c,1af
+1,gm,18d,1ag
+1,gm,18e,1ah
+1,gm,18f,1ai
+1,gm,18g,1aj
+1,gm,18h,1ak
+1,gm,18i,1al
+1,gm,18j,1am
+1,gm,18k,1an
+1,gm,18l,1ao
+1,gm,18m,1ap
+1,gm,18n,1aq
+1,gm,18o,1ar
+1,gm,18p,1as
+1,gm,18q,1at
+1,gm,18r,1au
+1,gm,18s,1av
+1,gm,18t,1aw
+1,gm,18u,1ax
+1,gm,18v,1ay
+1,gm,18w,1az
+1,gm,18x,1b0
+1,gm,18y,1b1
+1,gm,18z,1b2
+1,gm,190,1b3
+1,gm,191,1b4
+1,gm,192,1b5
+1,gm,193,1b6
+1,gm,194,1b7
+1,gm,195,1b8
+1,gm,196,1b9
+1,gm,197,1ba
+1,gm,198,1bb
+1,gm,199,1bc
+1,gm,19a,1bd
+1,gm,19b,1be
+1,gm,19c,1bf
+1,gm,19d,1bg
+1,gm,19e,1bh
+1,gm,19f,1bi
+1,gm,19g,1bj
+1,gm,19h,1bk
+1,gm,19i,1bl
+1,gm,19j,1bm
+1,gm,19k,1bn
+1,gm,19l,1bo
+1,gm,19m,1bp
+1,gm,19n,1bq
+1,gm,19o,1br
+1,gm,19p,1bs
+1,gm,19q,1bt
+1,gm,19r,1bu
+1,gm,19s,1bv
+1,gm,186,1bw
+1,gm,187,1bx
+1,gm,188,1by
+1,gm,189,1bz
+1,gm,18a,1c0
+1,gm,18b,1c1
+1,gm,18c,1c2
+1,gm,18d,1c3
+1,gm,18e,1c4
+1,gm,18f,1c5
+1,gm,18g,1c6
+1,gm,18h,1c7
+1,gm,18i,1c8
+1,gm,18j,1c9
+1,gm,18k,1ca
+1,gm,18l,1cb
+1,gm,18m,1cc
+1,gm,18n,1cd
+1,gm,18o,1ce
+1,gm,18p,1cf
+1,gm,18q,1cg
+1,gm,18r,1ch
+1,gm,18s,1ci
+1,gm,18t,1cj
+1,gm,18u,1ck
+1,gm,18v,1cl
+1,gm,18w,1cm
+1,gm,18x,1cn
+1,gm,18y,1co
+1,gm,18z,1cp
+1,gm,190,1cq
+1,gm,191,1cr
+1,gm,192,1cs
+1,gm,193,1ct
+1,gm,194,1cu
+1,gm,195,1cv
+1,gm,196,1cw
+1,gm,197,1cx
+1,gm,198,1cy
+1,gm,199,1cz
+1,gm,19a,1d0
+1,gm,19b,1d1
+1,gm,19c,1d2
+1,gm,19d,1d3
+1,gm,19e,1d4
+1,gm,19f,1d5
+1,gm,19g,1d6
+1,gm,19h,1d7
+1,gm,19i,1d8
+1,gm,19j,1d9
+1,gm,19k,1da
+1,gm,19l,1db
+1,gm,19m,1dc
+1,gm,19n,1dd
+1,gm,19o,1de
+1,gm,19p,1df
+1,gm,19q,1dg
+1,gm,19r,1dh
+1,gm,19s,1di
+c,hx,pi,
 2,hy,pi,
-d,hz,pi,
+2,hz,pi,
 2,i0,pi,
-2,i1,sm,
-1,i2,sm,
-2,i3,19t,
-1,i4,19t,
-6,i4,19u,1dj
-1,i4,19v,1dk
-1,i4,19w,1dl
-1,i4,19x,1dm
-1,i4,19y,1dn
+2,i1,pi,
+d,i2,pi,
+2,i3,pi,
+2,i4,sm,
+1,i5,sm,
+2,i6,19t,
+1,i7,19t,
+6,i7,19u,1dj
+1,i7,19v,1dk
+1,i7,19w,1dl
+1,i7,19x,1dm
+1,i7,19y,1dn
 1n,1y,19z,1do
 1,1y,1a0,1dp
 1,1y,1a1,1dq
@@ -9667,57 +9662,54 @@ d,hz,pi,
 1,1y,1at,1ei
 1,1y,1au,1ej
 1,1y,1av,1ek
-4,gu,ey,1h
-1,gu,g9,1i
-1,gu,14k,1j
-1,gu,tw,1el
-1,gu,tw,1em
-2,i5,1aw,
-1,i6,1aw,
-1,i6,1ax,gy
-1,i6,1ay,gz
-1,i6,1az,1en
-2,i6,1ax,1j
-1,i6,1ay,1eo!
-1,i6,1b0,1ep
-b,i7,pi,
-9,2g,1b1,1eq
-1,2g,1b2,1er
-1,2g,1b3,1es
-1,2g,1b4,1et
-1,2g,1b5,1eu
-1,2g,1b6,1ev
-1,2g,1b7,1ew
-c,i8,ua,
-1,i9,ua,
-1,i9,h4,1ex
-1,i9,14q,149
-1,i9,14r,14a
-1,i9,1b8,1ey
-1,i9,1b9,1ez
-1,i9,1ba,1f0
-1,i9,1bb,1f1
-1,i9,1bc,1f2
-1,i9,1bd,1f3
-1,i9,1be,1f4
-1,i9,1bf,1f5
-1,i9,1bg,1f6
-1,i9,1bh,1f7
-1,i9,1bi,1f8
-1,i9,14s,14b
-i,c6,w5,1f9
-1,c6,w5,1fa
-2,ia,w5,
-1,ib,w5,
-1,ib,w5,1fb
-1,ib,w5,1fa
-2,ic,w5,
-1,id,w5,
-1,id,w5,1fc
-c,i9,h3,hz
-1,ie,pi,
-1,if,pi,
-1,ig,pi,
+4,gx,ey,1h
+1,gx,g9,1i
+1,gx,14k,1j
+1,gx,tw,1el
+1,gx,tw,1em
+2,i8,1aw,
+1,i9,1aw,
+1,i9,1ax,gy
+1,i9,1ay,gz
+1,i9,1az,1en
+2,i9,1ax,1j
+1,i9,1ay,1eo!
+1,i9,1b0,1ep
+b,ia,pi,
+9,2i,1b1,1eq
+1,2i,1b2,1er
+1,2i,1b3,1es
+1,2i,1b4,1et
+1,2i,1b5,1eu
+1,2i,1b6,1ev
+1,2i,1b7,1ew
+c,ib,ua,
+1,ic,ua,
+1,ic,h4,1ex
+1,ic,14q,149
+1,ic,14r,14a
+1,ic,1b8,1ey
+1,ic,1b9,1ez
+1,ic,1ba,1f0
+1,ic,1bb,1f1
+1,ic,1bc,1f2
+1,ic,1bd,1f3
+1,ic,1be,1f4
+1,ic,1bf,1f5
+1,ic,1bg,1f6
+1,ic,1bh,1f7
+1,ic,1bi,1f8
+1,ic,14s,14b
+i,cb,w5,1f9
+1,cb,w5,1fa
+2,id,w5,
+1,ie,w5,
+1,ie,w5,1fb
+1,ie,w5,1fa
+2,if,w5,
+1,ig,w5,
+1,ig,w5,1fc
+c,ic,h3,hz
 1,ih,pi,
 1,ii,pi,
 1,ij,pi,
@@ -9728,52 +9720,55 @@ c,i9,h3,hz
 1,io,pi,
 1,ip,pi,
 1,iq,pi,
-3,ir,ts,
-2,is,ts,
-2,it,ts,
-2,iu,ts,
+1,ir,pi,
+1,is,pi,
+1,it,pi,
+3,iu,ts,
 2,iv,ts,
 2,iw,ts,
 2,ix,ts,
 2,iy,ts,
 2,iz,ts,
+2,j0,ts,
+2,j1,ts,
+2,j2,ts,
 1o,1r,j,d
-1,9n,1bj,my
-l,i9,1bk,1fd
-1,i9,1bl,1fe
-1,i9,1bm,1ff
-1,i9,1bn,1fg
-1,i9,1bo,1fh
-1,i9,14l,1fi
-1,i9,w3,1fj
-1,i9,1bp,1fk
-1,i9,1bq,1fl
-1,i9,1br,1fm
-1,i9,1bs,1fn
-1,i9,1bt,1fo
-1,i9,1bu,1fp
-1,i9,1bv,1fq
-1,i9,1bw,1fr
-1,i9,1bx,1fs
-1,i9,1by,1ft
-1,i9,1bz,1fu
-1,i9,1c0,1fv
-1,i9,1c1,1fw
+1,9t,1bj,my
+l,ic,1bk,1fd
+1,ic,1bl,1fe
+1,ic,1bm,1ff
+1,ic,1bn,1fg
+1,ic,1bo,1fh
+1,ic,14l,1fi
+1,ic,w3,1fj
+1,ic,1bp,1fk
+1,ic,1bq,1fl
+1,ic,1br,1fm
+1,ic,1bs,1fn
+1,ic,1bt,1fo
+1,ic,1bu,1fp
+1,ic,1bv,1fq
+1,ic,1bw,1fr
+1,ic,1bx,1fs
+1,ic,1by,1ft
+1,ic,1bz,1fu
+1,ic,1c0,1fv
+1,ic,1c1,1fw
 3,1y,1c2,1fx
 1,1y,1c3,1fy
-6,j0,1c4,
-1,j1,1c5,
-f,i9,lt,ma
-1,i9,h0,hv
-6,gj,1c6,1fz
-1,gj,1c7,1g0
-1,gj,1c8,1g1
-1,gj,1c9,1g2
-e,j2,6r,1g3
-1,j2,6s,1g4
-2,j3,g6,
-1,j4,g6,
-2,j4,g6,1g5
+6,j3,1c4,
+1,j4,1c5,
+f,ic,lt,ma
+1,ic,h0,hv
+6,gm,1c6,1fz
+1,gm,1c7,1g0
+1,gm,1c8,1g1
+1,gm,1c9,1g2
+e,j5,6r,1g3
+1,j5,6s,1g4
+2,j6,g6,
+1,j7,g6,
+2,j7,g6,1g5
 2,18,18o,1ar
 1,18,18o,1ce
 1,18,18n,1aq
@@ -9892,144 +9887,141 @@ e,j2,6r,1g3
 2,18,187,1bx
 1,18,186,1a9
 1,18,186,1bw
-5,j5,mj,
-1,j6,mj,
-3,j7,mj,
-2,j8,mj,
-2,j9,mj,
-1,ja,mj,
-4,jb,mj,
+5,j8,mj,
+1,j9,mj,
+3,ja,mj,
+2,jb,mj,
 2,jc,mj,
-2,jd,mj,
-1,je,mj,
+1,jd,mj,
+4,je,mj,
 2,jf,mj,
-1,j2,mj,
 2,jg,mj,
 1,jh,mj,
-1k,gj,1ca,1g6
-1,gj,1ca,1g7
-1,gj,1cb,1g8
-1,gj,1cb,1g9
-1,gj,1cc,1ga
-1,gj,1cc,1gb
-1,gj,1cd,1gc
-1,gj,1cd,1gd
-1,gj,1ce,1ge
-1,gj,1ce,1gf
-1,gj,1cf,1gg
-1,gj,1cf,1gh
-1,gj,1cg,1gi
-1,gj,1cg,1gj
-1,gj,1ch,1gk
-1,gj,1ch,1gl
-1,gj,1ci,1gm
-1,gj,1ci,1gn
-1,gj,1cj,1go
-1,gj,1cj,1gp
-1,gj,1ck,1gq
-1,gj,1ck,1gr
-1,gj,1cl,1gs
-1,gj,1cl,1gt
-1,gj,1cm,1gu
-1,gj,1cm,1gv
-1,gj,1cn,1gw
-1,gj,1cn,1gx
-1,gj,1co,1gy
-1,gj,1co,1gz
-1,gj,1cp,1h0
-1,gj,1cp,1h1
-1,gj,1cq,1h2
-1,gj,1cq,1h3
-1,gj,1cr,1h4
-1,gj,1cr,1h5
-1,gj,1cs,1h6
-1,gj,1cs,1h7
-3,ji,1ct,
-2,ji,1ct,z9
+2,ji,mj,
+1,j5,mj,
+2,jj,mj,
+1,jk,mj,
+1k,gm,1ca,1g6
+1,gm,1ca,1g7
+1,gm,1cb,1g8
+1,gm,1cb,1g9
+1,gm,1cc,1ga
+1,gm,1cc,1gb
+1,gm,1cd,1gc
+1,gm,1cd,1gd
+1,gm,1ce,1ge
+1,gm,1ce,1gf
+1,gm,1cf,1gg
+1,gm,1cf,1gh
+1,gm,1cg,1gi
+1,gm,1cg,1gj
+1,gm,1ch,1gk
+1,gm,1ch,1gl
+1,gm,1ci,1gm
+1,gm,1ci,1gn
+1,gm,1cj,1go
+1,gm,1cj,1gp
+1,gm,1ck,1gq
+1,gm,1ck,1gr
+1,gm,1cl,1gs
+1,gm,1cl,1gt
+1,gm,1cm,1gu
+1,gm,1cm,1gv
+1,gm,1cn,1gw
+1,gm,1cn,1gx
+1,gm,1co,1gy
+1,gm,1co,1gz
+1,gm,1cp,1h0
+1,gm,1cp,1h1
+1,gm,1cq,1h2
+1,gm,1cq,1h3
+1,gm,1cr,1h4
+1,gm,1cr,1h5
+1,gm,1cs,1h6
+1,gm,1cs,1h7
+3,jl,1ct,
+2,jl,1ct,z9
 q,1s,1cu,1h8
 1,1s,1cu,1h9
 1,1s,1cu,1ha
 1,1s,1cu,1hb
-1,gj,1cu,1h8
-1,gj,1cu,1h9
-1,gj,1cu,1ha
-2,gj,1cu,1hb
-4,43,1cv,1hc
+1,gm,1cu,1h8
+1,gm,1cu,1h9
+1,gm,1cu,1ha
+2,gm,1cu,1hb
+4,46,1cv,1hc
 4,1n,1cw,a4
-4,jj,ts,
-4,jk,ts,
-n,jl,73,
-1,jm,73,
-1,jn,1cx,
-2,jo,1cx,
-1,jp,1cx,
-2,jn,1cx,1hd
-g,jq,1cy,!
-6,hh,1cz,1he
-1,hh,1d0,1hf
-1q,gj,1d1,1hg
-1,gj,1d2,1hh
-1,gj,1d3,1hi
-1,gj,1d4,1hj
-1,gj,1d5,1hk
-1,gj,1d6,1hl
-1,gj,1d7,1hm
-1,gj,1d8,1hn
-1,gj,1d9,1ho
-1,gj,1da,1hp
-1,gj,1db,1hq
-1,gj,1dc,1hr
-2,gj,1dd,1hs
-2,gj,1de,1ht
-1,gj,1df,1hu
-1,gj,1dg,1hv
-1,gj,1dh,1hw
-2,gj,1di,1hx
-1,gj,1dj,1hy
-1,gj,1dk,1hz
-2,jr,1cy,
-2,js,dh,
-1,jt,dh,
-3o,6d,qb,rm
-1,6d,qc,rn
-1,6d,qe,rp
-3,ju,re,1j
-2,jv,re,
-1,ju,re,
-1,6e,3s,3m
-1,5z,3s,1i
-5,go,1dl,hr
-1,go,1dm,hs
-1,jw,1dn,
-4,jx,1dn,
-1,jy,1dn,
-3a,jz,1do,
-1,k0,1do,
+4,jm,ts,
+4,jn,ts,
+n,jo,73,
+1,jp,73,
+1,jq,1cx,
+2,jr,1cx,
+1,js,1cx,
+2,jq,1cx,1hd
+g,jt,1cy,!
+6,hk,1cz,1he
+1,hk,1d0,1hf
+1q,gm,1d1,1hg
+1,gm,1d2,1hh
+1,gm,1d3,1hi
+1,gm,1d4,1hj
+1,gm,1d5,1hk
+1,gm,1d6,1hl
+1,gm,1d7,1hm
+1,gm,1d8,1hn
+1,gm,1d9,1ho
+1,gm,1da,1hp
+1,gm,1db,1hq
+1,gm,1dc,1hr
+2,gm,1dd,1hs
+2,gm,1de,1ht
+1,gm,1df,1hu
+1,gm,1dg,1hv
+1,gm,1dh,1hw
+2,gm,1di,1hx
+1,gm,1dj,1hy
+1,gm,1dk,1hz
+2,ju,1cy,
+2,jv,dh,
+1,jw,dh,
+3o,6h,qb,rm
+1,6h,qc,rn
+1,6j,qe,rp
+3,jx,re,1j
+2,jy,re,
+1,jx,re,
+1,6k,3s,3m
+1,63,3s,1i
+5,gr,1dl,hr
+1,gr,1dm,hs
+1,jz,1dn,
+4,k0,1dn,
+1,k1,1dn,
+3a,k2,1do,
+1,k3,1do,
 8,1s,1dp,1i0
-a,k0,1dq,1ep
-1,k0,1dr,nw
-1,k0,1ds,10
-1,k0,1dt,11
-1,k0,1du,12
+a,k3,1dq,1ep
+1,k3,1dr,nw
+1,k3,1ds,10
+1,k3,1dt,11
+1,k3,1du,12
 h,1y,pi,1i1
 1,1y,1dv,1i2
 1,1y,1dw,1i3
-1,k1,1cy,
-s,k2,pi,
-b,k3,1dx,
-1,k4,1dx,
-1,k5,1dx,
-1,k6,1dx,
-1,k4,1dx,fp
-3,k7,ze,
-1,k8,ze,
-1,k8,1dy,yr
-1,k8,1dz,m
-1,k8,1e0,n
-6,k9,vo,
-2,ka,vo,
-2,kb,vo,
-2,kc,vo,
+1,k4,1cy,
+s,k5,pi,
+b,k6,1dx,
+1,k7,1dx,
+1,k8,1dx,
+1,k9,1dx,
+1,k7,1dx,fp
+3,ka,ze,
+1,kb,ze,
+1,kb,1dy,yr
+1,kb,1dz,m
+1,kb,1e0,n
+6,kc,vo,
 2,kd,vo,
 2,ke,vo,
 2,kf,vo,
@@ -10042,14 +10034,14 @@ b,k3,1dx,
 2,km,vo,
 2,kn,vo,
 2,ko,vo,
-2,kp,zb,
-1,kq,zb,
-1,kq,zd,yq
-1,kq,zc,1m
-l,kr,vo,
-1,ks,vo,
-1,kt,vo,
-1,ku,vo,
+2,kp,vo,
+2,kq,vo,
+2,kr,vo,
+2,ks,zb,
+1,kt,zb,
+1,kt,zd,yq
+1,kt,zc,1m
+l,ku,vo,
 1,kv,vo,
 1,kw,vo,
 1,kx,vo,
@@ -10062,9 +10054,9 @@ l,kr,vo,
 1,l4,vo,
 1,l5,vo,
 1,l6,vo,
-1,l7,pi,
-1,l8,pi,
-1,l9,pi,
+1,l7,vo,
+1,l8,vo,
+1,l9,vo,
 1,la,pi,
 1,lb,pi,
 1,lc,pi,
@@ -10075,31 +10067,31 @@ l,kr,vo,
 1,lh,pi,
 1,li,pi,
 1,lj,pi,
-2,lk,pi,
+1,lk,pi,
 1,ll,pi,
-2,lm,pi,
-1,ln,pi,
-2,lo,pi,
-1,lp,pi,
-2,lq,pi,
-1,lr,pi,
+1,lm,pi,
+2,ln,pi,
+1,lo,pi,
+2,lp,pi,
+1,lq,pi,
+2,lr,pi,
 1,ls,pi,
-1,lt,pi,
-2,lu,pi,
+2,lt,pi,
+1,lu,pi,
 1,lv,pi,
 1,lw,pi,
-1,lx,pi,
-k,j4,g6,zv
-1,j4,g6,zu
-d,ly,pi,
+2,lx,pi,
+1,ly,pi,
 1,lz,pi,
 1,m0,pi,
-1,m1,pi,
+k,j7,g6,zv
+1,j7,g6,zu
+d,m1,pi,
 1,m2,pi,
-2,m3,ts,
-1,m4,ts,
-1,m5,ts,
-1,m6,ts,
+1,m3,pi,
+1,m4,pi,
+1,m5,pi,
+2,m6,ts,
 1,m7,ts,
 1,m8,ts,
 1,m9,ts,
@@ -10107,509 +10099,512 @@ d,ly,pi,
 1,mb,ts,
 1,mc,ts,
 1,md,ts,
-2,me,14i,
-1,mf,14i,
-2,mg,14h,
-1,mh,14h,
-1s,mi,1e1,
-1,mj,1e1,
-1,mj,1e1,ro
-6,mk,zb,
-1,ml,zb,
-1,ml,zd,yq
-1,ml,zc,1m
-2,mm,zb,
-1,mn,zb,
-1,mn,zd,yq
-1,mn,zc,1m
-1,jy,1e2,n5
-1,jy,1e3,my
-1,jy,1e4,sn
-1,jy,1e5,10e
-p,mo,zb,!
+1,me,ts,
+1,mf,ts,
+1,mg,ts,
+2,mh,14i,
+1,mi,14i,
+2,mj,14h,
+1,mk,14h,
+1s,ml,1e1,
+1,mm,1e1,
+1,mm,1e1,ro
+6,mn,zb,
+1,mo,zb,
+1,mo,zd,yq
+1,mo,zc,1m
+2,mp,zb,
+1,mq,zb,
+1,mq,zd,yq
+1,mq,zc,1m
+1,k1,1e2,n5
+1,k1,1e3,my
+1,k1,1e4,sn
+1,k1,1e5,10e
+p,mr,zb,!
 7,1y,qw,1i4
-e,5g,1e6,1i5
-1,5g,1e7,1i6
-1,5g,1e8,1i7
-1,5g,1e9,1i8
-1,5g,1ea,1i9
-1,5g,1eb,1ia
-1,5g,1ec,1ib
-1,5g,1ed,1ic
-1,5g,1ee,1id
-1,5g,1ef,1ie
-1,5g,1eg,1if
-1,5g,1eh,1ig
-1,5g,1ei,1ih
-1,5g,1ej,1ii
-3,80,1ek,1ij
-1,80,1el,1ik
-q,mp,1em,
-1,mp,1en,yj
-1,mp,1eo,1l
-1,mq,1ep,
-1,mq,1ep,1l
-1,mr,1ep,
-1,mr,1ep,1l
-b,f9,1w,1m
-2,ms,no,
-4,au,1eq,1il
-1,au,1er,1im
-1,au,1es,1in
+e,5k,1e6,1i5
+1,5k,1e7,1i6
+1,5k,1e8,1i7
+1,5k,1e9,1i8
+1,5k,1ea,1i9
+1,5k,1eb,1ia
+1,5k,1ec,1ib
+1,5k,1ed,1ic
+1,5k,1ee,1id
+1,5k,1ef,1ie
+1,5k,1eg,1if
+1,5k,1eh,1ig
+1,5k,1ei,1ih
+1,5k,1ej,1ii
+3,86,1ek,1ij
+1,86,1el,1ik
+q,ms,1em,
+1,ms,1en,yj
+1,ms,1eo,1l
+1,mt,1ep,
+1,mt,1ep,1l
+1,mu,1ep,
+1,mu,1ep,1l
+b,fd,1w,1m
+2,mv,no,
+4,b0,1eq,1il
+1,b0,1er,1im
+1,b0,1es,1in
 b,p,1et,yj
-1,mt,1eu,yk
-8,mu,182,
-1,mv,182,
-1,mv,183,11
-1,mv,184,12
-1,mv,185,13
-2,mw,1ev,
-1,mw,1ev,1io
-8,mx,ua,
-1,my,ua,
-2,9u,3n,1ip
-l,mz,1do,
-1,n0,1do,
+1,mw,1eu,yk
+8,mx,182,
+1,my,182,
+1,my,183,11
+1,my,184,12
+1,my,185,13
+2,mz,1ev,
+1,mz,1ev,1io
+8,n0,ua,
+1,n1,ua,
+2,a0,3n,1ip
+l,n2,1do,
+1,n3,1do,
 l,1y,1ew,1iq
-2,n0,1dq,1ep
-1,n0,1dr,nw
-1,n0,1ds,10
-1,n0,1dt,11
-1,n0,1du,12
-4,n1,1ex,
-3,n1,1ex,1ir
-5,n2,1ey,
-1,n2,1ey,1is
-4,45,vx,1it
-2,n3,pi,
-1,n4,pi,
-4,n5,1ez,
-3,n5,1ez,1iu
-4,i6,1ay,1k
-c,n6,1f0,
-1,n6,1f1,h4
-1,n6,1f2,1v
-1,ck,1f1,h4
-1,ck,1f3,1v
-1a,n7,1f4,
-3,n7,1f4,1iv
-d,n8,wv,
-1,n9,wv,
-3,i9,h4,pl
-1,na,pi,
-1,nb,pi,
-1,n9,1f5,1iw
-1,n9,1f6,1ix
-1,n9,1f7,iv
-1,n9,1f8,iw
-1,n9,1f9,1iy
-1,n9,1fa,ho
-1,n9,1fb,hp
-5,n9,1fc,1iz
-1,n9,1fd,1j0
-1,n9,1fe,1j1
-1,n9,1ff,ah
-1,n9,1fg,1j2
-1,n9,1fh,1j3
-1,n9,1fi,1he
-1,n9,1fj,1hf
-4,f9,1fk,1j4
-1c,nc,1fl,
-1,nd,1fl,
+2,n3,1dq,1ep
+1,n3,1dr,nw
+1,n3,1ds,10
+1,n3,1dt,11
+1,n3,1du,12
+4,n4,1ex,
+3,n4,1ex,1ir
+5,n5,1ey,
+1,n5,1ey,1is
+4,48,vx,1it
+2,n6,pi,
+1,n7,pi,
+4,n8,1ez,
+3,n8,1ez,1iu
+4,i9,1ay,1k
+c,n9,1f0,
+1,n9,1f1,h4
+1,n9,1f2,1v
+1,cp,1f1,h4
+1,cp,1f3,1v
+1a,na,1f4,
+3,na,1f4,1iv
+d,nb,wv,
+1,nc,wv,
+3,ic,h4,pl
+1,nd,pi,
+1,ne,pi,
+1,nc,1f5,1iw
+1,nc,1f6,1ix
+1,nc,1f7,iv
+1,nc,1f8,iw
+1,nc,1f9,1iy
+1,nc,1fa,ho
+1,nc,1fb,hp
+5,nc,1fc,1iz
+1,nc,1fd,1j0
+1,nc,1fe,1j1
+1,nc,1ff,ah
+1,nc,1fg,1j2
+1,nc,1fh,1j3
+1,nc,1fi,1he
+1,nc,1fj,1hf
+4,fd,1fk,1j4
+1c,nf,1fl,
+1,ng,1fl,
 3j,1s,1fm,1j5
-4,42,gz,1j6
+4,45,gz,1j6
 2,1y,vt,hu
-f,ne,zb,
-1,nf,zb,
-1,nf,wd,1j7
-1,nf,zd,yq
-1,nf,zc,1m
-2,ng,42,
+f,nh,zb,
+1,ni,zb,
+1,ni,wd,1j7
+1,ni,zd,yq
+1,ni,zc,1m
+2,nj,42,
 1,1h,42,
-7,2r,1fn,4k
+7,2u,1fn,4k
 3,1s,1fo,jc
-1,2r,1fo,jc
-3,3v,14k,1j
-n,nh,1fp,
-2,nh,1fp,1j8
-7,gj,ca,1j9
-1,gj,cb,1ja
-5,ni,pi,
-1,nj,pi,
-3,nk,1fq,
-3,nk,1fq,1jb
-2,nl,1fr,
-3,nl,1fr,1jc
-a,nm,3h,
-1,nn,3h,
-1,no,3h,
-1,np,3h,
-2,nq,3h,
+1,2u,1fo,jc
+3,3y,14k,1j
+n,nk,1fp,
+2,nk,1fp,1j8
+7,gm,ca,1j9
+1,gm,cb,1ja
+5,nl,pi,
+1,nm,pi,
+3,nn,1fq,
+3,nn,1fq,1jb
+2,no,1fr,
+3,no,1fr,1jc
+a,np,3h,
+1,nq,3h,
 1,nr,3h,
 1,ns,3h,
-1,nt,3h,
-9,nn,3h,3b
-1,nr,3h,3b
-r,g3,1fs,1jd
-1,nn,qg,rq
-1,nn,qh,rr
-1,nn,qi,rs
-1,nn,qj,rt
-1,nn,qk,ru
-1,nn,ql,rv
-1,nn,qm,rw
-1,nn,qn,rx
-1,nn,qo,ry
-1,g3,1ft,1je
-1,g3,1fu,1jf
-1,g3,1fv,1jg
-1,g3,1fw,1jh
-1,g3,1fx,1ji
-1,g3,1fy,1jj
-1,g3,1fz,1jk
-1,g3,1g0,1jl
-1,g3,1g1,1jm
-1,g3,1g2,1jn
-1,g3,1g3,1jo
-1,nr,qg,rq
-1,nr,qh,rr
-1,nr,qi,rs
-1,nr,qj,rt
-1,nr,qk,ru
-1,nr,ql,rv
-1,nr,qm,rw
-1,nr,qn,rx
-1,nr,qo,ry
-1,g3,1g4,1jp
-1,g3,1g5,1jq
-1,g3,1g6,1jr
-1,g3,1g7,1js
-1,g3,1g8,1jt
-1,g3,1g9,1ju
-1,g3,1ga,1jv
-1,g3,1gb,1jw
-1,g3,1gc,1jx
-1,g3,1gd,1jy
-1,g3,1ge,1jz
-1,g3,1gf,1k0
-1,g3,1gg,1k1
-1,g3,1gh,1k2
-1,g3,1gi,1k3
-1,nu,1gj,
-3,nu,1gj,1k4
-2,nv,1gk,
-3,g1,1gl,1k5
-1,g1,1gm,1k6
-5,nv,1gk,1k7
-d,nw,3r,
-2,nw,3r,1k8
-18,nx,1gn,
-4,nx,1gn,1k9
-2,ge,14c,1ka
-2,f8,g6,1kb
-h,ny,1go,
-3,ny,1go,1kc
-2,nz,1gp,
-3,nz,1gp,1kd
-2,o0,1gq,
-3,o0,1gq,1ke
-c,o1,pi,
-1,o2,pi,
-7q4,o3,1gr,1kf
-2,2e,8q,9l
-1,2e,8r,ms
-1,2e,8s,zl
-1,2e,8t,zm
-1,2e,8u,8w
-1,2e,8v,8x
-1,2e,8w,1kg
-1,2e,8x,1kh
-1,2e,8y,1ki
-1,2e,8z,72
-1,2e,90,73
-1,2e,91,74
-1,2e,92,75
-1,2e,93,76
-1,2e,94,w
-1,2e,95,x
-1,2e,96,77
-1,2e,97,78
-1,2e,98,79
-1,2e,99,7a
-1,2e,9a,1kj
-1,2e,9b,1kk
-1,2e,9c,1kl
-1,2e,9d,1km
-1,2e,9e,1kn
-1,2e,9f,1ko
-1,2e,9g,1kp
-1,2e,9h,1kq
-1,2e,9i,1kr
-1,o3,1gr,
-7,o4,zb,
-1,o5,zb,
-1,o5,1gs,1j7
-5,i9,h5,1ks
-1,o5,zd,yq
-1,o5,zc,1m
-1,gj,1gt,1kt
-e,2e,8q,1ku!
-1,2e,8r,1kv!
-1,2e,8s,1kw!
-1,2e,8t,1kx!
-1,2e,8u,1ky!
-1,2e,8v,1kz!
-1,2e,8w,1l0!
-1,2e,8x,1l1!
-1,2e,8y,1l2!
-1,2e,8z,1l3!
-1,2e,90,1l4!
-1,2e,91,1l5!
-1,2e,92,1l6!
-1,2e,93,1l7!
-1,2e,94,1l8!
-1,2e,95,1l9!
-1,2e,96,1la!
-1,2e,97,1lb!
-1,2e,98,1lc!
-1,2e,99,1ld!
-1,2e,9a,1le!
-1,2e,9b,1lf!
-1,2e,9c,1lg!
-1,2e,9d,1lh!
-1,2e,9e,1li!
-1,2e,9f,1lj!
-1,2e,9g,1lk!
-1,2e,9h,1ll!
-1,2e,9i,1lm!
-17,o6,1gu,1k
-1,o6,1gv,1ep
-1,8e,1gw,nw
-1,o7,1gx,10
-32,o8,1gy,1ln!
-1,o9,1gz,1lo
-1,8f,1h0,1lp
-1,8f,1bb,1lq
-1,8f,1bc,1lr
-1,8f,1bd,1ls
-1,8f,1h1,1lt
-1,8f,1h2,1lu
-1,o9,1h3,1lv
-1,oa,1h4,1lw
-1,oa,1h5,1lx
-2i,8g,1gy,1ln!
-1,8g,1gz,1lo
-1,8g,1h0,1lp
-1,8g,1bb,1lq
-1,8g,1h6,1lr
-1,8g,1h7,1ls
-1,8g,1h8,1lt
-1,8g,1h9,1lu
-1,8g,1ha,1lv
-1,8g,1h4,1lw!
-1,8g,1h5,1lx!
+2,nt,3h,
+1,nu,3h,
+1,nv,3h,
+1,nw,3h,
+9,nq,3h,3b
+1,nu,3h,3b
+r,g7,1fs,1jd
+1,nq,qg,rq
+1,nq,qh,rr
+1,nq,qi,rs
+1,nq,qj,rt
+1,nq,qk,ru
+1,nq,ql,rv
+1,nq,qm,rw
+1,nq,qn,rx
+1,nq,qo,ry
+1,g7,1ft,1je
+1,g7,1fu,1jf
+1,g7,1fv,1jg
+1,g7,1fw,1jh
+1,g7,1fx,1ji
+1,g7,1fy,1jj
+1,g7,1fz,1jk
+1,g7,1g0,1jl
+1,g7,1g1,1jm
+1,g7,1g2,1jn
+1,g7,1g3,1jo
+1,nu,qg,rq
+1,nu,qh,rr
+1,nu,qi,rs
+1,nu,qj,rt
+1,nu,qk,ru
+1,nu,ql,rv
+1,nu,qm,rw
+1,nu,qn,rx
+1,nu,qo,ry
+1,g7,1g4,1jp
+1,g7,1g5,1jq
+1,g7,1g6,1jr
+1,g7,1g7,1js
+1,g7,1g8,1jt
+1,g7,1g9,1ju
+1,g7,1ga,1jv
+1,g7,1gb,1jw
+1,g7,1gc,1jx
+1,g7,1gd,1jy
+1,g7,1ge,1jz
+1,g7,1gf,1k0
+1,g7,1gg,1k1
+1,g7,1gh,1k2
+1,g7,1gi,1k3
+1,nx,1gj,
+3,nx,1gj,1k4
+2,ny,1gk,
+3,g5,1gl,1k5
+1,g5,1gm,1k6
+5,ny,1gk,1k7
+d,nz,3r,
+2,nz,3r,1k8
+18,o0,1gn,
+4,o0,1gn,1k9
+2,gh,14c,1ka
+2,fc,g6,1kb
+h,o1,1go,
+3,o1,1go,1kc
+2,o2,1gp,
+3,o2,1gp,1kd
+2,o3,1gq,
+3,o3,1gq,1ke
+c,o4,pi,
+1,o5,pi,
+7q4,o6,1gr,1kf
+2,2g,8q,9l
+1,2g,8r,ms
+1,2g,8s,zl
+1,2g,8t,zm
+1,2g,8u,8w
+1,2g,8v,8x
+1,2g,8w,1kg
+1,2g,8x,1kh
+1,2g,8y,1ki
+1,2g,8z,72
+1,2g,90,73
+1,2g,91,74
+1,2g,92,75
+1,2g,93,76
+1,2g,94,w
+1,2g,95,x
+1,2g,96,77
+1,2g,97,78
+1,2g,98,79
+1,2g,99,7a
+1,2g,9a,1kj
+1,2g,9b,1kk
+1,2g,9c,1kl
+1,2g,9d,1km
+1,2g,9e,1kn
+1,2g,9f,1ko
+1,2g,9g,1kp
+1,2g,9h,1kq
+1,2g,9i,1kr
+1,o6,1gr,
+7,o7,zb,
+1,o8,zb,
+1,o8,1gs,1j7
+5,ic,h5,1ks
+1,o8,zd,yq
+1,o8,zc,1m
+1,gm,1gt,1kt
+e,2g,8q,1ku!
+1,2g,8r,1kv!
+1,2g,8s,1kw!
+1,2g,8t,1kx!
+1,2g,8u,1ky!
+1,2g,8v,1kz!
+1,2g,8w,1l0!
+1,2g,8x,1l1!
+1,2g,8y,1l2!
+1,2g,8z,1l3!
+1,2g,90,1l4!
+1,2g,91,1l5!
+1,2g,92,1l6!
+1,2g,93,1l7!
+1,2g,94,1l8!
+1,2g,95,1l9!
+1,2g,96,1la!
+1,2g,97,1lb!
+1,2g,98,1lc!
+1,2g,99,1ld!
+1,2g,9a,1le!
+1,2g,9b,1lf!
+1,2g,9c,1lg!
+1,2g,9d,1lh!
+1,2g,9e,1li!
+1,2g,9f,1lj!
+1,2g,9g,1lk!
+1,2g,9h,1ll!
+1,2g,9i,1lm!
+17,o9,1gu,1k
+1,o9,1gv,1ep
+1,8k,1gw,nw
+1,oa,1gx,10
+32,ob,1gy,1ln!
+1,oc,1gz,1lo
+1,8l,1h0,1lp
+1,8l,1bb,1lq
+1,8l,1bc,1lr
+1,8l,1bd,1ls
+1,8l,1h1,1lt
+1,8l,1h2,1lu
+1,oc,1h3,1lv
+1,ob,1h4,1lw
+1,ob,1h5,1lx
+2i,od,1gy,1ln!
+1,8m,1gz,1lo
+1,8m,1h0,1lp
+1,8m,1bb,1lq
+1,8m,1h6,1lr
+1,8m,1h7,1ls
+1,8m,1h8,1lt
+1,8m,1h9,1lu
+1,8m,1ha,1lv
+1,od,1h4,1lw!
+1,od,1h5,1lx!
 26,24,1hb,1ep
 1,24,1hc,nw
 1,24,1hd,10
 1,24,1he,11
 1,24,1du,12
 1n,24,1hf,1ly
-13,8h,1hg,10
-1,8h,1hh,11
-6z,d1,p4,1lz
-1,d1,p4,1m0
-v,8k,1hi,ys
-1,8k,1hj,sp
-1,ob,1hk,zg
-28,i2,8q,9l
-1,i2,8r,ms
-1,i2,8s,zl
-1,i2,8t,zm
-1,i2,8u,8w
-1,i2,8v,8x
-1,i2,8w,1kg
-1,i2,8x,1kh
-1,i2,8y,1ki
-1,i2,8z,72
-1,i2,90,73
-1,i2,91,74
-1,i2,92,75
-1,i2,93,76
-1,i2,94,w
-1,i2,95,x
-1,i2,96,77
-1,i2,97,78
-1,i2,98,79
-1,i2,99,7a
-1,i2,9a,1kj
-1,i2,9b,1kk
-1,i2,9c,1kl
-1,i2,9d,1km
-1,i2,9e,1kn
-1,i2,9f,1ko
-1,i2,9g,1kp
-1,i2,9h,1kq
-1,i2,9i,1kr
-2,8l,1hl,sn
-1,8l,1hm,so
-1,8l,1hn,c3
-1w,i2,8q,9m
-1,i2,8r,9n
-1,i2,8s,9o
-1,i2,8t,9p
-1,i2,8u,9q
-1,i2,8v,9r
-1,i2,8w,9s
-1,i2,8x,9t
-1,i2,8y,9u
-1,i2,8z,7b
-1,i2,90,7c
-1,i2,91,7d
-1,i2,92,7e
-1,i2,93,7f
-1,i2,94,7g
-1,i2,95,7h
-1,i2,96,7i
-1,i2,97,7j
-1,i2,98,7k
-1,i2,99,7l
-1,i2,9a,9v
-1,i2,9b,9w
-1,i2,9c,9x
-1,i2,9d,9y
-1,i2,9e,9z
-1,i2,9f,a0
-1,i2,9g,a1
-1,i2,9h,a2
-1,i2,9i,a3
-3,8m,1ho,so
-1,8m,1hp,c3
-1,8m,1hq,c4
-1m,8m,1hr,1k
-1,8m,1hs,1ep
-1,oc,1ht,nw
-3,od,ew,f6!
+13,8n,1hg,10
+1,8n,1hh,11
+6z,d6,p4,1lz
+1,d6,p4,1m0
+v,oe,1hi,ys
+1,oe,1hj,sp
+1,of,1hk,zg
+28,i5,8q,9l
+1,i5,8r,ms
+1,i5,8s,zl
+1,i5,8t,zm
+1,i5,8u,8w
+1,i5,8v,8x
+1,i5,8w,1kg
+1,i5,8x,1kh
+1,i5,8y,1ki
+1,i5,8z,72
+1,i5,90,73
+1,i5,91,74
+1,i5,92,75
+1,i5,93,76
+1,i5,94,w
+1,i5,95,x
+1,i5,96,77
+1,i5,97,78
+1,i5,98,79
+1,i5,99,7a
+1,i5,9a,1kj
+1,i5,9b,1kk
+1,i5,9c,1kl
+1,i5,9d,1km
+1,i5,9e,1kn
+1,i5,9f,1ko
+1,i5,9g,1kp
+1,i5,9h,1kq
+1,i5,9i,1kr
+2,8r,1hl,sn
+1,8r,1hm,so
+1,8r,1hn,c3
+1w,i5,8q,9m
+1,i5,8r,9n
+1,i5,8s,9o
+1,i5,8t,9p
+1,i5,8u,9q
+1,i5,8v,9r
+1,i5,8w,9s
+1,i5,8x,9t
+1,i5,8y,9u
+1,i5,8z,7b
+1,i5,90,7c
+1,i5,91,7d
+1,i5,92,7e
+1,i5,93,7f
+1,i5,94,7g
+1,i5,95,7h
+1,i5,96,7i
+1,i5,97,7j
+1,i5,98,7k
+1,i5,99,7l
+1,i5,9a,9v
+1,i5,9b,9w
+1,i5,9c,9x
+1,i5,9d,9y
+1,i5,9e,9z
+1,i5,9f,a0
+1,i5,9g,a1
+1,i5,9h,a2
+1,i5,9i,a3
+3,8s,1ho,so
+1,8s,1hp,c3
+1,8s,1hq,c4
+1m,8s,1hr,1k
+1,8s,1hs,1ep
+1,og,1ht,nw
+3,dc,ew,f6!
 1c,1x,1hu,1j0
 1,1x,1hv,1j1
 1,1x,1hw,ah
-1l,i2,bl,1m1
-1,i2,bm,1m2
-1,i2,bn,1m3
-1,i2,bo,1m4
-1,i2,bp,1m5
-1,i2,bq,1m6
-1,i2,br,1m7
-1,i2,bs,1m8
-1,i2,bt,1m9
-1,i2,bu,1ma
-1,i2,bv,1mb
-1,i2,bw,1mc
-1,i2,bx,1md
-1,i2,by,1me
-1,i2,bz,1mf
-1,i2,c0,1mg
-1,i2,c1,1mh
-1,i2,c2,1mi
-1,i2,c3,1mj
-1,i2,c4,1mk
-1,i2,c5,1ml
-1,i2,c6,1mm
-1,i2,c7,1mn
-1,i2,ak,1mo
-1,i2,al,1mp
-1,i2,am,1mq
-1,i2,an,1mr
-1,i2,ap,1ms
-1,i2,aq,1mt
-1,i2,ar,1mu
-1,i2,as,1mv
-1,i2,at,1mw
-1,i2,au,1mx
-1,i2,av,1my
-1,i2,aw,1mz
-1,i2,ax,1n0
-1,i2,ay,1n1
-1,i2,az,1n2
-1,i2,b0,1n3
-1,i2,b1,1n4
-1,i2,b2,1n5
-1,i2,b3,1n6
-1,i2,b4,1n7
-1,i2,b5,1n8
-1,i2,b6,1n9
-1,i2,b7,1na
-1,i2,b8,1nb
-1,i2,b9,1nc
-1,i2,ba,1nd
-1,i2,bb,1ne
-1,i2,bc,1nf
-1,i2,bd,1ng
-1,i2,be,1nh
-1,i2,bf,1ni
-1,i2,bg,1nj
-1,i2,bh,1nk
-1,i2,bi,1nl
-1,i2,bj,1nm
-r,8n,sw,0
-1,8n,sw,1nn
-f,i2,bl,1no
-1,i2,bm,1np
-1,i2,bn,1nq
-1,i2,bo,1nr
-1,i2,bp,1ns
-1,i2,bq,1nt
-1,i2,br,1nu
-1,i2,bs,1nv
-1,i2,bt,1nw
-1,i2,bu,1nx
-1,i2,bv,1ny
-1,i2,bw,1nz
-1,i2,bx,1o0
-1,i2,by,1o1
-1,i2,bz,1o2
-1,i2,c0,1o3
-1,i2,c1,1o4
-1,i2,c2,1o5
-1,i2,c3,1o6
-1,i2,c4,1o7
-1,i2,c5,1o8
-1,i2,c6,1o9
-1,i2,c7,1oa
-1,i2,ak,1ob
-1,i2,al,1oc
-1,i2,am,1od
-1,i2,an,1oe
-1,i2,ap,1of
-1,i2,aq,1og
-1,i2,ar,1oh
-1,i2,as,1oi
-1,i2,at,1oj
-1,i2,au,1ok
-1,i2,av,1ol
-1,i2,aw,1om
-1,i2,ax,1on
-1,i2,ay,1oo
-1,i2,az,1op
-1,i2,b0,1oq
-1,i2,b1,1or
-1,i2,b2,1os
-1,i2,b3,1ot
-1,i2,b4,1ou
-1,i2,b5,1ov
-1,i2,b6,1ow
-1,i2,b7,1ox
-1,i2,b8,1oy
-1,i2,b9,1oz
-1,i2,ba,1p0
-1,i2,bb,1p1
-1,i2,bc,1p2
-1,i2,bd,1p3
-1,i2,be,1p4
-1,i2,bf,1p5
-1,i2,bg,1p6
-1,i2,bh,1p7
-1,i2,bi,1p8
-1,i2,bj,1p9
+1l,i5,bl,1m1
+1,i5,bm,1m2
+1,i5,bn,1m3
+1,i5,bo,1m4
+1,i5,bp,1m5
+1,i5,bq,1m6
+1,i5,br,1m7
+1,i5,bs,1m8
+1,i5,bt,1m9
+1,i5,bu,1ma
+1,i5,bv,1mb
+1,i5,bw,1mc
+1,i5,bx,1md
+1,i5,by,1me
+1,i5,bz,1mf
+1,i5,c0,1mg
+1,i5,c1,1mh
+1,i5,c2,1mi
+1,i5,c3,1mj
+1,i5,c4,1mk
+1,i5,c5,1ml
+1,i5,c6,1mm
+1,i5,c7,1mn
+1,i5,ak,1mo
+1,i5,al,1mp
+1,i5,am,1mq
+1,i5,an,1mr
+1,i5,ap,1ms
+1,i5,aq,1mt
+1,i5,ar,1mu
+1,i5,as,1mv
+1,i5,at,1mw
+1,i5,au,1mx
+1,i5,av,1my
+1,i5,aw,1mz
+1,i5,ax,1n0
+1,i5,ay,1n1
+1,i5,az,1n2
+1,i5,b0,1n3
+1,i5,b1,1n4
+1,i5,b2,1n5
+1,i5,b3,1n6
+1,i5,b4,1n7
+1,i5,b5,1n8
+1,i5,b6,1n9
+1,i5,b7,1na
+1,i5,b8,1nb
+1,i5,b9,1nc
+1,i5,ba,1nd
+1,i5,bb,1ne
+1,i5,bc,1nf
+1,i5,bd,1ng
+1,i5,be,1nh
+1,i5,bf,1ni
+1,i5,bg,1nj
+1,i5,bh,1nk
+1,i5,bi,1nl
+1,i5,bj,1nm
+r,8t,sw,0
+1,8t,sw,1nn
+f,i5,bl,1no
+1,i5,bm,1np
+1,i5,bn,1nq
+1,i5,bo,1nr
+1,i5,bp,1ns
+1,i5,bq,1nt
+1,i5,br,1nu
+1,i5,bs,1nv
+1,i5,bt,1nw
+1,i5,bu,1nx
+1,i5,bv,1ny
+1,i5,bw,1nz
+1,i5,bx,1o0
+1,i5,by,1o1
+1,i5,bz,1o2
+1,i5,c0,1o3
+1,i5,c1,1o4
+1,i5,c2,1o5
+1,i5,c3,1o6
+1,i5,c4,1o7
+1,i5,c5,1o8
+1,i5,c6,1o9
+1,i5,c7,1oa
+1,i5,ak,1ob
+1,i5,al,1oc
+1,i5,am,1od
+1,i5,an,1oe
+1,i5,ap,1of
+1,i5,aq,1og
+1,i5,ar,1oh
+1,i5,as,1oi
+1,i5,at,1oj
+1,i5,au,1ok
+1,i5,av,1ol
+1,i5,aw,1om
+1,i5,ax,1on
+1,i5,ay,1oo
+1,i5,az,1op
+1,i5,b0,1oq
+1,i5,b1,1or
+1,i5,b2,1os
+1,i5,b3,1ot
+1,i5,b4,1ou
+1,i5,b5,1ov
+1,i5,b6,1ow
+1,i5,b7,1ox
+1,i5,b8,1oy
+1,i5,b9,1oz
+1,i5,ba,1p0
+1,i5,bb,1p1
+1,i5,bc,1p2
+1,i5,bd,1p3
+1,i5,be,1p4
+1,i5,bf,1p5
+1,i5,bg,1p6
+1,i5,bh,1p7
+1,i5,bi,1p8
+1,i5,bj,1p9
 1d,2b,74,72
 1,2b,75,73
 1,2b,76,74
@@ -10617,8 +10612,8 @@ f,i2,bl,1no
 1,2a,78,76
 1,2c,79,w
 1,2c,7a,x
-1,2a,7b,77
-1,2a,7c,78
+1,2e,7b,77
+1,2e,7c,78
 1,2a,7d,79
 1,2a,7e,7a
 u,2b,74,7b
@@ -10628,53 +10623,53 @@ u,2b,74,7b
 1,2a,78,7f
 1,2c,79,7g
 1,2c,7a,7h
-1,2a,7b,7i
-1,2a,7c,7j
+1,2e,7b,7i
+1,2e,7c,7j
 1,2a,7d,7k
 1,2a,7e,7l
 a,2b,74,1l3!
 1,2b,75,1l4!
 1,2b,76,1l5!
-1,oe,77,1l6!
-1,oe,78,1l7!
+1,2a,77,1l6!
+1,2a,78,1l7!
 1,2c,79,1l8!
 1,2c,7a,1l9!
-1,oe,7b,1la!
-1,oe,7c,1lb!
-1,oe,7d,1lc!
-1,oe,7e,1ld!
-h,d6,nr,1pa
-7s,cz,16,1pb
-1,81,16,1pc
-1,81,1hx,1pd
-z,of,,n!
-1,og,1hy,o
-21,oh,1hz,1pe!
-1,8p,h8,1pf!
-1,oi,h9,1pg!
+1,2e,7b,1la!
+1,2e,7c,1lb!
+1,2a,7d,1lc!
+1,2a,7e,1ld!
+h,db,nr,1pa
+7s,d4,16,1pb
+1,87,16,1pc
+1,87,1hx,1pd
+z,oh,,n!
+1,8v,1hy,o
+21,8v,1hz,1pe!
+1,8v,h8,1pf!
+1,8v,h9,1pg!
 1,oi,ha,1ph!
-2,oh,1hz,1pe
-1,8p,h8,1pf
-1,oi,h9,1pg
+2,8v,1hz,1pe
+1,8v,h8,1pf
+1,8v,h9,1pg
 1,oi,ha,1pi
-3p,8r,1i0,n5
-1,8r,1i1,my
-1m,8r,1i2,1pj
-1,8r,1e5,10e
-27,8a,z0,yj
-1,8a,z1,1l
-1,8a,z2,yk
-1,8a,z3,yl
-1,8a,z4,ym
-1,8a,z5,yn
-1,8a,z6,yo
-4,c1,z0,yj
-1,c1,z1,1l
-1,c1,z2,yk
-1,c1,z3,yl
-1,c1,z4,ym
-1,c1,z5,yn
-1,c1,z6,yo
+3p,8x,1i0,n5
+1,8x,1i1,my
+1m,8x,1i2,1pj
+1,8x,1e5,10e
+27,8g,z0,yj
+1,8g,z1,1l
+1,8g,z2,yk
+1,8g,z3,yl
+1,8g,z4,ym
+1,8g,z5,yn
+1,8g,z6,yo
+4,c6,z0,yj
+1,c6,z1,1l
+1,c6,z2,yk
+1,c6,z3,yl
+1,c6,z4,ym
+1,c6,z5,yn
+1,c6,z6,yo
 4,22,z0,yj
 1,22,1i3,1l
 1,22,1i4,yk
@@ -10682,282 +10677,282 @@ z,of,,n!
 1,22,z4,ym
 1,22,z5,yn
 1,22,z6,yo
-a,j8,hz,iy
-1,j8,i0,iz
-1,j8,i1,j0
-1,j8,i2,j1
-1,j8,dy,3a
-1,j8,dz,39
-1,j8,e0,38
-1,j8,i3,j2
-1,j8,i4,l
-1,j8,i5,m
-1,j8,e1,n
-1,j8,e2,o
-1,j8,e3,p
-1,j8,e4,q
-1,j8,e5,r
-1,j8,p2,4j
-c,8s,1i6,sn
+a,jb,hz,iy
+1,jb,i0,iz
+1,jb,i1,j0
+1,jb,i2,j1
+1,jb,dy,3a
+1,jb,dz,39
+1,jb,e0,38
+1,jb,i3,j2
+1,jb,i4,l
+1,jb,i5,m
+1,jb,e1,n
+1,jb,e2,o
+1,jb,e3,p
+1,jb,e4,q
+1,jb,e5,r
+1,jb,p2,4j
+c,8y,1i6,sn
 1,oj,1i7,so
-1,8s,1i8,c3!
-3,j8,6q,1pk
-1,j8,y,1pl
-3,j8,9,3
-1,j8,a,4
-1,j8,b,5
-1,j8,c,6
-1,j8,d,7
-1,j8,e,8
-1,j8,f,9
-1,j8,g,a
-c,j8,pc,q8
-1,j8,pd,q9
-1,j8,pe,qa
-1,j8,pf,qb
-16,ja,hz,iy
-1,ja,i0,iz
-1,ja,i1,j0
-1,ja,i2,j1
-1,ja,dy,3a
-1,ja,dz,39
-1,ja,e0,38
-1,ja,i3,j2
-1,ja,i4,l
-1,ja,i5,m
-1,ja,e1,n
-1,ja,e2,o
-1,ja,e3,p
-1,ja,e4,q
-1,ja,e5,r
-1,ja,p2,4j
+1,8y,1i8,c3!
+3,jb,6q,1pk
+1,jb,y,1pl
+3,jb,9,3
+1,jb,a,4
+1,jb,b,5
+1,jb,c,6
+1,jb,d,7
+1,jb,e,8
+1,jb,f,9
+1,jb,g,a
+c,jb,pc,q8
+1,jb,pd,q9
+1,jb,pe,qa
+1,jb,pf,qb
+16,jd,hz,iy
+1,jd,i0,iz
+1,jd,i1,j0
+1,jd,i2,j1
+1,jd,dy,3a
+1,jd,dz,39
+1,jd,e0,38
+1,jd,i3,j2
+1,jd,i4,l
+1,jd,i5,m
+1,jd,e1,n
+1,jd,e2,o
+1,jd,e3,p
+1,jd,e4,q
+1,jd,e5,r
+1,jd,p2,4j
 a,t,20,1h
-5,ja,6s,1pm
-1,ja,6r,1pn
-a,ja,h,b
-1,ja,i,c
-1,ja,j,d
-1,ja,k,e
-1,ja,l,f
-1,ja,m,g
-1,ja,n,h
-1,ja,o,i
-1,ja,p,j
-1,ja,q,k
+5,jd,6s,1pm
+1,jd,6r,1pn
+a,jd,h,b
+1,jd,i,c
+1,jd,j,d
+1,jd,k,e
+1,jd,l,f
+1,jd,m,g
+1,jd,n,h
+1,jd,o,i
+1,jd,p,j
+1,jd,q,k
 y,t,1i9,1po
 1,t,1ia,1pp
-f,jc,hz,iy
-1,jc,i0,iz
-1,jc,i1,j0
-1,jc,i2,j1
-1,jc,dy,3a
-1,jc,dz,39
-1,jc,e0,38
-1,jc,i3,j2
-1,jc,i4,l
-1,jc,i5,m
-1,jc,e1,n
-1,jc,e2,o
-1,jc,e3,p
-1,jc,e4,q
-1,jc,e5,r
-1,jc,p2,4j
-14,jc,pc,q8
-1,jc,pd,q9
-1,jc,pe,qa
-1,jc,pf,qb
-1k,8u,1ib,yp
-1,8u,1ic,ys
-1,8u,10f,sp
-1,8u,1id,zg
-1,8u,1ie,yi
-2a,j2,hz,iy
-1,j2,i0,iz
-1,j2,i1,j0
-1,j2,i2,j1
-1,j2,dy,3a
-1,j2,dz,39
-1,j2,e0,38
-1,j2,i3,j2
-1,j2,i4,l
-1,j2,i5,m
-1,j2,e1,n
-1,j2,e2,o
-1,j2,e3,p
-1,j2,e4,q
-1,j2,e5,r
-1,j2,p2,4j
-h,j2,6q,1pk
-2,j2,1if,1pq
-1,j2,1ig,1pr
-1,j2,1ih,33
-1,j2,1ii,34
-1,j2,1ij,35
-1,j2,1ik,36
-2,j2,h,b
-1,j2,i,c
-1,j2,j,d
-1,j2,k,e
-1,j2,l,f
-1,j2,m,g
-1,j2,n,h
-1,j2,o,i
-1,j2,p,j
-1,j2,q,k
-1e,jh,hz,iy
-1,jh,i0,iz
-1,jh,i1,j0
-1,jh,i2,j1
-1,jh,dy,3a
-1,jh,dz,39
-1,jh,e0,38
-1,jh,i3,j2
-1,jh,i4,l
-1,jh,i5,m
-1,jh,e1,n
-1,jh,e2,o
-1,jh,e3,p
-1,jh,e4,q
-1,jh,e5,r
-1,jh,p2,4j
-h,jh,6q,1pk
-n,jh,pc,q8
-1,jh,pd,q9
-1,jh,pe,qa
-1,jh,pf,qb
-5,8w,t6,1ps
-a,8w,t6,1pt
-1g,8x,t7,1h!
-4f,8y,1il,1pu
-1,8y,1im,n6
-1,8y,1in,1pv
-1,8y,1io,1pw
+f,jf,hz,iy
+1,jf,i0,iz
+1,jf,i1,j0
+1,jf,i2,j1
+1,jf,dy,3a
+1,jf,dz,39
+1,jf,e0,38
+1,jf,i3,j2
+1,jf,i4,l
+1,jf,i5,m
+1,jf,e1,n
+1,jf,e2,o
+1,jf,e3,p
+1,jf,e4,q
+1,jf,e5,r
+1,jf,p2,4j
+14,jf,pc,q8
+1,jf,pd,q9
+1,jf,pe,qa
+1,jf,pf,qb
+1k,90,1ib,yp
+1,90,1ic,ys
+1,90,10f,sp
+1,90,1id,zg
+1,90,1ie,yi
+2a,j5,hz,iy
+1,j5,i0,iz
+1,j5,i1,j0
+1,j5,i2,j1
+1,j5,dy,3a
+1,j5,dz,39
+1,j5,e0,38
+1,j5,i3,j2
+1,j5,i4,l
+1,j5,i5,m
+1,j5,e1,n
+1,j5,e2,o
+1,j5,e3,p
+1,j5,e4,q
+1,j5,e5,r
+1,j5,p2,4j
+h,j5,6q,1pk
+2,j5,1if,1pq
+1,j5,1ig,1pr
+1,j5,1ih,33
+1,j5,1ii,34
+1,j5,1ij,35
+1,j5,1ik,36
+2,j5,h,b
+1,j5,i,c
+1,j5,j,d
+1,j5,k,e
+1,j5,l,f
+1,j5,m,g
+1,j5,n,h
+1,j5,o,i
+1,j5,p,j
+1,j5,q,k
+1e,jk,hz,iy
+1,jk,i0,iz
+1,jk,i1,j0
+1,jk,i2,j1
+1,jk,dy,3a
+1,jk,dz,39
+1,jk,e0,38
+1,jk,i3,j2
+1,jk,i4,l
+1,jk,i5,m
+1,jk,e1,n
+1,jk,e2,o
+1,jk,e3,p
+1,jk,e4,q
+1,jk,e5,r
+1,jk,p2,4j
+h,jk,6q,1pk
+n,jk,pc,q8
+1,jk,pd,q9
+1,jk,pe,qa
+1,jk,pf,qb
+5,92,t6,1ps
+a,92,t6,1pt
+1g,93,t7,1h!
+4f,94,1il,1pu
+1,94,1im,n6
+1,94,1in,1pv
+1,94,1io,1pw
 y,ok,1ip,1v
-1,g6,1iq,v
-1,g6,ft,u
-1,g6,1ir,1px
-1,g6,1is,1h
-1,g6,1it,1i
-1,g6,1iu,1j
-1,g6,1iv,1k
+1,ga,1iq,v
+1,ga,ft,u
+1,ga,1ir,1px
+1,ga,1is,1h
+1,ga,1it,1i
+1,ga,1iu,1j
+1,ga,1iv,1k
 1,ol,1iw,1ep
-1,6c,1ix,nw
+1,6g,1ix,nw
 1,1t,1iy,10
-1g,g6,1iz,1py
+1g,ga,1iz,1py
 5,om,1j0,1pz
-40,91,np,11
-1,91,1j1,12
-5d,93,t7,1i!
-7f,95,po,1q0
-3m,cx,1j2,1q1
-1,cx,1j3,1q2
-1,cx,1j4,1q3
-1,cx,1j5,1q4
-1,cx,1j6,1q5
-1,cx,1j7,1q6
-1,cx,1j8,1q7
-1,cx,1j9,1q8
-1,cx,1ja,1q9
-1,cx,1jb,1qa
-1,cx,1jc,1qb
-1,cx,1jd,1qc
-1,cx,1je,1qd
-1,cx,1jf,1qe
-1,cx,1jg,1qf
-1,cx,1jh,1qg
-1,96,1j2,1iw
-1,96,1ji,1ix
-1,96,1jj,iv
-1,96,1jk,iw
-1,96,1f9,1iy
-1,96,1jl,ho
-1,96,1jm,hp
-e,cx,1f5,1iw
-1,cx,1f6,1ix
-1,cx,1f7,iv
-1,cx,1f8,iw
-1,cx,1f9,1iy
-1,cx,1fa,ho
-1,cx,1fb,hp
-5,cx,1fc,1iz
-1,cx,1fd,1j0
-1,cx,1fe,1j1
-1,cx,1ff,ah
-1,cx,1fg,1j2
-1,cx,1fh,1j3
-1,cx,1fi,1he
-1,cx,1fj,1hf
+40,97,np,11
+1,97,1j1,12
+5d,99,t7,1i!
+7f,9b,po,1q0
+3m,d2,1j2,1q1
+1,d2,1j3,1q2
+1,d2,1j4,1q3
+1,d2,1j5,1q4
+1,d2,1j6,1q5
+1,d2,1j7,1q6
+1,d2,1j8,1q7
+1,d2,1j9,1q8
+1,d2,1ja,1q9
+1,d2,1jb,1qa
+1,d2,1jc,1qb
+1,d2,1jd,1qc
+1,d2,1je,1qd
+1,d2,1jf,1qe
+1,d2,1jg,1qf
+1,d2,1jh,1qg
+1,9c,1j2,1iw
+1,9c,1ji,1ix
+1,9c,1jj,iv
+1,9c,1jk,iw
+1,9c,1f9,1iy
+1,9c,1jl,ho
+1,9c,1jm,hp
+e,d2,1f5,1iw
+1,d2,1f6,1ix
+1,d2,1f7,iv
+1,d2,1f8,iw
+1,d2,1f9,1iy
+1,d2,1fa,ho
+1,d2,1fb,hp
+5,d2,1fc,1iz
+1,d2,1fd,1j0
+1,d2,1fe,1j1
+1,d2,1ff,ah
+1,d2,1fg,1j2
+1,d2,1fh,1j3
+1,d2,1fi,1he
+1,d2,1fj,1hf
 2,on,,1qh!
-1,96,1jn,1iz
-1,96,1jo,1j0
-1,96,1jp,1j1
-1,96,1jq,ah
-1,96,1jr,1j2
-1,96,1js,1j3
-1,96,1jt,1he
-1,96,1jh,1hf
+1,9c,1jn,1iz
+1,9c,1jo,1j0
+1,9c,1jp,1j1
+1,9c,1jq,ah
+1,9c,1jr,1j2
+1,9c,1js,1j3
+1,9c,1jt,1he
+1,9c,1jh,1hf
 1g,oo,1ju,1iw
 1,op,1jv,1ix
 1,op,1jw,iv
-2r,98,1jx,1ix
-1,98,1jw,iv
-1g,99,ns,1qi
-2s,9a,ns,1qj
+2r,9e,1jx,1ix
+1,9e,1jw,iv
+1g,9f,ns,1qi
+2s,9g,ns,1qj
 2x,oq,1jy,1qk
 1,oq,1jz,1iw
 5,or,1k0,13
-1,7y,1k1,1ql
+1,84,1k1,1ql
 1,or,1k2,1qm
-t,7z,1k3,1ql
-1,7z,1k4,1qm
-1,7z,1k5,1qn
-1,7z,1k6,1qk
-1,7z,1k7,1iw
-1,7z,1k8,1ix
-n,9b,1k9,1qo
-1,9b,1ka,1qp
-1,9b,1kb,1qq
-1,9b,1kc,1qr
-1,9b,1kd,1qs
+t,85,1k3,1ql
+1,85,1k4,1qm
+1,85,1k5,1qn
+1,85,1k6,1qk
+1,85,1k7,1iw
+1,85,1k8,1ix
+n,9h,1k9,1qo
+1,9h,1ka,1qp
+1,9h,1kb,1qq
+1,9h,1kc,1qr
+1,9h,1kd,1qs
 1,oq,gz,1qt
 1,or,1ke,1qu
-1,7y,1kf,1qv
-1,7z,1kg,1qw
-1,7z,1kh,1qx
-1,7z,1ki,1qy
-1,7z,1kc,1qz
-1,9b,1kj,1r0
-1,7z,1kd,1r1
-39,9d,nm,1r2
-1b,9d,1kk,1ix
-1,9d,1kl,iv
-n,9d,i8,1r3!
-t,9e,tj,1r4
-3a,os,4e,o
-1,9f,1km,p
-1,ot,1kn,q
-2p,ou,1ko,n
-1,ov,1kp,o
+1,84,1kf,1qv
+1,85,1kg,1qw
+1,85,1kh,1qx
+1,85,1ki,1qy
+1,85,1kc,1qz
+1,9h,1kj,1r0
+1,85,1kd,1r1
+39,9j,nm,1r2
+1b,9j,1kk,1ix
+1,9j,1kl,iv
+n,9j,i8,1r3!
+t,9k,tj,1r4
+3a,9l,4e,o
+1,9l,1km,p
+1,9l,1kn,q
+2p,os,1ko,n
+1,ot,1kp,o
 1,23,1kq,p
 1,23,1kr,q
-1,ow,1ks,r
-1k,ox,1kt,10d
-1,9g,1ku,yq
-1,9g,1kv,1m
-1,oy,z8,6r
-1,oy,za,yp
-1,oz,1kw,ys
-9,ox,1kx,1r5
-1,ox,1ky,1r6
-1,ox,1kz,1r7
-2z,9h,sa,1r8
-6f,9j,tn,1px
-4g,9k,1l0,1r9
-1,9k,1l1,1ra
-1,9k,1l2,1rb
-1,9k,1l3,1rc
-1,p0,1l4,1rd
-8h,p1,ex,f6!
+1,ou,1ks,r
+1k,ov,1kt,10d
+1,9m,1ku,yq
+1,9m,1kv,1m
+1,ow,z8,6r
+1,ow,za,yp
+1,ox,1kw,ys
+9,ov,1kx,1r5
+1,ov,1ky,1r6
+1,ov,1kz,1r7
+2z,9n,sa,1r8
+6f,9p,tn,1px
+4g,9q,1l0,1r9
+1,9q,1l1,1ra
+1,9q,1l2,1rb
+1,9q,1l3,1rc
+1,oy,1l4,1rd
+8h,d7,ex,f6!
 3k,1n,fr,1v
 1,1n,fs,v
 1,1n,ft,u
@@ -10970,72 +10965,72 @@ t,9e,tj,1r4
 1,1n,g0,nw
 1,1n,1l5,10!
 1a,1n,1l6,1re
-1c,9n,mp,n5
-77,p2,1l7,1rf
-1,p2,1l8,1rg
-1,p3,1l9,1rh!
-1,p4,1la,1ri
-1,p4,1lb,1rj
-16,9q,tu,nw
-2m,9r,1lc,1px
-1,9r,1ld,1h
-1n,9r,1le,1rk
-1,9r,1lf,1rl
-1,9r,1lg,1rm
-13,9s,mo,n5!
-4f,d4,ey,ft!
-1,d4,ez,fu!
-14,9t,1lh,1h
-1o,9t,1li,n5
-9,b3,o9,po
-1,b3,oa,pp
-1,2s,ob,pq
-1,2s,oc,pr
-1,2s,od,ps
-1,2s,oe,pt
-1,2s,1lj,iy
-1,b4,1lk,iz
-1,5u,1ll,j0
-1,b4,1lm,j1
-1,b4,1ln,3a
-1,b4,1lo,39
-1,b4,1lp,38
-1,b4,1lq,j2
-1,b4,1lr,l
-1,b4,1ls,m
-1,b4,1lt,n
-1,b4,1lu,o
-1,b4,1lv,p
-1,b4,1lw,q
-1,b4,1lx,r
-1,b4,p2,4j
+1c,9t,mp,n5
+77,oz,1l7,1rf
+1,oz,1l8,1rg
+1,p0,1l9,1rh!
+1,p0,1la,1ri
+1,p0,1lb,1rj
+16,9w,tu,nw
+2m,9x,1lc,1px
+1,9x,1ld,1h
+1n,9x,1le,1rk
+1,9x,1lf,1rl
+1,9x,1lg,1rm
+13,9y,mo,n5!
+4f,d9,ey,ft!
+1,d9,ez,fu!
+14,9z,1lh,1h
+1o,9z,1li,n5
+9,b8,o9,po
+1,b8,oa,pp
+1,2v,ob,pq
+1,2v,oc,pr
+1,2v,od,ps
+1,2v,oe,pt
+1,2v,1lj,iy
+1,b9,1lk,iz
+1,5y,1ll,j0
+1,b9,1lm,j1
+1,b9,1ln,3a
+1,b9,1lo,39
+1,b9,1lp,38
+1,b9,1lq,j2
+1,b9,1lr,l
+1,b9,1ls,m
+1,b9,1lt,n
+1,b9,1lu,o
+1,b9,1lv,p
+1,b9,1lw,q
+1,b9,1lx,r
+1,b9,p2,4j
 7,1r,ca,1rn
 1,1r,cb,1ro
-1,2s,nw,1rp
-1,2s,nx,1rq
-1,2s,ny,1rr
-1,2s,nz,1rs
-1,2s,o0,1rt
-1,2s,o1,1ru
-1,2s,o2,1rv
-1,2s,o3,1rw
-1,p5,o4,1rx
-1,p6,o5,1ry
-1,3y,4z,1rz
-1,3y,50,1s0
-1,3y,51,1s1
-1,3y,52,1s2
-1,3y,1ly,1s3
-1,3y,54,1s4
-1,3y,1lz,1s5!
-1,3y,4w,1s6
-1,3y,4x,1s7
-1,3y,4y,1s8
-1,3y,cc,1s9
-1,3y,cd,1sa
-1,3y,55,1sb
-1,3y,56,1sc
-1,3y,57,1sd
+1,2v,nw,1rp
+1,2v,nx,1rq
+1,2v,ny,1rr
+1,2v,nz,1rs
+1,2v,o0,1rt
+1,2v,o1,1ru
+1,2v,o2,1rv
+1,2v,o3,1rw
+1,p1,o4,1rx
+1,p2,o5,1ry
+1,41,4z,1rz
+1,41,50,1s0
+1,41,51,1s1
+1,41,52,1s2
+1,41,1ly,1s3
+1,41,54,1s4
+1,41,1lz,1s5!
+1,41,4w,1s6
+1,41,4x,1s7
+1,41,4y,1s8
+1,41,cc,1s9
+1,41,cd,1sa
+1,41,55,1sb
+1,41,56,1sc
+1,41,57,1sd
 1,1r,58,1se
 1,1r,59,1sf
 1,1r,5a,1sg
@@ -11043,41 +11038,41 @@ t,9e,tj,1r4
 1,1r,5c,1si
 6,1r,5d,1sj
 1,1r,5e,1sk
-1,3y,5f,1sl
-1,3y,5g,1sm
-1,3y,5h,1sn
+1,41,5f,1sl
+1,41,5g,1sm
+1,41,5h,1sn
 1,1r,cj,1so
 1,1r,ck,1sp
 1,1r,5i,1sq
 1,1r,5j,1sr
-1,3y,cl,1ss
-1,3y,cm,1st
-1,3y,cn,1su
-1,3y,co,1sv
+1,41,cl,1ss
+1,41,cm,1st
+1,41,cn,1su
+1,41,co,1sv
 1,1r,4i,1sw
 1,1r,5k,1sx
-1,3y,cp,1sy
+1,41,cp,1sy
 1,1r,1m0,1sz
-1,60,cr,1t0
+1,64,cr,1t0
 1,1r,cs,1t1
 1,1r,5l,1t2
 1,1r,5m,1t3
 1,1r,5n,1t4
 4,1r,ct,1t5
-1,3y,cu,1t6
-1,3y,cv,1t7
+1,41,cu,1t6
+1,41,cv,1t7
 1,1r,5r,1t8
 1,1r,5s,1t9
 1,1r,cw,1ta
-1,3y,cx,1tb
-1,3y,cy,1tc
-1,3y,1lz,1td
-2,9v,10y,1te!
-1,9v,10z,1tf!
-1,9v,110,1tg!
-8,9v,5o,1th!
-1,9v,5p,1ti!
-1,9v,5q,1tj!
+1,41,cx,1tb
+1,41,cy,1tc
+1,41,1lz,1td
+2,a1,10y,1te!
+1,a1,10z,1tf!
+1,a1,110,1tg!
+8,a1,5o,1th!
+1,a1,5p,1ti!
+1,a1,5q,1tj!
 1,1s,cr,1tk!
 1,1s,cs,1tl!
 4,1s,ct,1tm!
@@ -11094,14 +11089,14 @@ t,9e,tj,1r4
 1,18,cz,1tp!
 1,18,db,1tq!
 1,18,dc,1tr!
-1,5n,cr,1tk!
-1,5n,cs,1tl!
-4,5n,ct,1tm!
-1,5n,cu,1tn!
-1,5n,cv,1to!
-1,5n,cz,1tp!
-1,5n,db,1tq!
-1,5n,dc,1tr!
+1,5r,cr,1tk!
+1,5r,cs,1tl!
+4,5r,ct,1tm!
+1,5r,cu,1tn!
+1,5r,cv,1to!
+1,5r,cz,1tp!
+1,5r,db,1tq!
+1,5r,dc,1tr!
 1,1s,cr,13q
 1,1s,cs,13r
 1,1s,ct,13t
@@ -11118,23 +11113,23 @@ t,9e,tj,1r4
 1,18,cz,15j
 1,18,db,13w
 1,18,dc,13x
-1,5n,cr,13q
-1,5n,cs,13r
-1,5n,ct,13t
-1,5n,cu,13s
-1,5n,cv,13u
-1,5n,cz,15j
-1,5n,db,13w
-1,5n,dc,13x
-l,2r,k,e
-1,2r,l,f
-1,2r,m,g
-1,2r,n,h
-1,2r,o,i
-1,2r,p,j
-1,2r,q,k
-1,2r,1if,1pq
-1,2r,1ig,1pr
+1,5r,cr,13q
+1,5r,cs,13r
+1,5r,ct,13t
+1,5r,cu,13s
+1,5r,cv,13u
+1,5r,cz,15j
+1,5r,db,13w
+1,5r,dc,13x
+l,2u,k,e
+1,2u,l,f
+1,2u,m,g
+1,2u,n,h
+1,2u,o,i
+1,2u,p,j
+1,2u,q,k
+1,2u,1if,1pq
+1,2u,1ig,1pr
 2,1s,o9,po
 1,1s,oa,pp
 1,1s,ob,pq
@@ -11227,395 +11222,395 @@ l,2r,k,e
 1,1s,cw,do
 1,1s,cx,dp
 1,1s,cy,dq
-13,p7,n9,nw!
-1,p7,1mg,10!
-1,9w,1mh,11
-1,9w,1mi,12
-28,9x,1f,q
-28,9y,48,1tt
-5,9y,2f,1tu
-1,9y,2g,1tv
-1,9y,2h,1tw
-1,9y,2i,1tx
-1,9y,2j,1ty
-1,9y,2k,1tz
-1,9y,2l,1u0
-1,9y,2m,1u1
-1,9y,2n,1u2
-1,9y,2o,1u3
-1,9y,2p,1u4
-1,9y,2q,1u5
-1,9y,2r,1u6
-1,9y,2s,1u7
-1,9y,2t,1u8
-1,9y,2u,1u9
-1,9y,2v,1ua
-1,9y,2w,1ub
-1,9y,2x,1uc
-1,9y,2y,1ud
-1,9y,2z,1ue
-1,9y,30,1uf
-1,9y,31,1ug
-1,9y,32,1uh
-1,9y,33,1ui
-1,9y,34,1uj
-1,9y,35,1uk
-1,9y,36,1ul
-q,9y,1mj,2x
-1,9y,1mk,2y
-1,9y,1ml,2z
-v,9y,1mm,1um
-1,9y,1mn,1un
-2r,da,1mo,1uo
-1,da,1mp,1up
-1,da,1mq,1uq
-1,da,1mr,1ur
-1,da,1ms,1us
-1,da,1mt,1ut
-1,da,1mu,1uu
-1,da,1mv,1uv
-v,a0,p4,v
-1r,a0,p4,1uw!
-1,a0,p4,1uw
-7,p8,xw,1ux
-1p,p9,1mw,1uy
-1,p9,1mx,1uz
-1,p9,1my,1v0
-1,p9,1mz,1v1
-7,p9,1mw,1v2
-1,p9,47,1v3
-1,p9,1my,1v4
-1,p9,1mz,1v5
-7,pa,1mw,1v6!
-1,pa,47,1v7!
-1,pa,1my,1v8!
-1,pa,1mz,1v9!
-7,pa,1mw,1va!
-1,pa,1mx,1vb!
-1,pa,1my,1vc!
-1,pa,1mz,1vd!
-2y,a3,u4,1ve
-do,a7,u8,1vf
-1,pb,11,1vg
-13,a8,u9,n5
-38,43,1b8,1ey
-1,43,1b9,1ez
-1,43,1ba,1f0
-1,43,1bb,1f1
-1,43,1bc,1f2
-1,43,1bd,1f3
-1,43,1be,1f4
-1,43,1bf,1f5
-1,43,1bg,1f6
-1,43,1bh,1f7
-1,43,1bi,1f8
-18,2f,9j,qu!
-1,2f,9k,mr!
-1,2g,9l,9l
-1,2g,9m,ms
-1,2g,9n,zl
-1,2g,9o,zm
-1,2h,9p,8w
-1,2h,9q,8x
-1,2h,9r,1kg
-1,2h,9s,1kh
-1,2h,9t,1ki
-1,2h,9u,72
-1,2g,9v,73
-1,2g,9w,74
-1,2g,92,75
-1,2g,93,76
-1,2g,94,w
-1,2g,95,x
-1,2g,96,77
-1,2g,97,78
-1,2g,98,79
-1,2g,99,7a
-1,2g,9a,1kj
-1,2g,9b,1kk
-1,2g,9c,1kl
-1,2g,9d,1km
-1,2g,9e,1kn
-1,2g,9f,1ko
-1,2g,9g,1kp
-1,2g,9h,1kq
-1,2g,9i,1kr
-u,2f,9j,1vh!
-1,2f,9k,1vi!
-1,2g,9l,1ku!
-1,2g,9m,1kv!
-1,2g,9n,1kw!
-1,2g,9o,1kx!
-1,2h,9p,1ky!
-1,2h,9q,1kz!
-1,2h,9r,1l0!
-1,2h,9s,1l1!
-1,2h,9t,1l2!
-1,2h,9u,1l3!
-1,2g,9v,1l4!
-1,2g,9w,1l5!
-1,2g,92,1l6!
-1,2g,93,1l7!
-1,2g,94,1l8!
-1,2g,95,1l9!
-1,2g,96,1la!
-1,2g,97,1lb!
-1,2g,98,1lc!
-1,2g,99,1ld!
-1,2g,9a,1le!
-1,2g,9b,1lf!
-1,2g,9c,1lg!
-1,2g,9d,1lh!
-1,2g,9e,1li!
-1,2g,9f,1lj!
-1,2g,9g,1lk!
-1,2g,9h,1ll!
-1,2g,9i,1lm!
-30,pc,2b,f5
-av,ac,uf,1vj
-1,ac,uf,1vk
-30,ad,107,ze!
-1,fz,107,ze
-i,ad,,p!
-3,ad,1n0,4j!
-1a,pd,1n1,o
-1,bi,1n2,p
-1,pe,1kr,q
-1,bi,1n3,r
-1,fz,1n0,4j
-5,ad,,10d!
-2,ad,,1m!
-2,ad,1n4,yp!
-1,ad,1n5,ys!
-1,ad,1n6,sp!
-1,ad,1id,zg!
-1,ad,1n7,yi!
-2,pf,1kt,10d
-1,bi,1n8,yq
-1,bi,1n9,1m
-1,bi,1na,6r
-1,bi,1n4,yp
-1,fz,1n5,ys
-1,fz,10a,sp
-1,fz,10b,zg
-1,fz,10c,yi
-p,pg,1nb,6r
-1,ae,1nc,yp
-34,af,1nd,my
-a7,ph,1ne,1vl!
-2,ph,1ne,1vm
-10,aj,1nf,fn
-1,aj,1ng,zy
-32,ak,1nh,iw
-1,ak,1ni,1iy
-l,ak,mx,1vn
-1,ak,mx,1vo
-1,ak,mx,1vp
-1,ak,1nj,1vq
-q,al,3j,1vr!
-1,89,sg,1vs
-1,al,1nk,1vt
-1,am,3j,1vt
-76,3z,86,92
-1,3z,87,93
-1,3z,88,94
-1,3z,89,95
-1,3z,8a,96
-1,3z,8b,97
-1,3z,8c,98
-1,3z,8d,99
-1,3z,8e,9a
-1,3z,8f,9b
-1,3z,8g,9c
-1,3z,8h,9d
-1,3z,8i,9e
-1,3z,8j,9f
-1,3z,8k,9g
-1,3z,8l,9h
-1,3z,8m,9i
-1,3z,8n,9j
-1,3z,8o,9k
+13,p3,n9,nw!
+1,p3,1mg,10!
+1,a2,1mh,11
+1,a2,1mi,12
+28,a3,1f,q
+28,a4,48,1tt
+5,a4,2f,1tu
+1,a4,2g,1tv
+1,a4,2h,1tw
+1,a4,2i,1tx
+1,a4,2j,1ty
+1,a4,2k,1tz
+1,a4,2l,1u0
+1,a4,2m,1u1
+1,a4,2n,1u2
+1,a4,2o,1u3
+1,a4,2p,1u4
+1,a4,2q,1u5
+1,a4,2r,1u6
+1,a4,2s,1u7
+1,a4,2t,1u8
+1,a4,2u,1u9
+1,a4,2v,1ua
+1,a4,2w,1ub
+1,a4,2x,1uc
+1,a4,2y,1ud
+1,a4,2z,1ue
+1,a4,30,1uf
+1,a4,31,1ug
+1,a4,32,1uh
+1,a4,33,1ui
+1,a4,34,1uj
+1,a4,35,1uk
+1,a4,36,1ul
+q,a4,1mj,2x
+1,a4,1mk,2y
+1,a4,1ml,2z
+v,a4,1mm,1um
+1,a4,1mn,1un
+2r,df,1mo,1uo
+1,df,1mp,1up
+1,df,1mq,1uq
+1,df,1mr,1ur
+1,df,1ms,1us
+1,df,1mt,1ut
+1,df,1mu,1uu
+1,df,1mv,1uv
+v,a6,p4,v
+1r,a6,p4,1uw!
+1,a6,p4,1uw
+7,p4,xw,1ux
+1p,p5,1mw,1uy
+1,p5,1mx,1uz
+1,p5,1my,1v0
+1,p5,1mz,1v1
+7,p5,1mw,1v2
+1,p5,47,1v3
+1,p5,1my,1v4
+1,p5,1mz,1v5
+7,p5,1mw,1v6!
+1,p5,47,1v7!
+1,p5,1my,1v8!
+1,p5,1mz,1v9!
+7,p5,1mw,1va!
+1,p5,1mx,1vb!
+1,p5,1my,1vc!
+1,p5,1mz,1vd!
+2y,a9,u4,1ve
+do,ad,u8,1vf
+1,p6,11,1vg
+13,ae,u9,n5
+38,46,1b8,1ey
+1,46,1b9,1ez
+1,46,1ba,1f0
+1,46,1bb,1f1
+1,46,1bc,1f2
+1,46,1bd,1f3
+1,46,1be,1f4
+1,46,1bf,1f5
+1,46,1bg,1f6
+1,46,1bh,1f7
+1,46,1bi,1f8
+18,2h,9j,qu!
+1,2h,9k,mr!
+1,2i,9l,9l
+1,2i,9m,ms
+1,2i,9n,zl
+1,2i,9o,zm
+1,2j,9p,8w
+1,2j,9q,8x
+1,2j,9r,1kg
+1,2j,9s,1kh
+1,2j,9t,1ki
+1,2j,9u,72
+1,2i,9v,73
+1,2i,9w,74
+1,2i,92,75
+1,2i,93,76
+1,2i,94,w
+1,2i,95,x
+1,2i,96,77
+1,2i,97,78
+1,2i,98,79
+1,2i,99,7a
+1,2i,9a,1kj
+1,2i,9b,1kk
+1,2i,9c,1kl
+1,2i,9d,1km
+1,2i,9e,1kn
+1,2i,9f,1ko
+1,2i,9g,1kp
+1,2i,9h,1kq
+1,2i,9i,1kr
+u,2h,9j,1vh!
+1,2h,9k,1vi!
+1,2i,9l,1ku!
+1,2i,9m,1kv!
+1,2i,9n,1kw!
+1,2i,9o,1kx!
+1,2j,9p,1ky!
+1,2j,9q,1kz!
+1,2j,9r,1l0!
+1,2j,9s,1l1!
+1,2j,9t,1l2!
+1,2j,9u,1l3!
+1,2i,9v,1l4!
+1,2i,9w,1l5!
+1,2i,92,1l6!
+1,2i,93,1l7!
+1,2i,94,1l8!
+1,2i,95,1l9!
+1,2i,96,1la!
+1,2i,97,1lb!
+1,2i,98,1lc!
+1,2i,99,1ld!
+1,2i,9a,1le!
+1,2i,9b,1lf!
+1,2i,9c,1lg!
+1,2i,9d,1lh!
+1,2i,9e,1li!
+1,2i,9f,1lj!
+1,2i,9g,1lk!
+1,2i,9h,1ll!
+1,2i,9i,1lm!
+30,p7,2b,f5
+av,ai,uf,1vj
+1,ai,uf,1vk
+30,aj,107,ze!
+1,g3,107,ze
+i,aj,,p!
+3,aj,1n0,4j!
+1a,p8,1n1,o
+1,bn,1n2,p
+1,p9,1kr,q
+1,bn,1n3,r
+1,g3,1n0,4j
+5,aj,,10d!
+2,aj,,1m!
+2,aj,1n4,yp!
+1,aj,1n5,ys!
+1,aj,1n6,sp!
+1,aj,1id,zg!
+1,aj,1n7,yi!
+2,pa,1kt,10d
+1,bn,1n8,yq
+1,bn,1n9,1m
+1,bn,1na,6r
+1,bn,1n4,yp
+1,g3,1n5,ys
+1,g3,10a,sp
+1,g3,10b,zg
+1,g3,10c,yi
+p,pb,1nb,6r
+1,ak,1nc,yp
+34,al,1nd,my
+a7,pc,1ne,1vl!
+2,pc,1ne,1vm
+10,ap,1nf,fn
+1,ap,1ng,zy
+32,aq,1nh,iw
+1,aq,1ni,1iy
+l,aq,mx,1vn
+1,aq,mx,1vo
+1,aq,mx,1vp
+1,aq,1nj,1vq
+q,ar,3j,1vr!
+1,8f,sg,1vs
+1,ar,1nk,1vt
+1,as,3j,1vt
+76,42,86,92
+1,42,87,93
+1,42,88,94
+1,42,89,95
+1,42,8a,96
+1,42,8b,97
+1,42,8c,98
+1,42,8d,99
+1,42,8e,9a
+1,42,8f,9b
+1,42,8g,9c
+1,42,8h,9d
+1,42,8i,9e
+1,42,8j,9f
+1,42,8k,9g
+1,42,8l,9h
+1,42,8m,9i
+1,42,8n,9j
+1,42,8o,9k
 l,21,6z,1vu
-3v,an,1nl,11
-1,an,1nm,12
-47,ao,1nn,1vv
-1,ao,1no,1vw
-1,bq,1nn,1vv
-1,bq,1no,1vw
-6j,aq,1np,v
-1,aq,1nq,u
-1,aq,1nr,1px
-1,aq,1ns,1h
-1n,aq,1nn,1vx
-1,aq,1nt,1vy
-8,3l,85,1vz!
-6c,as,us,1v
-2l,at,ut,r
-x,at,1nu,1w0
-g,at,1nv,1w1
-1,at,1nv,1w2
-28,d3,1eq,1w3
-1,d3,1er,1w4
-1,d3,1es,1w5
-1,au,1eq,1w6
-1,au,1er,1w7
-1,au,1es,1w8
-1,au,1eq,1w9
-1,au,1er,1wa
-1,au,1es,1wb
+3v,at,1nl,11
+1,at,1nm,12
+47,au,1nn,1vv
+1,au,1no,1vw
+1,bv,1nn,1vv
+1,bv,1no,1vw
+6j,aw,1np,v
+1,aw,1nq,u
+1,aw,1nr,1px
+1,aw,1ns,1h
+1n,aw,1nn,1vx
+1,aw,1nt,1vy
+8,3o,85,1vz!
+6c,ay,us,1v
+2l,az,ut,r
+x,az,1nu,1w0
+g,az,1nv,1w1
+1,az,1nv,1w2
+28,pd,1eq,1w3
+1,pd,1er,1w4
+1,pd,1es,1w5
+1,b0,1eq,1w6
+1,b0,1er,1w7
+1,b0,1es,1w8
+1,b0,1eq,1w9
+1,b0,1er,1wa
+1,b0,1es,1wb
 6,1f,qb,1wc!
-1,pi,qc,1wd!
-1,pi,qd,1we!
-1,pi,qe,1wf!
+1,pe,qc,1wd!
+1,pe,qd,1we!
+1,pe,qe,1wf!
 7,1f,qb,rm!
-1,pi,qc,rn!
-1,pi,qd,ro!
-1,pi,qe,1wg!
-1,pi,qe,rp!
-2,d3,1eq,1wh
-1,d3,1er,1wi
-1,d3,1es,1wj
-1,au,1eq,1wk
-1,au,1er,1wl
-1,au,1es,1wm
-1,au,no,o9
-1,d3,1eq,1wn
-1,d3,1er,1wo
-1,d3,1es,1wp
-1,pj,1eq,1wh!
-1,pj,1es,1wi!
-1,pj,1er,1wj!
-1,au,1eq,1wq!
-1,au,1er,1wr!
-1,au,1es,1ws!
-1,au,no,o9!
-21,av,nr,1wt
-2j,fw,,1wu!
-1,aw,118,1wv!
-1,aw,119,1ww!
-1,aw,11a,1wx!
-1,aw,11b,1wc!
-1,aw,118,1wy
-1,aw,119,8y
-1,aw,11a,8z
-1,aw,11b,90
+1,pe,qc,rn!
+1,pe,qd,ro!
+1,pe,qe,1wg!
+1,pe,qe,rp!
+2,pd,1eq,1wh
+1,pd,1er,1wi
+1,pd,1es,1wj
+1,b0,1eq,1wk
+1,b0,1er,1wl
+1,b0,1es,1wm
+1,b0,no,o9
+1,pd,1eq,1wn
+1,pd,1er,1wo
+1,pd,1es,1wp
+1,pd,1eq,1wh!
+1,pd,1es,1wi!
+1,pd,1er,1wj!
+1,b0,1eq,1wq!
+1,b0,1er,1wr!
+1,b0,1es,1ws!
+1,b0,no,o9!
+21,b1,nr,1wt
+2j,g0,,1wu!
+1,b2,118,1wv!
+1,b2,119,1ww!
+1,b2,11a,1wx!
+1,b2,11b,1wc!
+1,b2,118,1wy
+1,b2,119,8y
+1,b2,11a,8z
+1,b2,11b,90
 1n,k,1d,1v
 1,k,1e,v
-1z,ax,uv,1wz
-2s,ay,q3,1x0!
-3u,az,1nw,10
-1,az,1nx,11
-1p,b0,uw,1x1!
-1,b0,uw,1x2
-1s,bt,1ny,3a
-1,bt,v2,39
-1,bt,v3,38
-1,bt,1nz,j2
-1,bt,1o0,l
-1,bt,1o1,m
-1,bt,1o2,n
-1,bt,1o3,o
-1,bt,1o4,p
-1,bt,1o5,q
-1,bt,1o6,r
-1,bt,1o7,4j
-1,bt,1o8,10d
-1,bt,1o9,yq
-1,bt,1oa,1m
-1,bt,1ob,6r
-1,bt,1oc,yp
-1,bt,1od,ys
-1,bt,10a,sp
-1,bt,10b,zg
-1,bt,10c,yi
-1,86,1oe,n
-1,86,1o3,o
-1,86,1o4,p
-1,86,1of,q
-1,86,1og,r
-1,86,1oh,4j
-1,86,1oi,10d
-1,86,1o9,yq
-1,86,1oj,1m
-1,86,1ok,6r
-1,86,1ol,yp
-1,86,1om,ys
-1,86,1on,sp
-1,86,1oo,zg
-1,86,yz,yi
-1,3y,1op,1x3
-1,3y,1oq,1x4
-1,3y,1or,1x5
-2,3y,1os,1x6
-1,3y,1ot,1x7
-1,3y,d0,1x8
-1,3y,d1,1x9
-1,3y,d2,1xa
+1z,b3,uv,1wz
+2s,b4,q3,1x0!
+3u,b5,1nw,10
+1,b5,1nx,11
+1p,b6,uw,1x1!
+1,b6,uw,1x2
+1s,by,1ny,3a
+1,by,v2,39
+1,by,v3,38
+1,by,1nz,j2
+1,by,1o0,l
+1,by,1o1,m
+1,by,1o2,n
+1,by,1o3,o
+1,by,1o4,p
+1,by,1o5,q
+1,by,1o6,r
+1,by,1o7,4j
+1,by,1o8,10d
+1,by,1o9,yq
+1,by,1oa,1m
+1,by,1ob,6r
+1,by,1oc,yp
+1,by,1od,ys
+1,by,10a,sp
+1,by,10b,zg
+1,by,10c,yi
+1,8c,1oe,n
+1,8c,1o3,o
+1,8c,1o4,p
+1,8c,1of,q
+1,8c,1og,r
+1,8c,1oh,4j
+1,8c,1oi,10d
+1,8c,1o9,yq
+1,8c,1oj,1m
+1,8c,1ok,6r
+1,8c,1ol,yp
+1,8c,1om,ys
+1,8c,1on,sp
+1,8c,1oo,zg
+1,8c,yz,yi
+1,41,1op,1x3
+1,41,1oq,1x4
+1,41,1or,1x5
+2,41,1os,1x6
+1,41,1ot,1x7
+1,41,d0,1x8
+1,41,d1,1x9
+1,41,d2,1xa
 1,1r,d3,1xb
 1,1r,d4,1xc
-1,3y,5u,1xd
-1,3y,1ou,1xe
-1,3y,5w,1xf
+1,41,5u,1xd
+1,41,1ou,1xe
+1,41,5w,1xf
 1,1r,5x,1xg
 1,1r,5y,1xh
 1,1r,5z,1xi
 1,1r,60,1xj!
 1,1r,61,1xk
-1,3y,62,1xl
-1,3y,63,1xm
+1,41,62,1xl
+1,41,63,1xm
 1,1r,d5,1xn
 1,1r,d6,1xo
-1,3y,64,1xp
-1,3y,65,1xq
-1,3y,66,1xr
-1,3y,67,1xs
+1,41,64,1xp
+1,41,65,1xq
+1,41,66,1xr
+1,41,67,1xs
 1,1r,68,1xt
 1,1r,69,1xu!
 1,1r,d7,1xv
 1,1r,1ov,1xw
 2,1r,1ow,1xx
-1,3y,d8,1xy
-1,3y,d9,1xz
+1,41,d8,1xy
+1,41,d9,1xz
 1,1r,4h,1y0!
-1,3y,6b,1y1
-1,3y,6c,1y2
-1,3y,6d,1y3
-1,3y,1ox,1y4
-1,3y,1oy,1y5
-1,3y,6g,1y6
-1,3y,6h,1y7
-1,3y,6i,1y8
+1,41,6b,1y1
+1,41,6c,1y2
+1,41,6d,1y3
+1,41,1ox,1y4
+1,41,1oy,1y5
+1,41,6g,1y6
+1,41,6h,1y7
+1,41,6i,1y8
 1,1r,da,1y9
 1,1r,6j,1ya
 1,1r,6k,1yb
-1,3y,6l,1yc
-1,3y,1oz,1yd
+1,41,6l,1yc
+1,41,1oz,1yd
 1,1r,db,1ye
 1,1r,dc,1yf
 1,1r,6n,1yg
 1,1r,6o,1yh
 1,1r,6p,1yi
-1,3y,dd,1yj
-1,3y,de,1yk
-1,3y,df,1yl
-1,3y,dg,1ym
-3,fr,zt,zk!
-1,fr,zu,yy!
-2,3y,1p0,1yn
-1,3y,1p1,1yo
+1,41,dd,1yj
+1,41,de,1yk
+1,41,df,1yl
+1,41,dg,1ym
+3,fv,zt,zk!
+1,fv,zu,yy!
+2,41,1p0,1yn
+1,41,1p1,1yo
 1,1r,1p2,1yp
 1,1r,1p3,1yq
-7,3y,1p4,1yr!
+7,41,1p4,1yr!
 1,1r,1p5,1ys!
 1,1r,1p6,1yt!
 1,1r,1p7,1yu!
-4,60,1if,1pq
-1,60,1ig,1pr
-1,60,1ih,33
-1,60,1ii,34
-1,5u,1ij,35
-1,5u,1ik,36
-c,60,3c,32
+4,64,1if,1pq
+1,64,1ig,1pr
+1,64,1ih,33
+1,64,1ii,34
+1,5y,1ij,35
+1,5y,1ik,36
+c,64,3c,32
 1,1r,nv,1yv
 1,1s,5t,dr
 4,1s,cz,ds
@@ -11695,126 +11690,126 @@ d,1s,8,2!
 1,1s,q,k
 1,1s,3c,32
 1,1s,nv,1yy
-2,b1,1pa,po
-1,b1,1pb,pp
-1,b1,1pc,pq
-1,b1,1pd,pr
-1,b1,1pe,ps
-1,b1,1pf,pt
-1,b1,1pg,iy
-1,b1,1ph,iz
-1,b1,1pi,j0
-1,b1,1pj,j1
-1,b1,1pk,3a
-1,b1,1pl,39
-1,b1,1pm,38
-1,b1,1pn,j2
-1,b1,1po,l
-1,b1,1pp,m
-1,b1,1pq,n
-1,b1,1pr,o
-1,b1,1ps,p
-1,b1,1pt,q
-1,b1,1pu,r
-1,b1,1pv,4j
-1,b1,1pw,4k
-1,b1,1px,jc
-1,b1,1py,3x
-1,b1,1pz,3y
-1,b1,1q0,h4
-1,b1,1q1,1v
-1,b1,1q2,v
-1,b1,1q3,u
-1,b1,1q4,1px
-1,b1,1q5,1h
-1,b1,1q6,1i
-1,b1,1q7,1j
-1,b1,1q8,1k
-1,b1,1q9,1ep
-1,b1,1qa,nw
-1,b1,1qb,10
-1,b1,1qc,11
-1,b1,1qd,12
-1,b1,1qe,13
-1,b1,1qf,1ql
-1,b1,1qg,1qm
-1,b1,1qh,1qn
-1,b1,1qi,1qk
-1,b1,1qj,1iw
-1,b1,1qk,1ix
-1,b1,1ql,iv
-1,b1,1qm,iw
-1,b1,1qn,1iy
-1,b1,1qo,ho
-1,b1,1qp,hp
-1,b1,1qq,hq
-1,b1,1qr,hr
-1,b1,1qs,hs
-1,b1,1qt,1yz
-1,b1,1qu,1z0
-1,b1,1qv,1z1
-1,b1,1qw,nf
-1,b1,1qx,ng
-15,b1,1qy,fp
-1,b1,1qz,42
-1,b1,1r0,1z2
-1,b1,1r1,1z3
-1,b1,1r2,fk
-1,b1,1r3,fj
-1,b1,1r4,fl
-1,b1,1r5,m7
-1,b1,1r6,qd
-1,b1,1r7,1z4
-1,b1,1r8,1z5
-1,b1,1r9,1j7
-1,b1,1ra,1z6
-1,b1,1rb,1z7
-1,b1,1rc,1z8
-1,b1,1rd,1z9
-1,b1,1re,10d
-1,b1,1rf,yq
-1,b1,1rg,1m
-1,b1,1rh,6r
-1,b1,1ri,yp
-1,b1,1rj,ys
-1,b1,1rk,sp
-1,b1,1rl,zg
-1,b1,1rm,yi
-1,b1,1rn,yu
-1,b1,1ro,1za
-1,b1,1rp,1zb
-1,b1,1rq,1zc
-1,b1,1rr,1fa
-1,b1,1rs,1zd
-1,b1,1rt,n5
-1,b1,1ru,my
-1,b1,1rv,sn
-1,b1,1rw,so
-1,b1,1rx,c3
-1,b1,1ry,c4
-1,b1,1rz,fn
-1,b1,1s0,zy
-1,b1,1s1,fi
-1,b1,1s2,16d
-1,b1,1s3,fm
-1,b1,1s4,16e
-1,b1,1s5,16f
-1,b1,1s6,1ze
-1,b1,1s7,1qh
-1,b1,1s8,1iz
-1,b1,1s9,1j0
-1,b1,1sa,1j1
-1,b1,1sb,ah
-1,b1,1sc,1j2
-1,b1,1sd,1j3
-1,b1,1se,1he
-1,b1,1sf,1hf
-1,b1,1sg,1zf
-1,b1,1sh,1zg
-1,b1,1si,j8
-1,b1,1sj,2x
-1,b1,1sk,2y
-1,b1,1sl,2z
+2,b7,1pa,po
+1,b7,1pb,pp
+1,b7,1pc,pq
+1,b7,1pd,pr
+1,b7,1pe,ps
+1,b7,1pf,pt
+1,b7,1pg,iy
+1,b7,1ph,iz
+1,b7,1pi,j0
+1,b7,1pj,j1
+1,b7,1pk,3a
+1,b7,1pl,39
+1,b7,1pm,38
+1,b7,1pn,j2
+1,b7,1po,l
+1,b7,1pp,m
+1,b7,1pq,n
+1,b7,1pr,o
+1,b7,1ps,p
+1,b7,1pt,q
+1,b7,1pu,r
+1,b7,1pv,4j
+1,b7,1pw,4k
+1,b7,1px,jc
+1,b7,1py,3x
+1,b7,1pz,3y
+1,b7,1q0,h4
+1,b7,1q1,1v
+1,b7,1q2,v
+1,b7,1q3,u
+1,b7,1q4,1px
+1,b7,1q5,1h
+1,b7,1q6,1i
+1,b7,1q7,1j
+1,b7,1q8,1k
+1,b7,1q9,1ep
+1,b7,1qa,nw
+1,b7,1qb,10
+1,b7,1qc,11
+1,b7,1qd,12
+1,b7,1qe,13
+1,b7,1qf,1ql
+1,b7,1qg,1qm
+1,b7,1qh,1qn
+1,b7,1qi,1qk
+1,b7,1qj,1iw
+1,b7,1qk,1ix
+1,b7,1ql,iv
+1,b7,1qm,iw
+1,b7,1qn,1iy
+1,b7,1qo,ho
+1,b7,1qp,hp
+1,b7,1qq,hq
+1,b7,1qr,hr
+1,b7,1qs,hs
+1,b7,1qt,1yz
+1,b7,1qu,1z0
+1,b7,1qv,1z1
+1,b7,1qw,nf
+1,b7,1qx,ng
+15,b7,1qy,fp
+1,b7,1qz,42
+1,b7,1r0,1z2
+1,b7,1r1,1z3
+1,b7,1r2,fk
+1,b7,1r3,fj
+1,b7,1r4,fl
+1,b7,1r5,m7
+1,b7,1r6,qd
+1,b7,1r7,1z4
+1,b7,1r8,1z5
+1,b7,1r9,1j7
+1,b7,1ra,1z6
+1,b7,1rb,1z7
+1,b7,1rc,1z8
+1,b7,1rd,1z9
+1,b7,1re,10d
+1,b7,1rf,yq
+1,b7,1rg,1m
+1,b7,1rh,6r
+1,b7,1ri,yp
+1,b7,1rj,ys
+1,b7,1rk,sp
+1,b7,1rl,zg
+1,b7,1rm,yi
+1,b7,1rn,yu
+1,b7,1ro,1za
+1,b7,1rp,1zb
+1,b7,1rq,1zc
+1,b7,1rr,1fa
+1,b7,1rs,1zd
+1,b7,1rt,n5
+1,b7,1ru,my
+1,b7,1rv,sn
+1,b7,1rw,so
+1,b7,1rx,c3
+1,b7,1ry,c4
+1,b7,1rz,fn
+1,b7,1s0,zy
+1,b7,1s1,fi
+1,b7,1s2,16d
+1,b7,1s3,fm
+1,b7,1s4,16e
+1,b7,1s5,16f
+1,b7,1s6,1ze
+1,b7,1s7,1qh
+1,b7,1s8,1iz
+1,b7,1s9,1j0
+1,b7,1sa,1j1
+1,b7,1sb,ah
+1,b7,1sc,1j2
+1,b7,1sd,1j3
+1,b7,1se,1he
+1,b7,1sf,1hf
+1,b7,1sg,1zf
+1,b7,1sh,1zg
+1,b7,1si,j8
+1,b7,1sj,2x
+1,b7,1sk,2y
+1,b7,1sl,2z
 15,x,1pa,po
 1,x,1qz,pp
 1,x,1pc,pq
@@ -12064,7 +12059,7 @@ y,1y,1qy,fp
 1,1y,1sl,2z
 1,1y,fj,1zj
 5,1y,1sm,1zk
-ilv7,69,1sn,1zl!`;
+ilv7,6d,1sn,1zl!`;
 
 /** Code|name|reason: systems that proj4 does not compute right, and others that can not be used. */
 export const REFUSED: string = `2046|Hartebeesthoek94 / Lo15|0

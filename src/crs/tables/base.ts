@@ -9,8 +9,8 @@ export const BASE: CrsTable = {
   name: 'base',
   complete: false,
   templates: `merc lat_ts lon_0 x_0 y_0 k`,
-  datums: `4326|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
-4326|WGS 84|a=6378137 b=6378137|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84`,
+  datums: `4326|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
+4326|WGS 84|a=6378137 b=6378137|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble`,
   areas: `-180 -85.06 180 85.06
 -180 -90 180 90`,
   conversions: `~Pseudo-Mercator|m|0|0 0 0 0 1`,

@@ -25,126 +25,129 @@ stere lat_0 lon_0 k x_0 y_0
 krovak lat_0 lon_0 alpha k x_0 y_0
 eqearth lon_0 x_0 y_0`,
   datums: `4150|CH1903+|ellps=bessel||674.374,15.056,405.346|CH1903+ to WGS 84 (1) (EPSG:1676)|1|ch1903
-4154|ED50(ED77)|ellps=intl||-110.33,-97.73,-119.85,0.3423,1.1634,0.2715,0.063|ED50(ED77) to WGS 84 (1) (EPSG:1514)|1|europeandatum19501977 european1950ed77 ed50ed77
-4903|Madrid 1870 (Madrid)|a=6378298.3 rf=294.73|-3.687375||unknown: taken as WGS 84||madrid1870madrid madrid1870
-4159|ELD79|ellps=intl||-115.8543,-99.0583,-152.4616|ELD79 to WGS 84 (8) (EPSG:15909)|5|europeanlibyandatum1979 europeanlibyan1979 eld79
+4154|ED50(ED77)|ellps=intl||-110.33,-97.73,-119.85,0.3423,1.1634,0.2715,0.063|ED50(ED77) to WGS 84 (1) (EPSG:1514)|1|ed50ed77 european1950ed77 europeandatum19501977
+4903|Madrid 1870 (Madrid)|a=6378298.3 rf=294.73|-3.687375||unknown: taken as WGS 84||madrid1870 madrid1870madrid
+4159|ELD79|ellps=intl||-115.8543,-99.0583,-152.4616|ELD79 to WGS 84 (8) (EPSG:15909)|5|eld79 europeanlibyan1979 europeanlibyandatum1979
 4223|Carthage|ellps=clrk80ign||-263,6,431|Carthage to WGS 84 (1) (EPSG:1130)|14|carthage
-4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|shift of the EPSG index for WGS 72BE|2|wgs72transitbroadcastephemeris wgs1972be wgs72be
-4121|GGRS87|ellps=GRS80||-199.87,74.79,246.62|GGRS87 to WGS 84 (1) (EPSG:1272)|1|greekgeodeticreferencesystem1987 ggrs1987 ggrs87
+4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs72be wgs72transitbroadcastephemeris
+4121|GGRS87|ellps=GRS80||-199.87,74.79,246.62|GGRS87 to WGS 84 (1) (EPSG:1272)|1|ggrs1987 ggrs87 greekgeodeticreferencesystem1987
 4171|RGF93 v1|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93v1
 4173|IRENET95|ellps=GRS80|||taken as WGS 84 (EPSG:1678)|1|irenet95
 4052|Unspecified datum based upon the Clarke 1866 Authalic Sphere|ellps=sphere|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866authalicsphere sphereclarke1866authalic
 4178|Pulkovo 1942(83)|ellps=krass||24,-123,-94,0.02,-0.25,-0.13,1.1|Pulkovo 1942(83) to WGS 84 (1) (EPSG:1675)|2|pulkovo194283 pulkovo1942adj1983
-4181|LUREF|ellps=intl||-189.6806,18.3463,-42.7695,-0.33746,-3.09264,2.53861,0.4598|LUREF to WGS 84 (3) (EPSG:5486)|1|luxembourgreferenceframe luref
-4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)||militargeographischeinstitut mgi
+4181|LUREF|ellps=intl||-189.6806,18.3463,-42.7695,-0.33746,-3.09264,2.53861,0.4598|LUREF to WGS 84 (3) (EPSG:5486)|1|luref luxembourgreferenceframe
+4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)||mgi militargeographischeinstitut
 4179|Pulkovo 1942(58)|ellps=krass||33.4,-146.6,-76.3,-0.359,-0.053,0.844,-0.84|Pulkovo 1942(58) to WGS 84 (1) (EPSG:1645)|1|pulkovo194258 pulkovo1942adj1958
-9702|ETRF2000-PL|ellps=GRS80|||taken as WGS 84 (EPSG:9772)|1|etrf2000poland etrf2000pl
-4184|Azores Oriental 1940|ellps=intl||-203,141,53|Azores Oriental 1940 to WGS 84 (1) (EPSG:1885)|44|azoresorientalislands1940 azoresoriental1940
-4230|ED50|ellps=intl||-84,-97,-117|ED50 to WGS 84 (17) (EPSG:1275)|2|europeandatum1950 european1950 ed50
-4258|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|europeanterrestrialreferencesystem1989ensemble etrs1989 etrs89 europeanterrestrialreferencesystem1989
+9702|ETRF2000-PL|ellps=GRS80|||taken as WGS 84 (EPSG:9772)|1|etrf2000pl etrf2000poland
+4184|Azores Oriental 1940|ellps=intl||-203,141,53|Azores Oriental 1940 to WGS 84 (1) (EPSG:1885)|44|azoresoriental1940 azoresorientalislands1940
+4230|ED50|ellps=intl||-84,-97,-117|ED50 to WGS 84 (17) (EPSG:1275)|2|ed50 european1950 europeandatum1950
+4258|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|etrs1989 etrs89 europeanterrestrialreferencesystem1989 europeanterrestrialreferencesystem1989ensemble
 4191|Albanian 1987|ellps=krass||-44.183,-0.58,-38.489,2.3867,2.7072,-3.5196,-8.2703|Albanian 1987 to WGS 84 (1) (EPSG:7834)|1|albanian1987
-4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)|2|europeandatum1950 european1950 ed50
-4326|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
+4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)|2|ed50 european1950 europeandatum1950
+4326|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
 4123|KKJ|ellps=intl||-96.062,-82.428,-121.753,4.801,0.345,-1.376,1.496|KKJ to WGS 84 (2) (EPSG:10099)|1|kartastokoordinaattijarjestelma1966 kkj
 4178|Pulkovo 1942(83)|ellps=krass||26,-121,-78|Pulkovo 1942(83) to WGS 84 (5) (EPSG:15998)||pulkovo194283 pulkovo1942adj1983
 4124|RT90|ellps=bessel||414.1,41.3,603.1,-0.855,2.141,-7.023,0|RT90 to WGS 84 (2) (EPSG:1896)|1|riketskoordinatsystem1990 rt1990 rt90
 4200|Pulkovo 1995|ellps=krass||24.47,-130.89,-81.56,0,0,0.13,-0.22|Pulkovo 1995 to WGS 84 (2) (EPSG:5043)|1|pulkovo1995
-4284|Pulkovo 1942|ellps=krass|||unknown: taken as WGS 84||pulkovo1942
+4284|Pulkovo 1942|ellps=krass||25,-141,-78.5,0,0.35,0.736,0|Pulkovo 1942 to WGS 84 (16) (EPSG:15865), which is meant for another place||pulkovo1942
 4284|Pulkovo 1942|ellps=krass||23.57,-140.95,-79.8,0,0.35,0.79,-0.22|Pulkovo 1942 to WGS 84 (20) (EPSG:5044)|3|pulkovo1942
 4284|Pulkovo 1942|ellps=krass||25,-141,-78.5,0,0.35,0.736,0|Pulkovo 1942 to WGS 84 (16) (EPSG:15865)|4.5|pulkovo1942
-4669|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994etrs89 lithuania1994 lks1994 lks94
+4669|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994 lithuania1994etrs89 lks1994 lks94
 4265|Monte Mario|ellps=intl||-104.1,-49.1,-9.9,0.971,-2.917,0.714,-11.68|Monte Mario to WGS 84 (4) (EPSG:1660)|4|montemario
 4619|SWEREF99|ellps=GRS80|||taken as WGS 84 (EPSG:1879)|1|sweref99
-4308|RT38|ellps=bessel|||unknown: taken as WGS 84||stockholm1938 rt38
+4308|RT38|ellps=bessel|||unknown: taken as WGS 84||rt38 stockholm1938
 4658|Hjorsey 1955|ellps=intl||-73,47,-83|Hjorsey 1955 to WGS 84 (2) (EPSG:6909)|7|hjorsey1955
 4659|ISN93|ellps=GRS80|||taken as WGS 84 (EPSG:1952)|1|islandsnet1993 islandsnetwork1993 isn1993 isn93
-4660|Helle 1954|ellps=intl||982.6087,552.753,-540.873,6.68162662528,-31.6114924086,-19.8481610048,16.805|Helle 1954 to WGS 84 (1) (EPSG:1957)|1|helle1954
+4660|Helle 1954|ellps=intl||982.6087,552.753,-540.873,6.681626625,-31.611492409,-19.848161005,16.805|Helle 1954 to WGS 84 (1) (EPSG:1957)|1|helle1954
 4661|LKS92|ellps=GRS80|||taken as WGS 84 (EPSG:1958)|1|latvia1992 lks1992 lks92
-4664|Azores Oriental 1995|ellps=intl||-208.719,129.685,52.092,-0.195,-0.014,0.327,0.198|Azores Oriental 1995 to WGS 84 (5) (EPSG:1971)|1|azoresorientalislands1995 azoresoriental1995
-4670|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|istitutogeograficomilitaire1995 igm1995 igm95
+4664|Azores Oriental 1995|ellps=intl||-208.719,129.685,52.092,-0.195,-0.014,0.327,0.198|Azores Oriental 1995 to WGS 84 (5) (EPSG:1971)|1|azoresoriental1995 azoresorientalislands1995
+4670|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|igm1995 igm95 istitutogeograficomilitaire1995
 4314|DHDN|ellps=bessel||612.4,77,440.2,-0.054,0.057,-2.797,2.55|DHDN to WGS 84 (3) (EPSG:15869)|2|deutscheshauptdreiecksnetz dhdn
-4754|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|libyangeodeticdatum2006 lgd2006
-4747|GR96|ellps=GRS80|||taken as WGS 84 (EPSG:15879)|1|greenland1996 gr96
-4133|EST92|ellps=GRS80||0.055,-0.541,-0.185,0.0183,-0.0003,-0.007,-0.014|EST92 to WGS 84 (1) (EPSG:1333)|0.5|estonia1992 est92
-4180|EST97|ellps=GRS80|||taken as WGS 84 (EPSG:1649)|1|estonia1997 est97
+4754|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|lgd2006 libyangeodeticdatum2006
+4747|GR96|ellps=GRS80|||taken as WGS 84 (EPSG:15879)|1|gr96 greenland1996
+4133|EST92|ellps=GRS80||0.055,-0.541,-0.185,0.0183,-0.0003,-0.007,-0.014|EST92 to WGS 84 (1) (EPSG:1333)|0.5|est92 estonia1992
+4180|EST97|ellps=GRS80|||taken as WGS 84 (EPSG:1649)|1|est97 estonia1997
 4179|Pulkovo 1942(58)|ellps=krass||33.4,-146.6,-76.3,-0.359,-0.053,0.844,-0.84|Pulkovo 1942(58) to WGS 84 (1) (EPSG:1645)||pulkovo194258 pulkovo1942adj1958
 4179|Pulkovo 1942(58)|ellps=krass||2.329,-147.042,-92.08,-0.309,0.325,0.497,5.69|Pulkovo 1942(58) to WGS 84 (19) (EPSG:15995)||pulkovo194258 pulkovo1942adj1958
 4179|Pulkovo 1942(58)|ellps=krass||2.329,-147.042,-92.08,-0.309,0.325,0.497,5.69|Pulkovo 1942(58) to WGS 84 (19) (EPSG:15995)|3|pulkovo194258 pulkovo1942adj1958
-4741|FD54|ellps=intl||-153.33,-169.41,86.39|shift of the EPSG index for FD54||faroedatum1954 fd1954 fd54
+4741|FD54|ellps=intl||-240.33,-267.41,-34.61|FD54 to ED50 (1) (EPSG:15866), ED50 to WGS 84 (1) (EPSG:1133)|10|faroedatum1954 fd1954 fd54
+4284|Pulkovo 1942|ellps=krass||25,-141,-78.5,0,0.35,0.736,0|Pulkovo 1942 to WGS 84 (16) (EPSG:15865)|4.8|pulkovo1942
 4743|Karbala 1979|a=6378249.145 rf=293.465||70.995,-335.916,262.898|Karbala 1979 to WGS 84 (2) (EPSG:5078)|1|karbala1979 karbala1979polservice
 4744|Nahrwan 1934|a=6378249.145 rf=293.465||-242.2,-144.9,370.3|Nahrwan 1934 to WGS 84 (6) (EPSG:7033)|30|nahrwan1934
-4746|PD/83|ellps=bessel|||unknown: taken as WGS 84||potsdamdatum83 potsdam1983 pd83
-4745|RD/83|ellps=bessel|||unknown: taken as WGS 84||rauenbergdatum83 rauenberg1983 rd83
+4746|PD/83|ellps=bessel||599.4,72.4,419.2,-0.062,-0.022,-2.723,6.46|PD/83 to ETRS89 (1) (EPSG:15867), ETRS89 to WGS 84 (1) (EPSG:1149)|2|pd83 potsdam1983 potsdamdatum83
+4745|RD/83|ellps=bessel||612.4,77,440.2,-0.054,0.057,-2.797,2.55|RD/83 to ETRS89 (1) (EPSG:15868), ETRS89 to WGS 84 (1) (EPSG:1149)|2|rauenberg1983 rauenbergdatum83 rd83
 4053|Unspecified datum based upon the International 1924 Authalic Sphere|a=6371228 b=6371228|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924authalicsphere sphereinternational1924authalic
-4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||notspecifiedbasedonhughes1980ellipsoid hughes1980
+4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||hughes1980 notspecifiedbasedonhughes1980ellipsoid
 4761|HTRS96|ellps=GRS80|||taken as WGS 84 (EPSG:15967)|1|croatianterrestrialreferencesystem htrs96
 4055|Popular Visualisation CRS|a=6378137 b=6378137|||unknown: taken as WGS 84||popularvisualisationdatum wgs1984majorauxiliarysphere
 4047|Unspecified datum based upon the GRS 1980 Authalic Sphere|a=6371007 b=6371007|||unknown: taken as WGS 84||notspecifiedbasedongrs1980authalicsphere spheregrs1980authalic
-4765|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|sloveniageodeticdatum1996 slovenia1996
-3819|HD1909|ellps=bessel||595.48,121.69,515.35,4.115,-2.9383,0.853,-3.408|HD1909 to WGS 84 (1) (EPSG:3817)|3|hungariandatum1909 hd1909
-4179|Pulkovo 1942(58)|ellps=krass||2.329,-147.042,-92.08,0.309,-0.325,-0.497,5.69|shift of the EPSG index for Pulkovo 1942(58)|3|pulkovo194258 pulkovo1942adj1958
+4765|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|slovenia1996 sloveniageodeticdatum1996
+3819|HD1909|ellps=bessel||595.48,121.69,515.35,4.115,-2.9383,0.853,-3.408|HD1909 to WGS 84 (1) (EPSG:3817)|3|hd1909 hungariandatum1909
+4179|Pulkovo 1942(58)|ellps=krass||33.4,-146.6,-76.3,-0.359,-0.053,0.844,-0.84|Pulkovo 1942(58) to WGS 84 (1) (EPSG:1645), which is meant for another place||pulkovo194258 pulkovo1942adj1958
 4178|Pulkovo 1942(83)|ellps=krass||28,-121,-77|Pulkovo 1942(83) to WGS 84 (3) (EPSG:15996)|4|pulkovo194283 pulkovo1942adj1983
-4326|WGS 84|a=6378137 b=6378137|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
-3888|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|iraqigeospatialreferencesystem igrs3d
-3889|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|iraqigeospatialreferencesystem igrs
-4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)||europeandatum1950 european1950 ed50
+4326|WGS 84|a=6378137 b=6378137|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
+3888|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|igrs3d iraqigeospatialreferencesystem
+3889|IGRS|ellps=GRS80|||taken as WGS 84 (EPSG:3894)|1|igrs iraqigeospatialreferencesystem
+4230|ED50|ellps=intl||-84.1,-101.8,-129.7,0,0,0.468,1.05|ED50 to WGS 84 (30) (EPSG:1784)||ed50 european1950 europeandatum1950
 3906|MGI 1901|ellps=bessel||682,-203,480|MGI 1901 to WGS 84 (1) (EPSG:3962)|5|mgi1901
+3906|MGI 1901|ellps=bessel||682,-203,480|MGI 1901 to WGS 84 (1) (EPSG:3962)|6.6|mgi1901
+3906|MGI 1901|ellps=bessel||682,-203,480|MGI 1901 to WGS 84 (1) (EPSG:3962)|11.8|mgi1901
 3906|MGI 1901|ellps=bessel||476.08,125.947,417.81,4.610862,2.388137,-11.942335,9.896638|MGI 1901 to WGS 84 (16) (EPSG:8688)|1|mgi1901
-4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairy1830ellipsoid airy1830
-4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairymodified1849ellipsoid airymodified
-4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||notspecifiedbasedonaustraliannationalspheroid australian
-4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||notspecifiedbasedonbessel1841ellipsoid bessel1841
-4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||notspecifiedbasedonbesselmodifiedellipsoid besselmodified
-4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||notspecifiedbasedonbesselnamibiaellipsoid besselnamibia
-4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||notspecifiedbasedonclarke1858ellipsoid clarke1858
-4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866ellipsoid clarke1866
-4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866michiganellipsoid clarke1866michigan
-4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880benoitellipsoid clarke1880benoit
-4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ignellipsoid clarke1880ign
-4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880rgsellipsoid clarke1880rgs
-4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880arcellipsoid clarke1880arc
-4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880sga1922ellipsoid clarke1880sga
-4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301937adjustmentellipsoid everestadj1937
-4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301967definitionellipsoid everestdef1967
+4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||airy1830 notspecifiedbasedonairy1830ellipsoid
+4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||airymodified notspecifiedbasedonairymodified1849ellipsoid
+4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||australian notspecifiedbasedonaustraliannationalspheroid
+4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||bessel1841 notspecifiedbasedonbessel1841ellipsoid
+4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||besselmodified notspecifiedbasedonbesselmodifiedellipsoid
+4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||besselnamibia notspecifiedbasedonbesselnamibiaellipsoid
+4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||clarke1858 notspecifiedbasedonclarke1858ellipsoid
+4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||clarke1866 notspecifiedbasedonclarke1866ellipsoid
+4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||clarke1866michigan notspecifiedbasedonclarke1866michiganellipsoid
+4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||clarke1880benoit notspecifiedbasedonclarke1880benoitellipsoid
+4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||clarke1880ign notspecifiedbasedonclarke1880ignellipsoid
+4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||clarke1880rgs notspecifiedbasedonclarke1880rgsellipsoid
+4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||clarke1880arc notspecifiedbasedonclarke1880arcellipsoid
+4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||clarke1880sga notspecifiedbasedonclarke1880sga1922ellipsoid
+4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||everestadj1937 notspecifiedbasedoneverest18301937adjustmentellipsoid
+4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||everestdef1967 notspecifiedbasedoneverest18301967definitionellipsoid
 4017|MOLDREF99|ellps=GRS80|||taken as WGS 84 (EPSG:5585)|1|moldref99 moldref993d
-4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830modifiedellipsoid everestmodified
-4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||notspecifiedbasedongrs1980ellipsoid grs1980
-4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||notspecifiedbasedonhelmert1906ellipsoid helmert1906
-4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||notspecifiedbasedonindonesiannationalspheroid indonesian
-4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924ellipsoid international1924
+4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||everestmodified notspecifiedbasedoneverest1830modifiedellipsoid
+4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||grs1980 notspecifiedbasedongrs1980ellipsoid
+4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||helmert1906 notspecifiedbasedonhelmert1906ellipsoid
+4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||indonesian notspecifiedbasedonindonesiannationalspheroid
+4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||international1924 notspecifiedbasedoninternational1924ellipsoid
 4023|MOLDREF99|ellps=GRS80|||taken as WGS 84 (EPSG:5585)|1|moldref99
-4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||notspecifiedbasedonkrassowsky1940ellipsoid krasovsky1940
+4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||krasovsky1940 notspecifiedbasedonkrassowsky1940ellipsoid
 4025|Unknown datum based upon the NWL 9D ellipsoid|ellps=NWL9D|||unknown: taken as WGS 84||notspecifiedbasedonnwl9dellipsoid nwl9d
 4027|Unknown datum based upon the Plessis 1817 ellipsoid|a=6376523 rf=308.64|||unknown: taken as WGS 84||notspecifiedbasedonplessis1817ellipsoid plessis1817
 4028|Unknown datum based upon the Struve 1860 ellipsoid|a=6378298.3 rf=294.73|||unknown: taken as WGS 84||notspecifiedbasedonstruve1860ellipsoid struve1860
 4029|Unknown datum based upon the War Office ellipsoid|a=6378300 rf=296|||unknown: taken as WGS 84||notspecifiedbasedonwarofficeellipsoid waroffice
 4030|Unknown datum based upon the WGS 84 ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedonwgs84ellipsoid
-4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedongem10cellipsoid gem10c
+4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||gem10c notspecifiedbasedongem10cellipsoid
 4032|Unknown datum based upon the OSU86F ellipsoid|a=6378136.2 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu86fellipsoid osu86f
 4033|Unknown datum based upon the OSU91A ellipsoid|a=6378136.3 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu91aellipsoid osu91a
-4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ellipsoid clarke1880
+4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||clarke1880 notspecifiedbasedonclarke1880ellipsoid
 4035|Unknown datum based upon the Authalic Sphere|a=6371000 b=6371000|||unknown: taken as WGS 84||notspecifiedbasedonauthalicsphere sphere
-4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||notspecifiedbasedongrs1967ellipsoid grs1967
+4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||grs1967 notspecifiedbasedongrs1967ellipsoid
 4041|Unknown datum based upon the Average Terrestrial System 1977 ellipsoid|a=6378135 rf=298.257|||unknown: taken as WGS 84||notspecifiedbasedonaverageterrestrialsystem1977ellipsoid
-4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830definitionellipsoid everest1830
+4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||everest1830 notspecifiedbasedoneverest1830definitionellipsoid
 4043|Unknown datum based upon the WGS 72 ellipsoid|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||notspecifiedbasedonwgs72ellipsoid
-4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301962definitionellipsoid everestdef1962
-4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301975definitionellipsoid everestdef1975
+4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||everestdef1962 notspecifiedbasedoneverest18301962definitionellipsoid
+4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||everestdef1975 notspecifiedbasedoneverest18301975definitionellipsoid
 4074|SREF98|ellps=GRS80|||taken as WGS 84 (EPSG:4077)|1|serbianreferencenetwork1998 sref983d
 4075|SREF98|ellps=GRS80|||taken as WGS 84 (EPSG:4077)|1|serbianreferencenetwork1998 sref98
 4120|Greek|ellps=bessel|||unknown: taken as WGS 84||greek
-4126|LKS94 (ETRS89)|ellps=GRS80|||unknown: taken as WGS 84||lithuania1994etrs89 lithuania1994 lks1994
-4149|CH1903|ellps=bessel||660.077,13.551,369.344,-0.804816,-0.577692,-0.952236,5.66|CH1903 to WGS 84 (1) (EPSG:1753)|1|ch1903
-4151|CHTRS95|ellps=GRS80|||taken as WGS 84 (EPSG:1511)|1|swissterrestrialreferencesystem1995 swisstrf1995 chtrs95
-4156|S-JTSK|ellps=bessel||589,76,480|S-JTSK to WGS 84 (3) (EPSG:15965)|6|systemoftheunifiedtrigonometricalcadastralnetwork sjtsk
+4126|LKS94 (ETRS89)|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994 lithuania1994etrs89 lks1994
+4149|CH1903|ellps=bessel||674.374,15.056,405.346|CH1903 to WGS 84 (2) (EPSG:1766)|1.5|ch1903
+4151|CHTRS95|ellps=GRS80|||taken as WGS 84 (EPSG:1511)|1|chtrs95 swissterrestrialreferencesystem1995 swisstrf1995
+4156|S-JTSK|ellps=bessel||589,76,480|S-JTSK to WGS 84 (3) (EPSG:15965)|6|sjtsk systemoftheunifiedtrigonometricalcadastralnetwork
 4188|OSNI 1952|a=6377563.396 rf=299.3249646||482.5,-130.6,564.6,-1.042,-0.214,-0.631,8.15|OSNI 1952 to WGS 84 (1) (EPSG:1955)|1|osni1952
 4195|Scoresbysund 1952|ellps=intl||105,326,-102.5,0,0,0.814,-0.6|Scoresbysund 1952 to WGS 84 (1) (EPSG:1799)|1|scoresbysund1952
-4207|Lisbon|ellps=intl||-288.885,-91.744,126.244,-1.691,0.41,-0.211,-4.598|Lisbon to WGS 84 (4) (EPSG:1988)|2|lisbon1937 lisbon
-4215|BD50|ellps=intl|||unknown: taken as WGS 84||reseaunationalbelge1950 belge1950 bd50
+4207|Lisbon|ellps=intl||-288.885,-91.744,126.244,-1.691,0.41,-0.211,-4.598|Lisbon to WGS 84 (4) (EPSG:1988)|2|lisbon lisbon1937
+4215|BD50|ellps=intl|||unknown: taken as WGS 84||bd50 belge1950 reseaunationalbelge1950
 4227|Deir ez Zor|ellps=clrk80ign||-190.421,8.532,238.69|Deir ez Zor to WGS 84 (5) (EPSG:15742)|5|deirezzor
-4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)||europeandatum1950 european1950 ed50
-4231|ED87|ellps=intl||-83.11,-97.38,-117.22,0.00569290865242,-0.0446975835137,0.0442850539013,0.1218|ED87 to WGS 84 (2) (EPSG:3905)|1|europeandatum1987 european1987 ed87
-4237|HD72|ellps=GRS67||57.01,-69.97,-9.29|HD72 to WGS 84 (2) (EPSG:1831)|1|hungariandatum1972 hungarian1972 hd72
+4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)||ed50 european1950 europeandatum1950
+4231|ED87|ellps=intl||-83.11,-97.38,-117.22,0.005692909,-0.044697584,0.044285054,0.1218|ED87 to WGS 84 (2) (EPSG:3905)|1|ed87 european1987 europeandatum1987
+4237|HD72|ellps=GRS67||52.684,-71.194,-13.975,-0.312,-0.1063,-0.3729,1.0191|HD72 to WGS 84 (3) (EPSG:1448)|1|hd72 hungarian1972 hungariandatum1972
 4261|Merchich|ellps=clrk80ign||31,146,47|Merchich to WGS 84 (1) (EPSG:1166)||merchich
 4273|NGO 1948|a=6377492.018 rf=299.1528128||278.3,93,474.5,7.889,0.05,-6.61,6.21|NGO 1948 to WGS 84 (1) (EPSG:1654)|3|ngo1948
 4274|Datum 73|ellps=intl||-239.749,88.181,30.488,0.263,0.082,1.211,2.229|Datum 73 to WGS 84 (4) (EPSG:1987)|1|datum73
@@ -154,94 +157,92 @@ eqearth lon_0 x_0 y_0`,
 4278|OSGB70|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||osgb1970sn osgb70
 4279|OS(SN)80|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||ossn1980 ossn80
 4287|Qornoq|ellps=intl|||unknown: taken as WGS 84||qornoq
-4289|Amersfoort|ellps=bessel||565.2369,50.0087,465.658,-0.406857330322,0.350732676543,-1.87034738361,4.0812|Amersfoort to WGS 84 (3) (EPSG:15934)|1|amersfoort
+4289|Amersfoort|ellps=bessel||565.2369,50.0087,465.658,-0.40685733,0.350732677,-1.870347384,4.0812|Amersfoort to WGS 84 (3) (EPSG:15934)|1|amersfoort
 4299|TM65|a=6377340.189 rf=299.3249646||482.5,-130.6,564.6,-1.042,-0.214,-0.631,8.15|TM65 to WGS 84 (2) (EPSG:1641)|1|tm65
 4300|TM75|a=6377340.189 rf=299.3249646||482.5,-130.6,564.6,-1.042,-0.214,-0.631,8.15|TM75 to WGS 84 (2) (EPSG:1954)|1|geodeticdatumof1965 tm75
-4304|Voirol 1875|ellps=clrk80ign||-73,-247,227|shift of the EPSG index for Voirol 1875|999|voirol1875
+4304|Voirol 1875|ellps=clrk80ign||-73,-247,227|Voirol 1875 to WGS 84 (1) (EPSG:1294)||voirol1875
 4306|Bern 1938|ellps=bessel|||unknown: taken as WGS 84||bern1938
 4307|Nord Sahara 1959|a=6378249.145 rf=293.465||-209.3622,-87.8162,404.6198,0.0046,3.4784,0.5805,-1.4547|Nord Sahara 1959 to WGS 84 (9) (EPSG:5660)|1|nordsahara1959
-4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|militargeographischeinstitut mgi
-4313|BD72|ellps=intl||-106.8686,52.2978,-103.7239,0.3366,-0.457,1.8422,-1.2747|BD72 to WGS 84 (3) (EPSG:15929)|1|reseaunationalbelge1972 belge1972 bd72
+4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|mgi militargeographischeinstitut
+4313|BD72|ellps=intl||-106.8686,52.2978,-103.7239,0.3366,-0.457,1.8422,-1.2747|BD72 to WGS 84 (3) (EPSG:15929)|1|bd72 belge1972 reseaunationalbelge1972
 4314|DHDN|ellps=bessel||598.1,73.7,418.2,0.202,0.045,-2.455,6.7|DHDN to WGS 84 (2) (EPSG:1777)|3|deutscheshauptdreiecksnetz dhdn
 4316|Dealul Piscului 1930|ellps=intl||103.25,-100.4,-307.19|Dealul Piscului 1930 to WGS 84 (1) (EPSG:1995)|10|dealulpiscului1930 dealulpiscului1933
 4317|Dealul Piscului 1970|ellps=krass|||unknown: taken as WGS 84||dealulpiscului1970
-4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs72
-4324|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs72be
+4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs72 worldgeodeticsystem1972
 4657|Reykjavik 1900|a=6377019.27 rf=300||-28,199,5|Reykjavik 1900 to WGS 84 (1) (EPSG:1994)|10|reykjavik1900
 4666|Lisbon 1890|ellps=bessel||631.392,-66.551,481.442,1.09,-4.445,-4.487,-4.43|Lisbon 1890 to WGS 84 (2) (EPSG:1990)|1|lisbon1890
-4668|ED79|ellps=intl||-86,-98,-119|ED79 to WGS 84 (1) (EPSG:15752)|6|europeandatum1979 european1979 ed79
+4668|ED79|ellps=intl||-86,-98,-119|ED79 to WGS 84 (1) (EPSG:15752)|6|ed79 european1979 europeandatum1979
 4671|Voirol 1879|ellps=clrk80ign|||unknown: taken as WGS 84||voirol1879
-4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz1990 pz90
+4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz1990 pz90
 4753|fk89|ellps=intl|||unknown: taken as WGS 84||fk89
-4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs66
-4801|Bern 1898 (Bern)|ellps=bessel|bern||unknown: taken as WGS 84||ch1903bern bern1898bern
-4803|Lisbon (Lisbon)|ellps=intl|lisbon||unknown: taken as WGS 84||lisbon1937lisbon lisbonlisbon
-4805|MGI (Ferro)|ellps=bessel|ferro||unknown: taken as WGS 84||militargeographischeinstitutferro mgiferro
-4806|Monte Mario (Rome)|ellps=intl|rome||unknown: taken as WGS 84||montemariorome
-4809|BD50 (Brussels)|ellps=intl|brussels||unknown: taken as WGS 84||reseaunationalbelge1950brussels belge1950brussels bd50brussels
-4814|RT38 (Stockholm)|ellps=bessel|stockholm||unknown: taken as WGS 84||stockholm1938stockholm rt38stockholm
+4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs66 worldgeodeticsystem1966
+4801|Bern 1898 (Bern)|ellps=bessel|bern|674.374,15.056,405.346|Bern 1898 (Bern) to CH1903 (1) (EPSG:1765), CH1903 to WGS 84 (2) (EPSG:1766)|1.5|bern1898bern ch1903bern
+4803|Lisbon (Lisbon)|ellps=intl|lisbon|-288.885,-91.744,126.244,-1.691,0.41,-0.211,-4.598|Lisbon (Lisbon) to WGS 84 (2) (EPSG:5838)|2|lisbon1937lisbon lisbonlisbon
+4805|MGI (Ferro)|ellps=bessel|ferro|682,-203,480,0,0,13.98,0|MGI (Ferro) to WGS 84 (1) (EPSG:3966)|6|mgiferro militargeographischeinstitutferro
+4806|Monte Mario (Rome)|ellps=intl|rome|-104.1,-49.1,-9.9,0.971,-2.917,0.714,-11.68|Monte Mario (Rome) to Monte Mario (1) (EPSG:1262), Monte Mario to WGS 84 (4) (EPSG:1660)|4|montemariorome
+4809|BD50 (Brussels)|ellps=intl|brussels||unknown: taken as WGS 84||bd50brussels belge1950brussels reseaunationalbelge1950brussels
+4814|RT38 (Stockholm)|ellps=bessel|stockholm||unknown: taken as WGS 84||rt38stockholm stockholm1938stockholm
 4815|Greek (Athens)|ellps=bessel|athens||unknown: taken as WGS 84||greekathens
-4817|NGO 1948 (Oslo)|a=6377492.018 rf=299.1528128|oslo||unknown: taken as WGS 84||ngo1948oslo
-4818|S-JTSK (Ferro)|ellps=bessel|ferro||unknown: taken as WGS 84||systemoftheunifiedtrigonometricalcadastralnetworkferro sjtskferro
+4817|NGO 1948 (Oslo)|a=6377492.018 rf=299.1528128|oslo|278.3,93,474.5,7.889,0.05,-6.61,6.21|NGO 1948 (Oslo) to WGS 84 (1) (EPSG:8639)|3|ngo1948oslo
+4818|S-JTSK (Ferro)|ellps=bessel|ferro|589,76,480|S-JTSK (Ferro) to S-JTSK (1) (EPSG:1884), S-JTSK to WGS 84 (3) (EPSG:15965)|6|sjtskferro systemoftheunifiedtrigonometricalcadastralnetworkferro
 4819|Nord Sahara 1959 (Paris)|a=6378249.145 rf=293.465|paris||unknown: taken as WGS 84||nordsahara1959paris
-4883|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|sloveniageodeticdatum1996 slovenia19963d
+4883|Slovenia 1996|ellps=GRS80|||taken as WGS 84 (EPSG:15976)|1|slovenia19963d sloveniageodeticdatum1996
 4889|HTRS96|ellps=GRS80|||taken as WGS 84 (EPSG:15967)|1|croatianterrestrialreferencesystem htrs963d
-4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs19663d
-4900|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|libyangeodeticdatum2006 lgd20063d
-4902|NDG (Paris)|a=6376523 rf=308.64|paris||unknown: taken as WGS 84||norddeguerreparis norddeguerre
-4904|Lisbon 1890 (Lisbon)|ellps=bessel|lisbon||unknown: taken as WGS 84||lisbon1890lisbon
+4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs19663d worldgeodeticsystem1966
+4900|LGD2006|ellps=intl||-208.4058,-109.8777,-2.5764|LGD2006 to WGS 84 (1) (EPSG:15908)|0.1|lgd20063d libyangeodeticdatum2006
+4902|NDG (Paris)|a=6376523 rf=308.64|paris||unknown: taken as WGS 84||norddeguerre norddeguerreparis
+4904|Lisbon 1890 (Lisbon)|ellps=bessel|lisbon|631.392,-66.551,481.442,1.09,-4.445,-4.487,-4.43|Lisbon 1890 (Lisbon) to WGS 84 (2) (EPSG:8649)|1|lisbon1890lisbon
 4909|GR96|ellps=GRS80|||taken as WGS 84 (EPSG:15879)|1|greenland1996 greenland19963d
-4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz19903d
+4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz19903d
 4933|CHTRS95|ellps=GRS80|||taken as WGS 84 (EPSG:1511)|1|swissterrestrialreferencesystem1995 swisstrf1995 swisstrf19953d
 4935|EST97|ellps=GRS80|||taken as WGS 84 (EPSG:1649)|1|estonia1997 estonia19973d
-4937|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|europeanterrestrialreferencesystem1989ensemble etrs1989 etrs19893d
+4937|ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:1149)|1|etrs1989 etrs19893d europeanterrestrialreferencesystem1989ensemble
 4943|IRENET95|ellps=GRS80|||taken as WGS 84 (EPSG:1678)|1|irenet95 irenet953d
 4945|ISN93|ellps=GRS80|||taken as WGS 84 (EPSG:1952)|1|islandsnet1993 islandsnetwork1993 isn19933d
 4949|LKS92|ellps=GRS80|||taken as WGS 84 (EPSG:1958)|1|latvia1992 lks19923d
-4951|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994etrs89 lithuania1994 lks19943d
+4951|LKS94|ellps=GRS80|||taken as WGS 84 (EPSG:1283)|1|lithuania1994 lithuania1994etrs89 lks19943d
 4965|RGF93 v1|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf19933d
 4977|SWEREF99|ellps=GRS80|||taken as WGS 84 (EPSG:1879)|1|sweref99 sweref993d
-4979|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs19843d
-4983|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|istitutogeograficomilitaire1995 igm1995 igm19953d
-4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs19723d
-4987|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs1972be3d
+4979|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs19843d worldgeodeticsystem1984ensemble
+4983|IGM95|ellps=GRS80|||taken as WGS 84 (EPSG:1099)|1|igm1995 igm19953d istitutogeograficomilitaire1995
+4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs19723d worldgeodeticsystem1972
+4987|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs1972be3d wgs72transitbroadcastephemeris
 5012|PTRA08|ellps=GRS80|||taken as WGS 84 (EPSG:4905)|1|autonomousregionsofportugal2008 ptra08 ptra083d
 5013|PTRA08|ellps=GRS80|||taken as WGS 84 (EPSG:4905)|1|autonomousregionsofportugal2008 ptra08
-5228|S-JTSK/05|ellps=bessel||572.213,85.334,461.94,4.9732,1.529,5.2484,3.5378|S-JTSK/05 to WGS 84 (1) (EPSG:5227)|1|systemoftheunifiedtrigonometricalcadastralnetwork05 sjtsk05
-5229|S-JTSK/05 (Ferro)|ellps=bessel|ferro||unknown: taken as WGS 84||systemoftheunifiedtrigonometricalcadastralnetwork05ferro sjtsk05ferro
-5251|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turkishnationalreferenceframe turef3d
-5252|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turkishnationalreferenceframe turef
+5228|S-JTSK/05|ellps=bessel||572.213,85.334,461.94,4.9732,1.529,5.2484,3.5378|S-JTSK/05 to WGS 84 (1) (EPSG:5227)|1|sjtsk05 systemoftheunifiedtrigonometricalcadastralnetwork05
+5229|S-JTSK/05 (Ferro)|ellps=bessel|ferro|572.213,85.334,461.94,4.9732,1.529,5.2484,3.5378|S-JTSK/05 (Ferro) to WGS 84 (1) (EPSG:5240)|1|sjtsk05ferro systemoftheunifiedtrigonometricalcadastralnetwork05ferro
+5251|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turef3d turkishnationalreferenceframe
+5252|TUREF|ellps=GRS80|||taken as WGS 84 (EPSG:5261)|1|turef turkishnationalreferenceframe
 5323|ISN2004|ellps=GRS80|||taken as WGS 84 (EPSG:5327)|1|islandsnet2004 islandsnetwork2004 isn20043d
 5324|ISN2004|ellps=GRS80|||taken as WGS 84 (EPSG:5327)|1|islandsnet2004 islandsnetwork2004 isn2004
-4314|DHDN|ellps=bessel|||unknown: taken as WGS 84||deutscheshauptdreiecksnetz dhdn
+4314|DHDN|ellps=bessel||598.1,73.7,418.2,0.202,0.045,-2.455,6.7|DHDN to WGS 84 (2) (EPSG:1777), which is meant for another place||deutscheshauptdreiecksnetz dhdn
 5560|UCS-2000|ellps=krass||24,-121,-76|UCS-2000 to WGS 84 (2) (EPSG:5840)|1|ukraine2000 ukraine20003d
-5561|UCS-2000|ellps=krass||24,-121,-76|UCS-2000 to WGS 84 (2) (EPSG:5840)|1|ukraine2000 ucs2000
-5592|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|fehmarnbeltdatum2010 feh20103d
-5593|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|fehmarnbeltdatum2010 feh2010
-4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)|10|europeandatum1950 european1950 ed50
-5681|DB_REF|ellps=bessel|||unknown: taken as WGS 84||deutschebahnreferencesystem dbref
-5681|DB_REF|ellps=bessel||584.9636,107.7175,413.8067,-1.1155,-0.2824,3.1384,7.9922|shift of the EPSG index for DB_REF||deutschebahnreferencesystem dbref
-5830|DB_REF|ellps=bessel|||unknown: taken as WGS 84||deutschebahnreferencesystem dbref3d
+5561|UCS-2000|ellps=krass||24,-121,-76|UCS-2000 to WGS 84 (2) (EPSG:5840)|1|ucs2000 ukraine2000
+5592|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|feh20103d fehmarnbeltdatum2010
+5593|FEH2010|ellps=GRS80|||taken as WGS 84 (EPSG:5599)|1|feh2010 fehmarnbeltdatum2010
+4230|ED50|ellps=intl||-87,-98,-121|ED50 to WGS 84 (1) (EPSG:1133)|10|ed50 european1950 europeandatum1950
+5681|DB_REF|ellps=bessel||584.9636,107.7175,413.8067,1.1155,0.2824,-3.1384,7.9922|DB_REF to ETRS89 (1) (EPSG:5826), ETRS89 to WGS 84 (1) (EPSG:1149)|1|dbref deutschebahnreferencesystem
+5830|DB_REF|ellps=bessel||584.9636,107.7175,413.8067,1.1155,0.2824,-3.1384,7.9922|DB_REF to ETRS89 (1) (EPSG:5826), ETRS89 to WGS 84 (1) (EPSG:1149)|1|dbref3d deutschebahnreferencesystem
 3906|MGI 1901|ellps=bessel||521.748,229.489,590.921,4.029,4.488,-15.521,-9.78|MGI 1901 to WGS 84 (10) (EPSG:6206)|2|mgi1901
-6310|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cyprusgeodeticreferencesystem1993 cgrs19933d
-6311|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cyprusgeodeticreferencesystem1993 cgrs1993 cgrs93
-6705|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|retedinamicanazionale2008 rdn20083d
-6706|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|retedinamicanazionale2008 rdn2008
-6882|Bekaa Valley 1920|a=6378249.145 rf=293.465||-183,-15,273|shift of the EPSG index for Bekaa Valley 1920|999|bekaavalley1920
+6310|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cgrs19933d cyprusgeodeticreferencesystem1993
+6311|CGRS93|ellps=WGS84||8.846,-4.394,-1.122,-0.00237,-0.146528,0.130428,0.783926|CGRS93 to WGS 84 (1) (EPSG:7721)|1|cgrs1993 cgrs93 cyprusgeodeticreferencesystem1993
+6705|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|rdn20083d retedinamicanazionale2008
+6706|RDN2008|ellps=GRS80|||taken as WGS 84 (EPSG:6711)|1|rdn2008 retedinamicanazionale2008
+6882|Bekaa Valley 1920|a=6378249.145 rf=293.465||-183,-15,273|Bekaa Valley 1920 to WGS 84 (1) (EPSG:6911)||bekaavalley1920
 7042|RGF93 v1 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93lonlat3d
-7084|RGF93 v1 (lon-lat)|ellps=GRS80|||taken as WGS 84|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93lonlat rgf93v1lonlat
-7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g7303d
-7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g8733d
-7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g11503d
-7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g16743d
-7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g17623d
+7084|RGF93 v1 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:1671)|1|reseaugeodesiquefrancais1993v1 rgf1993 rgf93lonlat rgf93v1lonlat
+7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g7303d worldgeodeticsystem1984g730
+7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g8733d worldgeodeticsystem1984g873
+7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g11503d worldgeodeticsystem1984g1150
+7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g16743d worldgeodeticsystem1984g1674
+7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g17623d worldgeodeticsystem1984g1762
 7678|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz90023d
 7680|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz90113d
 7682|GSK-2011|a=6378136.5 rf=298.2564151|||taken as WGS 84 (EPSG:9773)|1|geodezicheskayasistemakoordinat2011 gsk20113d
 7683|GSK-2011|a=6378136.5 rf=298.2564151|||taken as WGS 84 (EPSG:9773)|1|geodezicheskayasistemakoordinat2011 gsk2011
-7797|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bulgariageodeticsystem2005 bgs20053d
-7798|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bulgariageodeticsystem2005 bgs2005
-7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit3d
+7797|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bgs20053d bulgariageodeticsystem2005
+7798|BGS2005|ellps=GRS80|||taken as WGS 84 (EPSG:8890)|1|bgs2005 bulgariageodeticsystem2005
+7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit3d worldgeodeticsystem1984transit
 7900|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf19883d
 7901|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf19893d
 7902|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf19903d
@@ -255,25 +256,25 @@ eqearth lon_0 x_0 y_0`,
 7910|ITRF2005|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2005 itrf2005 itrf20053d
 7911|ITRF2008|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2008 itrf2008 itrf20083d
 7912|ITRF2014|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2014 itrf20143d
-7915|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1989 etrf1989 etrf19893d
-7917|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1990 etrf903d
-7919|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1991 etrf913d
-7921|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1992 etrf923d
-7923|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1993 etrf933d
-7925|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1994 etrf943d
-7927|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1996 etrf963d
-7929|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1997 etrf973d
-7931|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2000 etrf20003d
+7915|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||etrf1989 etrf19893d europeanterrestrialreferenceframe1989
+7917|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||etrf903d europeanterrestrialreferenceframe1990
+7919|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||etrf913d europeanterrestrialreferenceframe1991
+7921|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||etrf923d europeanterrestrialreferenceframe1992
+7923|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||etrf933d europeanterrestrialreferenceframe1993
+7925|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||etrf943d europeanterrestrialreferenceframe1994
+7927|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||etrf963d europeanterrestrialreferenceframe1996
+7929|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||etrf973d europeanterrestrialreferenceframe1997
+7931|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||etrf20003d europeanterrestrialreferenceframe2000
 8042|Gusterberg (Ferro)|a=6376045 rf=310|ferro||unknown: taken as WGS 84||gusterbergferro
 8043|St. Stephen (Ferro)|a=6376045 rf=310|ferro||unknown: taken as WGS 84||ststephenferro
 8085|ISN2016|ellps=GRS80|||taken as WGS 84 (EPSG:9291)|1|islandsnet2016 isn20163d
 8086|ISN2016|ellps=GRS80|||taken as WGS 84 (EPSG:9291)|1|islandsnet2016 isn2016
-8351|S-JTSK [JTSK03]|ellps=bessel||485.021,169.465,483.839,7.786342,4.397554,4.102655,0|S-JTSK [JTSK03] to WGS 84 (1) (EPSG:8368)|1|systemoftheunifiedtrigonometricalcadastralnetworkjtsk03 sjtskjtsk03
-8399|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2005 etrf20053d
-8403|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2014 etrf20143d
+8351|S-JTSK [JTSK03]|ellps=bessel||485.021,169.465,483.839,7.786342,4.397554,4.102655,0|S-JTSK [JTSK03] to WGS 84 (1) (EPSG:8368)|1|sjtskjtsk03 systemoftheunifiedtrigonometricalcadastralnetworkjtsk03
+8399|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||etrf20053d europeanterrestrialreferenceframe2005
+8403|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||etrf20143d europeanterrestrialreferenceframe2014
 8685|SRB_ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:8894)|1|serbianspatialreferencesystem2000 srbetrs89
 8684|SRB_ETRS89|ellps=GRS80|||taken as WGS 84 (EPSG:8894)|1|serbianspatialreferencesystem2000 srbetrs893d
-8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit wgs84transit
+8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit wgs84transit worldgeodeticsystem1984transit
 8988|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf88
 8989|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf89
 8990|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf90
@@ -301,25 +302,25 @@ eqearth lon_0 x_0 y_0`,
 9017|IGb08|ellps=GRS80|||unknown: taken as WGS 84||igb08
 9018|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14 igs143d
 9019|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14
-9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g730 wgs84g730
-9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g873 wgs84g873
-9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g1150 wgs84g1150
-9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g1674 wgs84g1674
-9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g1762 wgs84g1762
-9059|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1989 etrf1989 etrf89
-9060|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1990 etrf90
-9061|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1991 etrf91
-9062|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1992 etrf92
-9063|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1993 etrf93
-9064|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1994 etrf94
-9065|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1996 etrf96
-9066|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe1997 etrf97
-9067|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2000 etrf2000
-9068|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2005 etrf2005
-9069|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||europeanterrestrialreferenceframe2014 etrf2014
-9139|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovoreferencesystem2001 kosovaref013d
-9140|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovoreferencesystem2001 kosovaref01
-9267|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|militargeographischeinstitut mgi mgi3d
+9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g730 wgs84g730 worldgeodeticsystem1984g730
+9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g873 wgs84g873 worldgeodeticsystem1984g873
+9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1150 wgs84g1150 worldgeodeticsystem1984g1150
+9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1674 wgs84g1674 worldgeodeticsystem1984g1674
+9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1762 wgs84g1762 worldgeodeticsystem1984g1762
+9059|ETRF89|ellps=GRS80|||unknown: taken as WGS 84||etrf1989 etrf89 europeanterrestrialreferenceframe1989
+9060|ETRF90|ellps=GRS80|||unknown: taken as WGS 84||etrf90 europeanterrestrialreferenceframe1990
+9061|ETRF91|ellps=GRS80|||unknown: taken as WGS 84||etrf91 europeanterrestrialreferenceframe1991
+9062|ETRF92|ellps=GRS80|||unknown: taken as WGS 84||etrf92 europeanterrestrialreferenceframe1992
+9063|ETRF93|ellps=GRS80|||unknown: taken as WGS 84||etrf93 europeanterrestrialreferenceframe1993
+9064|ETRF94|ellps=GRS80|||unknown: taken as WGS 84||etrf94 europeanterrestrialreferenceframe1994
+9065|ETRF96|ellps=GRS80|||unknown: taken as WGS 84||etrf96 europeanterrestrialreferenceframe1996
+9066|ETRF97|ellps=GRS80|||unknown: taken as WGS 84||etrf97 europeanterrestrialreferenceframe1997
+9067|ETRF2000|ellps=GRS80|||unknown: taken as WGS 84||etrf2000 europeanterrestrialreferenceframe2000
+9068|ETRF2005|ellps=GRS80|||unknown: taken as WGS 84||etrf2005 europeanterrestrialreferenceframe2005
+9069|ETRF2014|ellps=GRS80|||unknown: taken as WGS 84||etrf2014 europeanterrestrialreferenceframe2014
+9139|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovaref013d kosovoreferencesystem2001
+9140|KOSOVAREF01|ellps=GRS80|||taken as WGS 84 (EPSG:9144)|1|kosovaref01 kosovoreferencesystem2001
+9267|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618)|1.5|mgi mgi3d militargeographischeinstitut
 9299|HS2-IRF|ellps=GRS80|||unknown: taken as WGS 84||hs2intermediatereferenceframe hs2irf
 9364|TPEN11-IRF|ellps=GRS80|||unknown: taken as WGS 84||tpen11intermediatereferenceframe tpen11irf
 9372|MML07-IRF|ellps=GRS80|||unknown: taken as WGS 84||mml07intermediatereferenceframe mml07irf
@@ -329,22 +330,22 @@ eqearth lon_0 x_0 y_0`,
 9453|GBK19-IRF|ellps=GRS80|||unknown: taken as WGS 84||gbk19intermediatereferenceframe gbk19irf
 9474|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz9002
 9475|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz9011
-9546|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||lyonturinferroviaire2004 ltf2004g3d
-9547|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||lyonturinferroviaire2004 ltf2004g
+9546|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||ltf2004g3d lyonturinferroviaire2004
+9547|LTF2004(G)|ellps=GRS80|||unknown: taken as WGS 84||ltf2004g lyonturinferroviaire2004
 9701|ETRF2000-PL|ellps=GRS80|||taken as WGS 84 (EPSG:9772)|1|etrf2000poland
 9739|EOS21-IRF|ellps=GRS80|||unknown: taken as WGS 84||eos21intermediatereferenceframe eos21irf
 9754|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139
-9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139 wgs84g2139
+9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|wgs84g2139 worldgeodeticsystem1984g2139
 9758|ECML14_NB-IRF|ellps=GRS80|||unknown: taken as WGS 84||ecml14nbintermediatereferenceframe ecml14nbirf
 9763|EWR2-IRF|ellps=GRS80|||unknown: taken as WGS 84||ewr2intermediatereferenceframe ewr2irf
 9776|RGF93 v2|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2
 9777|RGF93 v2|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2 rgf93v2
 9778|RGF93 v2 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2
-9779|RGF93 v2 (lon-lat)|ellps=GRS80|||taken as WGS 84|1|reseaugeodesiquefrancais1993v2 rgf93v2lonlat
+9779|RGF93 v2 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9791)|1|reseaugeodesiquefrancais1993v2 rgf93v2lonlat
 9781|RGF93 v2b|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b
 9782|RGF93 v2b|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b rgf93v2b
 9783|RGF93 v2b (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b
-9784|RGF93 v2b (lon-lat)|ellps=GRS80|||taken as WGS 84|1|reseaugeodesiquefrancais1993v2b rgf93v2blonlat
+9784|RGF93 v2b (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9792)|1|reseaugeodesiquefrancais1993v2b rgf93v2blonlat
 9866|MRH21-IRF|ellps=GRS80|||unknown: taken as WGS 84||mrh21intermediatereferenceframe mrh21irf
 9871|MOLDOR11-IRF|ellps=GRS80|||unknown: taken as WGS 84||moldor11intermediatereferenceframe moldor11irf
 9893|LUREF|ellps=intl||-189.6806,18.3463,-42.7695,-0.33746,-3.09264,2.53861,0.4598|LUREF to WGS 84 (3) (EPSG:5486)|1|luxembourgreferenceframe
@@ -355,16 +356,15 @@ eqearth lon_0 x_0 y_0`,
 9989|ITRF2020|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2020
 9990|ITRF2020|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2020 itrf2020
 20033|MWC18-IRF|ellps=GRS80|||unknown: taken as WGS 84||mwc18intermediatereferenceframe mwc18irf
-4230|ED50|ellps=intl||-87,-98,-121|shift of the EPSG index for ED50|10|europeandatum1950 european1950 ed50
-4230|ED50|ellps=intl||-116.641,-56.931,-110.559,0.893,0.921,-0.917,-3.52|ED50 to WGS 84 (23) (EPSG:1612)||europeandatum1950 european1950 ed50
-4230|ED50|ellps=intl||-87,-96,-120|ED50 to WGS 84 (2) (EPSG:1134)|6|europeandatum1950 european1950 ed50
+4230|ED50|ellps=intl||-89.5,-93.8,-123.1,0,0,-0.156,1.2|ED50 to WGS 84 (18) (EPSG:1311), which is meant for another place||ed50 european1950 europeandatum1950
+4230|ED50|ellps=intl||-116.641,-56.931,-110.559,0.893,0.921,-0.917,-3.52|ED50 to WGS 84 (23) (EPSG:1612)||ed50 european1950 europeandatum1950
+4230|ED50|ellps=intl||-87,-96,-120|ED50 to WGS 84 (2) (EPSG:1134)|6|ed50 european1950 europeandatum1950
 4261|Merchich|ellps=clrk80ign||31,146,47|Merchich to WGS 84 (1) (EPSG:1166)|7|merchich
-4270|Nahrwan 1967|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||nahrwan1967
+4270|Nahrwan 1967|a=6378249.145 rf=293.465||-249,-156,381|Nahrwan 1967 to WGS 84 (3) (EPSG:1191), which is meant for another place||nahrwan1967
 4901|ATF (Paris)|a=6376523 rf=308.64|2.33720833333333||unknown: taken as WGS 84||anciennetriangulationfrancaiseparis atf atfparis
-4807|NTF (Paris)|ellps=clrk80ign|paris||unknown: taken as WGS 84||nouvelletriangulationfrancaiseparis ntfparis
-4807|NTF (Paris)|ellps=clrk80ign|paris|-168,-60,320|shift of the EPSG index for NTF (Paris)||nouvelletriangulationfrancaiseparis ntfparis
-4312|MGI|ellps=bessel|||unknown: taken as WGS 84||militargeographischeinstitut mgi
-4805|MGI (Ferro)|ellps=bessel|ferro|577.326,90.129,463.919,5.137,1.474,5.297,2.4232|shift of the EPSG index for MGI (Ferro)||militargeographischeinstitutferro mgiferro`,
+4807|NTF (Paris)|ellps=clrk80ign|paris|-168,-60,320|NTF (Paris) to WGS 84 (1) (EPSG:8094)|2|nouvelletriangulationfrancaiseparis ntfparis
+4805|MGI (Ferro)|ellps=bessel|ferro|577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI (Ferro) to WGS 84 (2) (EPSG:3896)|1.5|mgiferro militargeographischeinstitutferro
+4312|MGI|ellps=bessel||577.326,90.129,463.919,5.137,1.474,5.297,2.4232|MGI to WGS 84 (3) (EPSG:1618), which is meant for another place||mgi militargeographischeinstitut`,
   areas: `5.96 45.82 10.49 47.81
 44.03 30.99 48 39.78
 48 25.47 54 39.71
@@ -1609,18 +1609,18 @@ b,s,22,4w
 m,1a,4t,1
 c,l,3x,50
 1,l,4u,51
-1,r,4v,52
-3,1b,4w,53
-1,1b,4x,3
-2,1c,4y,4q
+1,1b,4v,52
+3,1c,4w,53
+1,1c,4x,3
+2,1d,4y,4q
 1,k,4z,54
-1,1d,9,1n
-1,1d,50,1o
-1,1e,51,1o
-1,1e,52,1p
-9,1f,53,55!
-2,1f,54,56!
-1,1g,55,57!
+1,1e,9,1n
+1,1e,50,1o
+1,1f,51,1o
+1,1f,52,1p
+9,1g,53,55!
+2,1g,54,56!
+1,1h,55,57!
 2,k,55,58
 3,h,56,59
 v,h,57,5a
@@ -1631,27 +1631,27 @@ v,h,57,5a
 1,k,58,5f
 1,k,58,5g
 57,h,59,5h
-2,1h,5a,5i
-1,1h,5b,5j
-1,1h,5c,8
-1,1h,5d,9
-h,1i,5e,5k!
-1,1j,5f,5l!
+2,1i,5a,5i
+1,1i,5b,5j
+1,1i,5c,8
+1,1i,5d,9
+h,1j,5e,5k!
+1,1k,5f,5l!
 1,c,c,5m!
-7,1k,c,5m
+7,1l,c,5m
 i,h,57,5n
-7,1l,5g,
-e,1m,5h,5o
+7,1m,5g,
+e,1n,5h,5o
 1,a,5h,5o
 1,m,5i,4u
-1,1n,5j,1r
-1,1m,9,1n
-1,1m,a,1o
+1,1o,5j,1r
+1,1n,9,1n
+1,1n,a,1o
 1,19,5k,11
 1,19,5l,12
-1,1n,5m,4m
-1,1n,5n,5p!
-1,1n,5o,5q!
+1,1o,5m,4m
+1,1o,5n,5p!
+1,1o,5o,5q!
 1,19,5p,5r
 1,u,32,5s
 1,u,33,5t
@@ -1660,7 +1660,7 @@ e,1m,5h,5o
 1,u,36,5w
 1,u,37,5x
 4,u,5q,5y
-3,1o,5e,5z
+3,1p,5e,5z
 g,h,3x,60
 1,h,3y,61
 1,h,3z,62
@@ -1674,18 +1674,18 @@ g,h,3x,60
 1,h,47,6a
 1,h,48,6b
 1,h,49,6c
-3,1p,5r,
-1,1q,5r,
-1,1q,4w,53
-1,1q,4x,3
-2,1r,5s,6d
-d,1s,5t,
-1,1s,5u,6e!
-1,1s,5v,6f!
-1,1s,5w,6g!
-1,1s,5x,6h!
-1,1t,c,k!
-1,1t,c,5m
+3,1q,5r,
+1,1r,5r,
+1,1r,4w,53
+1,1r,4x,3
+2,1s,5s,6d
+d,1t,5t,
+1,1t,5u,6e!
+1,1t,5v,6f!
+1,1u,5w,6g!
+1,1v,5x,6h!
+1,1w,c,k!
+1,1w,c,5m
 u,7,5y,6i
 1,7,5z,6j
 1,7,60,6k
@@ -1699,10 +1699,7 @@ n,k,53,6r!
 2,k,54,6s!
 k,k,55,6t
 1,k,55,6u
-5,1u,5f,!
-1,1v,5f,!
-1,1w,5f,!
-1,1x,5f,!
+5,1x,5f,!
 1,1y,5f,!
 1,1z,5f,!
 1,20,5f,!
@@ -1715,19 +1712,19 @@ k,k,55,6t
 1,27,5f,!
 1,28,5f,!
 1,29,5f,!
-1,2a,67,
+1,2a,5f,!
 1,2b,5f,!
 1,2c,5f,!
-1,2d,5f,!
+1,2d,67,
 1,2e,5f,!
 1,2f,5f,!
-1,2g,67,
+1,2g,5f,!
 1,2h,5f,!
 1,2i,5f,!
-1,2g,67,6v
-1,2j,5f,!
+1,2j,67,
 1,2k,5f,!
 1,2l,5f,!
+1,2j,67,6v
 1,2m,5f,!
 1,2n,5f,!
 1,2o,5f,!
@@ -1735,37 +1732,40 @@ k,k,55,6t
 1,2q,5f,!
 1,2r,5f,!
 1,2s,5f,!
-1,k,68,6w
-1,k,69,6x
-3,2t,5f,!
+1,2t,5f,!
 1,2u,5f,!
 1,2v,5f,!
-1,2w,5f,!
+1,k,68,6w
+1,k,69,6x
+3,2w,5f,!
 1,2x,5f,!
-2,1j,5f,!
+1,2y,5f,!
+1,2z,5f,!
+1,30,5f,!
+2,1k,5f,!
 5,9,5f,!
-1,1f,5f,!
 1,1g,5f,!
-1,1i,5f,!
-j,2y,6a,
-1,2z,6a,
+1,1h,5f,!
+1,1j,5f,!
+j,31,6a,
+1,32,6a,
 c,k,5f,6y
-1,1j,5f,5l!
+1,1k,5f,5l!
 5,h,6b,6z
 1,h,6c,70
 1,h,q,71
 1,h,r,72
-o,30,6,
+o,33,6,
 1,6,6,
 2,l,6d,
 1,n,16,
-2,31,22,!
+2,34,22,!
 7,15,4i,
-g,32,0,
+g,35,0,
 1,0,0,
-1,33,0,
+1,36,0,
 3,1,6e,
-2,34,6f,
+2,37,6f,
 3,3,4c,
 c,7,7,
 2,8,8,
@@ -1774,81 +1774,81 @@ c,7,7,
 1,16,4j,
 1,b,b,
 3,f,n,
-4,35,6i,
+4,38,6i,
 3,i,17,
-4,36,6j,
+4,39,6j,
 5,o,6k,
-7,37,59,
-8,38,57,
+7,3a,59,
+8,3b,57,
 8,4,6l,
-4,39,6m,
-3,3a,6n,
-1,3b,6o,
-6,3c,5g,
+4,3c,6m,
+3,3d,6n,
+1,3e,6o,
+6,3f,5g,
 l,h,6p,
-3,3d,6q,
+3,3g,6q,
 4,t,6r,
-8,3e,6s,
-1,3f,59,
-1,3g,6t,
-1,3h,5f,
-1,3i,6u,
-1,3j,6v,
-1,3k,6w,
+8,3h,6s,
+1,3i,59,
+1,3j,6t,
+1,3k,5f,
+1,3l,6u,
+1,3m,6v,
+1,3n,6w,
 5,r,6x,
-3,3l,6y,!
-2,3m,6z,
-a,3n,8,
-1,3o,8,
-4,3p,70,
-2,3q,0,
-1,3r,71,
+3,3o,6y,!
+2,3p,6z,
+a,3q,8,
+1,3r,8,
+4,3s,70,
+2,3t,0,
+1,3u,71,
 1,v,72,
-4,3s,56,
-1,3t,57,
-1,3u,73,
-2,3v,74,
-1,3w,5p,!
-5,3x,5f,
-2,3y,5f,
+4,3v,56,
+1,3w,57,
+1,3x,73,
+2,3y,74,
+1,3z,5p,!
+5,40,5f,
+2,5,5f,
 2,k,5f,
-2j,1n,5n,21
-h,1n,5o,22
+2j,1o,5n,21
+h,1o,5o,22
 55,u,16,
 s,h,75,73
-a,3z,76,
+a,41,76,
 1,w,76,
 1,x,3p,
 1,y,3q,
 1,z,3r,
 3,10,n,
-2,40,59,
-2,41,6o,
+2,42,59,
+2,43,6o,
 1,s,22,
 1,11,6r,
-1,42,70,
-1x,43,5f,
+1,44,70,
+1x,45,5f,
 1,1a,4t,
-2,1b,5s,
-1,1c,4y,
-1,1e,77,
-1,1d,78,
+2,1c,5s,
+1,1d,4y,
+1,1f,77,
+1,1e,78,
 1,14,6y,
-6,44,4t,
+6,46,4t,
 1,13,4c,
-6,45,5f,
-1,1h,5b,
-4,1k,c,
-10,46,0,
-2,47,59,
-2,48,79,
-1,49,6r,
-3,4a,57,
-5,4b,72,
-1,4c,6,
-2,4d,6s,
-1,4e,6f,
-1,4f,7a,!
+6,47,5f,
+1,1i,5b,
+4,1l,c,
+10,48,0,
+2,49,59,
+2,4a,79,
+1,4b,6r,
+3,4c,57,
+5,4d,72,
+1,4e,6,
+2,4f,6s,
+1,4g,6f,
+1,4h,7a,!
 k,h,7b,74
 g,h,7c,75!
 1,h,7d,76!
@@ -1876,33 +1876,33 @@ g,h,7c,75!
 1,h,7z,7s!
 1,h,80,7t!
 1,h,81,7u!
-3,4g,c,
-6,4h,5b,
-2,4i,5f,
-9,4j,4c,
-2,4k,82,!
+3,4i,c,
+6,4j,5b,
+2,4k,5f,
+9,4l,4c,
+2,4m,82,!
 1,2,4,
-1,4l,59,
-5,4m,6y,
-e,4n,5f,
-a,4o,0,
-2,4p,4j,
-2,4q,6p,
-6,4r,8,
-2,4s,3p,
-4,4t,3r,
-2,4u,22,
-e,4v,7,
-c,4w,16,
-2,4x,5f,
-4,4y,6r,
+1,4n,59,
+5,4o,6y,
+e,4p,5f,
+a,4q,0,
+2,4r,4j,
+2,4s,6p,
+6,4t,8,
+2,4u,3p,
+4,4v,3r,
+2,4w,22,
+e,4x,7,
+c,4y,16,
 2,4z,5f,
-2,50,5f,
-p,51,83,
-1,52,83,
-2,52,84,v
-1,52,85,c
-2,37,59,7v
+4,50,6r,
+2,51,5f,
+2,52,5f,
+p,53,83,
+1,54,83,
+2,54,84,v
+1,54,85,c
+2,3a,59,7v
 n,k,55,7w
 7,h,3t,7x
 1l,h,7c,7y
@@ -1931,68 +1931,68 @@ n,k,55,7w
 1,h,7z,8l
 1,h,80,8m
 1,h,81,8n
-2j,4e,6f,8o
-7,53,86,
-1,54,86,
+2j,4g,6f,8o
+7,55,86,
+1,56,86,
 e,h,7b,8p
-8,55,87,
-1,56,87,
-1,56,t,1a
-1,56,u,1b
-1,56,v,1c
-1,56,w,1d
-1,56,x,1e
-1,56,y,1f
-1,56,z,1g
-a,56,t,11
-1,56,u,12
-1,56,v,13
-1,56,w,14
-1,56,x,15
-1,56,y,16
-1,56,z,17
+8,57,87,
+1,58,87,
+1,58,t,1a
+1,58,u,1b
+1,58,v,1c
+1,58,w,1d
+1,58,x,1e
+1,58,y,1f
+1,58,z,1g
+a,58,t,11
+1,58,u,12
+1,58,v,13
+1,58,w,14
+1,58,x,15
+1,58,y,16
+1,58,z,17
 15,h,88,8q
-7,57,3p,
-1,58,3p,
-1,58,3p,8r
-59,34,6f,8s
-6,59,89,8t
-14,5a,8a,
-1,5b,8a,
-1,5b,8b,1r
-1,5b,8c,4v
-1,5b,8d,8u
-1,5b,8e,8v
-1,5b,8b,1s
-1,5b,8c,1t
-1,5b,8d,1u
-1,5b,8e,1v
-1,5b,8f,21!
-1,5b,8g,22!
-1,5b,8h,11!
-1,5b,8i,12!
-1,5b,8j,13!
-1,5b,8k,14!
-1,5b,8l,15!
-1,5b,8f,28!
-1,5b,8g,29!
-1,5b,8h,2a!
-1,5b,8i,2b!
-1,5b,8j,2c!
-1,5b,8k,2d!
-1,5b,8l,2e!
-9,5c,8m,
-1,5d,8m,
-3,5d,8m,8w
+7,59,3p,
+1,5a,3p,
+1,5a,3p,8r
+59,37,6f,8s
+6,5b,89,8t
+14,5c,8a,
+1,5d,8a,
+1,5d,8b,1r
+1,5d,8c,4v
+1,5d,8d,8u
+1,5d,8e,8v
+1,5d,8b,1s
+1,5d,8c,1t
+1,5d,8d,1u
+1,5d,8e,1v
+1,5d,8f,21!
+1,5d,8g,22!
+1,5d,8h,11!
+1,5d,8i,12!
+1,5d,8j,13!
+1,5d,8k,14!
+1,5d,8l,15!
+1,5d,8f,28!
+1,5d,8g,29!
+1,5d,8h,2a!
+1,5d,8i,2b!
+1,5d,8j,2c!
+1,5d,8k,2d!
+1,5d,8l,2e!
+9,5e,8m,
+1,5f,8m,
+3,5f,8m,8w
 v,g,8n,19
-4,1m,5h,8x
-1,52,83,8y
-1,52,83,8z
-3,56,87,8z
-1,56,87,8y
-1,58,3p,8z
-1,58,3p,8y
-4,5e,8o,90
+4,1n,5h,8x
+1,54,83,8y
+1,54,83,8z
+3,58,87,8z
+1,58,87,8y
+1,5a,3p,8z
+1,5a,3p,8y
+4,5g,8o,90
 6,h,8p,91
 1,h,8q,92
 1,h,8p,93
@@ -2002,28 +2002,28 @@ v,g,8n,19
 4,17,1g,97
 1,a,5h,8x
 1,m,5i,97
-1,1d,9,98
-1,1d,50,99
-1,1e,51,99
-1,1e,52,9a
-1,1m,9,98
-1,1m,a,99
+1,1e,9,98
+1,1e,50,99
+1,1f,51,99
+1,1f,52,9a
+1,1n,9,98
+1,1n,a,99
 1,d,15,9a
 1,a,9,98
 1,a,a,99
 1,m,15,9a
-1,3u,8s,9b
-1,3u,8t,98
-1,3u,8u,99
-1,3u,8v,9a
-1,59,89,9c
-1,5f,7b,
-1,5g,8s,9b
-1,5g,8t,98
-1,5g,8w,99
-1,5g,8x,9a
-41,5h,7b,
-1o,1g,55,9d!
+1,3x,8s,9b
+1,3x,8t,98
+1,3x,8u,99
+1,3x,8v,9a
+1,5b,89,9c
+1,5h,7b,
+1,5h,8s,9b
+1,5h,8t,98
+1,5h,8w,99
+1,5h,8x,9a
+41,5i,7b,
+1o,1h,55,9d!
 11,k,8y,9e
 1,k,8z,9f
 4,k,90,9g
@@ -2039,58 +2039,58 @@ v,g,8n,19
 1,h,95,9q
 d,k,96,9r
 12,h,97,9s
-27,5i,98,9t
-2y,5j,99,
-1,5k,99,
-1,5k,99,9u
-4,1s,5w,6g
-1t,5b,8f,9v
-1,5b,8g,9w
-1,5b,8h,9x
-1,5b,8i,9y
-1,5b,8j,9z
-1,5b,8k,a0
-1,5b,8l,a1
-77,1b,5s,6d
-1n,5l,6r,
-1,5m,6r,
-1,5m,2o,3t
-1,5m,3s,3u
-1,5m,9a,3v
+27,5j,98,9t
+2y,5k,99,
+1,5l,99,
+1,5l,99,9u
+4,1u,5w,6g
+1t,5d,8f,9v
+1,5d,8g,9w
+1,5d,8h,9x
+1,5d,8i,9y
+1,5d,8j,9z
+1,5d,8k,a0
+1,5d,8l,a1
+77,1c,5s,6d
+1n,5m,6r,
+1,5n,6r,
+1,5n,2o,3t
+1,5n,3s,3u
+1,5n,9a,3v
 4h,h,17,a2
-5,5m,6r,a3
-1,5m,6r,a4
-6,5n,9b,
+5,5n,6r,a3
+1,5n,6r,a4
+6,5o,9b,
 1d,k,53,a5
 2,k,54,a6
 t,h,17,a7
-17,1c,4w,53
-1,1c,4x,3
-10,5o,7,
-16,5p,7,
-fx,5q,5f,
-2,5r,5f,
+17,1d,4w,53
+1,1d,4x,3
+10,5p,7,
+16,5q,7,
+fx,5r,5f,
 2,5s,5f,
 2,5t,5f,
 2,5u,5f,
-d,5v,5f,
-2,5w,5f,
-2,5x,6k,
-1,5y,6k,
-30,5m,2o,7
-1,5m,3s,8
-1,5m,9a,9
-1,5m,6r,a8
-1,5m,6r,a9
-2,5z,9c,
-1,60,9c,
-1,60,9d,3v
-1,60,9e,3w
-1,60,9f,aa
-2,60,9d,9
-1,60,9e,ab!
-1,60,9g,ac
-b,61,5f,
+2,5v,5f,
+d,5w,5f,
+2,5x,5f,
+2,5y,6k,
+1,5z,6k,
+30,5n,2o,7
+1,5n,3s,8
+1,5n,9a,9
+1,5n,6r,a8
+1,5n,6r,a9
+2,60,9c,
+1,61,9c,
+1,61,9d,3v
+1,61,9e,3w
+1,61,9f,aa
+2,61,9d,9
+1,61,9e,ab!
+1,61,9g,ac
+b,62,5f,
 9,q,9h,ad
 1,q,9i,ae
 1,q,9j,af
@@ -2098,8 +2098,7 @@ b,61,5f,
 1,q,9l,ah
 1,q,9m,ai
 1,q,9n,aj
-1x,62,5f,
-1,63,5f,
+1x,63,5f,
 1,64,5f,
 1,65,5f,
 1,66,5f,
@@ -2111,8 +2110,8 @@ b,61,5f,
 1,6c,5f,
 1,6d,5f,
 1,6e,5f,
-3,6f,6p,
-2,6g,6p,
+1,6f,5f,
+3,6g,6p,
 2,6h,6p,
 2,6i,6p,
 2,6j,6p,
@@ -2120,30 +2119,30 @@ b,61,5f,
 2,6l,6p,
 2,6m,6p,
 2,6n,6p,
-33,6o,9o,
-1,6p,9p,
-16,6q,3p,
-1,6r,3p,
-2,6r,3p,ak
-7b,6s,9q,
-2,6s,9q,8s
+2,6o,6p,
+33,6p,9o,
+1,6q,9p,
+16,6r,3p,
+1,6s,3p,
+2,6s,3p,ak
+7b,6t,9q,
+2,6t,9q,8s
 16,h,9r,1z
-4,6t,6p,
 4,6u,6p,
-7m,1s,5u,6e
-1,1s,5v,6f
-1,1s,5x,6h
-3,6v,6a,9
-2,6w,6a,
-1,6v,6a,
-1,1t,c,k
-1,1k,c,8
+4,6v,6p,
+7m,1t,5u,6e
+1,1t,5v,6f
+1,1v,5x,6h
+3,6w,6a,9
+2,6x,6a,
+1,6w,6a,
+1,1w,c,k
+1,1l,c,8
 4q,k,5f,al
 1,k,9s,am
 1,k,9t,an
-t,6x,5f,
-2s,6y,5f,
-1,6z,5f,
+t,6y,5f,
+2s,6z,5f,
 1,70,5f,
 1,71,5f,
 1,72,5f,
@@ -2155,29 +2154,29 @@ t,6x,5f,
 1,78,5f,
 1,79,5f,
 1,7a,5f,
-2,7b,5f,
-1,7c,5f,
-2,7d,5f,
-1,7e,5f,
-2,7f,5f,
-1,7g,5f,
-2,7h,5f,
-1,7i,5f,
+1,7b,5f,
+2,7c,5f,
+1,7d,5f,
+2,7e,5f,
+1,7f,5f,
+2,7g,5f,
+1,7h,5f,
+2,7i,5f,
 1,7j,5f,
 1,7k,5f,
-2,7l,5f,
-1,7m,5f,
+1,7l,5f,
+2,7m,5f,
 1,7n,5f,
 1,7o,5f,
-k,6r,3p,8z
-1,6r,3p,8y
-d,7p,5f,
-1,7q,5f,
+1,7p,5f,
+k,6s,3p,8z
+1,6s,3p,8y
+d,7q,5f,
 1,7r,5f,
 1,7s,5f,
 1,7t,5f,
-2,7u,6p,
-1,7v,6p,
+1,7u,5f,
+2,7v,6p,
 1,7w,6p,
 1,7x,6p,
 1,7y,6p,
@@ -2187,115 +2186,116 @@ d,7p,5f,
 1,82,6p,
 1,83,6p,
 1,84,6p,
-1y,85,9u,
-1,86,9u,
-1,86,9u,6g
-3i,87,56,
-4,3s,9v,ao
-1,3s,9w,ap
-1,3s,9x,aq
-q,88,9y,
-1,88,9y,ar
-1s,89,9z,
-3,89,9z,as
-5,8a,a0,
-1,8a,a0,at
-6,8b,5f,
-1,8c,5f,
-4,8d,a1,
-3,8d,a1,au
-4,60,9e,a
-1q,8e,a2,
-3,8e,a2,av
-i,8f,5f,
-1,8g,5f,
-1z,8h,a3,
-1,8i,a3,
-4a,8j,m,
+1,85,6p,
+1y,86,9u,
+1,87,9u,
+1,87,9u,6g
+3i,88,56,
+4,3v,9v,ao
+1,3v,9w,ap
+1,3v,9x,aq
+q,89,9y,
+1,89,9y,ar
+1s,8a,9z,
+3,8a,9z,as
+5,8b,a0,
+1,8b,a0,at
+6,8c,5f,
+1,8d,5f,
+4,8e,a1,
+3,8e,a1,au
+4,61,9e,a
+1q,8f,a2,
+3,8f,a2,av
+i,8g,5f,
+1,8h,5f,
+1z,8i,a3,
+1,8j,a3,
+4a,8k,m,
 1,e,m,
 e,11,9a,9
-n,8k,a4,
-2,8k,a4,aw
-d,8l,5f,
-1,8m,5f,
-3,8n,a5,
-3,8n,a5,ax
-2,8o,a6,
-3,8o,a6,ay
-a,8p,7,
-1,8q,7,
+n,8l,a4,
+2,8l,a4,aw
+d,8m,5f,
+1,8n,5f,
+3,8o,a5,
+3,8o,a5,ax
+2,8p,a6,
+3,8p,a6,ay
+a,8q,7,
 1,8r,7,
 1,8s,7,
-2,8t,7,
-1,8u,7,
+1,8t,7,
+2,8u,7,
 1,8v,7,
 1,8w,7,
-9,8q,7,e
-1,8u,7,e
-r,5b,a7,az
-1,8q,5y,6i
-1,8q,5z,6j
-1,8q,60,6k
-1,8q,61,6l
-1,8q,62,6m
-1,8q,63,6n
-1,8q,64,6o
-1,8q,65,6p
-1,8q,66,6q
-1,5b,a8,b0
-1,5b,a9,b1
-1,5b,aa,b2
-1,5b,ab,b3
-1,5b,ac,b4
-1,5b,ad,b5
-1,5b,ae,b6
-1,5b,af,b7
-1,5b,ag,b8
-1,5b,ah,b9
-1,5b,ai,ba
-1,8u,5y,6i
-1,8u,5z,6j
-1,8u,60,6k
-1,8u,61,6l
-1,8u,62,6m
-1,8u,63,6n
-1,8u,64,6o
-1,8u,65,6p
-1,8u,66,6q
-1,5b,aj,bb
-1,5b,ak,bc
-1,5b,al,bd
-1,5b,am,be
-1,5b,an,bf
-1,5b,ao,bg
-1,5b,ap,bh
-1,5b,aq,bi
-1,5b,ar,bj
-1,5b,as,bk
-1,5b,at,bl
-1,5b,au,bm
-1,5b,av,bn
-1,5b,aw,bo
-1,5b,ax,bp
-1,8x,ay,
-3,8x,ay,bq
-2,8y,az,
-9,8y,az,br
-d,8z,b,
-2,8z,b,bs
-18,90,b0,
-4,90,b0,bt
-2,5i,98,bu
-2,58,3p,bv
-h,91,b1,
-3,91,b1,bw
-2,92,b2,
-3,92,b2,bx
-2,93,b3,
-3,93,b3,by
-c,94,5f,
-1,95,5f,
-7q4,96,b4,bz
+1,8x,7,
+9,8r,7,e
+1,8v,7,e
+r,5d,a7,az
+1,8r,5y,6i
+1,8r,5z,6j
+1,8r,60,6k
+1,8r,61,6l
+1,8r,62,6m
+1,8r,63,6n
+1,8r,64,6o
+1,8r,65,6p
+1,8r,66,6q
+1,5d,a8,b0
+1,5d,a9,b1
+1,5d,aa,b2
+1,5d,ab,b3
+1,5d,ac,b4
+1,5d,ad,b5
+1,5d,ae,b6
+1,5d,af,b7
+1,5d,ag,b8
+1,5d,ah,b9
+1,5d,ai,ba
+1,8v,5y,6i
+1,8v,5z,6j
+1,8v,60,6k
+1,8v,61,6l
+1,8v,62,6m
+1,8v,63,6n
+1,8v,64,6o
+1,8v,65,6p
+1,8v,66,6q
+1,5d,aj,bb
+1,5d,ak,bc
+1,5d,al,bd
+1,5d,am,be
+1,5d,an,bf
+1,5d,ao,bg
+1,5d,ap,bh
+1,5d,aq,bi
+1,5d,ar,bj
+1,5d,as,bk
+1,5d,at,bl
+1,5d,au,bm
+1,5d,av,bn
+1,5d,aw,bo
+1,5d,ax,bp
+1,8y,ay,
+3,8y,ay,bq
+2,8z,az,
+9,8z,az,br
+d,90,b,
+2,90,b,bs
+18,91,b0,
+4,91,b0,bt
+2,5j,98,bu
+2,5a,3p,bv
+h,92,b1,
+3,92,b1,bw
+2,93,b2,
+3,93,b2,bx
+2,94,b3,
+3,94,b3,by
+c,95,5f,
+1,96,5f,
+7q4,97,b4,bz
 2,o,18,1r
 1,o,19,4v
 1,o,1a,8u
@@ -2303,7 +2303,7 @@ c,94,5f,
 1,o,1c,1l
 1,o,1d,1m
 1,o,1e,c0
-n,96,b4,
+n,97,b4,
 v,o,18,c1!
 1,o,19,c2!
 1,o,1a,c3!
@@ -2311,73 +2311,73 @@ v,o,18,c1!
 1,o,1c,c5!
 1,o,1d,c6!
 1,o,1e,c7!
-k0,47,59,c8
-1,47,59,c9
-35,5y,18,1r
-1,5y,19,4v
-1,5y,1a,8u
-1,5y,1b,8v
-1,5y,1c,1l
-1,5y,1d,1m
-1,5y,1e,c0
-2m,5y,18,1s
-1,5y,19,1t
-1,5y,1a,1u
-1,5y,1b,1v
-1,5y,1c,1w
-1,5y,1d,1x
-1,5y,1e,1y
-5h,5y,23,ca
-1,5y,24,cb
-1,5y,25,cc
-1,5y,26,cd
-1,5y,27,ce
-1,5y,28,cf
-1,5y,29,cg
-1,5y,2a,ch
-1,5y,2b,ci
-1,5y,2c,cj
-1,5y,2d,ck
-1,5y,2e,cl
-1,5y,2f,cm
-1,5y,2g,cn
-2f,5y,23,co
-1,5y,24,cp
-1,5y,25,cq
-1,5y,26,cr
-1,5y,27,cs
-1,5y,28,ct
-1,5y,29,cu
-1,5y,2a,cv
-1,5y,2b,cw
-1,5y,2c,cx
-1,5y,2d,cy
-1,5y,2e,cz
-1,5y,2f,d0
-1,5y,2g,d1
-50,4a,57,d2
-7s,46,0,d3
-1,32,0,d4
-1,32,b5,d5
+k0,49,59,c8
+1,49,59,c9
+35,5z,18,1r
+1,5z,19,4v
+1,5z,1a,8u
+1,5z,1b,8v
+1,5z,1c,1l
+1,5z,1d,1m
+1,5z,1e,c0
+2m,5z,18,1s
+1,5z,19,1t
+1,5z,1a,1u
+1,5z,1b,1v
+1,5z,1c,1w
+1,5z,1d,1x
+1,5z,1e,1y
+5h,5z,23,ca
+1,5z,24,cb
+1,5z,25,cc
+1,5z,26,cd
+1,5z,27,ce
+1,5z,28,cf
+1,5z,29,cg
+1,5z,2a,ch
+1,5z,2b,ci
+1,5z,2c,cj
+1,5z,2d,ck
+1,5z,2e,cl
+1,5z,2f,cm
+1,5z,2g,cn
+2f,5z,23,co
+1,5z,24,cp
+1,5z,25,cq
+1,5z,26,cr
+1,5z,27,cs
+1,5z,28,ct
+1,5z,29,cu
+1,5z,2a,cv
+1,5z,2b,cw
+1,5z,2c,cx
+1,5z,2d,cy
+1,5z,2e,cz
+1,5z,2f,d0
+1,5z,2g,d1
+50,4c,57,d2
+7s,48,0,d3
+1,35,0,d4
+1,35,b5,d5
 fa,4,5,7
 1n,4,b6,d6
 1,4,b7,d7
-ai,39,6m,d8
-a,39,6m,d9
-6w,97,b8,c
-1,5e,b9,1
-1,5e,3d,0
-1,5e,ba,da
-1,5e,bb,7
-1,5e,bc,8
-1,5e,bd,9
-1,5e,be,a
-1,98,bf,ac
-1,1r,bg,53
+ai,3c,6m,d8
+a,3c,6m,d9
+6w,98,b8,c
+1,5g,b9,1
+1,5g,3d,0
+1,5g,ba,da
+1,5g,bb,7
+1,5g,bc,8
+1,5g,bd,9
+1,5g,be,a
+1,99,bf,ac
+1,1s,bg,53
 1,j,bh,3
-1g,5e,bi,db
-5,99,bj,dc
-gt,3c,5g,dd
+1g,5g,bi,db
+5,9a,bj,dc
+gt,3f,5g,dd
 1n4,h,3b,c
 1,h,3c,1
 1,h,3d,0
@@ -2389,31 +2389,31 @@ gt,3c,5g,dd
 1,h,3j,ac
 2,h,bk,3!
 1a,h,bl,de
-8j,9a,bm,df
-b4,49,2o,2u!
-1,49,2p,2v!
-cd,9b,4w,53!
-1,9b,bn,3!
-9t,4d,bo,dg
-1,4d,bp,dh
-1,4d,bq,di
-1,4d,br,dj
-1,4d,bs,dk
-1,4d,bt,dl
-1,4d,bu,dm
-1,4d,bv,dn
-v,3f,59,1
-1r,3f,59,do!
-1,3f,59,do
-7,9c,82,dp
-1p,9d,bw,dq
-1,9d,bx,dr
-1,9d,by,ds
-1,9d,bz,dt
-7,9d,bw,du
-1,9d,o,dv
-1,9d,by,dw
-1,9d,bz,dx
+8j,9b,bm,df
+b4,4b,2o,2u!
+1,4b,2p,2v!
+cd,9c,4w,53!
+1,9c,bn,3!
+9t,4f,bo,dg
+1,4f,bp,dh
+1,4f,bq,di
+1,4f,br,dj
+1,4f,bs,dk
+1,4f,bt,dl
+1,4f,bu,dm
+1,4f,bv,dn
+v,3i,59,1
+1r,3i,59,do!
+1,3i,59,do
+7,9d,82,dp
+1p,9e,bw,dq
+1,9e,bx,dr
+1,9e,by,ds
+1,9e,bz,dt
+7,9e,bw,du
+1,9e,o,dv
+1,9e,by,dw
+1,9e,bz,dx
 7,9e,bw,dy!
 1,9e,o,dz!
 1,9e,by,e0!
@@ -2422,7 +2422,7 @@ v,3f,59,1
 1,9e,bx,e3!
 1,9e,by,e4!
 1,9e,bz,e5!
-2y,3i,6u,e6
+2y,3l,6u,e6
 ji,p,1f,5o!
 1,p,1g,4u!
 1,q,1h,1r
@@ -2441,83 +2441,83 @@ ji,p,1f,5o!
 1,r,1l,c5!
 1,r,1m,c6!
 1,r,1n,c7!
-eh,3m,6z,e9
-1,3m,6z,ea
-p8,3n,8,eb!
-1,35,6i,ec
-1,3n,c0,ed
-1,3o,8,ed
-gc,3p,c1,ee
-1,3p,c2,ef
-1,42,c1,ee
-1,42,c2,ef
-6k,3r,c3,0
-1,3r,c4,da
-1,3r,c5,7
-1n,3r,c1,eg
-1,3r,c6,eh
+eh,3p,6z,e9
+1,3p,6z,ea
+p8,3q,8,eb!
+1,38,6i,ec
+1,3q,c0,ed
+1,3r,8,ed
+gc,3s,c1,ee
+1,3s,c2,ef
+1,44,c1,ee
+1,44,c2,ef
+6k,3u,c3,0
+1,3u,c4,da
+1,3u,c5,7
+1n,3u,c1,eg
+1,3u,c6,eh
 8,v,16,ei!
-cj,48,9v,ej
-1,48,9w,ek
-1,48,9x,el
-1,3s,9v,em
-1,3s,9w,en
-1,3s,9x,eo
-1,3s,9v,ep
-1,3s,9w,eq
-1,3s,9x,er
+cj,9f,9v,ej
+1,9f,9w,ek
+1,9f,9x,el
+1,3v,9v,em
+1,3v,9w,en
+1,3v,9x,eo
+1,3v,9v,ep
+1,3v,9w,eq
+1,3v,9x,er
 6,c,5u,es!
-1,9f,5v,et!
-1,9f,5w,eu!
-1,9f,5x,ev!
+1,9g,5v,et!
+1,9g,5w,eu!
+1,9g,5x,ev!
 7,c,5u,6e!
-1,9f,5v,6f!
-1,9f,5w,6g!
-1,9f,5x,ew!
-1,9f,5x,6h!
-2,48,9v,ex
-1,48,9w,ey
-1,48,9x,ez
-1,3s,9v,f0
-1,3s,9w,f1
-1,3s,9x,f2
-1,3s,56,59
-1,48,9v,f3
-1,48,9w,f4
-1,48,9x,f5
-1,9g,9v,ex!
-1,9g,9x,ey!
-1,9g,9w,ez!
-1,3s,9v,f6!
-1,3s,9w,f7!
-1,3s,9x,f8!
-1,3s,56,59!
-21,3t,57,f9
-2k,3u,8s,fa!
-1,3u,8t,fb!
-1,3u,8u,fc!
-1,3u,8v,es!
-1,3u,8s,fd
-1,3u,8t,1n
-1,3u,8u,1o
-1,3u,8v,1p
-3n,3v,74,fe
-2s,3w,5p,ff!
-em,3x,c7,v
-1,3x,c8,40
-1,3x,c9,c
-1,3x,ca,1
-1,3x,cb,0
-1,3x,cc,da
-1,3x,cd,7
-1,3x,ce,8
-1,3x,cf,9
-1,3x,cg,a
-1,3x,ch,ac
-1,3x,ci,53
-1,3x,cj,3
-1,3x,ck,4
-1,3x,cl,5
+1,9g,5v,6f!
+1,9g,5w,6g!
+1,9g,5x,ew!
+1,9g,5x,6h!
+2,9f,9v,ex
+1,9f,9w,ey
+1,9f,9x,ez
+1,3v,9v,f0
+1,3v,9w,f1
+1,3v,9x,f2
+1,3v,56,59
+1,9f,9v,f3
+1,9f,9w,f4
+1,9f,9x,f5
+1,9f,9v,ex!
+1,9f,9x,ey!
+1,9f,9w,ez!
+1,3v,9v,f6!
+1,3v,9w,f7!
+1,3v,9x,f8!
+1,3v,56,59!
+21,3w,57,f9
+2k,3x,8s,fa!
+1,3x,8t,fb!
+1,3x,8u,fc!
+1,3x,8v,es!
+1,3x,8s,fd
+1,3x,8t,1n
+1,3x,8u,1o
+1,3x,8v,1p
+3n,3y,74,fe
+2s,3z,5p,ff!
+em,40,c7,v
+1,40,c8,40
+1,40,c9,c
+1,40,ca,1
+1,40,cb,0
+1,40,cc,da
+1,40,cd,7
+1,40,ce,8
+1,40,cf,9
+1,40,cg,a
+1,40,ch,ac
+1,40,ci,53
+1,40,cj,3
+1,40,ck,4
+1,40,cl,5
 56,5,c7,v
 1,5,c8,40
 1,5,c9,c

@@ -19,92 +19,91 @@ merc lat_ts lon_0 x_0 y_0 k
 eqc lat_ts lat_0 lon_0 x_0 y_0
 eqearth lon_0 x_0 y_0
 nzmg lat_0 lon_0 x_0 y_0`,
-  datums: `4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|shift of the EPSG index for WGS 72BE|2|wgs72transitbroadcastephemeris wgs1972be wgs72be
+  datums: `4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs72be wgs72transitbroadcastephemeris
 4167|NZGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1565)|1|newzealandgeodeticdatum2000 nzgd2000
-4152|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83highaccuracyreferencenetwork northamerican1983harn nad83harn
+4152|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83harn nad83highaccuracyreferencenetwork northamerican1983harn
 4052|Unspecified datum based upon the Clarke 1866 Authalic Sphere|ellps=sphere|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866authalicsphere sphereclarke1866authalic
-4326|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
-4283|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|geocentricdatumofaustralia1994 gda1994 gda94
-4202|AGD66|ellps=aust_SA||-119.353,-48.301,139.484,0.415,0.26,0.437,-0.613|AGD66 to WGS 84 (13) (EPSG:1666)|3|australiangeodeticdatum1966 australian1966 agd66
+4326|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
+4283|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|gda1994 gda94 geocentricdatumofaustralia1994
+4202|AGD66|ellps=aust_SA||-119.353,-48.301,139.484,0.415,0.26,0.437,-0.613|AGD66 to WGS 84 (13) (EPSG:1666)|3|agd66 australian1966 australiangeodeticdatum1966
 4053|Unspecified datum based upon the International 1924 Authalic Sphere|a=6371228 b=6371228|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924authalicsphere sphereinternational1924authalic
-4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||notspecifiedbasedonhughes1980ellipsoid hughes1980
+4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||hughes1980 notspecifiedbasedonhughes1980ellipsoid
 4055|Popular Visualisation CRS|a=6378137 b=6378137|||unknown: taken as WGS 84||popularvisualisationdatum wgs1984majorauxiliarysphere
 4047|Unspecified datum based upon the GRS 1980 Authalic Sphere|a=6371007 b=6371007|||unknown: taken as WGS 84||notspecifiedbasedongrs1980authalicsphere spheregrs1980authalic
-4326|WGS 84|a=6378137 b=6378137|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
-4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairy1830ellipsoid airy1830
-4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairymodified1849ellipsoid airymodified
-4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||notspecifiedbasedonaustraliannationalspheroid australian
-4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||notspecifiedbasedonbessel1841ellipsoid bessel1841
-4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||notspecifiedbasedonbesselmodifiedellipsoid besselmodified
-4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||notspecifiedbasedonbesselnamibiaellipsoid besselnamibia
-4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||notspecifiedbasedonclarke1858ellipsoid clarke1858
-4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866ellipsoid clarke1866
-4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866michiganellipsoid clarke1866michigan
-4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880benoitellipsoid clarke1880benoit
-4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ignellipsoid clarke1880ign
-4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880rgsellipsoid clarke1880rgs
-4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880arcellipsoid clarke1880arc
-4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880sga1922ellipsoid clarke1880sga
-4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301937adjustmentellipsoid everestadj1937
-4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301967definitionellipsoid everestdef1967
-4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830modifiedellipsoid everestmodified
-4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||notspecifiedbasedongrs1980ellipsoid grs1980
-4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||notspecifiedbasedonhelmert1906ellipsoid helmert1906
-4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||notspecifiedbasedonindonesiannationalspheroid indonesian
-4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924ellipsoid international1924
-4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||notspecifiedbasedonkrassowsky1940ellipsoid krasovsky1940
+4326|WGS 84|a=6378137 b=6378137|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
+4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||airy1830 notspecifiedbasedonairy1830ellipsoid
+4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||airymodified notspecifiedbasedonairymodified1849ellipsoid
+4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||australian notspecifiedbasedonaustraliannationalspheroid
+4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||bessel1841 notspecifiedbasedonbessel1841ellipsoid
+4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||besselmodified notspecifiedbasedonbesselmodifiedellipsoid
+4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||besselnamibia notspecifiedbasedonbesselnamibiaellipsoid
+4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||clarke1858 notspecifiedbasedonclarke1858ellipsoid
+4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||clarke1866 notspecifiedbasedonclarke1866ellipsoid
+4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||clarke1866michigan notspecifiedbasedonclarke1866michiganellipsoid
+4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||clarke1880benoit notspecifiedbasedonclarke1880benoitellipsoid
+4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||clarke1880ign notspecifiedbasedonclarke1880ignellipsoid
+4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||clarke1880rgs notspecifiedbasedonclarke1880rgsellipsoid
+4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||clarke1880arc notspecifiedbasedonclarke1880arcellipsoid
+4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||clarke1880sga notspecifiedbasedonclarke1880sga1922ellipsoid
+4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||everestadj1937 notspecifiedbasedoneverest18301937adjustmentellipsoid
+4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||everestdef1967 notspecifiedbasedoneverest18301967definitionellipsoid
+4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||everestmodified notspecifiedbasedoneverest1830modifiedellipsoid
+4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||grs1980 notspecifiedbasedongrs1980ellipsoid
+4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||helmert1906 notspecifiedbasedonhelmert1906ellipsoid
+4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||indonesian notspecifiedbasedonindonesiannationalspheroid
+4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||international1924 notspecifiedbasedoninternational1924ellipsoid
+4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||krasovsky1940 notspecifiedbasedonkrassowsky1940ellipsoid
 4025|Unknown datum based upon the NWL 9D ellipsoid|ellps=NWL9D|||unknown: taken as WGS 84||notspecifiedbasedonnwl9dellipsoid nwl9d
 4027|Unknown datum based upon the Plessis 1817 ellipsoid|a=6376523 rf=308.64|||unknown: taken as WGS 84||notspecifiedbasedonplessis1817ellipsoid plessis1817
 4028|Unknown datum based upon the Struve 1860 ellipsoid|a=6378298.3 rf=294.73|||unknown: taken as WGS 84||notspecifiedbasedonstruve1860ellipsoid struve1860
 4029|Unknown datum based upon the War Office ellipsoid|a=6378300 rf=296|||unknown: taken as WGS 84||notspecifiedbasedonwarofficeellipsoid waroffice
 4030|Unknown datum based upon the WGS 84 ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedonwgs84ellipsoid
-4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedongem10cellipsoid gem10c
+4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||gem10c notspecifiedbasedongem10cellipsoid
 4032|Unknown datum based upon the OSU86F ellipsoid|a=6378136.2 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu86fellipsoid osu86f
 4033|Unknown datum based upon the OSU91A ellipsoid|a=6378136.3 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu91aellipsoid osu91a
-4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ellipsoid clarke1880
+4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||clarke1880 notspecifiedbasedonclarke1880ellipsoid
 4035|Unknown datum based upon the Authalic Sphere|a=6371000 b=6371000|||unknown: taken as WGS 84||notspecifiedbasedonauthalicsphere sphere
-4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||notspecifiedbasedongrs1967ellipsoid grs1967
+4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||grs1967 notspecifiedbasedongrs1967ellipsoid
 4041|Unknown datum based upon the Average Terrestrial System 1977 ellipsoid|a=6378135 rf=298.257|||unknown: taken as WGS 84||notspecifiedbasedonaverageterrestrialsystem1977ellipsoid
-4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830definitionellipsoid everest1830
+4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||everest1830 notspecifiedbasedoneverest1830definitionellipsoid
 4043|Unknown datum based upon the WGS 72 ellipsoid|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||notspecifiedbasedonwgs72ellipsoid
-4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301962definitionellipsoid everestdef1962
-4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301975definitionellipsoid everestdef1975
-4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)|5|australiangeodeticdatum1966 australian1966 agd66
-4203|AGD84|ellps=aust_SA|||unknown: taken as WGS 84||australiangeodeticdatum1984 australian1984 agd84
-4238|ID74|a=6378160 rf=298.247||-1.977,-13.06,-9.993,0.364,0.254,0.689,-1.037|ID74 to WGS 84 (3) (EPSG:1833)|3|indonesiandatum1974 indonesian1974 id74
-4272|NZGD49|ellps=intl||59.47,-5.04,187.44,0.47,-0.1,1.024,-4.5993|NZGD49 to WGS 84 (2) (EPSG:1564)|4|newzealandgeodeticdatum1949 newzealand1949 nzgd49
+4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||everestdef1962 notspecifiedbasedoneverest18301962definitionellipsoid
+4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||everestdef1975 notspecifiedbasedoneverest18301975definitionellipsoid
+4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)|5|agd66 australian1966 australiangeodeticdatum1966
+4203|AGD84|ellps=aust_SA||-117.763,-51.51,139.061,0.292,0.443,0.277,-0.191|AGD84 to WGS 84 (7) (EPSG:1669)|3|agd84 australian1984 australiangeodeticdatum1984
+4238|ID74|a=6378160 rf=298.247||-1.977,-13.06,-9.993,0.364,0.254,0.689,-1.037|ID74 to WGS 84 (3) (EPSG:1833)|3|id74 indonesian1974 indonesiandatum1974
+4272|NZGD49|ellps=intl||59.47,-5.04,187.44,0.47,-0.1,1.024,-4.5993|NZGD49 to WGS 84 (2) (EPSG:1564)|4|newzealand1949 newzealandgeodeticdatum1949 nzgd49
 4276|NSWC 9Z-2|ellps=NWL9D|||unknown: taken as WGS 84||nswc9z2
-4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs72
-4324|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs72be
-4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz1990 pz90
+4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs72 worldgeodeticsystem1972
+4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz1990 pz90
 4755|DGN95|ellps=WGS84|||taken as WGS 84 (EPSG:15912)|1|datumgeodesinasional1995 dgn1995 dgn95
-4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs66
-4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs19663d
+4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs66 worldgeodeticsystem1966
+4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs19663d worldgeodeticsystem1966
 4898|DGN95|ellps=WGS84|||taken as WGS 84 (EPSG:15912)|1|datumgeodesinasional1995 dgn19953d
-4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz19903d
-4939|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|geocentricdatumofaustralia1994 gda1994 gda19943d
+4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz19903d
+4939|GDA94|ellps=GRS80|||taken as WGS 84 (EPSG:1150; GDA2020 lies about 1.8 m to the north-east)|1.8|gda1994 gda19943d geocentricdatumofaustralia1994
 4957|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83highaccuracyreferencenetwork northamerican1983harn northamerican1983harn3d
 4959|NZGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1565)|1|newzealandgeodeticdatum2000 nzgd2000 nzgd20003d
-4979|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs19843d
-4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs19723d
-4987|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs1972be3d
+4979|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs19843d worldgeodeticsystem1984ensemble
+4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs19723d worldgeodeticsystem1972
+4987|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs1972be3d wgs72transitbroadcastephemeris
 5545|PNG94|ellps=GRS80|||taken as WGS 84 (EPSG:5553)|2|papuanewguineageodeticdatum1994 png943d
 5546|PNG94|ellps=GRS80|||taken as WGS 84 (EPSG:5553)|2|papuanewguineageodeticdatum1994 png94
 7072|RGTAAF07|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf073d
 7073|RGTAAF07|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07
 7087|RGTAAF07 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07lonlat3d
-7088|RGTAAF07 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007
-7133|RGTAAF07 (lon-lat)|ellps=GRS80|||unknown: taken as WGS 84||reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07lonlat
-7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g7303d
-7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g8733d
-7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g11503d
-7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g16743d
-7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g17623d
+7088|RGTAAF07 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007
+7133|RGTAAF07 (lon-lat)|ellps=GRS80|||taken as WGS 84 (EPSG:9770)|1|reseaugeodesiquedesterresaustralesetantarctiquesfrancaises2007 rgtaaf07lonlat
+7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g7303d worldgeodeticsystem1984g730
+7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g8733d worldgeodeticsystem1984g873
+7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g11503d worldgeodeticsystem1984g1150
+7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g16743d worldgeodeticsystem1984g1674
+7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g17623d worldgeodeticsystem1984g1762
 7678|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz90023d
 7680|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz90113d
-7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit3d
-7843|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|geocentricdatumofaustralia2020 gda2020 gda20203d
-7844|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|geocentricdatumofaustralia2020 gda2020
+7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit3d worldgeodeticsystem1984transit
+7843|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|gda2020 gda20203d geocentricdatumofaustralia2020
+7844|GDA2020|ellps=GRS80|||taken as WGS 84 (EPSG:8450)|3|gda2020 geocentricdatumofaustralia2020
 7900|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf19883d
 7901|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf19893d
 7902|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf19903d
@@ -118,10 +117,10 @@ nzmg lat_0 lon_0 x_0 y_0`,
 7910|ITRF2005|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2005 itrf2005 itrf20053d
 7911|ITRF2008|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2008 itrf2008 itrf20083d
 7912|ITRF2014|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2014 itrf20143d
-8449|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83highaccuracyreferencenetwork northamerican1983harn nad1983fbn
-8542|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83federalbasenetwork nad1983federalbasenetwork nad1983fbn3d
-8860|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83federalbasenetwork nad1983federalbasenetwork nad1983fbn nad83fbn
-8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit wgs84transit
+8449|NAD83(FBN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad1983fbn nad83highaccuracyreferencenetwork northamerican1983harn
+8542|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad1983fbn3d nad1983federalbasenetwork nad83federalbasenetwork
+8860|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad1983fbn nad1983federalbasenetwork nad83fbn nad83federalbasenetwork
+8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit wgs84transit worldgeodeticsystem1984transit
 8988|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf88
 8989|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf89
 8990|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf90
@@ -149,13 +148,13 @@ nzmg lat_0 lon_0 x_0 y_0`,
 9017|IGb08|ellps=GRS80|||unknown: taken as WGS 84||igb08
 9018|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14 igs143d
 9019|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14
-9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g730 wgs84g730
-9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g873 wgs84g873
-9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g1150 wgs84g1150
-9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g1674 wgs84g1674
-9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g1762 wgs84g1762
-9308|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||australianterrestrialreferenceframe2014 atrf20143d
-9309|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||australianterrestrialreferenceframe2014 atrf2014
+9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g730 wgs84g730 worldgeodeticsystem1984g730
+9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g873 wgs84g873 worldgeodeticsystem1984g873
+9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1150 wgs84g1150 worldgeodeticsystem1984g1150
+9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1674 wgs84g1674 worldgeodeticsystem1984g1674
+9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1762 wgs84g1762 worldgeodeticsystem1984g1762
+9308|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||atrf20143d australianterrestrialreferenceframe2014
+9309|ATRF2014|ellps=GRS80|||unknown: taken as WGS 84||atrf2014 australianterrestrialreferenceframe2014
 9379|IGb14|ellps=GRS80|||unknown: taken as WGS 84||igb14 igb143d
 9380|IGb14|ellps=GRS80|||unknown: taken as WGS 84||igb14
 9469|SRGI2013|ellps=WGS84|||unknown: taken as WGS 84||sistemreferensigeospasialindonesia2013 srgi20133d
@@ -163,10 +162,10 @@ nzmg lat_0 lon_0 x_0 y_0`,
 9474|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz9002
 9475|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz9011
 9754|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139
-9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139 wgs84g2139
+9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|wgs84g2139 worldgeodeticsystem1984g2139
 9989|ITRF2020|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2020
 9990|ITRF2020|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2020 itrf2020
-4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)||australiangeodeticdatum1966 australian1966 agd66`,
+4202|AGD66|ellps=aust_SA||-127.8,-52.3,152.9|AGD66 to WGS 84 (16) (EPSG:15788)||agd66 australian1966 australiangeodeticdatum1966`,
   areas: `171.99 -39.01 176.12 -34.1
 175.75 -39.13 177.23 -37.22
 176.73 -39.04 178.63 -37.49
@@ -552,55 +551,56 @@ y,1h,1f,
 4,1i,16,
 7,5,1g,
 13,1j,16,
-2,1k,16,
+2,0,16,
 2,4,16,
 3s,4,y,1j
-7q,1l,16,
-f,1m,1h,
-5,1n,16,
-3n,1o,16,
-7,1p,1h,
-p,1q,16,
-g,1r,1g,
-i,1s,1b,
-2,1t,19,
-k,1u,16,
-6,1v,16,
-2,1w,16,
-fi,1x,1i,
-1,1y,1i,
-4,1y,1j,1k
-1,1y,1k,1l
-1,1y,1l,1m
+7q,1k,16,
+f,1l,1h,
+5,1m,16,
+3n,1n,16,
+7,1o,1h,
+p,1p,16,
+g,1q,1g,
+i,1r,1b,
+2,1s,19,
+k,1t,16,
+6,1u,16,
+2,1v,16,
+fi,1w,1i,
+1,1x,1i,
+4,1x,1j,1k
+1,1x,1k,1l
+1,1x,1l,1m
 7l,6,1m,1n
 ur,4,13,1o
 1,4,14,1p
-3v,1z,1n,
-1,20,1n,
-e,21,1n,
-1,22,1n,!
-19,23,1n,
-ek,24,16,
+3v,1y,1n,
+1,1z,1n,
+e,20,1n,
+1,21,1n,!
+19,22,1n,
+ek,23,16,
+2,24,16,
 2,25,16,
 2,26,16,
 2,27,16,
-2,28,16,
-d,29,16,
-2,2a,16,
-3s,2b,16,
-r,2c,1g,
-1,2d,1g,
-1,2d,y,1q
-4,2d,1o,1r
-1,2d,1p,1s
-1,2d,1q,1t
-1,2d,1r,1u
-1,2d,1s,1v
-1,2d,1t,1w
-1,2d,1u,1x
-1,2d,1v,1y
-2,2d,1w,1z
-15,2d,x,z
+d,28,16,
+2,29,16,
+3s,2a,16,
+r,2b,1g,
+1,2c,1g,
+1,2c,y,1q
+4,2c,1o,1r
+1,2c,1p,1s
+1,2c,1q,1t
+1,2c,1r,1u
+1,2c,1s,1v
+1,2c,1t,1w
+1,2c,1u,1x
+1,2c,1v,1y
+2,2c,1w,1z
+15,2c,x,z
+1,2d,16,
 1,2e,16,
 1,2f,16,
 1,2g,16,
@@ -613,36 +613,36 @@ r,2c,1g,
 1,2n,16,
 1,2o,16,
 1,2p,16,
-1,2q,16,
-2t,2d,1x,20
-1,2d,1y,21
-1,2d,1z,22
-1,2d,20,23
-1,2d,21,24
-3,2d,22,25
-1,2d,23,26
-1,2d,24,27
-1,2d,25,28
-1,2d,26,29
-1,2d,27,2a
-1,2d,28,2b
-1,2d,29,2c
-1,2d,2a,2d
-1,2d,2b,2e
-1,2d,2c,2f
-1,2d,2d,2g
-1,2d,2e,2h
-q,2d,10,12
-1,2d,w,x
+2t,2c,1x,20
+1,2c,1y,21
+1,2c,1z,22
+1,2c,20,23
+1,2c,21,24
+3,2c,22,25
+1,2c,23,26
+1,2c,24,27
+1,2c,25,28
+1,2c,26,29
+1,2c,27,2a
+1,2c,28,2b
+1,2c,29,2c
+1,2c,2a,2d
+1,2c,2b,2e
+1,2c,2c,2f
+1,2c,2d,2g
+1,2c,2e,2h
+q,2c,10,12
+1,2c,w,x
 98,5,2f,2i
-1m,2r,2g,!
-2l,2s,2g,
+1m,2q,2g,!
+2l,2r,2g,
 8r,4,16,2l
 1,4,2h,2m
 1,4,2i,2n
-1,2t,2g,
-s,2u,16,
-2s,2v,16,
+1,2s,2g,
+s,2t,16,
+2s,2u,16,
+1,2v,16,
 1,2w,16,
 1,2x,16,
 1,2y,16,
@@ -654,55 +654,54 @@ s,2u,16,
 1,34,16,
 1,35,16,
 1,36,16,
-1,37,16,
-2,38,16,
-1,39,16,
-2,3a,16,
-1,3b,16,
-2,3c,16,
-1,3d,16,
-2,3e,16,
+2,37,16,
+1,38,16,
+2,39,16,
+1,3a,16,
+2,3b,16,
+1,3c,16,
+2,3d,16,
+1,3e,16,
 1,3f,16,
 1,3g,16,
-1,3h,16,
-2,3i,16,
+2,3h,16,
+1,3i,16,
 1,3j,16,
 1,3k,16,
-1,3l,16,
-y,3m,16,
+y,3l,16,
+1,3m,16,
 1,3n,16,
 1,3o,16,
 1,3p,16,
-1,3q,16,
 3q,4,1a,2o
-39,3r,1g,
-1,3s,1g,
-1y,3t,16,
-1,3u,16,
-2h,3v,1h,
-1,3w,1h,
-3,2d,y,17
+39,3q,1g,
+1,3r,1g,
+1y,3s,16,
+1,3t,16,
+2h,3u,1h,
+1,3v,1h,
+3,2c,y,17
+1,3w,16,
 1,3x,16,
-1,3y,16,
-e,3w,2j,2p
-1,3w,2k,w
-1,3w,2l,2q
-1,3w,2m,2r
-1,3w,2n,2j
-1,3w,2o,2k
-78,3z,16,
-1,40,16,
-6i,41,16,
-1,42,16,
-7rd,2d,z,2s
-5m,43,2p,2t
+e,3v,2j,2p
+1,3v,2k,w
+1,3v,2l,2q
+1,3v,2m,2r
+1,3v,2n,2j
+1,3v,2o,2k
+78,3y,16,
+1,3z,16,
+6i,40,16,
+1,41,16,
+7rd,2c,z,2s
+5m,42,2p,2t
 1,1e,2q,2u
 1,1e,1q,2v
 1,1e,1r,2w
 1,1e,1s,2x
 1,1e,2r,2y
 1,1e,2s,2z
-1,43,2t,30
+1,42,2t,30
 2l,1f,2p,2t
 1,1f,2q,2u
 1,1f,1q,2v
@@ -711,17 +710,17 @@ e,3w,2j,2p
 1,1f,2w,2y
 1,1f,2x,2z
 1,1f,2y,30
-2op,1m,2z,31
-1,1m,30,32
-1,1m,31,33
-1,1m,32,34
-5,1m,33,35
-y,1m,2j,2p
-1,1m,2k,w
-1,1m,2l,2q
-1,1m,2m,2r
-1,1m,2n,2j
-1,1m,2o,2k
+2op,1l,2z,31
+1,1l,30,32
+1,1l,31,33
+1,1l,32,34
+5,1l,33,35
+y,1l,2j,2p
+1,1l,2k,w
+1,1l,2l,2q
+1,1l,2m,2r
+1,1l,2n,2j
+1,1l,2o,2k
 6,1g,34,w
 1,1g,35,2q
 3,1g,33,2k

@@ -24,125 +24,124 @@ eqc lat_ts lat_0 lon_0 x_0 y_0
 stere lat_0 lon_0 k x_0 y_0
 lcc lat_0 lon_0 lat_1 lat_2 x_0 y_0 k_0
 eqearth lon_0 x_0 y_0`,
-  datums: `4609|NAD27(CGQ77)|ellps=clrk66|||unknown: taken as WGS 84||northamericandatum1927cgq77 nad1927cgq77 nad27cgq77
-4608|NAD27(76)|ellps=clrk66|||unknown: taken as WGS 84||northamericandatum19271976 nad1927definition1976 nad2776
-4140|NAD83(CSRS98)|ellps=GRS80|||taken as WGS 84|2|nad83canadianspatialreferencesystem northamerican1983csrs
-4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|shift of the EPSG index for WGS 72BE|2|wgs72transitbroadcastephemeris wgs1972be wgs72be
-4169|American Samoa 1962|ellps=clrk66|||unknown: taken as WGS 84||americansamoa1962
-4152|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83highaccuracyreferencenetwork northamerican1983harn nad83harn
+  datums: `4609|NAD27(CGQ77)|ellps=clrk66|||unknown: taken as WGS 84||nad1927cgq77 nad27cgq77 northamericandatum1927cgq77
+4608|NAD27(76)|ellps=clrk66|||unknown: taken as WGS 84||nad1927definition1976 nad2776 northamericandatum19271976
+4140|NAD83(CSRS98)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem northamerican1983csrs
+4324|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs72be wgs72transitbroadcastephemeris
+4169|American Samoa 1962|ellps=clrk66||-115,118,426|American Samoa 1962 to WGS 84 (1) (EPSG:1577), which is meant for another place||americansamoa1962
+4152|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83harn nad83highaccuracyreferencenetwork northamerican1983harn
 4052|Unspecified datum based upon the Clarke 1866 Authalic Sphere|ellps=sphere|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866authalicsphere sphereclarke1866authalic
-4122|ATS77|a=6378135 rf=298.257|||unknown: taken as WGS 84||averageterrestrialsystem1977 ats1977 ats77
-4267|NAD27|ellps=clrk66||-8,160,176|NAD27 to WGS 84 (4) (EPSG:1173)|10|northamericandatum1927 northamerican1927 nad27
-4269|NAD83|ellps=GRS80|||taken as WGS 84 (EPSG:1188)|4|northamericandatum1983 northamerican1983 nad83
-4326|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
+4122|ATS77|a=6378135 rf=298.257|||unknown: taken as WGS 84||ats1977 ats77 averageterrestrialsystem1977
+4267|NAD27|ellps=clrk66||-8,160,176|NAD27 to WGS 84 (4) (EPSG:1173)|10|nad27 northamerican1927 northamericandatum1927
+4269|NAD83|ellps=GRS80|||taken as WGS 84 (EPSG:1188)|4|nad83 northamerican1983 northamericandatum1983
+4326|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
 4612|JGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1826)|1|japanesegeodeticdatum2000 jgd2000
 4200|Pulkovo 1995|ellps=krass||24.47,-130.89,-81.56,0,0,0.13,-0.22|Pulkovo 1995 to WGS 84 (2) (EPSG:5043)|1|pulkovo1995
 4284|Pulkovo 1942|ellps=krass||23.57,-140.95,-79.8,0,0.35,0.79,-0.22|Pulkovo 1942 to WGS 84 (20) (EPSG:5044)|3|pulkovo1942
 4284|Pulkovo 1942|ellps=krass||25,-141,-78.5,0,0.35,0.736,0|Pulkovo 1942 to WGS 84 (16) (EPSG:15865)|4.5|pulkovo1942
-4617|NAD83(CSRS)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem northamerican1983csrs nad83csrs
-4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)|12|northamericandatum1927 northamerican1927 nad27
-4267|NAD27|ellps=clrk66||-8,159,175|NAD27 to WGS 84 (6) (EPSG:1175)|7|northamericandatum1927 northamerican1927 nad27
+4617|NAD83(CSRS)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem nad83csrs northamerican1983csrs
+4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)|12|nad27 northamerican1927 northamericandatum1927
+4267|NAD27|ellps=clrk66||-8,159,175|NAD27 to WGS 84 (6) (EPSG:1175)|7|nad27 northamerican1927 northamericandatum1927
 4301|Tokyo|ellps=bessel||-146.414,507.337,680.507|Tokyo to WGS 84 (108) (EPSG:15484)|9|tokyo
 4169|American Samoa 1962|ellps=clrk66||-115,118,426|American Samoa 1962 to WGS 84 (1) (EPSG:1577)|44|americansamoa1962
-4267|NAD27|ellps=clrk66||2,204,105|NAD27 to WGS 84 (22) (EPSG:1250)||northamericandatum1927 northamerican1927 nad27
+4267|NAD27|ellps=clrk66||2,204,105|NAD27 to WGS 84 (22) (EPSG:1250)||nad27 northamerican1927 northamericandatum1927
 4053|Unspecified datum based upon the International 1924 Authalic Sphere|a=6371228 b=6371228|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924authalicsphere sphereinternational1924authalic
-4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||notspecifiedbasedonhughes1980ellipsoid hughes1980
-4759|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad83nationalspatialreferencesystem2007 nad1983nsrs2007 nad83nsrs2007
+4054|Unspecified datum based upon the Hughes 1980 ellipsoid|a=6378273 b=6356889.449|||unknown: taken as WGS 84||hughes1980 notspecifiedbasedonhughes1980ellipsoid
+4759|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad1983nsrs2007 nad83nationalspatialreferencesystem2007 nad83nsrs2007
 4135|Old Hawaiian|ellps=clrk66||61,-285,-181|Old Hawaiian to WGS 84 (3) (EPSG:15824)|38|oldhawaiian
 4135|Old Hawaiian|ellps=clrk66||58,-283,-182|Old Hawaiian to WGS 84 (7) (EPSG:15828)|14|oldhawaiian
 4135|Old Hawaiian|ellps=clrk66||45,-290,-172|Old Hawaiian to WGS 84 (5) (EPSG:15826)|35|oldhawaiian
-4762|BDA2000|ellps=WGS84|||taken as WGS 84 (EPSG:15971)|1|bermuda2000 bda2000
-4267|NAD27|ellps=clrk66||4,159,188|NAD27 to WGS 84 (13) (EPSG:1182)|8|northamericandatum1927 northamerican1927 nad27
+4762|BDA2000|ellps=WGS84|||taken as WGS 84 (EPSG:15971)|1|bda2000 bermuda2000
+4267|NAD27|ellps=clrk66||4,159,188|NAD27 to WGS 84 (13) (EPSG:1182)|8|nad27 northamerican1927 northamericandatum1927
 4055|Popular Visualisation CRS|a=6378137 b=6378137|||unknown: taken as WGS 84||popularvisualisationdatum wgs1984majorauxiliarysphere
 4047|Unspecified datum based upon the GRS 1980 Authalic Sphere|a=6371007 b=6371007|||unknown: taken as WGS 84||notspecifiedbasedongrs1980authalicsphere spheregrs1980authalic
-4267|NAD27|ellps=clrk66||-22,160,190|NAD27 to WGS 84 (12) (EPSG:1181)|9|northamericandatum1927 northamerican1927 nad27
-4326|WGS 84|a=6378137 b=6378137|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs84
+4267|NAD27|ellps=clrk66||-22,160,190|NAD27 to WGS 84 (12) (EPSG:1181)|9|nad27 northamerican1927 northamericandatum1927
+4326|WGS 84|a=6378137 b=6378137|||none needed|0|wgs1984 wgs84 worldgeodeticsystem1984ensemble
 4139|Puerto Rico|ellps=clrk66||11,72,-101|Puerto Rico to WGS 84 (3) (EPSG:1893)|6|puertorico
-4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairy1830ellipsoid airy1830
-4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||notspecifiedbasedonairymodified1849ellipsoid airymodified
-4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||notspecifiedbasedonaustraliannationalspheroid australian
-4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||notspecifiedbasedonbessel1841ellipsoid bessel1841
-4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||notspecifiedbasedonbesselmodifiedellipsoid besselmodified
-4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||notspecifiedbasedonbesselnamibiaellipsoid besselnamibia
-4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||notspecifiedbasedonclarke1858ellipsoid clarke1858
-4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866ellipsoid clarke1866
-4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||notspecifiedbasedonclarke1866michiganellipsoid clarke1866michigan
-4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880benoitellipsoid clarke1880benoit
-4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ignellipsoid clarke1880ign
-4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880rgsellipsoid clarke1880rgs
-4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880arcellipsoid clarke1880arc
-4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880sga1922ellipsoid clarke1880sga
-4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301937adjustmentellipsoid everestadj1937
-4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301967definitionellipsoid everestdef1967
-4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830modifiedellipsoid everestmodified
-4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||notspecifiedbasedongrs1980ellipsoid grs1980
-4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||notspecifiedbasedonhelmert1906ellipsoid helmert1906
-4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||notspecifiedbasedonindonesiannationalspheroid indonesian
-4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||notspecifiedbasedoninternational1924ellipsoid international1924
-4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||notspecifiedbasedonkrassowsky1940ellipsoid krasovsky1940
+4001|Unknown datum based upon the Airy 1830 ellipsoid|a=6377563.396 rf=299.3249646|||unknown: taken as WGS 84||airy1830 notspecifiedbasedonairy1830ellipsoid
+4002|Unknown datum based upon the Airy Modified 1849 ellipsoid|a=6377340.189 rf=299.3249646|||unknown: taken as WGS 84||airymodified notspecifiedbasedonairymodified1849ellipsoid
+4003|Unknown datum based upon the Australian National Spheroid|ellps=aust_SA|||unknown: taken as WGS 84||australian notspecifiedbasedonaustraliannationalspheroid
+4004|Unknown datum based upon the Bessel 1841 ellipsoid|ellps=bessel|||unknown: taken as WGS 84||bessel1841 notspecifiedbasedonbessel1841ellipsoid
+4005|Unknown datum based upon the Bessel Modified ellipsoid|a=6377492.018 rf=299.1528128|||unknown: taken as WGS 84||besselmodified notspecifiedbasedonbesselmodifiedellipsoid
+4006|Unknown datum based upon the Bessel Namibia ellipsoid|ellps=bess_nam|||unknown: taken as WGS 84||besselnamibia notspecifiedbasedonbesselnamibiaellipsoid
+4007|Unknown datum based upon the Clarke 1858 ellipsoid|a=6378293.64520876 b=6356617.98767984|||unknown: taken as WGS 84||clarke1858 notspecifiedbasedonclarke1858ellipsoid
+4008|Unknown datum based upon the Clarke 1866 ellipsoid|ellps=clrk66|||unknown: taken as WGS 84||clarke1866 notspecifiedbasedonclarke1866ellipsoid
+4009|Unknown datum based upon the Clarke 1866 Michigan ellipsoid|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||clarke1866michigan notspecifiedbasedonclarke1866michiganellipsoid
+4010|Unknown datum based upon the Clarke 1880 (Benoit) ellipsoid|a=6378300.789 b=6356566.435|||unknown: taken as WGS 84||clarke1880benoit notspecifiedbasedonclarke1880benoitellipsoid
+4011|Unknown datum based upon the Clarke 1880 (IGN) ellipsoid|ellps=clrk80ign|||unknown: taken as WGS 84||clarke1880ign notspecifiedbasedonclarke1880ignellipsoid
+4012|Unknown datum based upon the Clarke 1880 (RGS) ellipsoid|a=6378249.145 rf=293.465|||unknown: taken as WGS 84||clarke1880rgs notspecifiedbasedonclarke1880rgsellipsoid
+4013|Unknown datum based upon the Clarke 1880 (Arc) ellipsoid|a=6378249.145 rf=293.4663077|||unknown: taken as WGS 84||clarke1880arc notspecifiedbasedonclarke1880arcellipsoid
+4014|Unknown datum based upon the Clarke 1880 (SGA 1922) ellipsoid|a=6378249.2 rf=293.46598|||unknown: taken as WGS 84||clarke1880sga notspecifiedbasedonclarke1880sga1922ellipsoid
+4015|Unknown datum based upon the Everest 1830 (1937 Adjustment) ellipsoid|ellps=evrst30|||unknown: taken as WGS 84||everestadj1937 notspecifiedbasedoneverest18301937adjustmentellipsoid
+4016|Unknown datum based upon the Everest 1830 (1967 Definition) ellipsoid|ellps=evrstSS|||unknown: taken as WGS 84||everestdef1967 notspecifiedbasedoneverest18301967definitionellipsoid
+4018|Unknown datum based upon the Everest 1830 Modified ellipsoid|ellps=evrst48|||unknown: taken as WGS 84||everestmodified notspecifiedbasedoneverest1830modifiedellipsoid
+4019|Unknown datum based upon the GRS 1980 ellipsoid|ellps=GRS80|||unknown: taken as WGS 84||grs1980 notspecifiedbasedongrs1980ellipsoid
+4020|Unknown datum based upon the Helmert 1906 ellipsoid|ellps=helmert|||unknown: taken as WGS 84||helmert1906 notspecifiedbasedonhelmert1906ellipsoid
+4021|Unknown datum based upon the Indonesian National Spheroid|a=6378160 rf=298.247|||unknown: taken as WGS 84||indonesian notspecifiedbasedonindonesiannationalspheroid
+4022|Unknown datum based upon the International 1924 ellipsoid|ellps=intl|||unknown: taken as WGS 84||international1924 notspecifiedbasedoninternational1924ellipsoid
+4024|Unknown datum based upon the Krassowsky 1940 ellipsoid|ellps=krass|||unknown: taken as WGS 84||krasovsky1940 notspecifiedbasedonkrassowsky1940ellipsoid
 4025|Unknown datum based upon the NWL 9D ellipsoid|ellps=NWL9D|||unknown: taken as WGS 84||notspecifiedbasedonnwl9dellipsoid nwl9d
 4027|Unknown datum based upon the Plessis 1817 ellipsoid|a=6376523 rf=308.64|||unknown: taken as WGS 84||notspecifiedbasedonplessis1817ellipsoid plessis1817
 4028|Unknown datum based upon the Struve 1860 ellipsoid|a=6378298.3 rf=294.73|||unknown: taken as WGS 84||notspecifiedbasedonstruve1860ellipsoid struve1860
 4029|Unknown datum based upon the War Office ellipsoid|a=6378300 rf=296|||unknown: taken as WGS 84||notspecifiedbasedonwarofficeellipsoid waroffice
 4030|Unknown datum based upon the WGS 84 ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedonwgs84ellipsoid
-4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||notspecifiedbasedongem10cellipsoid gem10c
+4031|Unknown datum based upon the GEM 10C ellipsoid|ellps=WGS84|||unknown: taken as WGS 84||gem10c notspecifiedbasedongem10cellipsoid
 4032|Unknown datum based upon the OSU86F ellipsoid|a=6378136.2 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu86fellipsoid osu86f
 4033|Unknown datum based upon the OSU91A ellipsoid|a=6378136.3 rf=298.257223563|||unknown: taken as WGS 84||notspecifiedbasedonosu91aellipsoid osu91a
-4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||notspecifiedbasedonclarke1880ellipsoid clarke1880
+4034|Unknown datum based upon the Clarke 1880 ellipsoid|a=6378249.14480801 b=6356514.96620413|||unknown: taken as WGS 84||clarke1880 notspecifiedbasedonclarke1880ellipsoid
 4035|Unknown datum based upon the Authalic Sphere|a=6371000 b=6371000|||unknown: taken as WGS 84||notspecifiedbasedonauthalicsphere sphere
-4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||notspecifiedbasedongrs1967ellipsoid grs1967
+4036|Unknown datum based upon the GRS 1967 ellipsoid|ellps=GRS67|||unknown: taken as WGS 84||grs1967 notspecifiedbasedongrs1967ellipsoid
 4041|Unknown datum based upon the Average Terrestrial System 1977 ellipsoid|a=6378135 rf=298.257|||unknown: taken as WGS 84||notspecifiedbasedonaverageterrestrialsystem1977ellipsoid
-4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||notspecifiedbasedoneverest1830definitionellipsoid everest1830
+4042|Unknown datum based upon the Everest (1830 Definition) ellipsoid|a=6377299.36559538 b=6356098.35900516|||unknown: taken as WGS 84||everest1830 notspecifiedbasedoneverest1830definitionellipsoid
 4043|Unknown datum based upon the WGS 72 ellipsoid|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||notspecifiedbasedonwgs72ellipsoid
-4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301962definitionellipsoid everestdef1962
-4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||notspecifiedbasedoneverest18301975definitionellipsoid everestdef1975
-4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)||northamericandatum1927 northamerican1927 nad27
+4044|Unknown datum based upon the Everest 1830 (1962 Definition) ellipsoid|a=6377301.243 rf=300.8017255|||unknown: taken as WGS 84||everestdef1962 notspecifiedbasedoneverest18301962definitionellipsoid
+4045|Unknown datum based upon the Everest 1830 (1975 Definition) ellipsoid|a=6377299.151 rf=300.8017255|||unknown: taken as WGS 84||everestdef1975 notspecifiedbasedoneverest18301975definitionellipsoid
+4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)||nad27 northamerican1927 northamericandatum1927
 4268|NAD27 Michigan|a=6378450.0475489 b=6356826.62148844|||unknown: taken as WGS 84||nad27michigan northamericanmichigan
 4276|NSWC 9Z-2|ellps=NWL9D|||unknown: taken as WGS 84||nswc9z2
-4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs72
-4324|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs72be
-4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)||northamericandatum1927 northamerican1927 nad27
-4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)|20|northamericandatum1927 northamerican1927 nad27
-4482|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicoitrf92 mexicandatumof1993 mexicandatumof19933d
-4483|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicoitrf92 mexicandatumof1993
-4674|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sistemadereferenciageocentricoparalasamericas2000 sirgas2000
+4322|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs72 worldgeodeticsystem1972
+4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)||nad27 northamerican1927 northamericandatum1927
+4267|NAD27|ellps=clrk66||-10,158,187|NAD27 to WGS 84 (3) (EPSG:1172)|20|nad27 northamerican1927 northamericandatum1927
+4482|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicandatumof1993 mexicandatumof19933d mexicoitrf92
+4483|Mexico ITRF92|ellps=GRS80|||taken as WGS 84 (EPSG:4832)|1|mexicandatumof1993 mexicoitrf92
+4674|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sirgas2000 sistemadereferenciageocentricoparalasamericas2000
 4717|Cape Canaveral|ellps=clrk66||-2,151,181|Cape Canaveral to WGS 84 (1) (EPSG:15804)|6|capecanaveral
-4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz1990 pz90
-4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs66
+4740|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz1990 pz90
+4760|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs66 worldgeodeticsystem1966
 4887|BDA2000|ellps=WGS84|||taken as WGS 84 (EPSG:15971)|1|bermuda2000 bermuda20003d
-4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||worldgeodeticsystem1966 wgs1966 wgs19663d
-4893|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad83nationalspatialreferencesystem2007 nad1983nsrs2007 nad1983nsrs20073d
-4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametryzemli1990 parametropzemp1990 pz19903d
+4891|WGS 66|ellps=NWL9D|||unknown: taken as WGS 84||wgs1966 wgs19663d worldgeodeticsystem1966
+4893|NAD83(NSRS2007)|ellps=GRS80|||taken as WGS 84 (EPSG:15931)|2|nad1983nsrs2007 nad1983nsrs20073d nad83nationalspatialreferencesystem2007
+4923|PZ-90|a=6378136 rf=298.257839303||0,0,1.5,0,0,0.076,0|PZ-90 to WGS 84 (1) (EPSG:15843)|1.5|parametropzemp1990 parametryzemli1990 pz19903d
 4947|JGD2000|ellps=GRS80|||taken as WGS 84 (EPSG:1826)|1|japanesegeodeticdatum2000 jgd2000 jgd20003d
 4955|NAD83(CSRS)|ellps=GRS80|||taken as WGS 84 (EPSG:1842)|2|nad83canadianspatialreferencesystem northamerican1983csrs northamerican1983csrs3d
 4957|NAD83(HARN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad83highaccuracyreferencenetwork northamerican1983harn northamerican1983harn3d
-4979|WGS 84|ellps=WGS84|||none needed|0|worldgeodeticsystem1984ensemble wgs1984 wgs19843d
-4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|worldgeodeticsystem1972 wgs1972 wgs19723d
-4987|WGS 72BE|a=6378135.0 rf=298.26|||unknown: taken as WGS 84||wgs72transitbroadcastephemeris wgs1972be wgs1972be3d
-4989|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sistemadereferenciageocentricoparalasamericas2000 sirgas2000 sirgas20003d
-5132|Tokyo 1892|ellps=bessel|||unknown: taken as WGS 84||tokyo1892
-6783|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad83continuouslyoperatingreferencestation1996 nad1983cors96 nad83cors96
-6318|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad83nationalspatialreferencesystem2011 nad19832011 nad832011
-6319|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad83nationalspatialreferencesystem2011 nad19832011 nad198320113d
-6321|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystempa11 nad1983pa11 nad1983pa113d
-6322|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystempa11 nad1983pa11 nad83pa11
-6324|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystemma11 nad1983ma11 nad1983ma113d
-6325|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad83nationalspatialreferencesystemma11 nad1983ma11 nad83ma11
+4979|WGS 84|ellps=WGS84|||none needed|0|wgs1984 wgs19843d worldgeodeticsystem1984ensemble
+4985|WGS 72|a=6378135.0 rf=298.26||0,0,4.5,0,0,0.554,0.219|WGS 72 to WGS 84 (2) (EPSG:1238)|2|wgs1972 wgs19723d worldgeodeticsystem1972
+4987|WGS 72BE|a=6378135.0 rf=298.26||0,0,1.9,0,0,0.814,-0.38|WGS 72BE to WGS 84 (1) (EPSG:1240)|2|wgs1972be wgs1972be3d wgs72transitbroadcastephemeris
+4989|SIRGAS 2000|ellps=GRS80|||taken as WGS 84 (EPSG:15894)|1|sirgas2000 sirgas20003d sistemadereferenciageocentricoparalasamericas2000
+5132|Tokyo 1892|ellps=bessel||-146.414,507.337,680.507,0,0,10.405,0|Tokyo 1892 to Tokyo (1) (EPSG:5133), Tokyo to WGS 84 (108) (EPSG:15484)|9|tokyo1892
+6783|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad1983cors96 nad83continuouslyoperatingreferencestation1996 nad83cors96
+6318|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad19832011 nad832011 nad83nationalspatialreferencesystem2011
+6319|NAD83(2011)|ellps=GRS80|||taken as WGS 84 (EPSG:9774)|2|nad19832011 nad198320113d nad83nationalspatialreferencesystem2011
+6321|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad1983pa11 nad1983pa113d nad83nationalspatialreferencesystempa11
+6322|NAD83(PA11)|ellps=GRS80|||taken as WGS 84|2|nad1983pa11 nad83nationalspatialreferencesystempa11 nad83pa11
+6324|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad1983ma11 nad1983ma113d nad83nationalspatialreferencesystemma11
+6325|NAD83(MA11)|ellps=GRS80|||taken as WGS 84|2|nad1983ma11 nad83ma11 nad83nationalspatialreferencesystemma11
 6364|Mexico ITRF2008|ellps=GRS80|||taken as WGS 84 (EPSG:6373)|1|mexicoitrf2008 mexicoitrf20083d
 6365|Mexico ITRF2008|ellps=GRS80|||taken as WGS 84 (EPSG:6373)|1|mexicoitrf2008
 6667|JGD2011|ellps=GRS80|||taken as WGS 84 (EPSG:9936)|1|japanesegeodeticdatum2011 jgd2011 jgd20113d
 6668|JGD2011|ellps=GRS80|||taken as WGS 84 (EPSG:9936)|1|japanesegeodeticdatum2011 jgd2011
-6782|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad83continuouslyoperatingreferencestation1996 nad1983cors96 nad1983cors963d
-7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g7303d
-7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g8733d
-7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g11503d
-7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g16743d
-7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g17623d
+6782|NAD83(CORS96)|ellps=GRS80|||taken as WGS 84|2|nad1983cors96 nad1983cors963d nad83continuouslyoperatingreferencestation1996
+7657|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g7303d worldgeodeticsystem1984g730
+7659|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g8733d worldgeodeticsystem1984g873
+7661|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g11503d worldgeodeticsystem1984g1150
+7663|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g16743d worldgeodeticsystem1984g1674
+7665|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g17623d worldgeodeticsystem1984g1762
 7678|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz90023d
 7680|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz90113d
 7682|GSK-2011|a=6378136.5 rf=298.2564151|||taken as WGS 84 (EPSG:9773)|1|geodezicheskayasistemakoordinat2011 gsk20113d
 7683|GSK-2011|a=6378136.5 rf=298.2564151|||taken as WGS 84 (EPSG:9773)|1|geodezicheskayasistemakoordinat2011 gsk2011
-7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit3d
+7816|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit3d worldgeodeticsystem1984transit
 7900|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf19883d
 7901|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf19893d
 7902|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf19903d
@@ -156,58 +155,58 @@ eqearth lon_0 x_0 y_0`,
 7910|ITRF2005|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2005 itrf2005 itrf20053d
 7911|ITRF2008|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2008 itrf2008 itrf20083d
 7912|ITRF2014|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2014 itrf20143d
-8252|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion6 nad83csrsv6
-8231|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrs96 nad83csrs963d
-8232|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrs96 nad83csrs96
-8235|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion2 nad83csrsv23d
-8237|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion2 nad83csrsv2
-8239|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion3 nad83csrsv33d
-8240|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion3 nad83csrsv3
-8244|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion4 nad83csrsv43d
-8246|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion4 nad83csrsv4
-8248|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion5 nad83csrsv53d
-8249|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion5 nad83csrsv5
-8251|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion6 nad83csrsv63d
-8254|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion7 nad83csrsv73d
-8255|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983csrsversion7 nad83csrsv7
-8449|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83highaccuracyreferencenetwork northamerican1983harn nad1983fbn
-8542|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83federalbasenetwork nad1983federalbasenetwork nad1983fbn3d
-8544|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad83highaccuracyreferencenetworkcorrected nad1983highaccuracyreferencenetworkcorrected nad1983harncorrected3d
-8545|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad83highaccuracyreferencenetworkcorrected nad1983highaccuracyreferencenetworkcorrected nad1983harncorrected nad83harncorrected
-8860|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad83federalbasenetwork nad1983federalbasenetwork nad1983fbn nad83fbn
-8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984transit wgs1984transit wgs84transit
-8916|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf00p01 sirgascondgf00p013d
-8918|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p01 sirgascondgf01p013d
-8920|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p02 sirgascondgf01p023d
-8922|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf02p01 sirgascondgf02p013d
-8924|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf04p01 sirgascondgf04p013d
-8926|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf05p01 sirgascondgf05p013d
-8928|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf06p01 sirgascondgf06p013d
-8930|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf07p01 sirgascondgf07p013d
-8932|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf08p01 sirgascondgf08p013d
-8934|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir09p01 sirgasconsir09p013d
-8936|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir10p01 sirgasconsir10p013d
-8938|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir11p01 sirgasconsir11p013d
-8940|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir13p01 sirgasconsir13p013d
-8942|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir14p01 sirgasconsir14p013d
-8944|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir15p01 sirgasconsir15p013d
-8946|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir17p01 sirgasconsir17p013d
-8972|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf00p01 sirgascondgf00p01
-8973|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p01 sirgascondgf01p01
-8974|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf01p02 sirgascondgf01p02
-8975|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf02p01 sirgascondgf02p01
-8976|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf04p01 sirgascondgf04p01
-8977|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf05p01 sirgascondgf05p01
-8978|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf06p01 sirgascondgf06p01
-8979|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf07p01 sirgascondgf07p01
-8980|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworkdgf08p01 sirgascondgf08p01
-8981|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir09p01 sirgasconsir09p01
-8982|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir10p01 sirgasconsir10p01
-8983|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir11p01 sirgasconsir11p01
-8984|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir13p01 sirgasconsir13p01
-8985|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir14p01 sirgasconsir14p01
-8986|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir15p01 sirgasconsir15p01
-8987|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgascontinuouslyoperatingnetworksir17p01 sirgasconsir17p01
+8252|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|nad83csrsv6 northamericandatumof1983csrsversion6
+8231|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|nad83csrs963d northamericandatumof1983csrs96
+8232|NAD83(CSRS96)|ellps=GRS80|||taken as WGS 84|2|nad83csrs96 northamericandatumof1983csrs96
+8235|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|nad83csrsv23d northamericandatumof1983csrsversion2
+8237|NAD83(CSRS)v2|ellps=GRS80|||taken as WGS 84|2|nad83csrsv2 northamericandatumof1983csrsversion2
+8239|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|nad83csrsv33d northamericandatumof1983csrsversion3
+8240|NAD83(CSRS)v3|ellps=GRS80|||taken as WGS 84|2|nad83csrsv3 northamericandatumof1983csrsversion3
+8244|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|nad83csrsv43d northamericandatumof1983csrsversion4
+8246|NAD83(CSRS)v4|ellps=GRS80|||taken as WGS 84|2|nad83csrsv4 northamericandatumof1983csrsversion4
+8248|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|nad83csrsv53d northamericandatumof1983csrsversion5
+8249|NAD83(CSRS)v5|ellps=GRS80|||taken as WGS 84|2|nad83csrsv5 northamericandatumof1983csrsversion5
+8251|NAD83(CSRS)v6|ellps=GRS80|||taken as WGS 84|2|nad83csrsv63d northamericandatumof1983csrsversion6
+8254|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|nad83csrsv73d northamericandatumof1983csrsversion7
+8255|NAD83(CSRS)v7|ellps=GRS80|||taken as WGS 84|2|nad83csrsv7 northamericandatumof1983csrsversion7
+8449|NAD83(FBN)|ellps=GRS80|||taken as WGS 84 (EPSG:1580)|2|nad1983fbn nad83highaccuracyreferencenetwork northamerican1983harn
+8542|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad1983fbn3d nad1983federalbasenetwork nad83federalbasenetwork
+8544|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad1983harncorrected3d nad1983highaccuracyreferencenetworkcorrected nad83highaccuracyreferencenetworkcorrected
+8545|NAD83(HARN Corrected)|ellps=GRS80|||taken as WGS 84|2|nad1983harncorrected nad1983highaccuracyreferencenetworkcorrected nad83harncorrected nad83highaccuracyreferencenetworkcorrected
+8860|NAD83(FBN)|ellps=GRS80|||taken as WGS 84|2|nad1983fbn nad1983federalbasenetwork nad83fbn nad83federalbasenetwork
+8888|WGS 84 (Transit)|ellps=WGS84|||taken as WGS 84|1|wgs1984transit wgs84transit worldgeodeticsystem1984transit
+8916|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf00p013d sirgascontinuouslyoperatingnetworkdgf00p01
+8918|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p013d sirgascontinuouslyoperatingnetworkdgf01p01
+8920|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p023d sirgascontinuouslyoperatingnetworkdgf01p02
+8922|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf02p013d sirgascontinuouslyoperatingnetworkdgf02p01
+8924|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf04p013d sirgascontinuouslyoperatingnetworkdgf04p01
+8926|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf05p013d sirgascontinuouslyoperatingnetworkdgf05p01
+8928|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf06p013d sirgascontinuouslyoperatingnetworkdgf06p01
+8930|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf07p013d sirgascontinuouslyoperatingnetworkdgf07p01
+8932|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf08p013d sirgascontinuouslyoperatingnetworkdgf08p01
+8934|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir09p013d sirgascontinuouslyoperatingnetworksir09p01
+8936|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir10p013d sirgascontinuouslyoperatingnetworksir10p01
+8938|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir11p013d sirgascontinuouslyoperatingnetworksir11p01
+8940|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir13p013d sirgascontinuouslyoperatingnetworksir13p01
+8942|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir14p013d sirgascontinuouslyoperatingnetworksir14p01
+8944|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir15p013d sirgascontinuouslyoperatingnetworksir15p01
+8946|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir17p013d sirgascontinuouslyoperatingnetworksir17p01
+8972|SIRGAS-CON DGF00P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf00p01 sirgascontinuouslyoperatingnetworkdgf00p01
+8973|SIRGAS-CON DGF01P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p01 sirgascontinuouslyoperatingnetworkdgf01p01
+8974|SIRGAS-CON DGF01P02|ellps=GRS80|||taken as WGS 84|1|sirgascondgf01p02 sirgascontinuouslyoperatingnetworkdgf01p02
+8975|SIRGAS-CON DGF02P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf02p01 sirgascontinuouslyoperatingnetworkdgf02p01
+8976|SIRGAS-CON DGF04P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf04p01 sirgascontinuouslyoperatingnetworkdgf04p01
+8977|SIRGAS-CON DGF05P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf05p01 sirgascontinuouslyoperatingnetworkdgf05p01
+8978|SIRGAS-CON DGF06P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf06p01 sirgascontinuouslyoperatingnetworkdgf06p01
+8979|SIRGAS-CON DGF07P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf07p01 sirgascontinuouslyoperatingnetworkdgf07p01
+8980|SIRGAS-CON DGF08P01|ellps=GRS80|||taken as WGS 84|1|sirgascondgf08p01 sirgascontinuouslyoperatingnetworkdgf08p01
+8981|SIRGAS-CON SIR09P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir09p01 sirgascontinuouslyoperatingnetworksir09p01
+8982|SIRGAS-CON SIR10P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir10p01 sirgascontinuouslyoperatingnetworksir10p01
+8983|SIRGAS-CON SIR11P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir11p01 sirgascontinuouslyoperatingnetworksir11p01
+8984|SIRGAS-CON SIR13P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir13p01 sirgascontinuouslyoperatingnetworksir13p01
+8985|SIRGAS-CON SIR14P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir14p01 sirgascontinuouslyoperatingnetworksir14p01
+8986|SIRGAS-CON SIR15P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir15p01 sirgascontinuouslyoperatingnetworksir15p01
+8987|SIRGAS-CON SIR17P01|ellps=GRS80|||taken as WGS 84|1|sirgasconsir17p01 sirgascontinuouslyoperatingnetworksir17p01
 8988|ITRF88|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1988 itrf1988 itrf88
 8989|ITRF89|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1989 itrf1989 itrf89
 8990|ITRF90|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe1990 itrf1990 itrf90
@@ -235,25 +234,25 @@ eqearth lon_0 x_0 y_0`,
 9017|IGb08|ellps=GRS80|||unknown: taken as WGS 84||igb08
 9018|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14 igs143d
 9019|IGS14|ellps=GRS80|||taken as WGS 84|1|igs14
-9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g730 wgs1984g730 wgs84g730
-9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g873 wgs1984g873 wgs84g873
-9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1150 wgs1984g1150 wgs84g1150
-9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1674 wgs1984g1674 wgs84g1674
-9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g1762 wgs1984g1762 wgs84g1762
-9071|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983marp00 nad1983marp00 nad1983marp003d
-9072|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983marp00 nad1983marp00 nad83marp00
-9074|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983pacp00 nad1983pacp00 nad1983pacp003d
-9075|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|northamericandatumof1983pacp00 nad1983pacp00 nad83pacp00
+9053|WGS 84 (G730)|ellps=WGS84|||taken as WGS 84|1|wgs1984g730 wgs84g730 worldgeodeticsystem1984g730
+9054|WGS 84 (G873)|ellps=WGS84|||taken as WGS 84|1|wgs1984g873 wgs84g873 worldgeodeticsystem1984g873
+9055|WGS 84 (G1150)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1150 wgs84g1150 worldgeodeticsystem1984g1150
+9056|WGS 84 (G1674)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1674 wgs84g1674 worldgeodeticsystem1984g1674
+9057|WGS 84 (G1762)|ellps=WGS84|||taken as WGS 84|1|wgs1984g1762 wgs84g1762 worldgeodeticsystem1984g1762
+9071|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|nad1983marp00 nad1983marp003d northamericandatumof1983marp00
+9072|NAD83(MARP00)|ellps=GRS80|||taken as WGS 84|2|nad1983marp00 nad83marp00 northamericandatumof1983marp00
+9074|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|nad1983pacp00 nad1983pacp003d northamericandatumof1983pacp00
+9075|NAD83(PACP00)|ellps=GRS80|||taken as WGS 84|2|nad1983pacp00 nad83pacp00 northamericandatumof1983pacp00
 9379|IGb14|ellps=GRS80|||unknown: taken as WGS 84||igb14 igb143d
 9380|IGb14|ellps=GRS80|||unknown: taken as WGS 84||igb14
 9474|PZ-90.02|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199002 pz9002
 9475|PZ-90.11|a=6378136 rf=298.257839303|||unknown: taken as WGS 84||parametryzemli199011 pz9011
 9754|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139
-9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|worldgeodeticsystem1984g2139 wgs84g2139
+9755|WGS 84 (G2139)|ellps=WGS84|||taken as WGS 84|1|wgs84g2139 worldgeodeticsystem1984g2139
 9989|ITRF2020|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2020
 9990|ITRF2020|ellps=GRS80|||taken as WGS 84|1|internationalterrestrialreferenceframe2020 itrf2020
-4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)||northamericandatum1927 northamerican1927 nad27
-4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)|15|northamericandatum1927 northamerican1927 nad27`,
+4267|NAD27|ellps=clrk66||-5,135,172|NAD27 to WGS 84 (7) (EPSG:1176)||nad27 northamerican1927 northamericandatum1927
+4267|NAD27|ellps=clrk66||-2,152,149|NAD27 to WGS 84 (21) (EPSG:1249)|15|nad27 northamerican1927 northamericandatum1927`,
   areas: `-69 47.31 -66 59
 -72 45.01 -69 61.8
 -75 44.99 -72 62.53
@@ -2623,19 +2622,19 @@ h,9,55,9t
 8,e,72,
 h,i,73,
 l,23,6o,
-2,24,6o,
+2,3,6o,
 2,a,6o,
 21,k,55,9t
 1,k,56,9u
-1,25,5r,9v
-1,25,5s,9w
+1,24,5r,9v
+1,24,5s,9w
 1,g,5t,9x
 1,g,5u,9y
 1,g,5v,9z
 1,g,5w,a0
 1,g,5x,a1
-1,26,5y,a2
-1,26,5z,a3
+1,25,5y,a2
+1,25,5z,a3
 1,h,60,a4
 1,h,61,a5
 1,h,62,a6
@@ -2663,41 +2662,41 @@ l,23,6o,
 g,8,2a,ab
 1,8,21,ac
 1,9,3x,85
-p,27,75,
-1,28,75,
-1,28,76,s
-1,28,77,r
-1,28,78,q
-1,28,79,6y
-1,28,7a,f
-1,28,7b,g
+p,26,75,
+1,27,75,
+1,27,76,s
+1,27,77,r
+1,27,78,q
+1,27,79,6y
+1,27,7a,f
+1,27,7b,g
 3b,1,4z,
 1,0,n,
 3,b,7c,
 5,f,53,
-1l,29,7d,
-17,2a,7e,
-n,2b,6o,
+1l,28,7d,
+17,29,7e,
+n,2a,6o,
 j,n,7f,
-1,2c,6o,
+1,2b,6o,
 2,r,6k,
-3h,2d,6k,
-4,2e,6o,
-2,2f,7f,
-u,2g,6o,
-o,2h,7c,
-8,2i,53,
-2,2j,6y,
-m,2k,6o,
-6,2l,6o,
-2,2m,6o,
-2,2n,7d,
+3h,2c,6k,
+4,2d,6o,
+2,2e,7f,
+u,2f,6o,
+o,2g,7c,
+8,2h,53,
+2,2i,6y,
+m,2j,6o,
+6,2k,6o,
+2,2l,6o,
+2,2m,7d,
 1g,a,5c,ad
 s,8,7g,ae
 1,9,7g,ae
 1,5,7g,ae
 1,n,7g,ae
-1o,2o,73,
+1o,2n,73,
 58,9,4z,af
 1,f,4z,af
 7f,v,l,ag
@@ -2727,677 +2726,678 @@ a,f,7t,b0
 2h,8,1p,b2!
 1,8,1q,b3
 1,8,1r,b4
-2x,2p,46,67
-b,2q,7f,
-1,2r,7f,
-2,2s,7v,
-1,2t,7v,
-2,2u,7w,
-1,2v,7w,
-3,2q,55,7b
-1,2q,56,7c
-1,2q,5r,8x
-1,2q,5s,8y
-1,2q,5t,8z
-1,2q,5u,90
-1,2q,5v,91
-1,2q,5w,92
-1,2q,5x,6u
-1,2q,5y,6v
-1,2q,5z,6w
-1,2q,60,6x
-1,2q,61,s
-1,2q,62,r
-1,2q,63,q
-1,2q,64,6y
-1,2q,65,f
-1,2q,66,g
-1,2q,67,h
-1,2q,68,i
-1,2q,69,j
-2,2q,7g,ae
-1,2q,7p,aw
-1,2q,7q,ax
-1,2q,7r,ay
-1,2q,7s,az
-1,2q,2z,39
-1,2q,30,3a
-6,28,75,b5
-2,2w,75,
-1,2x,75,
-1,2x,76,s
-1,2x,77,r
-1,2x,78,q
-1,2x,79,6y
-1,2x,7a,f
-1,2x,7b,g
-1,2x,75,b5
-l,2q,4g,73
-1,2q,5e,87
-1,2q,5f,88
-1,2q,5g,89
-1,2q,5h,8a
-1,2q,5i,8b
-1,2q,5j,8c
-1,2q,5k,8d
-1,2q,5l,8e
-1,2q,5m,8f
-1,2q,5n,8g
-1,2q,y,3c
-1,2q,y,11
-1,2q,x,3b
-1,2q,x,10
-1,2q,z,3d
-1,2q,z,12
-1,2q,31,3e
-1,2q,31,7u
-1,2q,32,3f
-1,2q,32,7v
-1,2q,52,72
-1,2q,10,3g
-1,2q,10,13
-1,2q,11,3h
-1,2q,11,14
-1,2q,12,3i
-1,2q,12,15
-1,2q,13,3j
-1,2q,13,16
-1,2q,14,3k
-1,2q,14,17
-1,2q,15,3l
-1,2q,15,18
-1,2q,17,3n
-1,2q,17,1a
-1,2q,16,3m
-1,2q,16,19
-1,2q,18,3o
-1,2q,18,1b
-1,2q,19,3p
-1,2q,19,1c
-1,2q,1a,3q
-1,2q,1a,1d
-1,2q,1b,3r
-1,2q,1b,1e
-1,2q,4p,6p
-1,2q,1d,3t
-1,2q,1d,1g
-1,2q,1c,3s
-1,2q,1c,1f
-1,2q,1e,3u
-1,2q,1e,1h
-1,2q,1f,3v
-1,2q,1f,1i
-1,2q,1h,42
-1,2q,1h,1k
-1,2q,1g,41
-1,2q,1g,1j
-1,2q,1i,43
-1,2q,1i,1l
-1,2q,38,44
-1,2q,38,7w
-1,2q,39,45
-1,2q,39,7x
-1,2q,1j,46
-1,2q,1j,6a
-1,2q,1k,47
-1,2q,1k,6b
-1,2q,3a,48
-1,2q,3a,7m
-1,2q,3b,49
-1,2q,3b,7n
-1,2q,3c,4a
-1,2q,3c,7o
-1,2q,3d,4b
-1,2q,3d,7p
-1,2q,v,z
-1,2q,v,1o
-1,2q,4q,6q
-1,2q,4q,6r
-1,2q,1l,4c
-1,2q,1l,1p
-1,2q,3e,4d
-1,2q,3e,80
-1,2q,3f,4e
-1,2q,3f,81
-1,2q,4l,86
-1,2q,4k,6h
-1,2q,4m,6j
-1,2q,3g,4f
-1,2q,3g,b6
-1,2q,3h,4g
-1,2q,3h,b7
-1,2q,1m,4h
-1,2q,1m,1q
-1,2q,1o,4j
-1,2q,1o,1s
-1,2q,1n,4i
-1,2q,1n,1r
-1,2q,1q,4l
-1,2q,1q,1u
-1,2q,1p,4k
-1,2q,1p,1t
-1,2q,4n,6k
-1,2q,1r,4m
-1,2q,1r,1v
-1,2q,3j,4o
-1,2q,3j,b8
-1,2q,3i,4n
-1,2q,3i,b9
-1,2q,3k,4p
-1,2q,3k,ba
-1,2q,1s,4q
-1,2q,1s,1w
-1,2q,6p,9g
-1,2q,1t,4r
-1,2q,1t,1x
-1,2q,3m,4t
-1,2q,3l,4s
-1,2q,3n,4u
-1,2q,1u,4v
-1,2q,1u,1y
-1,2q,3o,4w
+2x,2o,46,67
+b,2p,7f,
+1,2q,7f,
+2,2r,7v,
+1,2s,7v,
+2,2t,7w,
+1,2u,7w,
+3,2p,55,7b
+1,2p,56,7c
+1,2p,5r,8x
+1,2p,5s,8y
+1,2p,5t,8z
+1,2p,5u,90
+1,2p,5v,91
+1,2p,5w,92
+1,2p,5x,6u
+1,2p,5y,6v
+1,2p,5z,6w
+1,2p,60,6x
+1,2p,61,s
+1,2p,62,r
+1,2p,63,q
+1,2p,64,6y
+1,2p,65,f
+1,2p,66,g
+1,2p,67,h
+1,2p,68,i
+1,2p,69,j
+2,2p,7g,ae
+1,2p,7p,aw
+1,2p,7q,ax
+1,2p,7r,ay
+1,2p,7s,az
+1,2p,2z,39
+1,2p,30,3a
+6,27,75,b5
+2,2v,75,
+1,2w,75,
+1,2w,76,s
+1,2w,77,r
+1,2w,78,q
+1,2w,79,6y
+1,2w,7a,f
+1,2w,7b,g
+1,2w,75,b5
+l,2p,4g,73
+1,2p,5e,87
+1,2p,5f,88
+1,2p,5g,89
+1,2p,5h,8a
+1,2p,5i,8b
+1,2p,5j,8c
+1,2p,5k,8d
+1,2p,5l,8e
+1,2p,5m,8f
+1,2p,5n,8g
+1,2p,y,3c
+1,2p,y,11
+1,2p,x,3b
+1,2p,x,10
+1,2p,z,3d
+1,2p,z,12
+1,2p,31,3e
+1,2p,31,7u
+1,2p,32,3f
+1,2p,32,7v
+1,2p,52,72
+1,2p,10,3g
+1,2p,10,13
+1,2p,11,3h
+1,2p,11,14
+1,2p,12,3i
+1,2p,12,15
+1,2p,13,3j
+1,2p,13,16
+1,2p,14,3k
+1,2p,14,17
+1,2p,15,3l
+1,2p,15,18
+1,2p,17,3n
+1,2p,17,1a
+1,2p,16,3m
+1,2p,16,19
+1,2p,18,3o
+1,2p,18,1b
+1,2p,19,3p
+1,2p,19,1c
+1,2p,1a,3q
+1,2p,1a,1d
+1,2p,1b,3r
+1,2p,1b,1e
+1,2p,4p,6p
+1,2p,1d,3t
+1,2p,1d,1g
+1,2p,1c,3s
+1,2p,1c,1f
+1,2p,1e,3u
+1,2p,1e,1h
+1,2p,1f,3v
+1,2p,1f,1i
+1,2p,1h,42
+1,2p,1h,1k
+1,2p,1g,41
+1,2p,1g,1j
+1,2p,1i,43
+1,2p,1i,1l
+1,2p,38,44
+1,2p,38,7w
+1,2p,39,45
+1,2p,39,7x
+1,2p,1j,46
+1,2p,1j,6a
+1,2p,1k,47
+1,2p,1k,6b
+1,2p,3a,48
+1,2p,3a,7m
+1,2p,3b,49
+1,2p,3b,7n
+1,2p,3c,4a
+1,2p,3c,7o
+1,2p,3d,4b
+1,2p,3d,7p
+1,2p,v,z
+1,2p,v,1o
+1,2p,4q,6q
+1,2p,4q,6r
+1,2p,1l,4c
+1,2p,1l,1p
+1,2p,3e,4d
+1,2p,3e,80
+1,2p,3f,4e
+1,2p,3f,81
+1,2p,4l,86
+1,2p,4k,6h
+1,2p,4m,6j
+1,2p,3g,4f
+1,2p,3g,b6
+1,2p,3h,4g
+1,2p,3h,b7
+1,2p,1m,4h
+1,2p,1m,1q
+1,2p,1o,4j
+1,2p,1o,1s
+1,2p,1n,4i
+1,2p,1n,1r
+1,2p,1q,4l
+1,2p,1q,1u
+1,2p,1p,4k
+1,2p,1p,1t
+1,2p,4n,6k
+1,2p,1r,4m
+1,2p,1r,1v
+1,2p,3j,4o
+1,2p,3j,b8
+1,2p,3i,4n
+1,2p,3i,b9
+1,2p,3k,4p
+1,2p,3k,ba
+1,2p,1s,4q
+1,2p,1s,1w
+1,2p,6p,9g
+1,2p,1t,4r
+1,2p,1t,1x
+1,2p,3m,4t
+1,2p,3l,4s
+1,2p,3n,4u
+1,2p,1u,4v
+1,2p,1u,1y
+1,2p,3o,4w
 1,n,3o,bb!
-1,2q,3q,4y
-1,2q,3q,7r
-1,2q,3p,4x
-1,2q,3p,7q
-1,2q,3r,4z
-1,2q,3r,7s
-1,2q,3s,50
-1,2q,3s,7y
-1,2q,3t,51
-1,2q,3t,7t
-1,2q,1w,53
-1,2q,1w,20
-1,2q,1v,52
-1,2q,1v,1z
-1,2q,1x,54
-1,2q,1x,21
-1,2q,1z,56
-1,2q,1z,23
-1,2q,1y,55
-1,2q,1y,22
-1,2q,21,58
-1,2q,21,25
-1,2q,20,57
-1,2q,20,24
-1,2q,22,76
-1,2q,22,26
-1,2q,23,59
-1,2q,23,27
-1,2q,24,5a
-1,2q,24,28
-1,2q,3u,5b
-1,2q,3u,93
-1,2q,3v,5c
-1,2q,3v,94
-1,2q,25,5d
-1,2q,25,29
-1,2q,26,5e
-1,2q,26,2a
-1,2q,4h,6c
-1,2q,4h,6d
-1,2q,27,5f
-1,2q,27,2b
-1,2q,28,5g
-1,2q,28,2c
-1,2q,29,79
-1,2q,29,2d
-1,2q,2a,7a
-1,2q,2a,2e
-1,2q,46,67
-1,2q,3w,5h
-1,2q,3w,7z
-1,2q,2b,78
-1,2q,2b,2f
-1,2q,3x,5i
-1,2q,3x,85
-1,2q,3y,5j
-1,2q,3y,84
-1,2q,u,5k
-1,2q,u,2g
-1,2q,2e,5n
-1,2q,2e,2j
-1,2q,4o,6o
-1,2q,4o,6n
-1,2q,2c,5l
-1,2q,2c,2h
-1,2q,2d,5m
-1,2q,2d,2i
-1,2q,2g,5p
-1,2q,2g,2l
-1,2q,2f,5o
-1,2q,2f,2k
-1,2q,3z,5t
-1,2q,3z,ak
-1,2q,6r,9j
-1,2q,2k,5u
-1,2q,2k,2p
-1,2q,2l,5v
-1,2q,2l,2q
-1,2q,2m,5w
-1,2q,2m,2r
-1,2q,2n,5x
-1,2q,2n,2s
-1,2q,40,5y
-1,2q,40,bc
-1,2q,41,5z
-1,2q,41,bd
-1,n,2p,be!
-1,2q,2p,2u
-1,2q,2o,60
-1,2q,2o,2t
-1,2q,2q,62
-1,2q,2q,2v
-1,2q,4j,6g
-1,2q,42,63
-1,2q,42,95
-1,2q,43,64
-1,2q,43,96
-1,2q,45,66
-1,2q,45,98
-1,2q,44,65
-1,2q,44,97
-1,2q,2i,5r
-1,2q,2h,5q
-1,2q,2j,5s
-1,f,n,n
-1,9,n,bf
-1,f,n,bf
-1,2q,2i,8n
-1,2q,2h,8h
-1,2q,2j,8o
-1,2t,33,3w
-1,2t,34,3x
-1,2t,35,3y
-1,2t,36,3z
-1,2t,37,40
-1,2t,35,99
-1,2t,6i,90
-1,2t,6j,91
-1,2t,t,w
-1,2v,74,a8
-u,2y,7c,
-1,2z,7c,
-36,30,7f,
-1,2p,7f,
-1,2p,7x,bg
-1,2p,7x,bh
-1,2q,7x,bg
-1,2q,7x,bh
-1,2p,7y,bi
-1,2p,7y,bj
-1,2q,7y,bi
-1,2q,7y,bj
-1,2p,7z,bk
-1,2p,7z,bl
-1,2q,7z,bk
-1,2q,7z,bl
-1,2p,80,bm
-1,2p,80,bn
-1,2q,80,bm
-1,2q,80,bn
-1,2p,81,bo
-1,2p,81,bp
-1,2q,81,bo
-1,2q,81,bp
-1,2p,82,bq
-1,2p,82,br
-1,2q,82,bq
-1,2q,82,br
-1,2p,83,bs
-1,2p,83,bt
-1,2q,83,bs
-1,2q,83,bt
-1,2p,84,bu
-1,2p,84,bv
-1,2q,84,bu
-1,2q,84,bv
-1,2p,85,bw
-1,2p,85,bx
-1,2q,85,bw
-1,2q,85,bx
-1,2p,86,by
-1,2p,86,bz
-1,2q,86,by
-1,2q,86,bz
-1,2p,87,c0
-1,2p,87,c1
-1,2q,87,c0
-1,2q,87,c1
-1,2p,88,c2
-1,2p,88,c3
-1,2q,88,c2
-1,2q,88,c3
-1,2p,89,c4
-1,2p,89,c5
-1,2q,89,c4
-1,2q,89,c5
-1,2p,8a,c6
-1,2p,8a,c7
-1,2q,8a,c6
-1,2q,8a,c7
-1,2p,8b,c8
-1,2p,8b,c9
-1,2q,8b,c8
-1,2q,8b,c9
-1,2p,8c,ca
-1,2p,8c,cb
-1,2q,8c,ca
-1,2q,8c,cb
-1,2p,8d,cc
-1,2p,8d,cd
-1,2q,8d,cc
-1,2q,8d,cd
-1,2p,8e,ce
-1,2p,8e,cf
-1,2q,8e,ce
-1,2q,8e,cf
-1,2p,8f,cg
-1,2p,8f,ch
-1,2q,8f,cg
-1,2q,8f,ch
-1,2p,8g,ci
-1,2p,8g,cj
-1,2q,8g,ci
-1,2q,8g,cj
-4,2p,4h,6c
+1,2p,3q,4y
+1,2p,3q,7r
+1,2p,3p,4x
+1,2p,3p,7q
+1,2p,3r,4z
+1,2p,3r,7s
+1,2p,3s,50
+1,2p,3s,7y
+1,2p,3t,51
+1,2p,3t,7t
+1,2p,1w,53
+1,2p,1w,20
+1,2p,1v,52
+1,2p,1v,1z
+1,2p,1x,54
+1,2p,1x,21
+1,2p,1z,56
+1,2p,1z,23
+1,2p,1y,55
+1,2p,1y,22
+1,2p,21,58
+1,2p,21,25
+1,2p,20,57
+1,2p,20,24
+1,2p,22,76
+1,2p,22,26
+1,2p,23,59
+1,2p,23,27
+1,2p,24,5a
+1,2p,24,28
+1,2p,3u,5b
+1,2p,3u,93
+1,2p,3v,5c
+1,2p,3v,94
+1,2p,25,5d
+1,2p,25,29
+1,2p,26,5e
+1,2p,26,2a
+1,2p,4h,6c
 1,2p,4h,6d
-b,2q,2p,61
-1,2q,3o,ck
-4,2p,27,5f
+1,2p,27,5f
 1,2p,27,2b
 1,2p,28,5g
 1,2p,28,2c
+1,2p,29,79
+1,2p,29,2d
+1,2p,2a,7a
+1,2p,2a,2e
+1,2p,46,67
+1,2p,3w,5h
+1,2p,3w,7z
+1,2p,2b,78
+1,2p,2b,2f
+1,2p,3x,5i
+1,2p,3x,85
+1,2p,3y,5j
+1,2p,3y,84
+1,2p,u,5k
+1,2p,u,2g
+1,2p,2e,5n
+1,2p,2e,2j
+1,2p,4o,6o
+1,2p,4o,6n
+1,2p,2c,5l
+1,2p,2c,2h
+1,2p,2d,5m
+1,2p,2d,2i
+1,2p,2g,5p
+1,2p,2g,2l
+1,2p,2f,5o
+1,2p,2f,2k
+1,2p,3z,5t
+1,2p,3z,ak
+1,2p,6r,9j
+1,2p,2k,5u
+1,2p,2k,2p
+1,2p,2l,5v
+1,2p,2l,2q
+1,2p,2m,5w
+1,2p,2m,2r
+1,2p,2n,5x
+1,2p,2n,2s
+1,2p,40,5y
+1,2p,40,bc
+1,2p,41,5z
+1,2p,41,bd
+1,n,2p,be!
+1,2p,2p,2u
+1,2p,2o,60
+1,2p,2o,2t
+1,2p,2q,62
+1,2p,2q,2v
+1,2p,4j,6g
+1,2p,42,63
+1,2p,42,95
+1,2p,43,64
+1,2p,43,96
+1,2p,45,66
+1,2p,45,98
+1,2p,44,65
+1,2p,44,97
+1,2p,2i,5r
+1,2p,2h,5q
+1,2p,2j,5s
+1,f,n,n
+1,9,n,bf
+1,f,n,bf
+1,2p,2i,8n
+1,2p,2h,8h
+1,2p,2j,8o
+1,2s,33,3w
+1,2s,34,3x
+1,2s,35,3y
+1,2s,36,3z
+1,2s,37,40
+1,2s,35,99
+1,2s,6i,90
+1,2s,6j,91
+1,2s,t,w
+1,2u,74,a8
+u,2x,7c,
+1,2y,7c,
+36,2z,7f,
+1,2o,7f,
+1,2o,7x,bg
+1,2o,7x,bh
+1,2p,7x,bg
+1,2p,7x,bh
+1,2o,7y,bi
+1,2o,7y,bj
+1,2p,7y,bi
+1,2p,7y,bj
+1,2o,7z,bk
+1,2o,7z,bl
+1,2p,7z,bk
+1,2p,7z,bl
+1,2o,80,bm
+1,2o,80,bn
+1,2p,80,bm
+1,2p,80,bn
+1,2o,81,bo
+1,2o,81,bp
+1,2p,81,bo
+1,2p,81,bp
+1,2o,82,bq
+1,2o,82,br
+1,2p,82,bq
+1,2p,82,br
+1,2o,83,bs
+1,2o,83,bt
+1,2p,83,bs
+1,2p,83,bt
+1,2o,84,bu
+1,2o,84,bv
+1,2p,84,bu
+1,2p,84,bv
+1,2o,85,bw
+1,2o,85,bx
+1,2p,85,bw
+1,2p,85,bx
+1,2o,86,by
+1,2o,86,bz
+1,2p,86,by
+1,2p,86,bz
+1,2o,87,c0
+1,2o,87,c1
+1,2p,87,c0
+1,2p,87,c1
+1,2o,88,c2
+1,2o,88,c3
+1,2p,88,c2
+1,2p,88,c3
+1,2o,89,c4
+1,2o,89,c5
+1,2p,89,c4
+1,2p,89,c5
+1,2o,8a,c6
+1,2o,8a,c7
+1,2p,8a,c6
+1,2p,8a,c7
+1,2o,8b,c8
+1,2o,8b,c9
+1,2p,8b,c8
+1,2p,8b,c9
+1,2o,8c,ca
+1,2o,8c,cb
+1,2p,8c,ca
+1,2p,8c,cb
+1,2o,8d,cc
+1,2o,8d,cd
+1,2p,8d,cc
+1,2p,8d,cd
+1,2o,8e,ce
+1,2o,8e,cf
+1,2p,8e,ce
+1,2p,8e,cf
+1,2o,8f,cg
+1,2o,8f,ch
+1,2p,8f,cg
+1,2p,8f,ch
+1,2o,8g,ci
+1,2o,8g,cj
+1,2p,8g,ci
+1,2p,8g,cj
+4,2o,4h,6c
+1,2o,4h,6d
+b,2p,2p,61
+1,2p,3o,ck
+4,2o,27,5f
+1,2o,27,2b
+1,2o,28,5g
+1,2o,28,2c
 z,9,8h,cl
 1,9,8h,cm
-1,2q,8h,cl
-1,2q,8h,cm
+1,2p,8h,cl
+1,2p,8h,cm
 6,a,59,cn
 1,a,5a,co
 1,a,5b,cp
 x,8,1p,cq
-u,2q,8i,cr!
-1,2q,8i,cs!
-1o,2q,8j,ct
-1,2q,8k,cu
-1,2q,8l,cv
-1,2q,8m,cw
-1,2q,8n,cx
-1,2q,8o,cy
-1,2q,8p,cz
-1,2q,8q,d0
-1,2q,8r,d1
-1,2q,8s,d2
-1,2q,8t,d3
-1,2q,8u,d4
-1,2q,8v,d5
-1,2q,8w,d6
-13,2q,8x,d7
-1,2q,8y,d8
-1,2q,8z,d9
-1,2q,90,da
-1,2q,91,db
-1,2q,92,dc
-1,2q,93,dd
-1,2q,94,de
-1,2q,95,df
-1,2q,96,dg
-1,2q,8x,dh
-1,2q,8y,di
-1,2q,8z,dj
-1,2q,90,dk
-1,2q,91,dl
-1,2q,92,dm
-1,2q,93,dn
-1,2q,94,do
-1,2q,95,dp
-1,2q,96,dq
-3,2q,8i,dr
-1,2q,8i,ds
-3h,2q,97,dt
-1,2q,97,du
-1,2q,98,dv
-1,2q,98,dw
-1,2q,99,dx
-1,2q,99,dy
-1,2q,9a,dz
-1,2q,9a,e0
-1,2q,9b,e1
-1,2q,9b,e2
-1,2q,9c,e3
-1,2q,9c,e4
-1,2q,9d,e5
-1,2q,9d,e6
-1,2q,9e,e7
-1,2q,9e,e8
-1,2q,9f,e9
-1,2q,9f,ea
-1,2q,9g,eb
-1,2q,9g,ec
-1,2q,9h,ed
-1,2q,9h,ee
-1,2q,9i,ef
-1,2q,9i,eg
-1,2q,9j,eh
-1,2q,9j,ei
-1,2q,9k,ej
-1,2q,9k,ek
-1,2q,9l,el
-1,2q,9l,em
-1,2q,9m,en
-1,2q,9m,eo
-1,2q,9n,ep
-1,2q,9n,eq
-1,2q,9o,er
-1,2q,9o,es
-1,2q,9p,et
-1,2q,9p,eu
-1,2q,9q,ev
-1,2q,9q,ew
-1,2q,9r,ex
-1,2q,9r,ey
-1,2q,9s,ez
-1,2q,9s,f0
-1,2q,9t,f1
-1,2q,9t,f2
-1,2q,9u,f3
-1,2q,9u,f4
-1,2q,9v,f5
-1,2q,9v,f6
-1,2q,9w,f7
-1,2q,9w,f8
-1,2q,9x,f9
-1,2q,9x,fa
-1,2q,9y,fb
-1,2q,9y,fc
-1,2q,9z,fd
-1,2q,9z,fe
-1,2q,a0,ff
-1,2q,a0,fg
-1,2q,a1,fh
-1,2q,a1,fi
-1,2q,a2,fj
-1,2q,a2,fk
-1,2q,a3,fl
-1,2q,a3,fm
-1,2q,a4,fn
-1,2q,a4,fo
-1,2q,a5,fp
-1,2q,a5,fq
-1,2q,a6,fr
-1,2q,a6,fs
-1,2q,a7,ft
-1,2q,a7,fu
-1,2q,a8,fv
-1,2q,a8,fw
-1,2q,a9,fx
-1,2q,a9,fy
-1,2q,aa,fz
-1,2q,aa,g0
-1,2q,ab,g1
-1,2q,ab,g2
-1,2q,ac,g3
-1,2q,ac,g4
-1,2q,ad,g5
-1,2q,ad,g6
-1,2q,ae,g7
-1,2q,ae,g8
-1,2q,af,g9
-1,2q,af,ga
-1,2q,ag,gb
-1,2q,ag,gc
-1,2q,ah,gd
-1,2q,ah,ge
-1,2q,ai,gf
-1,2q,ai,gg
-1,2q,aj,gh
-1,2q,aj,gi
-1,2q,ak,gj
-1,2q,ak,gk
-1,2q,al,gl
-1,2q,al,gm
-1,2q,am,gn
-1,2q,am,go
-1,2q,an,gp
-1,2q,an,gq
-1,2q,ao,gr
-1,2q,ao,gs
-1,2q,ap,gt
-1,2q,ap,gu
-1,2q,aq,gv
-1,2q,aq,gw
-1,2q,ar,gx
-1,2q,ar,gy
-4e,2q,as,gz
-1,2q,at,h0
-1,2q,au,h1
-1,2q,av,h2
-1,2q,aw,h3
-1,2q,ax,h4
-1,2q,ay,h5
-1,2q,az,h6
-1,2q,b0,h7
-1,2q,b1,h8
-1,2q,b2,h9
-1,2q,b3,ha
-1,2q,b4,hb
-1,2q,b5,hc
-1,2q,b6,hd
-1,2q,b7,he
-1,2q,b8,hf
-1,2q,b9,hg
-1,2q,ba,hh
-1,2q,bb,hi
-1,2q,bc,hj
-1,2q,bd,hk
-1,2q,be,hl
-1,2q,bf,hm
-1,2q,bg,hn
-1,2q,bh,ho
-1,2q,bi,hp
-1,2q,bj,hq
-1,2q,bk,hr
-1,2q,bl,hs
-1,2q,bm,ht
-1,2q,bn,hu
-1,2q,bo,hv
-1,2q,bp,hw
-1,2q,bq,hx
-1,2q,br,hy
-1,2q,bs,hz
-1,2q,bt,i0
-1,2q,bu,i1
-1,2q,bv,i2
-1,2q,bw,i3
-1,2q,bx,i4
-1,2q,by,i5
-1,2q,bz,i6
-1,2q,c0,i7
-1,2q,c1,i8
-1,2q,c2,i9
-1,2q,c3,ia
-1,2q,c4,ib
-1,2q,c5,ic
-1,2q,c6,id
-1,2q,c7,ie
-1,2q,c8,if
-1,2q,c9,ig
-1,2q,ca,ih
-1,2q,cb,ii
-1,2q,cc,ij
-1,2q,cd,ik
-1,2q,ce,il
-1,2q,as,im
-1,2q,at,in
-1,2q,au,io
-1,2q,av,ip
-1,2q,aw,iq
-1,2q,ax,ir
-1,2q,ay,is
-1,2q,az,it
-1,2q,b0,iu
-1,2q,b1,iv
-1,2q,b2,iw
-1,2q,b3,ix
-1,2q,b4,iy
-1,2q,b5,iz
-1,2q,b6,j0
-1,2q,b7,j1
-1,2q,b8,j2
-1,2q,b9,j3
-1,2q,ba,j4
-1,2q,bb,j5
-1,2q,bc,j6
-1,2q,bd,j7
-1,2q,be,j8
-1,2q,bf,j9
-1,2q,bg,ja
-1,2q,bh,jb
-1,2q,bi,jc
-1,2q,bj,jd
-1,2q,bk,je
-1,2q,bl,jf
-1,2q,bm,jg
-1,2q,bn,jh
-1,2q,bo,ji
-1,2q,bp,jj
-1,2q,bq,jk
-1,2q,br,jl
-1,2q,bs,jm
-1,2q,bt,jn
-1,2q,bu,jo
-1,2q,bv,jp
-1,2q,bw,jq
-1,2q,bx,jr
-1,2q,by,js
-1,2q,bz,jt
-1,2q,c0,ju
-1,2q,c1,jv
-1,2q,c2,jw
-1,2q,c3,jx
-1,2q,c4,jy
-1,2q,c5,jz
-1,2q,c6,k0
-1,2q,c7,k1
-1,2q,c8,k2
-1,2q,c9,k3
-1,2q,ca,k4
-1,2q,cb,k5
-1,2q,cc,k6
-1,2q,cd,k7
-1,2q,ce,k8
-c,31,6o,
+u,2p,8i,cr!
+1,2p,8i,cs!
+1o,2p,8j,ct
+1,2p,8k,cu
+1,2p,8l,cv
+1,2p,8m,cw
+1,2p,8n,cx
+1,2p,8o,cy
+1,2p,8p,cz
+1,2p,8q,d0
+1,2p,8r,d1
+1,2p,8s,d2
+1,2p,8t,d3
+1,2p,8u,d4
+1,2p,8v,d5
+1,2p,8w,d6
+13,2p,8x,d7
+1,2p,8y,d8
+1,2p,8z,d9
+1,2p,90,da
+1,2p,91,db
+1,2p,92,dc
+1,2p,93,dd
+1,2p,94,de
+1,2p,95,df
+1,2p,96,dg
+1,2p,8x,dh
+1,2p,8y,di
+1,2p,8z,dj
+1,2p,90,dk
+1,2p,91,dl
+1,2p,92,dm
+1,2p,93,dn
+1,2p,94,do
+1,2p,95,dp
+1,2p,96,dq
+3,2p,8i,dr
+1,2p,8i,ds
+3h,2p,97,dt
+1,2p,97,du
+1,2p,98,dv
+1,2p,98,dw
+1,2p,99,dx
+1,2p,99,dy
+1,2p,9a,dz
+1,2p,9a,e0
+1,2p,9b,e1
+1,2p,9b,e2
+1,2p,9c,e3
+1,2p,9c,e4
+1,2p,9d,e5
+1,2p,9d,e6
+1,2p,9e,e7
+1,2p,9e,e8
+1,2p,9f,e9
+1,2p,9f,ea
+1,2p,9g,eb
+1,2p,9g,ec
+1,2p,9h,ed
+1,2p,9h,ee
+1,2p,9i,ef
+1,2p,9i,eg
+1,2p,9j,eh
+1,2p,9j,ei
+1,2p,9k,ej
+1,2p,9k,ek
+1,2p,9l,el
+1,2p,9l,em
+1,2p,9m,en
+1,2p,9m,eo
+1,2p,9n,ep
+1,2p,9n,eq
+1,2p,9o,er
+1,2p,9o,es
+1,2p,9p,et
+1,2p,9p,eu
+1,2p,9q,ev
+1,2p,9q,ew
+1,2p,9r,ex
+1,2p,9r,ey
+1,2p,9s,ez
+1,2p,9s,f0
+1,2p,9t,f1
+1,2p,9t,f2
+1,2p,9u,f3
+1,2p,9u,f4
+1,2p,9v,f5
+1,2p,9v,f6
+1,2p,9w,f7
+1,2p,9w,f8
+1,2p,9x,f9
+1,2p,9x,fa
+1,2p,9y,fb
+1,2p,9y,fc
+1,2p,9z,fd
+1,2p,9z,fe
+1,2p,a0,ff
+1,2p,a0,fg
+1,2p,a1,fh
+1,2p,a1,fi
+1,2p,a2,fj
+1,2p,a2,fk
+1,2p,a3,fl
+1,2p,a3,fm
+1,2p,a4,fn
+1,2p,a4,fo
+1,2p,a5,fp
+1,2p,a5,fq
+1,2p,a6,fr
+1,2p,a6,fs
+1,2p,a7,ft
+1,2p,a7,fu
+1,2p,a8,fv
+1,2p,a8,fw
+1,2p,a9,fx
+1,2p,a9,fy
+1,2p,aa,fz
+1,2p,aa,g0
+1,2p,ab,g1
+1,2p,ab,g2
+1,2p,ac,g3
+1,2p,ac,g4
+1,2p,ad,g5
+1,2p,ad,g6
+1,2p,ae,g7
+1,2p,ae,g8
+1,2p,af,g9
+1,2p,af,ga
+1,2p,ag,gb
+1,2p,ag,gc
+1,2p,ah,gd
+1,2p,ah,ge
+1,2p,ai,gf
+1,2p,ai,gg
+1,2p,aj,gh
+1,2p,aj,gi
+1,2p,ak,gj
+1,2p,ak,gk
+1,2p,al,gl
+1,2p,al,gm
+1,2p,am,gn
+1,2p,am,go
+1,2p,an,gp
+1,2p,an,gq
+1,2p,ao,gr
+1,2p,ao,gs
+1,2p,ap,gt
+1,2p,ap,gu
+1,2p,aq,gv
+1,2p,aq,gw
+1,2p,ar,gx
+1,2p,ar,gy
+4e,2p,as,gz
+1,2p,at,h0
+1,2p,au,h1
+1,2p,av,h2
+1,2p,aw,h3
+1,2p,ax,h4
+1,2p,ay,h5
+1,2p,az,h6
+1,2p,b0,h7
+1,2p,b1,h8
+1,2p,b2,h9
+1,2p,b3,ha
+1,2p,b4,hb
+1,2p,b5,hc
+1,2p,b6,hd
+1,2p,b7,he
+1,2p,b8,hf
+1,2p,b9,hg
+1,2p,ba,hh
+1,2p,bb,hi
+1,2p,bc,hj
+1,2p,bd,hk
+1,2p,be,hl
+1,2p,bf,hm
+1,2p,bg,hn
+1,2p,bh,ho
+1,2p,bi,hp
+1,2p,bj,hq
+1,2p,bk,hr
+1,2p,bl,hs
+1,2p,bm,ht
+1,2p,bn,hu
+1,2p,bo,hv
+1,2p,bp,hw
+1,2p,bq,hx
+1,2p,br,hy
+1,2p,bs,hz
+1,2p,bt,i0
+1,2p,bu,i1
+1,2p,bv,i2
+1,2p,bw,i3
+1,2p,bx,i4
+1,2p,by,i5
+1,2p,bz,i6
+1,2p,c0,i7
+1,2p,c1,i8
+1,2p,c2,i9
+1,2p,c3,ia
+1,2p,c4,ib
+1,2p,c5,ic
+1,2p,c6,id
+1,2p,c7,ie
+1,2p,c8,if
+1,2p,c9,ig
+1,2p,ca,ih
+1,2p,cb,ii
+1,2p,cc,ij
+1,2p,cd,ik
+1,2p,ce,il
+1,2p,as,im
+1,2p,at,in
+1,2p,au,io
+1,2p,av,ip
+1,2p,aw,iq
+1,2p,ax,ir
+1,2p,ay,is
+1,2p,az,it
+1,2p,b0,iu
+1,2p,b1,iv
+1,2p,b2,iw
+1,2p,b3,ix
+1,2p,b4,iy
+1,2p,b5,iz
+1,2p,b6,j0
+1,2p,b7,j1
+1,2p,b8,j2
+1,2p,b9,j3
+1,2p,ba,j4
+1,2p,bb,j5
+1,2p,bc,j6
+1,2p,bd,j7
+1,2p,be,j8
+1,2p,bf,j9
+1,2p,bg,ja
+1,2p,bh,jb
+1,2p,bi,jc
+1,2p,bj,jd
+1,2p,bk,je
+1,2p,bl,jf
+1,2p,bm,jg
+1,2p,bn,jh
+1,2p,bo,ji
+1,2p,bp,jj
+1,2p,bq,jk
+1,2p,br,jl
+1,2p,bs,jm
+1,2p,bt,jn
+1,2p,bu,jo
+1,2p,bv,jp
+1,2p,bw,jq
+1,2p,bx,jr
+1,2p,by,js
+1,2p,bz,jt
+1,2p,c0,ju
+1,2p,c1,jv
+1,2p,c2,jw
+1,2p,c3,jx
+1,2p,c4,jy
+1,2p,c5,jz
+1,2p,c6,k0
+1,2p,c7,k1
+1,2p,c8,k2
+1,2p,c9,k3
+1,2p,ca,k4
+1,2p,cb,k5
+1,2p,cc,k6
+1,2p,cd,k7
+1,2p,ce,k8
+c,30,6o,
+2,31,6o,
 2,32,6o,
 2,33,6o,
 2,34,6o,
-2,35,6o,
-d,36,6o,
-2,37,6o,
-2,38,6z,
-1,39,6z,
-3p,3a,6o,
-2c,3b,6o,
+d,35,6o,
+2,36,6o,
+2,37,6z,
+1,38,6z,
+3p,39,6o,
+2c,3a,6o,
+1,3b,6o,
 1,3c,6o,
 1,3d,6o,
 1,3e,6o,
@@ -3409,12 +3409,11 @@ d,36,6o,
 1,3k,6o,
 1,3l,6o,
 1,3m,6o,
-1,3n,6o,
 27,8,7,7
-22,2q,cf,k9
-1,2q,cg,ka
-1,2q,ch,kb
-1,2q,ci,kc
+22,2p,cf,k9
+1,2p,cg,ka
+1,2p,ch,kb
+1,2p,ci,kc
 m,5,ba,hh
 1,5,ba,j4
 1,5,b9,hg
@@ -3533,98 +3532,99 @@ m,5,ba,hh
 2,5,at,in
 1,5,as,gz
 1,5,as,im
-5,3p,53,
-1,3q,53,
-3,3r,53,
+5,3o,53,
+1,3p,53,
+3,3q,53,
+2,3r,53,
 2,3s,53,
-2,3t,53,
-1,3u,53,
-4,3v,53,
+1,3t,53,
+4,3u,53,
+2,3v,53,
 2,3w,53,
-2,3x,53,
-1,3y,53,
+1,3x,53,
+2,3y,53,
+1,3n,53,
 2,3z,53,
-1,3o,53,
-2,40,53,
-1,41,53,
-1k,2q,cj,kd
-1,2q,cj,ke
-1,2q,ck,kf
-1,2q,ck,kg
-1,2q,cl,kh
-1,2q,cl,ki
-1,2q,cm,kj
-1,2q,cm,kk
-1,2q,cn,kl
-1,2q,cn,km
-1,2q,co,kn
-1,2q,co,ko
-1,2q,cp,kp
-1,2q,cp,kq
-1,2q,cq,kr
-1,2q,cq,ks
-1,2q,cr,kt
-1,2q,cr,ku
-1,2q,cs,kv
-1,2q,cs,kw
-1,2q,ct,kx
-1,2q,ct,ky
-1,2q,cu,kz
-1,2q,cu,l0
-1,2q,cv,l1
-1,2q,cv,l2
-1,2q,cw,l3
-1,2q,cw,l4
-1,2q,cx,l5
-1,2q,cx,l6
-1,2q,cy,l7
-1,2q,cy,l8
-1,2q,cz,l9
-1,2q,cz,la
-1,2q,d0,lb
-1,2q,d0,lc
-1,2q,d1,ld
-1,2q,d1,le
+1,40,53,
+1k,2p,cj,kd
+1,2p,cj,ke
+1,2p,ck,kf
+1,2p,ck,kg
+1,2p,cl,kh
+1,2p,cl,ki
+1,2p,cm,kj
+1,2p,cm,kk
+1,2p,cn,kl
+1,2p,cn,km
+1,2p,co,kn
+1,2p,co,ko
+1,2p,cp,kp
+1,2p,cp,kq
+1,2p,cq,kr
+1,2p,cq,ks
+1,2p,cr,kt
+1,2p,cr,ku
+1,2p,cs,kv
+1,2p,cs,kw
+1,2p,ct,kx
+1,2p,ct,ky
+1,2p,cu,kz
+1,2p,cu,l0
+1,2p,cv,l1
+1,2p,cv,l2
+1,2p,cw,l3
+1,2p,cw,l4
+1,2p,cx,l5
+1,2p,cx,l6
+1,2p,cy,l7
+1,2p,cy,l8
+1,2p,cz,l9
+1,2p,cz,la
+1,2p,d0,lb
+1,2p,d0,lc
+1,2p,d1,ld
+1,2p,d1,le
 v,9,d2,lf
 1,9,d2,lg
 1,9,d2,lh
 1,9,d2,li
-1,2q,d2,lf
-1,2q,d2,lg
-1,2q,d2,lh
-2,2q,d2,li
-1q,42,d3,!
-1x,2q,d4,lj
-1,2q,d5,lk
-1,2q,d6,ll
-1,2q,d7,lm
-1,2q,d8,ln
-1,2q,d9,lo
-1,2q,da,lp
-1,2q,db,lq
-1,2q,dc,lr
-1,2q,dd,ls
-1,2q,de,lt
-1,2q,df,lu
-2,2q,dg,lv
-2,2q,dh,lw
-1,2q,di,lx
-1,2q,dj,ly
-1,2q,dk,lz
-2,2q,dl,m0
-1,2q,dm,m1
-1,2q,dn,m2
-2,43,d3,
-2,44,46,
-1,45,46,
-44,2v,do,6s
+1,2p,d2,lf
+1,2p,d2,lg
+1,2p,d2,lh
+2,2p,d2,li
+1q,41,d3,!
+1x,2p,d4,lj
+1,2p,d5,lk
+1,2p,d6,ll
+1,2p,d7,lm
+1,2p,d8,ln
+1,2p,d9,lo
+1,2p,da,lp
+1,2p,db,lq
+1,2p,dc,lr
+1,2p,dd,ls
+1,2p,de,lt
+1,2p,df,lu
+2,2p,dg,lv
+2,2p,dh,lw
+1,2p,di,lx
+1,2p,dj,ly
+1,2p,dk,lz
+2,2p,dl,m0
+1,2p,dm,m1
+1,2p,dn,m2
+2,42,d3,
+2,43,46,
+1,44,46,
+44,2u,do,6s
 3p,9,dp,m3
 v,a,6o,m4
 1,a,dq,m5
 1,a,dr,m6
-1,46,d3,
-s,47,6o,
-s,48,7d,
+1,45,d3,
+s,46,6o,
+s,47,7d,
+2,48,7d,
 2,49,7d,
 2,4a,7d,
 2,4b,7d,
@@ -3639,8 +3639,8 @@ s,48,7d,
 2,4k,7d,
 2,4l,7d,
 2,4m,7d,
-2,4n,7d,
-q,4o,7d,
+q,4n,7d,
+1,4o,7d,
 1,4p,7d,
 1,4q,7d,
 1,4r,7d,
@@ -3655,7 +3655,7 @@ q,4o,7d,
 1,50,7d,
 1,51,7d,
 1,52,7d,
-1,53,7d,
+1,53,6o,
 1,54,6o,
 1,55,6o,
 1,56,6o,
@@ -3668,181 +3668,180 @@ q,4o,7d,
 1,5d,6o,
 1,5e,6o,
 1,5f,6o,
-1,5g,6o,
-2,5h,6o,
-1,5i,6o,
-2,5j,6o,
-1,5k,6o,
-2,5l,6o,
-1,5m,6o,
-2,5n,6o,
+2,5g,6o,
+1,5h,6o,
+2,5i,6o,
+1,5j,6o,
+2,5k,6o,
+1,5l,6o,
+2,5m,6o,
+1,5n,6o,
 1,5o,6o,
 1,5p,6o,
-1,5q,6o,
-2,5r,6o,
+2,5q,6o,
+1,5r,6o,
 1,5s,6o,
 1,5t,6o,
-1,5u,6o,
-y,5v,6o,
+y,5u,6o,
+1,5v,6o,
 1,5w,6o,
 1,5x,6o,
 1,5y,6o,
-1,5z,6o,
-e,60,7w,
-1,61,7w,
-2,62,7v,
-1,63,7v,
+e,5z,7w,
+1,60,7w,
+2,61,7v,
+1,62,7v,
 6k,20,s,m7
-1w,64,6o,
-1,65,6o,
-2m,66,6o,
-1,67,6o,
+1w,63,6o,
+1,64,6o,
+2m,65,6o,
+1,66,6o,
 5j,9,ds,m8
-22,2q,2z,m9
-1,2q,30,ma
-5,68,6o,
-1,69,6o,
-6i,6a,6o,
-1,6b,6o,
+22,2p,2z,m9
+1,2p,30,ma
+5,67,6o,
+1,68,6o,
+6i,69,6o,
+1,6a,6o,
 7qv,c,2r,mb
 2,c,2s,mc
 1,c,2t,md
-i,2q,dt,me
+i,2p,dt,me
 13,c,2r,mf!
 2,c,2s,mg!
 1,c,2t,mh!
-n9,39,2r,mb
-2,39,2s,mc
-1,39,2t,md
-2p,39,2r,2w
-2,39,2s,2x
-1,39,2t,2y
-6c,39,2u,mi
-1,39,2v,mj
-1,39,2w,mk
-1,39,2x,ml
-1,39,2y,mm
-2o,39,2u,mn
-1,39,2v,mo
-1,39,2w,mp
-1,39,2x,mq
-1,39,2y,mr
-nf,3s,4s,6u
-1,3s,4t,6v
-1,3s,4u,6w
-1,3s,4v,6x
-1,3s,4a,s
-1,3s,4b,r
-1,3s,4c,q
-1,3s,4w,6y
-1,3s,4x,f
-1,3s,4y,g
-1,3s,4d,h
-1,3s,4e,i
-1,3s,4f,j
-l,3s,l,ms
-6,3s,0,0
-1,3s,1,1
-1,3s,2,2
-1,3s,3,3
-1,3s,4,4
-c,3s,6l,9b
-1,3s,6m,9c
-18,3u,4s,6u
-1,3u,4t,6v
-1,3u,4u,6w
-1,3u,4v,6x
-1,3u,4a,s
-1,3u,4b,r
-1,3u,4c,q
-1,3u,4w,6y
-1,3u,4x,f
-1,3u,4y,g
-1,3u,4d,h
-1,3u,4e,i
-1,3u,4f,j
-t,3u,5,5
-1,3u,6,6
-1,3u,7,7
-1,3u,8,8
-1,3u,9,9
-1,3u,a,a
-1,3u,b,b
-1,3u,c,c
-1,3u,d,d
-1,3u,e,e
-1e,3w,4s,6u
-1,3w,4t,6v
-1,3w,4u,6w
-1,3w,4v,6x
-1,3w,4a,s
-1,3w,4b,r
-1,3w,4c,q
-1,3w,4w,6y
-1,3w,4x,f
-1,3w,4y,g
-1,3w,4d,h
-1,3w,4e,i
-1,3w,4f,j
-17,3w,6l,9b
-1,3w,6m,9c
-40,3o,4s,6u
-1,3o,4t,6v
-1,3o,4u,6w
-1,3o,4v,6x
-1,3o,4a,s
-1,3o,4b,r
-1,3o,4c,q
-1,3o,4w,6y
-1,3o,4x,f
-1,3o,4y,g
-1,3o,4d,h
-1,3o,4e,i
-1,3o,4f,j
-t,3o,5,5
-1,3o,6,6
-1,3o,7,7
-1,3o,8,8
-1,3o,9,9
-1,3o,a,a
-1,3o,b,b
-1,3o,c,c
-1,3o,d,d
-1,3o,e,e
-1e,41,4s,6u
-1,41,4t,6v
-1,41,4u,6w
-1,41,4v,6x
-1,41,4a,s
-1,41,4b,r
-1,41,4c,q
-1,41,4w,6y
-1,41,4x,f
-1,41,4y,g
-1,41,4d,h
-1,41,4e,i
-1,41,4f,j
-17,41,6l,9b
-1,41,6m,9c
-31e,25,5r,8x
-1,25,5s,8y
+n9,38,2r,mb
+2,38,2s,mc
+1,38,2t,md
+2p,38,2r,2w
+2,38,2s,2x
+1,38,2t,2y
+6c,38,2u,mi
+1,38,2v,mj
+1,38,2w,mk
+1,38,2x,ml
+1,38,2y,mm
+2o,38,2u,mn
+1,38,2v,mo
+1,38,2w,mp
+1,38,2x,mq
+1,38,2y,mr
+nf,3r,4s,6u
+1,3r,4t,6v
+1,3r,4u,6w
+1,3r,4v,6x
+1,3r,4a,s
+1,3r,4b,r
+1,3r,4c,q
+1,3r,4w,6y
+1,3r,4x,f
+1,3r,4y,g
+1,3r,4d,h
+1,3r,4e,i
+1,3r,4f,j
+l,3r,l,ms
+6,3r,0,0
+1,3r,1,1
+1,3r,2,2
+1,3r,3,3
+1,3r,4,4
+c,3r,6l,9b
+1,3r,6m,9c
+18,3t,4s,6u
+1,3t,4t,6v
+1,3t,4u,6w
+1,3t,4v,6x
+1,3t,4a,s
+1,3t,4b,r
+1,3t,4c,q
+1,3t,4w,6y
+1,3t,4x,f
+1,3t,4y,g
+1,3t,4d,h
+1,3t,4e,i
+1,3t,4f,j
+t,3t,5,5
+1,3t,6,6
+1,3t,7,7
+1,3t,8,8
+1,3t,9,9
+1,3t,a,a
+1,3t,b,b
+1,3t,c,c
+1,3t,d,d
+1,3t,e,e
+1e,3v,4s,6u
+1,3v,4t,6v
+1,3v,4u,6w
+1,3v,4v,6x
+1,3v,4a,s
+1,3v,4b,r
+1,3v,4c,q
+1,3v,4w,6y
+1,3v,4x,f
+1,3v,4y,g
+1,3v,4d,h
+1,3v,4e,i
+1,3v,4f,j
+17,3v,6l,9b
+1,3v,6m,9c
+40,3n,4s,6u
+1,3n,4t,6v
+1,3n,4u,6w
+1,3n,4v,6x
+1,3n,4a,s
+1,3n,4b,r
+1,3n,4c,q
+1,3n,4w,6y
+1,3n,4x,f
+1,3n,4y,g
+1,3n,4d,h
+1,3n,4e,i
+1,3n,4f,j
+t,3n,5,5
+1,3n,6,6
+1,3n,7,7
+1,3n,8,8
+1,3n,9,9
+1,3n,a,a
+1,3n,b,b
+1,3n,c,c
+1,3n,d,d
+1,3n,e,e
+1e,40,4s,6u
+1,40,4t,6v
+1,40,4u,6w
+1,40,4v,6x
+1,40,4a,s
+1,40,4b,r
+1,40,4c,q
+1,40,4w,6y
+1,40,4x,f
+1,40,4y,g
+1,40,4d,h
+1,40,4e,i
+1,40,4f,j
+17,40,6l,9b
+1,40,6m,9c
+31e,24,5r,8x
+1,24,5s,8y
 1,g,5t,8z
 1,g,5u,90
 1,g,5v,91
 1,g,5w,92
 1,g,du,6u
-1,26,dv,6v
+1,25,dv,6v
 1,s,dw,6w
-1,26,dx,6x
-1,26,dy,s
-1,26,dz,r
-1,26,e0,q
-1,26,e1,6y
-1,26,e2,f
-1,26,e3,g
-1,26,e4,h
-1,26,e5,i
-1,26,e6,j
+1,25,dx,6x
+1,25,dy,s
+1,25,dz,r
+1,25,e0,q
+1,25,e1,6y
+1,25,e2,f
+1,25,e3,g
+1,25,e4,h
+1,25,e5,i
+1,25,e6,j
 a,8,2z,mt
 1,8,30,mu
 1,g,5e,mv
@@ -3853,8 +3852,8 @@ a,8,2z,mt
 1,g,5j,n0
 1,g,5k,n1
 1,g,5l,n2
-1,6c,5m,n3
-1,6d,5n,n4
+1,6b,5m,n3
+1,6c,5n,n4
 1,h,10,n5
 1,h,11,n6
 1,h,12,n7
@@ -4062,12 +4061,12 @@ l,f,8,8
 1l,d,2r,mf!
 2,d,2s,mg!
 1,d,2t,mh!
-2oh,29,ep,s
-1,29,77,r
-1,29,78,q
-1,29,eq,6y
-1,29,er,f
-1,29,es,g
+2oh,28,ep,s
+1,28,77,r
+1,28,78,q
+1,28,eq,6y
+1,28,er,f
+1,28,es,g
 v,h,et,oz
 1,h,eu,p0
 1,h,ev,p1

@@ -2,12 +2,13 @@
 // Terms: custom = no row of the table has these numbers; stated = see stated.ts. Whatever the dialect, the way is one:
 // text -> tree -> what it states -> canonical parameters -> a row. proj4 never sees a text: it misreads several kinds.
 
-import type { Crs, CrsUnit } from '../../model/index.js';
+import type { Crs, CrsUnit, Layer } from '../../model/index.js';
 import { InputError, METRES_PER } from '../../model/index.js';
 import { registered, tableMissing } from '../crs-registry.js';
-import { conversion, projectionPart, refusal, rowName, rows, simplified, unitPart } from '../crs-table.js';
+import { conversion, projectionPart, refusal, rows, unitPart } from '../crs-table.js';
 import { crsOfCode } from '../find.js';
 import type { Earth, Fail, ReadCrs, Stated, StatedGeographic, StatedProjected } from '../stated.js';
+import { meant, meantFor, saysEqual } from '../twins.js';
 import { projjsonTree } from './projjson.js';
 import { datumsOf, ownDatum } from './wkt-datum.js';
 import { type Canonical, COMPOSED, canonical, METHODS, same } from './wkt-methods.js';
@@ -19,7 +20,7 @@ import { statedByWkt2 } from './wkt2.js';
 
 const CURE = 'name the coordinate system yourself: --crs EPSG:... (or --trees-crs, --works-crs for one layer)';
 const DEGREE = Math.PI / 180;
-const UNIT_TOLERANCE = 1e-7;
+const UNIT_TOLERANCE = 1e-7; // relative; the two feet differ by 2e-6
 
 /**
  * The coordinate system of a text: WKT 1 (OGC, ESRI), WKT 2 (2015, 2019) or PROJJSON, or a PROJJSON object. Its EPSG
@@ -35,8 +36,8 @@ export function crsFromWkt(text: string | object, layerName: string): Crs {
   return readCrs(text, layerName).crs;
 }
 
-/** The same, with what is to be said of the text. */
-export function readCrs(text: string | object, layerName: string): ReadCrs {
+/** The same, with what is to be said of the text. Of systems with the same numbers, the one whose area holds the layer. */
+export function readCrs(text: string | object, layerName: string, layer?: Layer): ReadCrs {
   const fail: Fail = (message) => new InputError('crs-unreadable', message, { layer: layerName, cure: CURE });
   const root = treeOf(text, fail);
   if (root.keyword === 'LOCAL_CS' || root.keyword === 'ENGCRS' || root.keyword === 'ENGINEERINGCRS') {
@@ -51,7 +52,7 @@ export function readCrs(text: string | object, layerName: string): ReadCrs {
   const stated: Stated | undefined = statedByWkt1(node) ?? statedByWkt2(node, fail);
   if (stated === undefined) throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);
   if (!(stated.earth.a > 6e6) || Number.isNaN(stated.earth.rf)) throw fail('the text names no ellipsoid of the earth');
-  const found = stated.kind === 'projected' ? projected(stated, fail) : geographic(stated, fail);
+  const found = stated.kind === 'projected' ? projected(stated, fail, layer) : geographic(stated, fail);
   // A system composed from the text's own numbers has no vetted way to WGS 84: only the whole table can say there is none.
   if (found.crs.code === 'custom' && !registered().complete) throw tableMissing(`"${stated.name}"`, layerName);
   return found;
@@ -89,7 +90,7 @@ function geographic(stated: StatedGeographic, fail: Fail): ReadCrs {
   const datums = datumsOf(earth);
   const codes: number[] = [];
   for (const row of rows().values()) if (row.conversion < 0 && datums.has(row.datum)) codes.push(row.code);
-  const known = chosen(codes, epsg, name);
+  const known = chosen(codes, stated);
   if (known !== undefined) return known;
   const { part, about } = ownDatum(earth);
   const crs: Crs = {
@@ -105,11 +106,13 @@ function geographic(stated: StatedGeographic, fail: Fail): ReadCrs {
   return { crs, remark: mismatch(epsg, crs) };
 }
 
-/** Of the codes whose numbers agree: the one the text gives itself, else the best by name, with a word on that. */
-function chosen(codes: readonly number[], epsg: number, name: string): ReadCrs | undefined {
-  const code = codes.includes(epsg) ? epsg : best(codes, name);
-  const crs = code === undefined ? undefined : crsOfCode(code);
-  return crs === undefined ? undefined : { crs, remark: code === epsg ? '' : mismatch(epsg, crs) };
+/** Of the codes whose numbers agree: the one the text means (see twins.ts), with a word on how it says so. */
+function chosen(codes: readonly number[], { name, epsg, kind }: Stated, layer?: Layer): ReadCrs | undefined {
+  const first = meant(codes, name, epsg);
+  if (first === undefined) return undefined;
+  const found = layer === undefined ? first : meantFor(first, layer);
+  const remark = codes.includes(epsg) ? '' : mismatch(epsg, found.crs);
+  return { crs: found.crs, remark, equals: kind === 'projected' ? saysEqual(found) : '' };
 }
 
 /** What to say when a text's own code is one whose numbers are others; '' when it gives none that is known. */
@@ -123,22 +126,11 @@ function mismatch(epsg: number, used: Crs): string {
   return `it gives itself the code EPSG:${epsg} (${row.name}), which disagrees with its own numbers: ${taken}`;
 }
 
-/** Of codes with the same numbers: a living one before a deprecated one, one of the same name, the lowest. */
-function best(codes: readonly number[], name: string): number | undefined {
-  const wanted = simplified(name);
-  const rank = (code: number): number => {
-    const row = rows().get(code);
-    if (row === undefined) return 9;
-    return (row.deprecated ? 2 : 0) + (simplified(rowName(row)) === wanted ? 0 : 1);
-  };
-  return [...codes].sort((a, b) => rank(a) - rank(b) || a - b)[0];
-}
-
 // ---------------------------------------------------------------- projected
 
 const WEB_MERCATOR: readonly string[] = ['mercatorauxiliarysphere', 'popularvisualisationpseudomercator'];
 
-function projected(stated: StatedProjected, fail: Fail): ReadCrs {
+function projected(stated: StatedProjected, fail: Fail, layer?: Layer): ReadCrs {
   const { name, epsg, earth, metresPerUnit, method, parameters } = stated;
   const refuse = (why: string): Error =>
     fail(`projection "${method}" of "${name}" can not be used${why === '' ? '' : `: ${why}`}`);
@@ -168,7 +160,7 @@ function projected(stated: StatedProjected, fail: Fail): ReadCrs {
   // A method for spheres on an ellipsoid means different things to different makers: only its own code settles it.
   if (key.endsWith('spherical') && earth.rf !== 0 && !codes.includes(epsg))
     throw refuse('the method is for spheres and the datum is none');
-  const known = chosen(codes, epsg, name);
+  const known = chosen(codes, stated, layer);
   if (known !== undefined) return known;
   if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'only the systems of this kind in the table are');
   const crs = custom(name, wanted, metresPerUnit, earth);

@@ -73,7 +73,7 @@ export interface CompiledLimits {
 
 /** Compiles a rule's limits once. */
 export function compileLimits(rule: Rule, areas: RuleAreas): CompiledLimits {
-  const cut = cutSet(rule, areas);
+  const cut = cutSet(areas);
   const others = beyondAllowance(rule, areas);
   const own = testsOf(rule.limits, rule, areas, false);
   return {
