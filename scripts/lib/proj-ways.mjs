@@ -31,13 +31,14 @@ export class WaysOfProj {
 
   /** PROJ's best operation without a grid from a geographic system to WGS 84 at a place; null where it has none. */
   async best(code, [lon, lat]) {
-    const anywhere = await this.#ways(String(code), []);
+    const steady = (list) => list.filter(({ pipeline }) => !/t_epoch=/.test(pipeline)); // no time is known
+    const anywhere = steady(await this.#ways(String(code), []));
     // Nothing to choose from: the same everywhere.
     if (anywhere.every(({ pipeline }) => pipeline === NOTHING)) return anywhere[0] ?? null;
     const h = HALF_DEGREES;
     const box = [lon - h, lat - h, lon + h, lat + h].map((v) => v.toFixed(4)).join(',');
     const ways = await this.#ways(`${code} ${box}`, ['--bbox', box, '--spatial-test', 'contains']);
-    return ways[0] ?? null;
+    return steady(ways)[0] ?? null;
   }
 
   #ways(key, places) {

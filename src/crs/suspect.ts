@@ -111,7 +111,7 @@ function siblings(crs: Crs): readonly Crs[] {
 export function neighbours(crs: Crs): readonly Crs[] {
   const own = rowOf(crs);
   const area = crs.areaOfUse;
-  if (own === undefined || area === null) return [];
+  if (own === undefined || area === null || area[2] - area[0] > WIDEST_ZONE) return [];
   const unit = conversion(own.conversion).metresPerUnit;
   const utm = isUtm(own);
   const found: { readonly zone: Crs; readonly apart: number }[] = [];
@@ -142,4 +142,6 @@ function isUtm(row: CrsRow): boolean {
 /** Whether two areas come within TOUCH degrees; those across the antimeridian are left out. */
 function touches(a: Box, b: Box): boolean {
   return a[0] - TOUCH <= b[2] && b[0] - TOUCH <= a[2] && a[1] - TOUCH <= b[3] && b[1] - TOUCH <= a[3];
-}
+}/** A system whose area is wider than this, degrees, is no zone of a family and has no neighbours. */
+const WIDEST_ZONE = 180;
+

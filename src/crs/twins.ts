@@ -6,8 +6,8 @@
 import type { Crs, Layer } from '../model/index.js';
 import { inArea, lonLatBounds } from './bounds.js';
 import { type CrsRow, rowName, rows, simplified } from './crs-table.js';
-import { ESRI_SYSTEMS } from './tables/esri-systems.js';
 import { crsOfCode } from './find.js';
+import { ESRI_SYSTEMS } from './tables/esri-systems.js';
 
 let esri: ReadonlyMap<number, readonly string[]> | null = null;
 

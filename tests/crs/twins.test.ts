@@ -2,8 +2,8 @@
 import { spawnSync } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
 import { rows, unfold } from '../../src/crs/crs-table.js';
-import { ESRI_SYSTEMS } from '../../src/crs/tables/esri-systems.js';
 import { assignCrs, checkPositions, crsFromWkt, findCrs, transformFor } from '../../src/crs/index.js';
+import { ESRI_SYSTEMS } from '../../src/crs/tables/esri-systems.js';
 import { esriWkt } from '../../src/crs/wkt/esri-wkt.js';
 import { readCrs } from '../../src/crs/wkt/wkt.js';
 import { LayerBuilder } from '../../src/model/index.js';
