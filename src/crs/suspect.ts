@@ -12,6 +12,7 @@ import { canonical, same } from './wkt/wkt-methods.js';
 const SAMPLE = 2_000; // vertices looked at
 const MOST = 0.9; // share of them that has to fit the other reading
 const TOUCH = 0.5; // degrees between areas of use that still count as touching
+const WIDEST_ZONE = 180; // degrees: a system whose area is wider is no zone of a family and has no neighbours
 const ALIKE = 3; // a neighbour's area is at most so many times wider or narrower: no national grids, no county ones
 
 /** A finding on a layer whose positions make sense in another unit, else in a neighbouring zone; null where they don't. */
@@ -142,6 +143,4 @@ function isUtm(row: CrsRow): boolean {
 /** Whether two areas come within TOUCH degrees; those across the antimeridian are left out. */
 function touches(a: Box, b: Box): boolean {
   return a[0] - TOUCH <= b[2] && b[0] - TOUCH <= a[2] && a[1] - TOUCH <= b[3] && b[1] - TOUCH <= a[3];
-}/** A system whose area is wider than this, degrees, is no zone of a family and has no neighbours. */
-const WIDEST_ZONE = 180;
-
+}
