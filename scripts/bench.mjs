@@ -3,9 +3,11 @@
 //   npm run bench                        1,000 x 1,000, a siting, then the overlap stage at 10,000 trees
 //   npm run bench -- 10000 100000        the overlap stage at these sizes
 //   npm run bench -- --rounds 1 100000   fewer rounds
+//   npm run bench -- --hard              hard shapes: processor time against size, with slopes
 //   npm run bench -- --whole 100000      whole processes, files in and annotated file out, beside read + JSON.parse
 
 import { cpus } from 'node:os';
+import { hardBench } from './bench/hard.mjs';
 import { outsideEngines } from './bench/outside.mjs';
 import { clipper, exact, geos, polyclip, turf } from './bench/peers.mjs';
 import { makeScene } from './bench/scene.mjs';
@@ -30,7 +32,9 @@ const sizes = process.argv
   .filter((word, i, words) => /^\d+$/.test(word) && words[i - 1] !== '--rounds')
   .map(Number);
 console.log(`node ${process.version}, ${cpus()[0]?.model ?? 'unknown processor'}, ${cpus().length} cores`);
-if (whole) for (const size of sizes.length > 0 ? sizes : [100_000]) wholeProcess(size, ROUNDS);
+const hard = process.argv.indexOf('--hard');
+if (hard >= 0) hardBench(process.argv.slice(hard + 1));
+else if (whole) for (const size of sizes.length > 0 ? sizes : [100_000]) wholeProcess(size, ROUNDS);
 else {
   if (sizes.length === 0) {
     await oneThousand();

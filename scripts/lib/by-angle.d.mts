@@ -12,7 +12,7 @@ export type AngleZone =
 export function byAngle(
   polygons: readonly AnglePolygon[],
   zone: AngleZone,
-  roles?: { readonly works: number; readonly spare: number; readonly within: number },
+  roles?: { readonly works: number; readonly spare: number; readonly hard: number; readonly within: number },
 ): {
   readonly covered: number;
   readonly severed: number;

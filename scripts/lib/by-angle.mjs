@@ -42,6 +42,9 @@ function pairs(...half) {
   return Float64Array.from(half.flatMap(([x, w]) => (x === 0 ? [x, w] : [-x, w, x, w])));
 }
 
+/** Works that stick out of hard ground that is spared by less than this (in radii) need not cut: outlines share edges. */
+const THIN = 2e-8;
+
 /** An edge that comes this close to the trunk (in radii) passes through it: what it bounds severs nothing there. */
 const ON_EDGE = 1e-7;
 
@@ -52,9 +55,9 @@ const ON_EDGE = 1e-7;
  * cutting; severed does not. distance is 0 inside. byKinds is the area by set of kinds (bit k: kind k).
  *
  * roles = { works, spare, within } as sets of kinds: only `works` count as works, where no `spare` lies they sever, and only
- * bare ground inside `within` is counted as severed. Default: all kinds are works.
+ * bare ground inside `within` is counted as severed; on `hard` ground works cut nothing, and it is not bare. Default: all kinds are works.
  */
-export function byAngle(polygons, zone, roles = { works: (1 << KINDS) - 1, spare: 0, within: 0 }) {
+export function byAngle(polygons, zone, roles = { works: (1 << KINDS) - 1, spare: 0, hard: 0, within: 0 }) {
   const radius = radiusOf(zone);
   const edges = edgesOf(polygons, zone, radius.scale);
   const sum = { byKinds: f64(1 << KINDS), severed: 0, severedHigh: 0 };
@@ -362,7 +365,8 @@ class Ray {
     for (let i = 0; i <= n; i++) {
       const inner = rho[i];
       const bits = here[BITS];
-      state[i] = (bits & roles.works) === 0 || (bits & roles.spare) !== 0 ? 0 : here[CUTTING] === 0 ? 1 : 2;
+      if ((bits & roles.hard) !== 0) state[i] = 3;
+      else state[i] = (bits & roles.works) === 0 || (bits & roles.spare) !== 0 ? 0 : here[CUTTING] === 0 ? 1 : 2;
       within[i] = (bits & roles.within) === roles.within ? 1 : 0;
       if (bits !== 0) sum.byKinds[bits] += (weight * (outer - inner) * (outer + inner)) / 2;
       if (i < n) this.#flip(parity, here, e.of[order[i]]);
@@ -374,6 +378,7 @@ class Ray {
   /** From the trunk outwards: bare ground beyond the first interval of works that cut. */
   #sever(r, weight, sum) {
     const { edges: e, rho, order, state, within, n } = this;
+    const thin = this.roles.hard === 0 ? 0 : THIN * r;
     let reached = false;
     let reachedLoosely = false;
     for (let i = n; i >= 0; i--) {
@@ -381,7 +386,7 @@ class Ray {
       const inner = rho[i];
       if (state[i] === 2) {
         reachedLoosely ||= i === 0 || !e.throughTrunk[order[i - 1]];
-        reached ||= outer > inner && (i === 0 || !e.throughTrunk[order[i - 1]]);
+        reached ||= outer - inner > thin && (i === 0 || !e.throughTrunk[order[i - 1]]);
       } else if (state[i] === 0 && within[i] === 1 && reachedLoosely) {
         const area = (weight * (outer - inner) * (outer + inner)) / 2;
         sum.severedHigh += area;

@@ -143,10 +143,11 @@ export function sceneDifferences(kernel, scene) {
   const isPolygon = scene.zone === null;
   const zone = scene.zone ?? { x: 0, y: 0, r: reachOf(polygons) * (1 + 1e-9) };
   const within = isPolygon ? 1 << ZONE : 0;
-  const spare = (1 << BACK) | (spared ? 1 << HARD : 0);
+  const hard = spared ? 1 << HARD : 0;
+  const spare = (1 << BACK) | hard;
   const sumOf = ({ byKinds }, wanted, without) =>
     byKinds.reduce((s, a, m) => ((m & wanted) !== 0 && (m & without) === 0 && (m & within) === within ? s + a : s), 0);
-  const truth = byAngle(polygons, zone, { works: WORKS, spare: 1 << BACK, within });
+  const truth = byAngle(polygons, zone, { works: WORKS, spare: 1 << BACK, hard, within });
   const covered = sumOf(truth, WORKS, spare);
   const owners = [...new Set(polygons.map((p) => p.owner))].filter((o) => o >= 0);
   let most = 0;

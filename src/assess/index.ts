@@ -143,6 +143,7 @@ export function assess(job: AssessJob): Assessment {
       job.onProgress?.({ stage: 'measure', name: job.trees.name, done, total: job.trees.count });
       job.signal?.throwIfAborted();
     },
+    look: () => job.signal?.throwIfAborted(),
   };
   const [option, ...otherOptions] = designOptions(works.table);
   const main = judgedBy(job.verdicts, variantOf(ground, rule, option));

@@ -5,7 +5,7 @@
 // Moved works are measured and judged by the ordinary path; the root is bracketed by distances that need no measuring.
 
 import type { Pieces } from '../geometry/index.js';
-import { Meter, NEAREST_LIMIT_M, packedBoxes, rootIn } from '../geometry/index.js';
+import { Meter, NEAREST_LIMIT_M, packedBoxes, rootIn, rootInFew } from '../geometry/index.js';
 import { isOver } from '../model/index.js';
 import type { Site } from '../overlap/index.js';
 import { type CompiledLimits, compileLimits, excess } from '../rules/index.js';
@@ -59,16 +59,26 @@ export class Margins {
     const asked = this.#ask(row);
     if (asked === null) return null;
     if (asked.isOver) {
-      const { farthest } = asked;
-      let { most } = asked;
-      while (asked.at(most) > 0) {
+      const { farthest, step } = asked;
+      let most = Math.min(asked.most, step);
+      let least = 0; // known to be over, where every distance does not cost the same
+      let excessThere: number | undefined;
+      let excess = asked.at(most);
+      while (excess > 0) {
         if (most >= farthest) return null;
+        if (step < Infinity) {
+          least = most;
+          excessThere = excess;
+        }
         most = Math.min(most * 2, farthest);
+        excess = asked.at(most);
       }
-      return -rootIn(asked.at, 0, most, WIDTH_M);
+      if (step < Infinity) return -rootInFew(asked.at, least, most, WIDTH_M, { from: excessThere, to: excess });
+      return -rootIn(asked.at, least, most, WIDTH_M, { to: excess });
     }
-    const { short, from, to, isCrowded } = asked;
-    const margin = isCrowded ? rootFrom(short, from, to) : rootIn(short, from, to, WIDTH_M);
+    const { short, from, to, step } = asked;
+    const { search } = asked;
+    const margin = step < Infinity ? rootFrom(search, short, from, to, step) : rootIn(short, from, to, WIDTH_M);
     return Math.max(margin - WIDTH_M, 0); // never below 0 where no limit is broken
   }
 
@@ -90,7 +100,9 @@ export class Margins {
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
     const near = new NearWorks(site, Math.max(reach, trunk), reach + to);
     const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
-    return { isOver: false, short, from, to, isCrowded: near.isCrowded };
+    const step = near.isCrowded ? Math.min(near.stepOf('grown'), FIRST_STEP_M) : Infinity;
+    const search = near.isHuge ? rootInFew : rootIn;
+    return { isOver: false, short, from, to, step, search };
   }
 
   #passed(row: number, site: Site, { reach, room, trunk, nearest }: Place): Passed | null {
@@ -116,12 +128,13 @@ export class Margins {
       const stands = onTrunk > 0 && new Meter(pieces).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0;
       return this.#excess(row, site, pieces, stands ? onTrunk / reach : Math.min(onTrunk / reach, 0));
     };
-    return { isOver: true, at, most, farthest };
+    return { isOver: true, at, most, farthest, step: near.stepOf('narrowed') };
   }
 
   /** How far the most passed limit is passed, as a share; above 0 the tree is over it. */
   #excess(row: number, site: Site, pieces: Pieces, onTrunk: number): number {
     const { measured, rule } = this.#variant;
+    this.#variant.look(); // one measure may take a tenth of a second
     const { zones, table } = measured.measureOne(row, site, pieces, packedBoxes(pieces.box, ArrayBuffer));
     table.stemInWorks[0] = onTrunk > 0 ? 1 : 0;
     // A trunk in the works is over whatever the areas: told by its distance, so that there is a root to be found.
@@ -135,7 +148,9 @@ interface Kept {
   readonly short: (by: number) => number;
   readonly from: number;
   readonly to: number;
-  readonly isCrowded: boolean;
+  /** Length of the first step of the search; Infinity: every distance costs the same. */
+  readonly step: number;
+  readonly search: typeof rootIn;
 }
 
 /** A limit is passed: `at` is above 0 as long as works that are drawn back by so much pass one; at `most` they mostly do not. */
@@ -144,6 +159,8 @@ interface Passed {
   readonly at: (by: number) => number;
   readonly most: number;
   readonly farthest: number;
+  /** As in Kept. */
+  readonly step: number;
 }
 
 /** Metres: farthest ring, room left beyond it, trunk, nearest works. */
@@ -155,12 +172,15 @@ interface Place {
 }
 
 /** The root in a bracket whose far end is dear: the end is brought near by steps that double. */
-function rootFrom(f: (x: number) => number, from: number, to: number): number {
+function rootFrom(search: typeof rootIn, f: (x: number) => number, from: number, to: number, first: number): number {
   let a = from;
-  for (let step = FIRST_STEP_M; a + step < to; step *= 2) {
+  let fa: number | undefined;
+  for (let step = first; a + step < to; step *= 2) {
     const b = a + step;
-    if (f(b) <= 0) return rootIn(f, a, b, WIDTH_M);
+    const fb = f(b);
+    if (fb <= 0) return search(f, a, b, WIDTH_M, { from: fa, to: fb });
     a = b;
+    fa = fb;
   }
-  return rootIn(f, a, to, WIDTH_M);
+  return search(f, a, to, WIDTH_M, { from: fa });
 }

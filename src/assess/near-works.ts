@@ -3,13 +3,13 @@
 // moved as outlines; ground given up is laid over the works as a class of its own.
 
 import {
+  addBands,
   addRound,
   backwards,
   commonShape,
   comparePieces,
   distanceToRings,
   lessShape,
-  offsetShape,
   PieceBuilder,
   type Pieces,
   type PieceTag,
@@ -20,6 +20,8 @@ import {
   WORKS,
 } from '../geometry/index.js';
 import type { Site } from '../overlap/index.js';
+import { joined } from './joined.js';
+import { MovedOutline, moveOn } from './moved-outline.js';
 
 /** The common boundary of several works is found on a grid of a hundredth of a millimetre. */
 const FINER = 100;
@@ -30,6 +32,8 @@ const FINER = 100;
 const LAP_M = 0.00002;
 /** From this many pieces on works are moved as one outline per class: their strips would cross each other by the thousand. */
 const CROWDED_FROM = 24;
+/** From this many corners on works are moved as outlines whose detail goes as they move (moved-outline.ts). */
+const HUGE_FROM = 400;
 /** Round corners of such outlines are chords that miss the arc by this, millimetres. */
 const CROWDED_ARC_MM = 0.2;
 
@@ -40,15 +44,37 @@ export class NearWorks {
   #outline: readonly Ring[] | undefined;
   /** So many pieces that they are moved as outlines. */
   readonly isCrowded: boolean;
+  /** So many corners that only a short way is cheap to move them. */
+  readonly isHuge: boolean;
+  readonly #reach: number;
+  #drawnBack: MovedOutline | undefined;
+  #widened: readonly { readonly outline: MovedOutline; readonly tag: PieceTag }[] | undefined;
 
   /**
    * @param zone how far from the tree works are measured, metres
    * @param reach how far from it works are that may come so near when they move, metres
    */
-  constructor(site: Site, zone: number, reach: number, crowdedFrom: number = CROWDED_FROM) {
+  constructor(
+    site: Site,
+    zone: number,
+    reach: number,
+    crowdedFrom: number = CROWDED_FROM,
+    hugeFrom: number = HUGE_FROM,
+  ) {
     this.#pieces = piecesWithin(site, reach);
     this.#zone = zone;
-    this.isCrowded = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).length >= crowdedFrom;
+    this.#reach = reach;
+    const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0);
+    const corners = works.reduce((sum, { rings }) => rings.reduce((n, ring) => n + ring.length / 2, sum), 0);
+    this.isHuge = corners >= hugeFrom;
+    this.isCrowded = this.isHuge || works.length >= crowdedFrom;
+  }
+
+  /** How far the boundary moves at little cost: outwards, or inwards. Infinity where every distance costs the same. */
+  stepOf(way: 'grown' | 'narrowed'): number {
+    if (!this.isHuge) return Number.POSITIVE_INFINITY;
+    if (way === 'narrowed') return this.#back().step;
+    return Math.min(...this.#out().map(({ outline }) => outline.step));
   }
 
   /** Distance from the tree to the boundary of all works together. */
@@ -59,6 +85,10 @@ export class NearWorks {
   /** Widened: each piece, and all that lies within the distance of it. */
   grown(by: number): Pieces {
     const builder = new PieceBuilder();
+    if (this.isHuge && by > 0) {
+      this.#addWidened(builder, by);
+      return builder.finish();
+    }
     if (this.isCrowded && by > 0) {
       for (const { rings, tag } of this.#pieces) if ((tag.classBit & WORKS) === 0) builder.add(rings, tag);
       for (const { rings, tag } of this.#byClass()) {
@@ -79,6 +109,10 @@ export class NearWorks {
   /** Drawn back: the pieces, and the ground within the distance of their common boundary as no longer theirs. */
   narrowed(by: number): Pieces {
     const builder = new PieceBuilder();
+    if (by > 0 && this.isHuge) {
+      this.#addDrawnBack(builder, by);
+      return builder.finish();
+    }
     for (const { rings, tag, apart } of this.#pieces) if (apart <= this.#zone) builder.add(rings, tag);
     const tag = { owner: 0, classBit: RETREATED, cuts: false };
     if (by > 0 && this.isCrowded) {
@@ -89,6 +123,58 @@ export class NearWorks {
     } else if (by > 0)
       for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#zone + by + LAP_M, tag, LAP_M);
     return builder.finish();
+  }
+
+  /** Works of each class moved most of the way as one outline, and the rest edge by edge; ground that is hard as it is. */
+  #addWidened(builder: PieceBuilder, by: number): void {
+    const outlines = this.#out().map(({ outline, tag }) => ({ ...outline.at(by), tag }));
+    // An outline that has moved holds all pieces of its class.
+    const isHeld = outlines.every(({ moved }) => moved > 0);
+    for (const { rings, tag, apart } of this.#pieces) {
+      if (apart <= this.#zone && !(isHeld && (tag.classBit & WORKS) !== 0)) builder.add(rings, tag);
+    }
+    for (const { polygons, moved, rest, tag } of outlines) {
+      for (const polygon of polygons) {
+        if (moved > 0) builder.add(polygon, tag);
+        for (const ring of polygon) if (rest > 0) addBands(builder, ring, rest, this.#zone + rest, tag);
+      }
+    }
+  }
+
+  /** The outline drawn back most of the way, and the rest given up edge by edge. */
+  #addDrawnBack(builder: PieceBuilder, by: number): void {
+    const tag = { owner: 0, classBit: RETREATED, cuts: false };
+    const { polygons, moved, rest } = this.#back().at(by);
+    const left = polygons.flat();
+    const classes = this.#byClass();
+    const isOneClass = classes.length === 1;
+    for (const { rings, tag, apart } of this.#pieces) {
+      if (apart <= this.#zone && !(isOneClass && (tag.classBit & WORKS) !== 0)) builder.add(rings, tag);
+    }
+    // Works of one class are their common outline: by the even-odd rule, as all its rings together.
+    if (isOneClass && left.length > 0) builder.add(left, classes[0]!.tag);
+    if (!isOneClass && moved > 0) {
+      // What is left lies inside the outline: all their rings together are the strip between.
+      const boundary = this.#boundary();
+      builder.add([...boundary, ...left], tag);
+      for (const ring of boundary) addBands(builder, backwards(ring), LAP_M, this.#zone + 2 * LAP_M, tag, LAP_M);
+    }
+    for (const ring of left) {
+      if (rest > 0) addBands(builder, backwards(ring), rest, this.#zone + rest + LAP_M, tag, LAP_M);
+    }
+  }
+
+  #back(): MovedOutline {
+    this.#drawnBack ??= new MovedOutline([this.#boundary()], -1, this.#reach, moveOn(FINER, CROWDED_ARC_MM));
+    return this.#drawnBack;
+  }
+
+  #out(): readonly { readonly outline: MovedOutline; readonly tag: PieceTag }[] {
+    this.#widened ??= this.#byClass().map(({ rings, tag }) => {
+      const united = unionShape([scaled(rings, FINER)]).map((polygon) => scaled(polygon, 1 / FINER));
+      return { outline: new MovedOutline(united, 1, this.#reach, moveOn(FINER, CROWDED_ARC_MM)), tag };
+    });
+    return this.#widened;
   }
 
   /** Works of one class that do the same to roots, with their rings together. */
@@ -114,12 +200,12 @@ export class NearWorks {
 
 /** Rings of the union of pieces. */
 function finelyUnited(pieces: readonly (readonly Ring[])[]): Ring[] {
-  return unionShape(pieces.map((rings) => scaled(rings, FINER))).flatMap((rings) => scaled(rings, 1 / FINER));
+  return unionShape(joined(pieces).map((rings) => scaled(rings, FINER))).flatMap((rings) => scaled(rings, 1 / FINER));
 }
 
 /** The union of rings with its boundary moved out, or in below 0. */
 function finelyMoved(rings: readonly Ring[], by: number): Ring[][] {
-  return offsetShape(scaled(rings, FINER), by * FINER, CROWDED_ARC_MM * FINER).map((cut) => scaled(cut, 1 / FINER));
+  return moveOn(FINER, CROWDED_ARC_MM)(rings, by).map((polygon) => [...polygon]);
 }
 
 /** What of a piece lies in a square, as polygons. */

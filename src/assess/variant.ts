@@ -35,6 +35,8 @@ export interface Ground {
   readonly runner: Runner | undefined;
   frameAt(lon: number, lat: number): Frame;
   tick(done: number): void;
+  /** Throws when the job is to stop; called in searches that measure one tree many times. */
+  look(): void;
 }
 
 export interface Variant {
@@ -48,6 +50,8 @@ export interface Variant {
   readonly weights: WorksWeights;
   readonly measured: Overlaps;
   readonly judged: readonly JudgedTree[];
+  /** As in Ground. */
+  look(): void;
   readonly findings: readonly Finding[];
 }
 
@@ -88,6 +92,7 @@ export function variantOf(ground: Ground, rule: Rule, option: string | undefined
     zones: grown.table,
     weights,
     measured,
+    look: ground.look,
     judged: judgeAll(ground.trees, grown.table, measured.table, rule),
     findings: [...sized.findings, ...unreached(grown.unreached, ground.trees)],
   };

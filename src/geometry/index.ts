@@ -30,7 +30,7 @@ export {
 export { Probe } from './probe.js';
 export { evenOddRepair, type RepairedRings, signedArea } from './repair.js';
 export { backwards } from './ring.js';
-export { rootIn } from './root.js';
+export { rootIn, rootInFew } from './root.js';
 export {
   commonShape,
   distanceBetween,
@@ -40,6 +40,7 @@ export {
   lessTurned,
   offsetShape,
   type Ring,
+  ringArea,
   type Shape,
   shadowOf,
   shapeArea,
@@ -48,7 +49,7 @@ export {
   widenedShape,
 } from './shapes.js';
 export { type Spline, splineFault, splineVertices } from './spline.js';
-export { addLine, addMargin, addRound } from './strip.js';
+export { addBands, addLine, addMargin, addRound } from './strip.js';
 export { compactParts } from './subdivide.js';
 export { pairAt, quadAt } from './tuples.js';
 export { twins } from './twins.js';

@@ -22,6 +22,7 @@ import {
 import { Probe } from './probe.js';
 import { Shadow } from './shadow.js';
 import type { Shape } from './shapes.js';
+import { sortItems } from './sorting.js';
 import { Sweep } from './sweep.js';
 import { Touching } from './touching.js';
 
@@ -34,7 +35,7 @@ const LEAST_RADIUS_M = 1e-60;
 export class Meter {
   pieces: Pieces;
   index: BoxIndex;
-  readonly sweep: Sweep = new Sweep();
+  readonly sweep: Sweep;
 
   // results of the last call of `disc`, `quarters` or `polygon`
   severed: number = 0;
@@ -57,9 +58,11 @@ export class Meter {
   #carried: Pieces | null = null;
   #carriedX = 0;
   #carriedY = 0;
+  readonly #byGeometry = (a: number, b: number): number => comparePieces(this.pieces, a, b);
 
-  /** With `spareExisting`, works on ground that is hard today take nothing. */
-  constructor(pieces: Pieces, indexData?: ArrayBufferLike, spareExisting: boolean = false) {
+  /** With `spareExisting`, works on ground that is hard today take nothing. `sweep` is for tests. */
+  constructor(pieces: Pieces, indexData?: ArrayBufferLike, spareExisting: boolean = false, sweep: Sweep = new Sweep()) {
+    this.sweep = sweep;
     this.pieces = pieces;
     this.index = new BoxIndex(pieces.box, indexData);
     this.touching.spare = RETREATED | (spareExisting ? EXISTING : 0);
@@ -296,7 +299,8 @@ export class Meter {
   #gather(x: number, y: number, reach: number): number {
     const candidates = this.index.search(x - reach, y - reach, x + reach, y + reach);
     const found = this.index.found;
-    if (candidates > 1) this.#order(found, candidates);
+    // By geometry: the index gives them in an order that the order of input moves.
+    if (candidates > 1) sortItems(found, candidates, this.#byGeometry);
     const r2 = reach * reach;
     this.touching.restart();
     for (let i = 0; i < candidates; i++) this.#take(this.pieces, found[i]!, r2);
@@ -332,18 +336,6 @@ export class Meter {
     this.#lastArea = disc.area;
     const owner = counted ? pieces.owner[piece]! : -1;
     this.touching.add(disc.wrapCount, bit, pieces.cuts[piece]!, owner);
-  }
-
-  /** Insertion sort by geometry: candidates are few, and the index gives them in an order that input order moves. */
-  #order(items: Int32Array, n: number): void {
-    for (let i = 1; i < n; i++) {
-      const item = items[i]!;
-      let k = i;
-      for (; k > 0 && comparePieces(this.pieces, items[k - 1]!, item) > 0; k--) {
-        items[k] = items[k - 1]!;
-      }
-      items[k] = item;
-    }
   }
 
   #sweep(scale: number, first: number, last: number, within: boolean = false): void {

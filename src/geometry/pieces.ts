@@ -205,8 +205,8 @@ export function indexedPieces(bare: Bare): Pieces {
   for (let r = 0; r < rings; r++) boxChunks(bare, r, chunkStart, chunkBox);
   const box = new Float64Array(count * 4);
   for (let p = 0; p < count; p++) {
-    const shell = bare.ringStart[p]!;
-    boxOf(bare.xy, bare.vertexStart[shell]!, bare.vertexStart[shell + 1]!, box, p * 4);
+    const [ring0, ring1] = [bare.ringStart[p]!, bare.ringStart[p + 1]!];
+    boxOf(bare.xy, bare.vertexStart[ring0]!, bare.vertexStart[ring1]!, box, p * 4);
   }
   return { ...bare, count, box, chunkStart, chunkBox };
 }

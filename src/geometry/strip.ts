@@ -117,6 +117,59 @@ export function addRound(
   }
 }
 
+/** A band bends by no more than this, radians: less than half a turn, so that it never meets itself. */
+const MOST_BEND = 2.5;
+
+/**
+ * As addRound, with fewer pieces: edges that follow each other round corners that point outwards share one band. For rings
+ * of thousands of corners.
+ */
+export function addBands(
+  builder: PieceBuilder,
+  ring: readonly number[],
+  distance: number,
+  reach: number,
+  tag: PieceTag,
+  lap: number = 0,
+): void {
+  const xy = Float64Array.from(ring);
+  const n = xy.length / 2;
+  const inner: number[] = [];
+  const outer: number[] = [];
+  let bend = 0;
+  const finish = (ux: number, uy: number): void => {
+    if (inner.length === 0) return;
+    const at = outer.length;
+    // Past the end of the last edge.
+    inner.push(inner.at(-2)! + ux * lap, inner.at(-1)! + uy * lap);
+    outer.push(outer[at - 2]! + ux * lap, outer[at - 1]! + uy * lap);
+    for (let i = inner.length - 2; i >= 0; i -= 2) outer.push(inner[i]!, inner[i + 1]!);
+    builder.add([outer], tag);
+    inner.length = outer.length = bend = 0;
+  };
+  for (let b = 0; b < n; b++) {
+    const [px, py, qx, qy, ux, uy] = edge(xy, (b + n - 1) % n, b);
+    const isNear = distanceOf(px, py, qx, qy, ux, uy) <= reach;
+    const [nx, ny] = [uy * distance, -ux * distance]; // to the right: outwards
+    const [lx, ly] = [-uy * lap, ux * lap]; // to the left
+    if (isNear) {
+      const back = inner.length === 0 ? lap : 0;
+      inner.push(px - ux * back + lx, py - uy * back + ly, qx + lx, qy + ly);
+      outer.push(px - ux * back + nx, py - uy * back + ny, qx + nx, qy + ny);
+    }
+    const [, , , , vx, vy] = edge(xy, b, (b + 1) % n);
+    const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
+    const goesOn = isNear && turn > 0 && bend + turn <= MOST_BEND && b + 1 < n;
+    if (goesOn) {
+      bend += turn;
+      outer.push(...sector(qx, qy, nx, ny, turn).slice(4));
+    } else {
+      finish(ux, uy);
+      if (turn > 0 && Math.hypot(qx, qy) <= reach) builder.add([sector(qx, qy, nx, ny, turn)], tag);
+    }
+  }
+}
+
 /** Distance of an edge from the origin, by its ends and its direction. */
 function distanceOf(px: number, py: number, qx: number, qy: number, ux: number, uy: number): number {
   if (px * ux + py * uy >= 0) return Math.hypot(px, py); // it runs away from the origin

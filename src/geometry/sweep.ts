@@ -11,9 +11,12 @@
 // corner of a footprint.
 
 import { doubled, doubledIntegers } from './column.js';
+import { canBeSevered, isOpen } from './cover.js';
 import type { Disc } from './disc.js';
 import { MaskAreas } from './mask-areas.js';
-import { RETREATED, WITHIN, WORKS } from './pieces.js';
+import { EXISTING, WITHIN } from './pieces.js';
+import { Radial } from './radial.js';
+import { sortByKey } from './sorting.js';
 import type { Touching } from './touching.js';
 
 /**
@@ -22,8 +25,18 @@ import type { Touching } from './touching.js';
  * and no survey a tenth of a millimetre. Without it rounding would decide between nothing severed and everything.
  */
 const AT_TRUNK = 1e-7;
+/**
+ * Where ground that is hard today is spared, works that stick out of it by less than this along a ray, in radii, cut
+ * nothing: 50 nanometres at 5 m, where degrees in doubles resolve a few. Else rounding would decide, wherever a building
+ * stands on a slab of the same outline, whether a strip of no width cuts off all that lies behind it.
+ */
+const THIN = 1e-8;
 /** Half a turn, and room for rounding, radians. */
 const HALF_TURN = 3.2;
+/**
+ * From so many edge parts on, radial.ts measures: slabs times the parts open in each is then more than its own sorting.
+ */
+const MANY_SPANS = 96;
 
 /** What one sweep has measured, square metres; a member of Sweep, overwritten by the next `run`. */
 export class Sweep {
@@ -48,7 +61,19 @@ export class Sweep {
 
   #atCircle = new Uint8Array(64); // parity at the circle, per piece
   #here = new Uint8Array(64); // parity on the way in
+  #radial: Radial | null = null;
+  readonly #many: number;
   #depth = new Int32Array(64); // how many pieces of an owner cover the place
+
+  /** `many` is for tests: 0 measures everything with radial.ts, Infinity nothing. */
+  constructor(many: number = MANY_SPANS) {
+    this.#many = many;
+  }
+
+  /** Steps taken by radial.ts, over all runs: they grow like the time. */
+  get steps(): number {
+    return this.#radial?.steps ?? 0;
+  }
 
   /**
    * Measures what `disc` holds between the angles `first` and `last` (-pi to pi for the whole disc). Its pieces are
@@ -68,15 +93,40 @@ export class Sweep {
     let present = 0;
     for (let i = 0; i < pieces; i++) present |= touching.classBit[i]!;
     this.areas.clear(present);
+    this.#gatherSpans(disc);
+    if (this.#spans >= this.#many) {
+      this.#runRadial(disc, touching, scale, first, last, within ? WITHIN : 0);
+      return;
+    }
     if (pieces > this.#atCircle.length) {
       this.#atCircle = new Uint8Array(pieces * 2);
       this.#here = new Uint8Array(pieces * 2);
     }
     if (touching.owners > this.#depth.length) this.#depth = new Int32Array(touching.owners * 2);
     for (let i = 0; i < pieces; i++) this.#atCircle[i] = touching.wraps[i]! & 1;
-    this.#gatherSpans(disc);
     this.#gatherEvents(disc, first, last);
     this.#slabs(disc, touching, scale, first, last, within ? WITHIN : 0);
+  }
+
+  #runRadial(disc: Disc, touching: Touching, scale: number, first: number, last: number, within: number): void {
+    this.#radial ??= new Radial();
+    this.#sortToggles(disc);
+    const hair2 = (AT_TRUNK * disc.r) ** 2;
+    this.#radial.run({
+      disc,
+      touching,
+      spans: { count: this.#spans, from: this.#from, to: this.#to, part: this.#part, order: this.#order },
+      toggles: this.#toggleOrder,
+      areas: this.areas,
+      scale,
+      first,
+      last,
+      within,
+      thin: this.#thin(disc, touching),
+      onSlab: this.onSlab,
+      atTrunk: (part) => isAtTrunk(disc, part, hair2),
+    });
+    this.severed = this.#radial.severed;
   }
 
   /** Edge parts as anticlockwise spans; a part across the cut ray becomes two, a part along a ray none. */
@@ -129,14 +179,16 @@ export class Sweep {
       this.#addEvent(this.#from[k]!);
       this.#addEvent(this.#to[k]!);
     }
-    if (disc.crossings > this.#toggleOrder.length) this.#toggleOrder = new Int32Array(disc.crossings * 2);
-    for (let k = 0; k < disc.crossings; k++) {
-      this.#toggleOrder[k] = k;
-      this.#addEvent(disc.angle[k]!);
-    }
-    sortByKey(this.#toggleOrder, disc.crossings, disc.angle);
+    for (let k = 0; k < disc.crossings; k++) this.#addEvent(disc.angle[k]!);
+    this.#sortToggles(disc);
     this.#crossSpans(disc);
     sortNumbers(this.#event, this.#events);
+  }
+
+  #sortToggles(disc: Disc): void {
+    if (disc.crossings > this.#toggleOrder.length) this.#toggleOrder = new Int32Array(disc.crossings * 2);
+    for (let k = 0; k < disc.crossings; k++) this.#toggleOrder[k] = k;
+    sortByKey(this.#toggleOrder, disc.crossings, disc.angle);
   }
 
   #addEvent(angle: number): void {
@@ -203,6 +255,11 @@ export class Sweep {
     }
   }
 
+  /** How thick works must be to cut, metres; below 0 where all do. */
+  #thin(disc: Disc, { spare }: Touching): number {
+    return (spare & EXISTING) !== 0 ? THIN * disc.r : -1;
+  }
+
   #slab(disc: Disc, from: number, to: number, active: number, touching: Touching, scale: number, within: number): void {
     const { count: pieces, classBit, cuts, owner, sole, owners } = touching;
     const { areas } = this;
@@ -240,6 +297,9 @@ export class Sweep {
     let near1 = r;
     let atTrunk = false; // whether the edge passed last goes through the trunk: what lies inside it is no wider than a hair
     const hair2 = (AT_TRUNK * r) ** 2;
+    const thin = this.#thin(disc, touching);
+    let outer0 = r; // the edge passed last, on either ray of the slab
+    let outer1 = r;
     for (let i = 0; i < active; i++) {
       const part = this.#part[this.#active[i]!]!;
       const c = disc.c[part]!;
@@ -250,12 +310,13 @@ export class Sweep {
       const inner = halfSine * rho0 * rho1;
       const area = outer - inner;
       const counts = (mask & within) === within;
+      const spared = (mask & touching.spare) !== 0;
       if (byMask === null) areas.add(mask, area);
       else byMask[mask] = byMask[mask]! + area;
-      if (isOpen(mask)) gap += counts ? area : 0;
+      if (isOpen(mask)) gap += canBeSevered(mask, touching.spare, within) ? area : 0;
       else {
-        if (here === 1 && counts && (mask & touching.spare) === 0) sole[sum] = sole[sum]! + area * scale;
-        if (cutting > 0 && !atTrunk) {
+        if (here === 1 && counts && !spared) sole[sum] = sole[sum]! + area * scale;
+        if (cutting > 0 && !atTrunk && !spared && (outer0 - rho0 > thin || outer1 - rho1 > thin)) {
           this.severed += gap;
           gap = 0;
           near0 = rho0;
@@ -263,7 +324,9 @@ export class Sweep {
         }
       }
       outer = inner;
-      atTrunk = c * c <= hair2 * (dx * dx + dy * dy) && reachesTrunk(disc, part, hair2);
+      outer0 = rho0;
+      outer1 = rho1;
+      atTrunk = isAtTrunk(disc, part, hair2);
       const piece = disc.partOf[part]!;
       const o = owner[piece]!;
       if (this.#here[piece] === 0) {
@@ -287,10 +350,9 @@ export class Sweep {
     if (byMask === null) areas.add(mask, outer);
     else byMask[mask] = byMask[mask]! + outer;
     if (!isOpen(mask)) {
-      if (here === 1 && (mask & within) === within && (mask & touching.spare) === 0) {
-        sole[sum] = sole[sum]! + outer * scale;
-      }
-      if (cutting > 0 && !atTrunk) {
+      const spared = (mask & touching.spare) !== 0;
+      if (here === 1 && (mask & within) === within && !spared) sole[sum] = sole[sum]! + outer * scale;
+      if (cutting > 0 && !atTrunk && !spared && (outer0 > thin || outer1 > thin)) {
         this.severed += gap;
         near0 = near1 = 0;
       }
@@ -321,13 +383,12 @@ export class Sweep {
   }
 }
 
-/** Whether no works stand on ground of these classes. */
-function isOpen(mask: number): boolean {
-  return (mask & WORKS) === 0 || (mask & RETREATED) !== 0;
-}
-
-/** Whether a part whose line passes the trunk within the square root of hair2 comes that close itself. */
-function reachesTrunk(disc: Disc, part: number, hair2: number): boolean {
+/** Whether a part comes within the square root of hair2 of the trunk. */
+function isAtTrunk(disc: Disc, part: number, hair2: number): boolean {
+  const c = disc.c[part]!;
+  const dx = disc.dx[part]!;
+  const dy = disc.dy[part]!;
+  if (c * c > hair2 * (dx * dx + dy * dy)) return false; // not even its line does
   const x0 = disc.x0[part]!;
   const y0 = disc.y0[part]!;
   const x1 = disc.x1[part]!;
@@ -342,21 +403,6 @@ function bounded(rho: number, r: number): number {
 }
 
 const SHORT = 48; // insertion sort up to here: no allocation, and quicker than the built-in sort
-
-/** Sorts the first n entries of `order` by key[order[i]]; equal keys keep their order. */
-function sortByKey(order: Int32Array, n: number, key: Float64Array): void {
-  if (n > SHORT) {
-    order.subarray(0, n).sort((a, b) => key[a]! - key[b]! || a - b);
-    return;
-  }
-  for (let i = 1; i < n; i++) {
-    const item = order[i]!;
-    const k = key[item]!;
-    let j = i;
-    for (; j > 0 && key[order[j - 1]!]! > k; j--) order[j] = order[j - 1]!;
-    order[j] = item;
-  }
-}
 
 function sortNumbers(values: Float64Array, n: number): void {
   if (n > SHORT) {

@@ -4,6 +4,9 @@
 
 import { RETREATED } from './pieces.js';
 
+/** From so many owners on, a map finds the number of one. */
+const MAPPED_FROM = 16;
+
 /** Works whose sole areas differ by less count as equal, square metres: the first by input order is the worst. */
 const EQUAL_M2 = 1e-9;
 
@@ -18,6 +21,7 @@ export class Touching {
   owners = 0;
   sole: Float64Array = new Float64Array(64); // per owner, square metres
   #rows = new Int32Array(64); // the owner's row of works
+  readonly #numbers = new Map<number, number>(); // the owner's number by its row, once there are many
 
   // results of `findWorst`
   worst = -1; // row of works, -1 for none
@@ -27,6 +31,7 @@ export class Touching {
   clear(): void {
     this.count = 0;
     this.owners = 0;
+    if (this.#numbers.size > 0) this.#numbers.clear();
   }
 
   /** Forgets the pieces; what owners have is kept, for a shape that is measured in parts. */
@@ -62,12 +67,23 @@ export class Touching {
 
   /** What only the works of a row cover; 0 for one that has no piece here. */
   soleOf(row: number): number {
-    for (let o = 0; o < this.owners; o++) if (this.#rows[o] === row) return this.sole[o]!;
-    return 0;
+    const o = this.#find(row);
+    return o < 0 ? 0 : this.sole[o]!;
+  }
+
+  /** Number of the owner with this row, -1 when there is none yet. */
+  #find(row: number): number {
+    if (this.owners > MAPPED_FROM) {
+      for (let o = this.#numbers.size; o < this.owners; o++) this.#numbers.set(this.#rows[o]!, o);
+      return this.#numbers.get(row) ?? -1;
+    }
+    for (let o = this.owners - 1; o >= 0; o--) if (this.#rows[o] === row) return o;
+    return -1;
   }
 
   #numberOf(row: number): number {
-    for (let o = this.owners - 1; o >= 0; o--) if (this.#rows[o] === row) return o;
+    const known = this.#find(row);
+    if (known >= 0) return known;
     const o = this.owners++;
     if (o === this.sole.length) {
       const sole = new Float64Array(o * 2);

@@ -101,7 +101,10 @@ class TreeDrawing implements TreeShapes {
     const { severedM2 } = this.#tree;
     this.#severed ??=
       severedM2 > 0
-        ? this.#checked('severed', shadowOf(this.#shadow(), this.#pieces(), this.#outline, severedM2))
+        ? this.#checked(
+            'severed',
+            shadowOf(this.#shadow(), [...this.#pieces(), ...this.#spared()], this.#outline, severedM2),
+          )
         : { shape: [], findings: [] };
     return this.#severed;
   }

@@ -7,4 +7,4 @@ export { widest, worksBoxes } from './nearby.js';
 export { type Overlaps, overlaps } from './overlap.js';
 export { addWorks, untagged, worksPieces } from './pieces.js';
 export { regrow } from './regrow.js';
-export { type MeasureTask, measureRange, meterOf } from './task.js';
+export { type MeasureTask, measureWatched, meterOf } from './task.js';

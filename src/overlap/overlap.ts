@@ -28,9 +28,9 @@ import { worksBoxes, worksNear } from './nearby.js';
 import { spatialOrder } from './order.js';
 import { addWorks, type PlacedWorks } from './pieces.js';
 import { shares } from './shares.js';
-import { type MeasureTask, measureRange, meterOf } from './task.js';
+import { type MeasureTask, measureRange, measureWatched, meterOf } from './task.js';
 
-/** Trees measured between two words about progress. */
+/** Trees measured between two words about progress; in crowded zones there are more words. */
 const BATCH = 4096;
 
 export const ONE_THREAD: Runner = {
@@ -39,7 +39,7 @@ export const ONE_THREAD: Runner = {
     const meter = meterOf(task);
     for (let from = 0; from < task.order.length; from += BATCH) {
       const to = Math.min(from + BATCH, task.order.length);
-      measureRange(task, meter, from, to);
+      measureWatched(task, meter, from, to, tick);
       tick?.(to);
     }
   },

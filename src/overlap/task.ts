@@ -38,6 +38,29 @@ export function meterOf(task: MeasureTask): Meter {
   return new Meter(task.pieces, task.index ?? undefined, task.spareExisting);
 }
 
+/** Trees between two looks at how much has been done. */
+const LOOK_EVERY = 8;
+/** So many steps in crowded zones take a fraction of a second. */
+const MOST_STEPS = 2_000_000;
+
+/** The same as measureRange, with a word to `tick` about every fraction of a second where zones are crowded. */
+export function measureWatched(
+  task: MeasureTask,
+  meter: Meter,
+  from: number,
+  to: number,
+  tick?: (done: number) => void,
+): void {
+  let { steps } = meter.sweep;
+  for (let k = from; k < to; k += LOOK_EVERY) {
+    const end = Math.min(k + LOOK_EVERY, to);
+    measureRange(task, meter, k, end);
+    if (meter.sweep.steps - steps < MOST_STEPS || end === to) continue;
+    steps = meter.sweep.steps;
+    tick?.(end);
+  }
+}
+
 /** Measures the trees order[from] .. order[to]. */
 export function measureRange(task: MeasureTask, meter: Meter, from: number, to: number): void {
   const four: [number, number, number, number] = [0, 0, 0, 0];
@@ -77,7 +100,9 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
   out.stemInWorks[row] = stem ? 1 : 0;
   // Works on the trunk sever everything: by rule, not by what the sweep makes of a ray that starts inside them.
   const severed = touched && hasTrunk ? meter.severed : 0;
-  out.severedM2[row] = stem ? Math.max(area - overlap, 0) : Math.min(Math.max(severed, 0), Math.max(area - overlap, 0));
+  const hard = task.spareExisting ? (out.existingM2?.[row] ?? 0) : 0; // of which no loss is counted
+  const left = Math.max(area - overlap - hard, 0);
+  out.severedM2[row] = stem ? left : Math.min(Math.max(severed, 0), left);
   for (let r = 0; r < task.ringRadiusM.length; r++) measureRing(task, meter, row, r, x, y, distance);
 }
 

@@ -5,8 +5,9 @@ import { byAngle } from '../../scripts/lib/by-angle.mjs';
 import { fuzz } from '../../scripts/lib/kernel-fuzz.mjs';
 import { fuzzScenes } from '../../scripts/lib/scene-fuzz.mjs';
 import { Meter } from '../../src/geometry/meter.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
+import { PieceBuilder, type Pieces } from '../../src/geometry/pieces.js';
 import { compactParts } from '../../src/geometry/subdivide.js';
+import { Sweep } from '../../src/geometry/sweep.js';
 import { runs } from '../support/runs.js';
 import { rect, reversed } from '../support/shapes.js';
 
@@ -40,7 +41,18 @@ describe('integral over angle', () => {
   });
 });
 
-describe('kernel against the integral over angle', () => {
+/** Measures every zone edge by edge, as crowded ones are (radial.ts). */
+class EdgeMeter extends Meter {
+  constructor(pieces: Pieces, index?: ArrayBufferLike, spareExisting?: boolean) {
+    super(pieces, index, spareExisting, new Sweep(0));
+  }
+}
+const kernels = [
+  ['slab by slab', Meter],
+  ['edge by edge', EdgeMeter],
+] as const;
+
+describe.each(kernels)('kernel against the integral over angle, %s', (_name, Meter) => {
   it('agrees to 1e-6 points in overlap, severed, shares and distance', () => {
     const broken: unknown[] = [];
     const table = fuzz({ Meter, PieceBuilder, compactParts }, runs(1500), 20_261_125, (found) => broken.push(found));
@@ -49,7 +61,7 @@ describe('kernel against the integral over angle', () => {
   }, 120_000);
 });
 
-describe('owners, hard ground, polygon zones and works drawn back', () => {
+describe.each(kernels)('owners, hard ground, polygon zones and works drawn back, %s', (_name, Meter) => {
   it('agree with the integral to 1e-6 points in overlap, severed, works alone and hard ground', () => {
     const broken: unknown[] = [];
     const table = fuzzScenes({ Meter, PieceBuilder }, runs(450), 20_261_125, (found) => broken.push(found));

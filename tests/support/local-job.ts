@@ -63,6 +63,7 @@ export function localJob(
     readonly zones?: readonly LocalFeature[];
     readonly rule?: Rule | readonly Rule[];
     readonly options?: AssessOptions;
+    readonly signal?: AbortSignal;
   } = {},
 ): Assessment {
   const job: AssessJob = {
@@ -71,6 +72,7 @@ export function localJob(
     ...(more.lots === undefined ? {} : { lots: localLayer('lots.csv', more.lots) }),
     ...(more.existing === undefined ? {} : { existing: [localLayer('existing.csv', more.existing)] }),
     ...(more.zones === undefined ? {} : { zones: localLayer('zones.csv', more.zones) }),
+    ...(more.signal === undefined ? {} : { signal: more.signal }),
     rule: more.rule ?? builtinRule('foot-per-inch'),
     options: { crs: 'local:m', ...more.options },
   };

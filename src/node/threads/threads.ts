@@ -5,7 +5,7 @@
 import { availableParallelism } from 'node:os';
 import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
 import type { Runner } from '../../overlap/index.js';
-import { type MeasureTask, measureRange, meterOf } from '../../overlap/index.js';
+import { type MeasureTask, measureWatched, meterOf } from '../../overlap/index.js';
 
 const BATCH = 1024;
 /** Below this many trees a thread takes longer to start than it saves. */
@@ -34,7 +34,7 @@ export function takeBatches({ task, next }: Posted, tick?: (done: number) => voi
     const from = Atomics.add(next, 0, BATCH);
     if (from >= total) return;
     meter ??= meterOf(task);
-    measureRange(task, meter, from, Math.min(from + BATCH, total));
+    measureWatched(task, meter, from, Math.min(from + BATCH, total), tick && (() => tick(from)));
     tick?.(Math.min(Atomics.load(next, 0), total));
   }
 }
