@@ -3,7 +3,7 @@
 
 import { EXISTING_USES } from '../../model/index.js';
 
-const DATABASE_HELP =
+export const DATABASE_HELP: string =
   'where tables (postgis:SCHEMA.TABLE for a file) are: postgres://user@host/name; default: PGHOST, PGDATABASE, PGUSER, ...';
 const REDIS_HELP = 'where Redis is; default redis://127.0.0.1:6379';
 

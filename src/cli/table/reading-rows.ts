@@ -2,6 +2,7 @@
 // Terms: see row.ts. Constant.
 
 import type { FormatName } from '../../model/index.js';
+import { DATABASE_HELP } from './layer-rows.js';
 
 type Formats = readonly FormatName[];
 
@@ -9,8 +10,6 @@ const COLUMNS_HELP =
   'columns of a survey without a heading: letters P,N,E,Z,D (point, northing, easting, elevation, description), or names';
 const BBOX_HELP =
   'read only what meets a box, in the file’s own coordinates (GeoPackage, FlatGeobuf; of the trees, or works= and the like)';
-const DATABASE_HELP =
-  'where tables (postgis:SCHEMA.TABLE for a file) are: postgres://user@host/name; default: PGHOST, PGDATABASE, PGUSER, ...';
 const FORMATS: Formats = [
   'geojson',
   'geojsonseq',
