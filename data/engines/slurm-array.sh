@@ -15,7 +15,7 @@ manifest=${1:?the manifest that rootberth split wrote}
 tasks=${TASKS:-500} # at most MaxArraySize of: scontrol show config
 
 if [ -n "${SLURM_ARRAY_TASK_ID:-}" ]; then
-  exec rootberth run --manifest "$manifest" --index "$SLURM_ARRAY_TASK_ID-last:$tasks"
+  exec rootberth run "$manifest" --index "$SLURM_ARRAY_TASK_ID-last:$tasks"
 fi
 
 # On the login node. Tasks that have something to do: 3,17,18

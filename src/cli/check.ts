@@ -6,31 +6,47 @@ import '../node/crs.js';
 import Table from 'cli-table3';
 import { compareLayers } from '../crs/index.js';
 import { assessCommand, describeLayer, descriptionRows, type LookedAt, type Row } from '../describe/index.js';
-import type { AssessOptions, LengthUnit } from '../model/index.js';
+import type { AssessOptions } from '../model/index.js';
 import { type Finding, InputError } from '../model/index.js';
-import { readGrid, readLayer } from '../node/read/index.js';
+import { type FileReadOptions, readGrid, readLayer } from '../node/read/index.js';
 import { printable } from '../text/index.js';
 import { digest, inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
-import { groundOf, type PlaceFlags } from './place-values.js';
-import { boxesOf, fieldsOf, layersOf, type ReadFlags, readOptionsOf } from './values.js';
+import { groundOf } from './place-values.js';
+import type { Flags, Sinks } from './table/index.js';
+import { type AllTakers, take } from './table/take.js';
+import { boxesOf, fieldsOf, layersOf, readOptionsOf } from './values.js';
 
-export interface CheckFlags extends ReadFlags, PlaceFlags {
-  readonly crs?: string;
-  readonly database?: string;
-  readonly dbhUnit?: LengthUnit;
-  readonly field?: readonly string[];
-  readonly layer?: readonly string[];
-  readonly bbox?: readonly string[];
-}
+type CheckFlags = Flags<'check'>;
+
+const readTaker = (_: unknown, flags: CheckFlags): { readonly read: Sinks['job']['read'] } => ({
+  read: { trees: readFor(flags) },
+});
+
+const TAKERS: AllTakers<'check'> = {
+  job: {
+    layer: readTaker,
+    bbox: readTaker,
+    columns: readTaker,
+    xy: readTaker,
+    header: readTaker,
+    code: readTaker,
+    salvage: readTaker,
+    database: (database) => ({ database }),
+    crs: (crs) => ({ crs }),
+    grid: (gridFiles) => ({ gridFiles }),
+    groundFactor: (_, flags) => ({ ground: groundOf(flags) }),
+    groundOrigin: (_, flags) => ({ ground: groundOf(flags) }),
+    dbhUnit: (dbhUnit) => ({ dbhUnit }),
+    field: (fields) => ({ fields: fieldsOf(fields) }),
+  },
+};
 
 export async function runCheck(files: readonly string[], flags: CheckFlags, io: Io): Promise<number> {
-  const options = await optionsOf(flags);
-  const { layers, kinds } = layersOf(flags.layer ?? []);
-  const [layer] = Object.values(layers);
-  const [box] = Object.values(boxesOf(flags.bbox ?? []));
-  const { database, crs } = flags;
-  const read = { ...readOptionsOf(flags, layer, kinds, box), database, crs };
+  const { read: reading, gridFiles = [], database, ...settings } = take<'check', 'job'>(flags, TAKERS.job);
+  const grids = await Promise.all(gridFiles.map(readGrid));
+  const options: AssessOptions = { ...settings, ...(grids.length === 0 ? {} : { grids }) };
+  const read = { ...reading?.trees, database, crs: settings.crs };
   const looked: LookedAt[] = [];
   const findings: Finding[] = [];
   for (const path of files) {
@@ -58,38 +74,34 @@ export async function runCheck(files: readonly string[], flags: CheckFlags, io: 
   return usable ? EXIT.done : EXIT.unusableInput;
 }
 
-async function optionsOf(flags: CheckFlags): Promise<AssessOptions> {
-  const ground = groundOf(flags);
-  const grids = await Promise.all((flags.grid ?? []).map(readGrid));
-  return {
-    ...(ground === undefined ? {} : { ground }),
-    ...(grids.length === 0 ? {} : { grids }),
-    ...(flags.crs === undefined ? {} : { crs: flags.crs }),
-    ...(flags.dbhUnit === undefined ? {} : { dbhUnit: flags.dbhUnit }),
-    ...(flags.field === undefined ? {} : { fields: fieldsOf(flags.field) }),
-  };
+/** Every file is read as a survey would be. */
+function readFor(flags: CheckFlags): FileReadOptions {
+  const { layers, kinds } = layersOf(flags.layer ?? []);
+  const [layer] = Object.values(layers);
+  const [box] = Object.values(boxesOf(flags.bbox ?? []));
+  return readOptionsOf(flags, layer, kinds, box);
 }
 
-/** Options that `check` and `assess` share, as they were written. */
-const SHARED: readonly (readonly [option: string, key: keyof CheckFlags])[] = [
-  ['--crs', 'crs'],
-  ['--grid', 'grid'],
-  ['--ground-factor', 'groundFactor'],
-  ['--ground-origin', 'groundOrigin'],
-  ['--dbh-unit', 'dbhUnit'],
-  ['--field', 'field'],
-  ['--xy', 'xy'],
-  ['--columns', 'columns'],
-  ['--code', 'code'],
-  ['--layer', 'layer'],
-  ['--bbox', 'bbox'],
-];
+/** Options that `check` and `assess` share, in the order they are written; a database's URL may hold a password. */
+const SHARED: Readonly<Record<Exclude<keyof CheckFlags, 'database' | 'header' | 'salvage'>, string>> = {
+  crs: '--crs',
+  grid: '--grid',
+  groundFactor: '--ground-factor',
+  groundOrigin: '--ground-origin',
+  dbhUnit: '--dbh-unit',
+  field: '--field',
+  xy: '--xy',
+  columns: '--columns',
+  code: '--code',
+  layer: '--layer',
+  bbox: '--bbox',
+};
 
 function wordsOf(flags: CheckFlags): string[] {
-  const words = SHARED.flatMap(([option, key]) => {
-    const value = flags[key] as string | readonly string[] | undefined;
+  const words = (Object.keys(SHARED) as (keyof typeof SHARED)[]).flatMap((key) => {
+    const value: string | readonly string[] | undefined = flags[key];
     const values = value === undefined ? [] : typeof value === 'string' ? [value] : value;
-    return values.flatMap((one) => [option, one]);
+    return values.flatMap((one) => [SHARED[key], one]);
   });
   if (flags.header === false) words.push('--no-header');
   if (flags.salvage === true) words.push('--salvage');

@@ -9,7 +9,7 @@ import { Command } from 'commander';
 import { guarded } from '../node/write/index.js';
 import { type AssessFlags, runAssess } from './assess.js';
 import { EXIT, type Io } from './io.js';
-import { assessOptions, sitingOptions } from './options.js';
+import { withOptions } from './options.js';
 import { runSiting, type SitingFlags } from './siting.js';
 
 export async function runDemo(dir: string, io: Io): Promise<number> {
@@ -19,7 +19,7 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
     'INVENTED DATA: a subdivision that does not exist. The command this stands for:\n' +
       `  rootberth assess ${lines.map((line) => line.map(quoted).join(' ')).join(' \\\n    ')}\n\n`,
   );
-  const command = assessOptions(new Command('assess')).parse(lines.flat(), { from: 'user' });
+  const command = withOptions(new Command('assess')).parse(lines.flat(), { from: 'user' });
   const code = await runAssess({ ...command.opts<AssessFlags>(), stamp: 'invented data' }, io);
   if (code !== EXIT.done) return code;
   const sited = sitingLines(dir);
@@ -27,7 +27,7 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
     '\nINVENTED DATA. With the house of lot 8 as drawn, the big oak T109 is over its limit. Where can the house go? The command this stands for:\n' +
       `  rootberth siting ${sited.map((line) => line.map(quoted).join(' ')).join(' \\\n    ')}\n\n`,
   );
-  const siting = sitingOptions(new Command('siting')).parse(sited.flat(), { from: 'user' });
+  const siting = withOptions(new Command('siting')).parse(sited.flat(), { from: 'user' });
   const found = await runSiting({ ...siting.opts<SitingFlags>(), quiet: true, stamp: 'invented data' }, io);
   await io.out(
     `\nINVENTED DATA. Open ${join(dir, 'report.html')} and ${join(dir, 'siting.html')} in a browser, ` +

@@ -80,15 +80,12 @@ export const EXAMPLES: Readonly<
     'a job in 8 tiles, run here one after the other, and put together again',
     'rootberth split --trees survey.csv --crs EPSG:2913 --works works.geojson --margins none --tiles 8 \\\n' +
       '      --manifest job.json --out assessed.geojson\n' +
-      '  rootberth run --manifest job.json --index all\n' +
+      '  rootberth run job.json --index all\n' +
       '  rootberth merge job.json',
   ])}\n\n${EXIT_CODES}`,
   run: examples(
-    ['the fourth tile; a tile that is done is not done again', 'rootberth run --manifest job.json --index 3'],
-    [
-      'tiles named line by line on a pipe, a line of JSON for each',
-      'seq 0 7 | rootberth run --manifest job.json --stdin',
-    ],
+    ['the fourth tile; a tile that is done is not done again', 'rootberth run job.json --index 3'],
+    ['tiles named line by line on a pipe, a line of JSON for each', 'seq 0 7 | rootberth run job.json --stdin'],
   ),
   merge: examples(
     ['which tiles are still to be run', 'rootberth merge job.json --missing'],

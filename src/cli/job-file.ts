@@ -5,12 +5,18 @@ import { readFile } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../model/index.js';
-import type { AssessFlags } from './assess.js';
 import { EXIT, type Io } from './io.js';
-import { allJobKeys, type JobKey, jobKeys, withFile } from './job-keys.js';
+import { allJobKeys, type JobCommand, type JobKey, jobKeys, withFile } from './job-keys.js';
 import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
 import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
+import type { Flags } from './table/index.js';
+import { type Takers, take } from './table/take.js';
+
+export const JOB_FILE: Takers<JobCommand, 'jobFile'> = {
+  config: (config) => ({ config: config === true ? undefined : config }),
+  saveConfig: (saveConfig) => ({ saveConfig }),
+};
 
 /** Looked for in the current folder. */
 const USUAL = 'rootberth.json';
@@ -19,17 +25,18 @@ const USUAL = 'rootberth.json';
  * Runs a command with its job file, if any, and writes the job file asked for. A job file may hold keys of the other
  * command, too: one file says what a job is, and each command takes from it what is its own.
  */
-export async function runJob<F extends AssessFlags>(
+export async function runJob<C extends JobCommand>(
+  name: C,
   command: Command,
   io: Io,
-  run: (flags: F, io: Io) => Promise<number>,
+  run: (flags: Flags<C>, io: Io) => Promise<number>,
 ): Promise<number> {
-  const keys = jobKeys(command);
-  const { config, saveConfig } = command.opts<{ config?: string | false; saveConfig?: string }>();
+  const keys = jobKeys(name);
+  const { config, saveConfig } = take<JobCommand, 'jobFile'>(command.opts<Flags<JobCommand>>(), JOB_FILE);
   const path = config === false ? undefined : await jobFile(config);
   if (path !== undefined) {
     for (const [attribute, value] of under(
-      await readJob(path.name, path.text, allJobKeys(command)),
+      await readJob(path.name, path.text, allJobKeys()),
       command,
       keys,
       dirname(path.name),
@@ -38,13 +45,14 @@ export async function runJob<F extends AssessFlags>(
     }
   }
   const given = ['cli', 'config'];
-  checkNeeds((option) => given.includes(command.getOptionValueSource(option) ?? ''));
-  const flags = command.opts<F>();
-  if (path !== undefined && flags.quiet !== true) io.err(`options of ${path.name}\n`);
+  checkNeeds(name, (option) => given.includes(command.getOptionValueSource(option) ?? ''));
+  const flags = command.opts<Flags<C>>();
+  const isQuiet = command.opts<Flags<JobCommand>>().quiet === true;
+  if (path !== undefined && !isQuiet) io.err(`options of ${path.name}\n`);
   const code = await run(flags, io);
   if (saveConfig !== undefined && (code === EXIT.done || code === EXIT.failOn)) {
     await writeText(saveConfig, one(savedJob(command, keys, dirname(saveConfig))), io);
-    if (flags.quiet !== true) io.err(`wrote ${saveConfig}\n`);
+    if (!isQuiet) io.err(`wrote ${saveConfig}\n`);
   }
   return code;
 }

@@ -1,15 +1,14 @@
-// What a job file may hold. In: the command `assess` with its options; out: one key for each option that says what the job
-// is. Terms: key = the option's long name without dashes; place = where in a value the name of a file begins.
+// What a job file may hold. In: a command's name; out: one key for each of its options that says what the job is.
+// Terms: key = the option's long name without dashes; place = where in a value the name of a file begins. Linear in the rows.
 
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Command, Option } from 'commander';
 import { WORKS_KINDS } from '../model/index.js';
 import { isTable } from '../postgis/index.js';
-import { collect } from './options.js';
+import { attributeOf, type CommandName, nameOf, type OptionRow, placeholderOf, rowsOf } from './table/index.js';
 
 /** Options of the run itself, which are no part of a job; a database's URL may hold a password. */
-const NOT_A_JOB: readonly string[] = ['help', 'config', 'no-config', 'save-config', 'explain', 'database'];
+const NOT_A_JOB: readonly string[] = ['config', 'no-config', 'save-config', 'explain', 'database'];
 
 /** How a value names a file; null: it names none. */
 export type FileWords = 'file' | 'kind=file' | 'A=kind=file' | 'datum=file' | 'id or file';
@@ -32,37 +31,40 @@ const FILE_WORDS: Readonly<Record<string, FileWords>> = {
 };
 
 /** What an option's placeholder says of files. */
-export function fileWordsOf(option: Option): FileWords | null {
-  const placeholder = /<(.+)>$/.exec(option.flags)?.[1] ?? '';
+export function fileWordsOf(row: OptionRow): FileWords | null {
+  const placeholder = placeholderOf(row);
   return FILE_WORDS[placeholder] ?? (/^file(\.\w+)?$/.test(placeholder) ? 'file' : null);
 }
 
-/** The keys of a job file, in the order of the help. */
-export function jobKeys(command: Command): readonly JobKey[] {
-  return command.options.map(keyOf).filter(({ key }) => !NOT_A_JOB.includes(key));
+/** Commands that job files are for. */
+export type JobCommand = Extract<CommandName, 'assess' | 'siting' | 'split'>;
+const JOBS: readonly JobCommand[] = ['assess', 'siting', 'split'];
+
+/** The keys of a command's job file, in the order of the help. */
+export function jobKeys(command: JobCommand): readonly JobKey[] {
+  return rowsOf(command)
+    .map(keyOf)
+    .filter(({ key }) => !NOT_A_JOB.includes(key));
 }
 
-/** Commands that job files are for. */
-const JOBS: readonly string[] = ['assess', 'siting', 'split'];
-
-/** The keys of all commands beside this one that job files are for, each once. */
-export function allJobKeys(command: Command): readonly JobKey[] {
-  const commands = command.parent?.commands.filter((one) => JOBS.includes(one.name())) ?? [command];
+/** The keys of all commands that job files are for, each once. */
+export function allJobKeys(): readonly JobKey[] {
   const keys = new Map<string, JobKey>();
-  for (const key of commands.flatMap(jobKeys)) if (!keys.has(key.key)) keys.set(key.key, key);
+  for (const key of JOBS.flatMap(jobKeys)) if (!keys.has(key.key)) keys.set(key.key, key);
   return [...keys.values()];
 }
 
-function keyOf(option: Option): JobKey {
-  const takesValue = option.required || option.optional;
+function keyOf(row: OptionRow): JobKey {
+  const { parser, help } = row;
+  const isList = typeof parser !== 'string';
   return {
-    key: (option.long ?? '').slice(2),
-    attribute: option.attributeName(),
-    takes: !takesValue ? 'flag' : option.parseArg === collect ? 'texts' : 'text',
-    choices: option.argChoices ?? null,
-    file: fileWordsOf(option),
-    negates: option.negate,
-    about: option.description,
+    key: nameOf(row),
+    attribute: attributeOf(row),
+    takes: parser === 'on' || parser === 'off' ? 'flag' : parser === 'texts' ? 'texts' : 'text',
+    choices: isList ? parser : null,
+    file: fileWordsOf(row),
+    negates: parser === 'off',
+    about: help,
   };
 }
 

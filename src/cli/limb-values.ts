@@ -2,27 +2,25 @@
 // Terms: see values.ts.
 
 import { declinationOf } from '../check/index.js';
-import type { AssessOptions, BearingRef, LimbOptions } from '../model/index.js';
+import type { BearingRef, LimbOptions } from '../model/index.js';
 import { lengthInMetres } from '../model/index.js';
 import { usage } from './values.js';
 
 export interface LimbFlags {
-  readonly limbs?: string;
   readonly limbBearing?: BearingRef;
   readonly declination?: string;
   readonly limbLimit?: string;
-  readonly limbSchedule?: string;
 }
 
-/** `limbs` of AssessOptions; nothing without a limb list. */
-export function limbsOf(flags: LimbFlags): Pick<AssessOptions, 'limbs'> {
+/** `limbs` of AssessOptions; undefined where nothing is said of them. */
+export function limbsOf(flags: LimbFlags): LimbOptions | undefined {
   const { limbBearing: bearing, declination, limbLimit } = flags;
   const limbs: LimbOptions = {
     ...(bearing === undefined ? {} : { bearing }),
     ...(declination === undefined ? {} : { declination: degrees(declination) }),
     ...(limbLimit === undefined ? {} : { limitM: limit(limbLimit) }),
   };
-  return Object.keys(limbs).length === 0 ? {} : { limbs };
+  return Object.keys(limbs).length === 0 ? undefined : limbs;
 }
 
 function degrees(text: string): number {

@@ -3,23 +3,11 @@
 
 import { Argument, Command, CommanderError } from 'commander';
 import { InputError, VERSION } from '../model/index.js';
-import type { CheckFlags } from './check.js';
 import { defectText, inputErrorText } from './digest.js';
 import { EXAMPLES } from './examples.js';
 import { EXIT, type Io } from './io.js';
-import type { MergeFlags } from './merge.js';
-import {
-  assessOptions,
-  checkOptions,
-  enqueueOptions,
-  mergeOptions,
-  runTileOptions,
-  sitingOptions,
-  splitOptions,
-  workOptions,
-} from './options.js';
-import type { RunFlags } from './run.js';
-import type { QueueFlags } from './work.js';
+import { withOptions } from './options.js';
+import type { Flags } from './table/index.js';
 
 const SHELLS = ['bash', 'zsh', 'fish'] as const;
 
@@ -62,28 +50,26 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     })
     .showHelpAfterError('(--help lists commands and options)')
     .addHelpText('after', EXAMPLES.rootberth);
-  assessOptions(root.command('assess').description('assess every tree against the works'))
+  withOptions(root.command('assess').description('assess every tree against the works'))
     .addHelpText('after', EXAMPLES.assess)
     .action(async (_flags: unknown, command: Command) => {
       const { runJob, runAssess } = await import('./jobs.js');
-      finish(await runJob(command, io, runAssess));
+      finish(await runJob('assess', command, io, runAssess));
     });
-  sitingOptions(
-    root.command('siting').description('where can the footprint go so that every tree is within its limits?'),
-  )
+  withOptions(root.command('siting').description('where can the footprint go so that every tree is within its limits?'))
     .addHelpText('after', EXAMPLES.siting)
     .action(async (_flags: unknown, command: Command) => {
       const { runJob, runSiting } = await import('./jobs.js');
-      finish(await runJob(command, io, runSiting));
+      finish(await runJob('siting', command, io, runSiting));
     });
-  checkOptions(
+  withOptions(
     root
       .command('check')
       .description('read and judge the inputs only')
       .argument('<file...>', 'tree surveys, works, lots'),
   )
     .addHelpText('after', EXAMPLES.check)
-    .action(async (files: string[], flags: CheckFlags) => {
+    .action(async (files: string[], flags: Flags<'check'>) => {
       const { runCheck } = await import('./small-commands.js');
       finish(await runCheck(files, flags, io));
     });
@@ -96,43 +82,43 @@ export function program(io: Io, finish: (exit: number) => void): Command {
       const { runRules } = await import('./rules.js');
       finish(await runRules(id, io));
     });
-  splitOptions(root.command('split').description('cut a job into tiles that other machines run'))
+  withOptions(root.command('split').description('cut a job into tiles that other machines run'))
     .addHelpText('after', EXAMPLES.split)
     .action(async (_flags: unknown, command: Command) => {
       const { runJob, runSplit } = await import('./jobs.js');
-      finish(await runJob(command, io, runSplit));
+      finish(await runJob('split', command, io, runSplit));
     });
-  runTileOptions(root.command('run').description('run tiles of a job that was split'))
+  withOptions(root.command('run').description('run tiles of a job that was split').argument('[file]', 'the manifest'))
     .addHelpText('after', EXAMPLES.run)
-    .action(async (flags: RunFlags) => {
+    .action(async (manifest: string | undefined, flags: Flags<'run'>) => {
       const { runRun } = await import('./tile-commands.js');
-      finish(await runRun(flags, io));
+      finish(await runRun(manifest, flags, io));
     });
-  mergeOptions(
+  withOptions(
     root
       .command('merge')
       .description('put the results of all tiles together: the bytes one machine would have written')
-      .argument('<file>', 'the manifest'),
+      .argument('[file]', 'the manifest'),
   )
     .addHelpText('after', EXAMPLES.merge)
-    .action(async (manifest: string, flags: MergeFlags) => {
+    .action(async (manifest: string | undefined, flags: Flags<'merge'>) => {
       const { runMerge } = await import('./tile-commands.js');
       finish(await runMerge(manifest, flags, io));
     });
-  enqueueOptions(
+  withOptions(
     root
       .command('enqueue')
       .description('put a job that was split into the queues of Redis, or take it up again')
-      .argument('<file>', 'the manifest'),
+      .argument('[file]', 'the manifest'),
   )
     .addHelpText('after', EXAMPLES.enqueue)
-    .action(async (manifest: string, flags: QueueFlags) => {
+    .action(async (manifest: string | undefined, flags: Flags<'enqueue'>) => {
       const { runEnqueue } = await import('./tile-commands.js');
       finish(await runEnqueue(manifest, flags, io));
     });
-  workOptions(root.command('work').description('take tiles from the queues of Redis and run them'))
+  withOptions(root.command('work').description('take tiles from the queues of Redis and run them'))
     .addHelpText('after', EXAMPLES.work)
-    .action(async (flags: QueueFlags) => {
+    .action(async (flags: Flags<'work'>) => {
       const { runWork } = await import('./tile-commands.js');
       finish(await runWork(flags, io));
     });

@@ -7,29 +7,44 @@ import { mergeTiles, missingTiles } from '../node/tiles/index.js';
 import { CAUTIONS } from '../write/index.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
+import { manifestMissing, manifestOf } from './manifest-values.js';
 import { checkPlaces } from './outputs.js';
+import type { Flags } from './table/index.js';
+import { type AllTakers, take } from './table/take.js';
 
-export interface MergeFlags {
-  readonly out?: string;
-  readonly schedule?: string;
-  readonly findings?: string;
-  readonly lotTable?: string;
-  readonly failOn?: 'over-limit';
-  readonly quiet?: boolean;
-  readonly missing?: boolean;
-  readonly database?: string;
-}
+const TAKERS: AllTakers<'merge'> = {
+  tiles: {
+    manifest: (manifest) => ({ manifest }),
+    missing: (missing) => ({ missing }),
+    database: (database) => ({ database }),
+  },
+  file: {
+    out: (out) => ({ out }),
+    schedule: (schedule) => ({ schedule }),
+    findings: (findings) => ({ findings }),
+    lotTable: (lotTable) => ({ lotTable }),
+  },
+  run: {
+    failOn: (failOn) => ({ failOn }),
+    quiet: (quiet) => ({ quiet }),
+  },
+};
 
-export async function runMerge(manifest: string, flags: MergeFlags, io: Io): Promise<number> {
-  if (flags.missing === true) {
+/** Merges a job, or lists what is missing; the manifest stands alone or behind --manifest. */
+export async function runMerge(file: string | undefined, flags: Flags<'merge'>, io: Io): Promise<number> {
+  const { missing, database, ...named } = take<'merge', 'tiles'>(flags, TAKERS.tiles);
+  const { quiet, failOn } = take<'merge', 'run'>(flags, TAKERS.run);
+  const manifest = manifestOf(file, named.manifest);
+  if (manifest === undefined) throw manifestMissing('merge');
+  if (missing === true) {
     for (const tile of await missingTiles(manifest)) await io.out(`${tile}\n`);
     return EXIT.done;
   }
-  const { out, schedule, findings, lotTable, database } = flags;
-  await checkPlaces({ ...(out && { out }), ...(schedule && { schedule }), ...(findings && { findings }) });
-  const merged = await mergeTiles(manifest, { out, schedule, findings, lotTable }, { database });
-  const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
-  for (const file of merged.files) say(`wrote ${file}\n`);
+  const files = take<'merge', 'file'>(flags, TAKERS.file);
+  await checkPlaces(files);
+  const merged = await mergeTiles(manifest, files, { database });
+  const say = quiet === true ? () => undefined : (text: string) => io.err(text);
+  for (const written of merged.files) say(`wrote ${written}\n`);
   say(digest(merged.findings, io.colour.err));
   const { trees, verdicts } = merged.counts;
   const lines = [
@@ -38,5 +53,5 @@ export async function runMerge(manifest: string, flags: MergeFlags, io: Io): Pro
     ...CAUTIONS,
   ];
   await io.out(`${lines.join('\n')}\n`);
-  return flags.failOn === 'over-limit' && merged.over > 0 ? EXIT.failOn : EXIT.done;
+  return failOn === 'over-limit' && merged.over > 0 ? EXIT.failOn : EXIT.done;
 }

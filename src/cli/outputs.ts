@@ -3,6 +3,7 @@
 
 import { checkPlace, drain, writePieces } from '../node/write/index.js';
 import type { Io } from './io.js';
+import type { AttributeOf, CommandName, RowOf } from './table/index.js';
 import { usage } from './values.js';
 
 /** Writes a text to a file, or to standard output for -. */
@@ -11,8 +12,10 @@ export async function writeText(path: string, pieces: Generator<string, unknown,
   else await drain(pieces, (text) => io.out(text));
 }
 
-/** Long options whose value may be -, by their place in the flags. */
-const OUTPUTS = {
+type Output = AttributeOf<RowOf<CommandName, 'file'>> | 'saveConfig';
+
+/** Long options whose value may be -, by their place in the flags: every output of the table has to be here. */
+const OUTPUTS: Readonly<Record<Output, string>> = {
   out: '--out',
   schedule: '--schedule',
   lotTable: '--lot-table',
@@ -26,9 +29,9 @@ const OUTPUTS = {
   report: '--report',
   table: '--table',
   saveConfig: '--save-config',
-} as const;
+};
 
-export type OutputFlags = { readonly [K in keyof typeof OUTPUTS]?: string };
+export type OutputFlags = { readonly [K in Output]?: string };
 
 /**
  * Whether every output can be written where it is asked for, as far as that can be told before anything is read.
@@ -36,7 +39,7 @@ export type OutputFlags = { readonly [K in keyof typeof OUTPUTS]?: string };
  * @throws InputError `output-unwritable`
  */
 export async function checkPlaces(flags: OutputFlags): Promise<void> {
-  for (const key of Object.keys(OUTPUTS) as (keyof typeof OUTPUTS)[]) {
+  for (const key of Object.keys(OUTPUTS) as Output[]) {
     const path = flags[key];
     if (path !== undefined) await checkPlace(path);
   }
@@ -48,7 +51,7 @@ export async function checkPlaces(flags: OutputFlags): Promise<void> {
  * @throws InputError `stdout-twice`, usage
  */
 export function stdoutTaker(flags: OutputFlags & { readonly explain?: readonly string[] }): string | undefined {
-  const takers = (Object.keys(OUTPUTS) as (keyof typeof OUTPUTS)[]).filter((key) => flags[key] === '-');
+  const takers = (Object.keys(OUTPUTS) as Output[]).filter((key) => flags[key] === '-');
   const asked = flags.explain === undefined ? [] : ['--explain'];
   const [first, second] = [...asked, ...takers.map((key) => OUTPUTS[key])];
   if (second === undefined) return first;

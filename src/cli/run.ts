@@ -3,26 +3,32 @@
 // Everything is done by runTile and runLines; this file only translates.
 
 import { InputError } from '../model/index.js';
-import { readManifest, runLines, runTile } from '../node/tiles/index.js';
+import { type RunLinesOptions, readManifest, runLines, runTile } from '../node/tiles/index.js';
 import { inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
+import { manifestMissing, manifestOf } from './manifest-values.js';
+import { checkNeeds } from './needs.js';
+import type { Flags } from './table/index.js';
+import { type AllTakers, take } from './table/take.js';
 import { usage } from './values.js';
 
-export interface RunFlags {
-  readonly manifest?: string;
-  readonly index?: string;
-  readonly stdin?: boolean;
-  readonly again?: boolean;
-  readonly database?: string;
-}
+const TAKERS: AllTakers<'run'> = {
+  tiles: {
+    manifest: (manifest) => ({ manifest }),
+    index: (index) => ({ index }),
+    stdin: (stdin) => ({ stdin }),
+    again: (again) => ({ again }),
+    database: (database) => ({ database }),
+  },
+};
 
-export async function runRun(flags: RunFlags, io: Io): Promise<number> {
-  const { manifest, index, stdin, again, database } = flags;
-  if (stdin === true) {
-    if (index === undefined) return runStdin(flags, io);
-    throw usage('option-conflict', '--index and --stdin both name tiles', 'give one of them');
-  }
-  if (manifest === undefined) throw usage('option-missing', '--manifest is missing', 'name it: --manifest job.json');
+/** Runs tiles; the manifest stands alone or behind --manifest. */
+export async function runRun(file: string | undefined, flags: Flags<'run'>, io: Io): Promise<number> {
+  checkNeeds('run', (attribute) => Object.hasOwn(flags, attribute));
+  const { index, stdin, again, database, ...named } = take<'run', 'tiles'>(flags, TAKERS.tiles);
+  const manifest = manifestOf(file, named.manifest);
+  if (stdin === true) return runStdin({ manifest, again, database }, io);
+  if (manifest === undefined) throw manifestMissing('run');
   if (index === undefined) {
     const cure = 'say which tile: --index 0, or 0-9,12, or all; or --stdin for a tile a line on standard input';
     throw usage('option-missing', '--index is missing', cure);
@@ -54,10 +60,10 @@ function isOfAll({ usage, code }: InputError): boolean {
   return usage || code === 'version-differs' || code === 'output-unwritable';
 }
 
-async function runStdin({ manifest, again, database }: RunFlags, io: Io): Promise<number> {
+async function runStdin(options: RunLinesOptions, io: Io): Promise<number> {
   let failed = 0;
   let lines = 0;
-  for await (const result of runLines(io.in ?? process.stdin, { manifest, again, database })) {
+  for await (const result of runLines(io.in ?? process.stdin, options)) {
     lines++;
     if ('error' in result) failed++;
     await io.out(`${JSON.stringify(result)}\n`); // resolves when the reader has room for more

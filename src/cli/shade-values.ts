@@ -2,31 +2,22 @@
 
 import type { ShadeSettings } from '../model/index.js';
 import { shareOf } from '../rules/index.js';
+import type { Flags } from './table/index.js';
+import type { Takers } from './table/take.js';
 import { lengthOf, usage } from './values.js';
 
-export interface ShadeFlags {
-  readonly shade?: string;
-  readonly shadeTable?: string;
-  readonly storey?: string;
-  readonly leafDates?: string;
-  readonly transmission?: string;
-}
-
 /** Whether sun and shade are to be reckoned. */
-export function wantsShade({ shade, shadeTable }: ShadeFlags): boolean {
+export function wantsShade({ shade, shadeTable }: Flags<'assess'>): boolean {
   return shade !== undefined || shadeTable !== undefined;
 }
 
-/** The settings that were given. */
-export function shadeSettings({ storey, leafDates, transmission }: ShadeFlags): Partial<ShadeSettings> {
-  return {
-    ...(storey === undefined ? {} : { storeyM: lengthOf('--storey', storey, '3m') }),
-    ...(leafDates === undefined ? {} : datesOf(leafDates)),
-    ...(transmission === undefined ? {} : transmissionsOf(transmission)),
-  };
-}
+export const SHADE: Takers<'assess', 'shade'> = {
+  storey: (storey) => ({ storeyM: lengthOf('--storey', storey, '3m') }),
+  leafDates: datesOf,
+  transmission: transmissionsOf,
+};
 
-function datesOf(text: string): Partial<ShadeSettings> {
+function datesOf(text: string): Pick<ShadeSettings, 'leafOn' | 'leafOff'> {
   const [leafOn, leafOff, more] = text.split(',').map((one) => one.trim());
   if (leafOn !== undefined && leafOff !== undefined && more === undefined) return { leafOn, leafOff };
   throw usage(
@@ -36,7 +27,7 @@ function datesOf(text: string): Partial<ShadeSettings> {
   );
 }
 
-function transmissionsOf(text: string): Partial<ShadeSettings> {
+function transmissionsOf(text: string): Pick<ShadeSettings, 'transmissionLeafOn' | 'transmissionLeafOff'> {
   const [on, off, more] = text.split(',').map((one) => shareOf(one.trim()));
   if (on !== undefined && off !== undefined && more === undefined && text.split(',').length === 2) {
     return { transmissionLeafOn: on, transmissionLeafOff: off };

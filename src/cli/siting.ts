@@ -7,26 +7,54 @@ import { outputSystem } from '../node/write/index.js';
 import { toReport, toSitingPlan } from '../report/index.js';
 import { shade } from '../shade/index.js';
 import { sitingSummary, sitingTablePieces, sitingText } from '../write/index.js';
-import { type AssessFlags, jobOf } from './assess.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
+import { JOB_FILE } from './job-file.js';
+import { JOB, jobOf } from './job-settings.js';
 import { stdoutTaker, writeText } from './outputs.js';
+import type { Flags } from './table/index.js';
+import { type AllTakers, take } from './table/take.js';
 import { lengthOf, usage } from './values.js';
 
-/** Options as commander hands them over: those of `assess` that apply, and its own. */
-export interface SitingFlags extends AssessFlags {
-  readonly move?: readonly string[];
-  readonly shift?: string;
-  readonly turn?: string;
-  readonly mirror?: boolean;
-  readonly setback?: string;
-  readonly front?: string;
-  readonly buildable?: string;
-  readonly table?: string;
+/** Options as commander hands them over. */
+export interface SitingFlags extends Flags<'siting'> {
+  /** Set by the demo: what stands on everything. */
+  readonly stamp?: string;
 }
 
+const TAKERS: AllTakers<'siting'> = {
+  job: JOB,
+  jobFile: JOB_FILE,
+  siting: {
+    move: (move) => ({ move }),
+    mirror: (mirror) => ({ mirror }),
+    setback: (setback, { front }) => ({ setback: setbackOf(setback, front) }),
+    front: (front, { setback }) => ({ setback: setback === undefined ? undefined : setbackOf(setback, front) }),
+    shift: (shift) => ({ shiftM: lengthOf('--shift', shift, '15m') }),
+    turn: (turn) => ({ turnDeg: turnOf(turn) }),
+    buildable: (buildableFile) => ({ buildableFile }),
+  },
+  write: {
+    units: (units) => ({ units }),
+    prefix: (prefix) => ({ prefix }),
+    outCrs: (outCrs) => ({ outCrs }),
+  },
+  file: {
+    out: (out) => ({ out }),
+    table: (table) => ({ table }),
+    findings: (findings) => ({ findings }),
+    plan: (plan) => ({ plan }),
+    report: (report) => ({ report }),
+  },
+  report: { title: (title) => ({ title }) },
+  run: {
+    quiet: (quiet) => ({ quiet }),
+    failOn: (failOn) => ({ failOn }),
+  },
+};
+
 export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
-  const { out, table, findings } = flags;
+  const { out, table, findings, plan, report } = take<'siting', 'file'>(flags, TAKERS.file);
   if (out === undefined && table === undefined) {
     throw usage('option-missing', 'neither --out nor --table is given', 'give the file to write with --out F.geojson');
   }
@@ -36,16 +64,18 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   if ((flags.rule?.length ?? 0) > 1) {
     throw usage('siting-one-rule', 'a footprint is sited under one rule', 'give --rule once, or run it for each');
   }
-  const options = sitingOf(flags);
+  const { buildableFile, ...options } = take<'siting', 'siting'>(flags, TAKERS.siting);
   const job = jobOf(flags);
+  const { quiet, failOn } = take<'siting', 'run'>(flags, TAKERS.run);
+  const { units = 'metric', prefix, outCrs } = take<'siting', 'write'>(flags, TAKERS.write);
   const taken = stdoutTaker(flags) !== undefined;
-  const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
+  const say = quiet === true ? () => undefined : (text: string) => io.err(text);
   const found = await sitingFiles({
     ...job,
     // Cards tell margins; tables and maps do not.
-    ...(flags.report === undefined ? {} : { margins: true }),
+    ...(report === undefined ? {} : { margins: true }),
     siting: options,
-    buildableFile: flags.buildable,
+    buildableFile,
     onStep: (step) => say(`${step}\n`),
   });
   const write = async (path: string | undefined, pieces: () => Generator<string, void, undefined>): Promise<void> => {
@@ -53,23 +83,22 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
     await writeText(path, pieces(), io);
     if (path !== '-') say(`wrote ${path}\n`);
   };
-  const output = outputSystem({ outCrs: flags.outCrs }) ?? undefined;
-  const { units = 'metric', prefix } = flags;
+  const output = outputSystem({ outCrs }) ?? undefined;
   await write(out, () => sitingText(found, { units, ...(prefix === undefined ? {} : { prefix }), output }));
   await write(table, () => sitingTablePieces(found, units));
   const all = [...found.before.findings, ...found.findings];
   await write(findings, () => findingsText(found, all));
-  const drawing = { units, title: flags.title, stamp: flags.stamp };
-  await write(flags.plan, () => one(toSitingPlan(found, drawing)));
+  const drawing = { units, stamp: flags.stamp, ...take<'siting', 'report'>(flags, TAKERS.report) };
+  await write(plan, () => one(toSitingPlan(found, drawing)));
   const sited = found.sitings[0]?.after ?? found.before;
   const about = { ...drawing, siting: found, more: found.findings };
-  await write(flags.report, () => one(toReport(sited, { ...about, shade: shadeOf(sited, found) })));
+  await write(report, () => one(toReport(sited, { ...about, shade: shadeOf(sited, found) })));
   say(digest(all, io.colour.err));
   const list = sitingSummary(found, units);
   if (taken) say(list);
   else await io.out(list);
   const keepsAll = found.status === 'in-place' || found.status === 'sited';
-  return flags.failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;
+  return failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;
 }
 
 /** The sun on what has moved, where it is sited; undefined where its place on the earth is not known. */
@@ -87,31 +116,6 @@ function* findingsText({ before }: Siting, findings: Siting['findings']): Genera
   yield `${JSON.stringify({ version, inputs, counts, rule: before.rule.id, findings }, null, 1)}\n`;
 }
 
-/** What may be done with the footprint, checked before any file is read. */
-export function sitingOf(flags: SitingFlags): NonNullable<Parameters<typeof sitingFiles>[0]['siting']> {
-  if (flags.buildable !== undefined && flags.setback !== undefined) {
-    throw usage(
-      'option-conflict',
-      '--setback is for lots, and --buildable gives the ground itself',
-      'leave one of them out; draw the ground within the setbacks',
-    );
-  }
-  if (flags.setback !== undefined && flags.lots === undefined) {
-    throw usage(
-      'option-lonely',
-      '--setback does nothing without --lots',
-      'give the parcels with --lots F, or leave it out',
-    );
-  }
-  return {
-    move: flags.move,
-    mirror: flags.mirror,
-    setback: setbackOf(flags.setback, flags.front),
-    shiftM: flags.shift === undefined ? undefined : lengthOf('--shift', flags.shift, '15m'),
-    turnDeg: flags.turn === undefined ? undefined : turnOf(flags.turn),
-  };
-}
-
 /** `15deg`, `15°` or `15`. */
 function turnOf(text: string): number {
   const turn = Number(/^(\d+(?:\.\d+)?)\s*(?:deg|°)?$/.exec(text.trim())?.[1]);
@@ -122,11 +126,7 @@ function turnOf(text: string): number {
 const SIDES = ['front', 'side', 'rear'] as const;
 
 /** `3m`, or `front=6m,side=1.5m,rear=3m` with the bearing that the front faces. */
-function setbackOf(text: string | undefined, front: string | undefined): Setback | undefined {
-  if (text === undefined) {
-    if (front === undefined) return undefined;
-    throw usage('option-lonely', '--front does nothing without --setback', 'add --setback front=6m,side=1.5m,rear=3m');
-  }
+function setbackOf(text: string, front: string | undefined): Setback {
   if (!text.includes('=')) {
     if (front === undefined) return lengthOf('--setback', text, '3m');
     throw usage(

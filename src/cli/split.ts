@@ -4,22 +4,45 @@
 import { type SplitOptions, splitJob } from '../node/tiles/index.js';
 import { checkPlace, checkWriteOptions } from '../node/write/index.js';
 import { isTable } from '../postgis/index.js';
-import { type AssessFlags, jobOf } from './assess.js';
 import { progressBar } from './bar.js';
 import { EXIT, type Io } from './io.js';
-import { usage } from './values.js';
+import { JOB_FILE } from './job-file.js';
+import { JOB, jobOf } from './job-settings.js';
+import type { Flags } from './table/index.js';
+import { type AllTakers, take } from './table/take.js';
+import { rolesOf, usage, wholeOf } from './values.js';
 
-/** Options as commander hands them over: those of `assess` that apply, and its own. */
-export interface SplitFlags extends AssessFlags {
-  readonly manifest?: string;
-  readonly tiles?: string;
-  readonly treesPerTile?: string;
-}
+const TAKERS: AllTakers<'split'> = {
+  job: JOB,
+  jobFile: JOB_FILE,
+  tiles: { manifest: (manifest) => ({ manifest }) },
+  split: {
+    tiles: (tiles) => ({ tiles: wholeOf('--tiles', tiles, MOST_DIGITS, 100) }),
+    treesPerTile: (trees) => ({ treesPerTile: wholeOf('--trees-per-tile', trees, MOST_DIGITS, 100) }),
+  },
+  write: {
+    units: (units) => ({ units }),
+    prefix: (prefix) => ({ prefix }),
+    roles: (roles) => ({ roles: rolesOf(roles) }),
+    outCrs: (outCrs) => ({ outCrs }),
+  },
+  file: {
+    out: (out) => ({ out }),
+    schedule: (schedule) => ({ schedule }),
+    findings: (findings) => ({ findings }),
+    lotTable: (lotTable) => ({ lotTable }),
+  },
+  run: { quiet: (quiet) => ({ quiet }) },
+};
 
-export async function runSplit(flags: SplitFlags, io: Io): Promise<number> {
-  const { manifest: path, out, units, prefix, outCrs, schedule, findings, lotTable } = flags;
+/** Of a number of tiles or trees: safe as an array's length. */
+const MOST_DIGITS = 9;
+
+export async function runSplit(flags: Flags<'split'>, io: Io): Promise<number> {
+  const { manifest: path } = take<'split', 'tiles'>(flags, TAKERS.tiles);
   if (path === undefined) throw usage('option-missing', '--manifest is missing', 'name it: --manifest job.json');
-  const files = { out, schedule, findings, lotTable };
+  const files = take<'split', 'file'>(flags, TAKERS.file);
+  const { out } = files;
   for (const [name, file] of Object.entries(files)) {
     if (file === '-') throw usage('split-stdout', `--${name} -: the merge writes files`, 'name a file');
   }
@@ -28,24 +51,18 @@ export async function runSplit(flags: SplitFlags, io: Io): Promise<number> {
       'end the name in .geojson or .ndjson, or write postgis:SCHEMA.NAME; other formats can be made of those';
     throw usage('format-unknown', `${out}: a split job is merged as GeoJSON or into tables`, cure);
   }
-  const roles = flags.roles?.split(',').map((role) => role.trim());
-  checkWriteOptions(out ?? 'x.geojson', { units, prefix, roles, outCrs });
+  const { units, prefix, roles, outCrs } = take<'split', 'write'>(flags, TAKERS.write);
+  const writing = { units, prefix, roles, outCrs };
+  checkWriteOptions(out ?? 'x.geojson', writing);
   await checkPlace(path);
   const job = jobOf(flags);
   if (out !== undefined && isTable(out)) {
     await (await import('../postgis/index.js')).checkTables(out, job.database);
   }
-  const options: SplitOptions = {
-    units,
-    prefix,
-    roles,
-    outCrs,
-    files,
-    tiles: numberOf('--tiles', flags.tiles),
-    treesPerTile: numberOf('--trees-per-tile', flags.treesPerTile),
-  };
-  const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
-  const bar = await progressBar(process.stderr, flags.quiet === true);
+  const options: SplitOptions = { ...writing, files, ...take<'split', 'split'>(flags, TAKERS.split) };
+  const { quiet = false } = take<'split', 'run'>(flags, TAKERS.run);
+  const say = quiet ? () => undefined : (text: string) => io.err(text);
+  const bar = await progressBar(process.stderr, quiet);
   const onStep = (step: string): void => {
     bar.end();
     say(`${step}\n`);
@@ -58,14 +75,8 @@ export async function runSplit(flags: SplitFlags, io: Io): Promise<number> {
   }
   await io.out(
     `${tiles.length} ${tiles.length === 1 ? 'tile' : 'tiles'} of up to ${largest} of ${manifest.trees} trees\n` +
-      `  each of 0 to ${tiles.length - 1}: rootberth run --manifest ${path} --index N\n` +
+      `  each of 0 to ${tiles.length - 1}: rootberth run ${path} --index N\n` +
       `  then: rootberth merge ${path}${out === undefined ? ' --out assessed.geojson' : ''}\n`,
   );
   return EXIT.done;
-}
-
-function numberOf(option: string, text: string | undefined): number | undefined {
-  if (text === undefined) return undefined;
-  if (/^\d{1,9}$/.test(text) && Number(text) >= 1) return Number(text);
-  throw usage('number-invalid', `${option} ${text} is no whole number from 1 on`, `write ${option} 100`);
 }

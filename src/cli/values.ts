@@ -237,15 +237,15 @@ export function threadsOf(text: string): number {
 
 /** `--survey-age 2y | 18mo | never`, counted from `--today`, else from the date of the machine. */
 export function surveyAgeOf(flags: { readonly surveyAge?: string; readonly today?: string }): {
-  readonly today?: string;
-  readonly surveyAgeMonths?: number;
+  readonly today: string | undefined;
+  readonly surveyAgeMonths: number | undefined;
 } {
   const { surveyAge, today = localDate(new Date()) } = flags;
   if (!/^\d{4}-\d\d-\d\d$/.test(today) || Number.isNaN(Date.parse(today))) {
     throw usage('date-invalid', `--today ${today} is no date`, 'write it as 2026-10-01');
   }
-  if (surveyAge === undefined) return { today };
-  if (surveyAge === 'never') return {};
+  if (surveyAge === undefined) return { today, surveyAgeMonths: undefined };
+  if (surveyAge === 'never') return { today: undefined, surveyAgeMonths: undefined };
   const match = /^(\d+(?:\.\d+)?)\s*(y|mo)$/i.exec(surveyAge.trim());
   const months = Math.round(Number(match?.[1]) * (match?.[2]?.toLowerCase() === 'y' ? 12 : 1));
   if (Number.isNaN(months) || months > 12_000) {
@@ -257,4 +257,22 @@ export function surveyAgeOf(flags: { readonly surveyAge?: string; readonly today
 function localDate(date: Date): string {
   const two = (n: number): string => String(n).padStart(2, '0');
   return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
+}
+
+/** `tree,zone`: roles of features. */
+export function rolesOf(text: string): readonly string[] {
+  return text.split(',').map((role) => role.trim());
+}
+
+/** A whole number from 1 on, of at most so many digits. */
+export function wholeOf(option: string, text: string, digits: number, example: number): number {
+  if (/^\d+$/.test(text) && text.length <= digits && Number(text) >= 1) return Number(text);
+  throw usage('number-invalid', `${option} ${text} is no whole number from 1 on`, `write ${option} ${example}`);
+}
+
+/** The entries that were given. */
+export function given<T extends Record<string, unknown>>(entries: T): { [K in keyof T]?: Exclude<T[K], undefined> } {
+  return Object.fromEntries(Object.entries(entries).filter(([, value]) => value !== undefined)) as {
+    [K in keyof T]?: Exclude<T[K], undefined>;
+  };
 }

@@ -3,30 +3,43 @@
 
 import { enqueue, type QueueState, queueState, work } from '../node/queue/index.js';
 import { EXIT, type Io } from './io.js';
-import { usage } from './values.js';
+import { manifestMissing, manifestOf } from './manifest-values.js';
+import type { Flags } from './table/index.js';
+import { type AllTakers, take } from './table/take.js';
+import { usage, wholeOf } from './values.js';
 
-export interface QueueFlags {
-  readonly redis?: string;
-  readonly attempts?: string;
-  readonly backoff?: string;
-  readonly wait?: boolean;
-  readonly concurrency?: string;
-  readonly lock?: string;
-}
+const ENQUEUE: AllTakers<'enqueue'> = {
+  tiles: { manifest: (manifest) => ({ manifest }) },
+  enqueue: {
+    redis: (redis) => ({ redis }),
+    attempts: (attempts) => ({ attempts: wholeOf('--attempts', attempts, MOST_DIGITS, 3) }),
+    backoff: (backoff) => ({ backoffMs: timeOf('--backoff', backoff) }),
+  },
+  run: { wait: (wait) => ({ wait }) },
+};
 
+const WORK: AllTakers<'work'> = {
+  work: {
+    redis: (redis) => ({ redis }),
+    concurrency: (concurrency) => ({ concurrency: wholeOf('--concurrency', concurrency, MOST_DIGITS, 3) }),
+    lock: (lock) => ({ lockMs: timeOf('--lock', lock) }),
+  },
+};
+
+/** Of a number of tries, or of tiles beside each other. */
+const MOST_DIGITS = 6;
 const LOOK_MS = 500;
 const LISTED_AT_MOST = 20;
 
 /** Puts a job in, or takes it up again; with `wait` until it is merged or can't go on. */
-export async function runEnqueue(manifest: string, flags: QueueFlags, io: Io): Promise<number> {
-  const { redis } = flags;
-  const options = {
-    redis,
-    attempts: whole('--attempts', flags.attempts),
-    backoffMs: timeOf('--backoff', flags.backoff),
-  };
+export async function runEnqueue(file: string | undefined, flags: Flags<'enqueue'>, io: Io): Promise<number> {
+  const manifest = manifestOf(file, take<'enqueue', 'tiles'>(flags, ENQUEUE.tiles).manifest);
+  if (manifest === undefined) throw manifestMissing('enqueue');
+  const options = take<'enqueue', 'enqueue'>(flags, ENQUEUE.enqueue);
+  const { wait } = take<'enqueue', 'run'>(flags, ENQUEUE.run);
+  const { redis } = options;
   let state = await enqueue(manifest, options);
-  for (let told = -1; flags.wait === true && !isSettled(state); state = await queueState(manifest, { redis })) {
+  for (let told = -1; wait === true && !isSettled(state); state = await queueState(manifest, { redis })) {
     if (state.done !== told) io.err(`${state.done} of ${state.tiles} tiles\n`);
     told = state.done;
     await new Promise((resolve) => setTimeout(resolve, LOOK_MS));
@@ -60,11 +73,9 @@ function stateWords({ state, tiles, done, dead, cause }: QueueState): string {
 }
 
 /** Works until it is stopped (Ctrl-C, SIGTERM): jobs under way are finished then. */
-export async function runWork(flags: QueueFlags, io: Io): Promise<number> {
+export async function runWork(flags: Flags<'work'>, io: Io): Promise<number> {
   const pool = await work({
-    redis: flags.redis,
-    concurrency: whole('--concurrency', flags.concurrency),
-    lockMs: timeOf('--lock', flags.lock),
+    ...take<'work', 'work'>(flags, WORK.work),
     onJob: ({ what, job, cause }) => io.err(`${what} ${job}${cause === null ? '' : `: ${cause}`}\n`),
   });
   io.err('working; Ctrl-C stops when the tiles under way are done\n');
@@ -76,15 +87,8 @@ export async function runWork(flags: QueueFlags, io: Io): Promise<number> {
   return EXIT.done;
 }
 
-function whole(option: string, text: string | undefined): number | undefined {
-  if (text === undefined) return undefined;
-  if (/^\d{1,6}$/.test(text) && Number(text) >= 1) return Number(text);
-  throw usage('number-invalid', `${option} ${text} is no whole number from 1 on`, `write ${option} 3`);
-}
-
 /** `500ms`, `30s`, `5min`. */
-function timeOf(option: string, text: string | undefined): number | undefined {
-  if (text === undefined) return undefined;
+function timeOf(option: string, text: string): number {
   const [, number, unit = ''] = /^(\d+(?:\.\d+)?)(ms|s|min)$/.exec(text.trim()) ?? [];
   const ms = Number(number) * ({ ms: 1, s: 1000, min: 60_000 }[unit] ?? Number.NaN);
   if (ms >= 1) return ms;

@@ -3,11 +3,9 @@ import { cp, mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Command } from 'commander';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { allJobKeys, jobKeys } from '../../src/cli/job-keys.js';
 import { jobJsonSchema } from '../../src/cli/job-schema.js';
-import { program } from '../../src/cli/main.js';
 import { run } from '../support/cli.js';
 
 const ROOT = fileURLToPath(new URL('../../', import.meta.url));
@@ -47,10 +45,6 @@ const JOB = {
 };
 const job = (more: object, name = 'site/job.json'): Promise<void> =>
   writeFile(join(dir, name), JSON.stringify({ ...JOB, ...more }));
-function assessCommand(): Command {
-  const io = { out: async () => undefined, err: () => undefined, colour: { out: false, err: false } };
-  return program(io, () => undefined).commands.find((command) => command.name() === 'assess')!;
-}
 const written = async (name: string) => JSON.parse(await readFile(join(dir, name), 'utf8'));
 
 describe('a job file', () => {
@@ -204,7 +198,7 @@ describe('- is standard output', () => {
 });
 
 test('the published schema is that of the options', async () => {
-  const keys = allJobKeys(assessCommand());
+  const keys = allJobKeys();
   const schema = JSON.parse(await readFile(join(ROOT, 'data/rootberth.schema.json'), 'utf8'));
   expect(schema).toEqual(JSON.parse(JSON.stringify(jobJsonSchema(keys)))); // stale? node scripts/make-job-schema.mjs
 });
@@ -212,7 +206,7 @@ test('the published schema is that of the options', async () => {
 test('every option that names a file is known to do so', async () => {
   const { out } = await run('assess', '--help');
   const named = [...out.matchAll(/--([a-z-]+) <[^>]*file[^>]*>/g)].map((match) => match[1]);
-  const keys = jobKeys(assessCommand());
+  const keys = jobKeys('assess');
   const known = keys.filter(({ file }) => file !== null).map(({ key }) => key);
   expect(known).toEqual(named.filter((key) => key !== 'config' && key !== 'save-config'));
 });

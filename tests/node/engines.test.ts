@@ -253,7 +253,7 @@ describe('Kubernetes', () => {
 describe('run --stdin', () => {
   test('a result a line; bad lines say their number and stop nothing; the exit code says so', async () => {
     const script = `printf '\\357\\273\\2770\\r\\n\\n{"index":1}\\n{"index":1.5}\\n[2]\\nno\\n99\\n{"manifest":"none.json","index":2}\\n2' |
-      rootberth run --manifest job.json --stdin`;
+      rootberth run job.json --stdin`;
     const { code, out, err } = await shell.run(script);
     const told = lines(out);
     expect(told.map(({ line, index }) => [line, index])).toEqual([
@@ -284,7 +284,7 @@ describe('run --stdin', () => {
   test('an input that changed is told tile by tile; nothing but the manifest’s own lines are needed', async () => {
     const works = readFileSync('works.geojson', 'utf8');
     writeFileSync('works.geojson', works.replaceAll('paving', 'trench'));
-    const { code, out } = await shell.run(`printf '0\\n1\\n' | rootberth run --manifest job.json --stdin`);
+    const { code, out } = await shell.run(`printf '0\\n1\\n' | rootberth run job.json --stdin`);
     writeFileSync('works.geojson', works);
     expect([code, lines(out).map((one) => ('error' in one ? one.error.code : ''))]).toEqual([
       1,
@@ -297,7 +297,7 @@ describe('run --stdin', () => {
   });
 
   test('two pipes with the same tiles at the same time: the same results, and nothing left beside them', async () => {
-    const pipe = (to: string): string => `seq 0 7 | rootberth run --manifest job.json --stdin > ${to} &`;
+    const pipe = (to: string): string => `seq 0 7 | rootberth run job.json --stdin > ${to} &`;
     expect((await shell.run(`${pipe('a.ndjson')} ${pipe('b.ndjson')} wait`)).code).toBe(0);
     const [a, b] = ['a.ndjson', 'b.ndjson'].map((name) =>
       lines(readFileSync(name, 'utf8')).map((one) => ('error' in one ? one.error : one.sha256)),

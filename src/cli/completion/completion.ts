@@ -1,13 +1,14 @@
-// Shell completion. In: the tree of commands; out: a script for bash, zsh or fish that knows commands, options, choices and
+// Shell completion. In: the tree of commands, the table of options; out: a script for bash, zsh or fish that knows commands, options, choices and
 // where a file is meant; it stands alone and never calls rootberth.
 // Terms: words = choices of a value; takes = what follows an option.
 
-import type { Argument, Command, Option } from 'commander';
+import type { Argument, Command } from 'commander';
 import { WORKS_KINDS } from '../../model/index.js';
 import { mitigationIds } from '../../plan/index.js';
 import { ruleIds } from '../../rules/index.js';
 import { ROLES } from '../../write/index.js';
 import { fileWordsOf } from '../job-keys.js';
+import { nameOf, type OptionRow, rowsOf } from '../table/index.js';
 import { bashScript } from './bash.js';
 import { fishScript } from './fish.js';
 import type { CompletedCommand, CompletedOption, Takes } from './takes.js';
@@ -35,12 +36,11 @@ function isShown(command: Command): boolean {
 }
 
 function commandOf(command: Command): CompletedCommand {
-  const help = command.createHelp();
   const [argument] = command.registeredArguments;
   return {
     name: command.name(),
     about: command.description(),
-    options: help.visibleOptions(command).map(optionOf),
+    options: [...rowsOf(command.name()).map(optionOf), HELP],
     argument: argument === undefined ? null : argumentOf(argument),
   };
 }
@@ -53,18 +53,22 @@ const WORDS: Readonly<Record<string, () => readonly string[]>> = {
   '--overdig': () => WORKS_KINDS.map((kind) => `${kind}=`),
 };
 
-function optionOf(option: Option): CompletedOption {
-  const long = option.long ?? '';
-  const takesValue = option.required || option.optional;
-  const file = fileWordsOf(option);
-  const words = option.argChoices ?? WORDS[long]?.() ?? [];
-  return {
-    long,
-    short: option.short ?? null,
-    about: option.description,
-    takes: { what: !takesValue ? 'nothing' : file !== null ? 'file' : 'text', words },
-    repeats: option.parseArg !== undefined && option.argChoices === undefined,
-  };
+/** What every command takes beside its own options. */
+const HELP: CompletedOption = {
+  long: '--help',
+  short: '-h',
+  about: 'display help for command',
+  takes: { what: 'nothing', words: [] },
+  repeats: false,
+};
+
+function optionOf(row: OptionRow): CompletedOption {
+  const { parser, help } = row;
+  const long = `--${nameOf(row)}`;
+  const takesNothing = parser === 'on' || parser === 'off';
+  const words = typeof parser === 'string' ? (WORDS[long]?.() ?? []) : parser;
+  const what = takesNothing ? 'nothing' : fileWordsOf(row) !== null ? 'file' : 'text';
+  return { long, short: null, about: help, takes: { what, words }, repeats: parser === 'texts' };
 }
 
 const ARGUMENTS: Readonly<Record<string, () => Takes>> = {
