@@ -386,7 +386,7 @@ async function find(): Promise<void> {
   const text = field('setback').value.trim();
   const setbackM = text === '' ? undefined : lengthInMetres(text);
   if (text !== '' && (setbackM === undefined || setbackM < 0)) {
-    say(`“${text}” is no length: write 5ft or 1.5m.`);
+    say(`“${text}” is not a length: write 5ft or 1.5m.`);
     return;
   }
   const job = jobFrom(sources, choices());

@@ -252,7 +252,7 @@ export function assess(job: AssessJob): Assessment {
   };
 }
 
-/** A date that made no survey old is no part of the result: the same job gives the same bytes tomorrow. */
+/** A date that made no survey old is not part of the result: the same job gives the same bytes tomorrow. */
 function undated({ today: _, ...options }: AssessOptions): AssessOptions {
   return options;
 }
@@ -307,7 +307,7 @@ function reckoned(ground: Ground, byM: number, rule: Rule, option: string | unde
 }
 
 function marginsSkipped(count: number): Finding {
-  const message = `margins were not found for ${count} trees: they take milliseconds each and are left out of jobs of more than ${MARGINS_UNASKED}`;
+  const message = `margins were not found for ${count} trees: each takes milliseconds, and they are left out of jobs of more than ${MARGINS_UNASKED}`;
   return finding('margins-skipped', {}, message, 'ask for them with --margins all');
 }
 
@@ -341,7 +341,7 @@ function chosenRules(
   }
   const findings = rules.flatMap(ruleFindings);
   if (list.length === 0) {
-    const message = `no rule was chosen: ${DEFAULT_RULE} is used; no rule and no limit is the law of a place`;
+    const message = `no rule was chosen: ${DEFAULT_RULE} is used; it is not the law of your place`;
     const cure = 'choose the rule that applies with --rule, and its limit with --limit';
     findings.unshift(finding('default-rule', {}, message, cure));
   }
@@ -356,7 +356,7 @@ function worksFindings({ count, rejected, option }: WorksTable, variants: readon
       count === 0
         ? 'there are no works: every tree is untouched'
         : count === 1
-          ? 'the one piece of works can not be measured'
+          ? 'the one piece of works cannot be measured'
           : `none of the ${count} works can be measured`;
     return [finding('no-works', {}, message, 'give the proposed works with --works F')];
   }
@@ -366,13 +366,13 @@ function worksFindings({ count, rejected, option }: WorksTable, variants: readon
     if (exempt.length === 0) continue;
     const whys = [...new Set(exempt.map(([, why]) => why))].join(', ');
     const message = `under rule ${rule.id} works that do not count: ${exempt.length} of ${count} (${whys})`;
-    const cure = 'check their kinds and depths, with an arborist’s word for what passes below the roots';
+    const cure = 'check their kinds and depths; ask an arborist about what passes below the roots';
     findings.push(finding('works-exempt', { path: `rule.${rule.id}` }, message, cure));
   }
   const options = [...new Set(option.filter((name) => name !== undefined))];
   if (options.length > 1) {
     const others = options.slice(1);
-    const message = `the figures are for design option ${main.option}; ${others.join(', ')} ${others.length === 1 ? 'stands' : 'stand'} beside them`;
+    const message = `the figures are for design option ${main.option}; ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} shown beside them`;
     findings.push(finding('options-compared', {}, message, 'put the option you favour first'));
   }
   return findings;

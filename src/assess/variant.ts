@@ -43,7 +43,7 @@ export interface Variant {
   /** The design option weighed; undefined where works have none. */
   readonly option: string | undefined;
   readonly zones: ZoneTable;
-  /** Zones that are no discs: drawn ones, and those of groups. */
+  /** Zones that are not discs: drawn ones, and those of groups. */
   readonly shapes: ZoneShapes;
   readonly weights: WorksWeights;
   readonly measured: Overlaps;
@@ -96,7 +96,7 @@ export function variantOf(ground: Ground, rule: Rule, option: string | undefined
 function unreached(rows: readonly number[], trees: TreeTable): Finding[] {
   return rows.map((row) => {
     const place = { layer: trees.layer.name, feature: row, id: trees.key.at(row) };
-    const message = `so much ground about tree ${trees.key.at(row)} is hard today that no radius up to ten times its own holds the area it needs`;
+    const message = `tree ${trees.key.at(row)} stands in so much hard ground that even ten times its zone radius does not hold the area it needs`;
     return finding(
       'regrow-unreached',
       place,

@@ -68,12 +68,12 @@ export class LengthColumn {
     if (metres === UNITLESS) throw unitMissing(this.#out.layer, this.#role, this.#field, this.#spec, source.name);
     // a diameter that is far too large is judged as a diameter, where its row is rejected; so far that it still has digits
     if (metres !== UNREADABLE && metres > 0 && this.#spec.unit === 'diameter') return Math.min(metres, OVERFLOWS_M);
-    const why = metres === UNREADABLE ? 'is no length' : metres < 0 ? 'is negative' : 'is over 10 km';
+    const why = metres === UNREADABLE ? 'is not a length' : metres < 0 ? 'is negative' : 'is over 10 km';
     this.#out.say(
       'number-unreadable',
       row,
       `properties.${source.name}`,
-      `${source.name} ${shown(value)} ${why}; taken as not given`,
+      `${source.name} ${shown(value)} ${why}; treated as missing`,
       'write a plain number, or a number with its unit (24 in)',
     );
     return Number.NaN;

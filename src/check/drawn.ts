@@ -87,7 +87,7 @@ export function trunksOutside(table: DrawnTable, lonLat: Float64Array, treeLonLa
     if (Number.isNaN(lon) || rows.some((row) => holds(table.geometry, lonLat, row, lon, lat))) continue;
     const what = table.role === 'zones' ? 'zone' : 'crown';
     const message = `the trunk of tree "${table.name[rows[0]!]}" lies outside the ${what} drawn for it`;
-    const cure = 'check that the polygon names its own tree, and both coordinate systems';
+    const cure = 'check that the polygon names the right tree, and check both coordinate systems';
     out.say('drawn-trunk-outside', rows[0]!, 'geometry', message, cure);
   }
   return findings;
@@ -152,14 +152,14 @@ function unknown(
   const path = fields[0] === undefined ? null : `properties.${fields[0].name}`;
   if (found.length > 1) {
     const keys = listNames(found.slice(0, 5).map((tree) => `"${trees.key.at(tree)}"`));
-    const message = `"${name}" is the name of ${found.length} trees (${keys}); the ${what} was given to none of them`;
+    const message = `"${name}" is the name of ${found.length} trees (${keys}), so none of them got the ${what}`;
     out.refuse('drawn-tree-unknown', 'tree-unknown', row, path, message, 'give each tree an id of its own');
     return;
   }
   const message =
     name === ''
-      ? `the drawn ${what} does not say whose it is`
-      : `the drawn ${what} names "${name}", and no tree of the survey has that id or tag`;
+      ? `the drawn ${what} does not name its tree`
+      : `the drawn ${what} names "${name}", but no tree of the survey has that id or tag`;
   const cure = 'write the id or tag of its tree in a field called tree, or name the field: --field';
   out.refuse('drawn-tree-unknown', 'tree-unknown', row, path, message, `${cure} ${what}s.tree=NAME`);
 }

@@ -54,8 +54,8 @@ export class Keys {
     if (shared > 0) {
       const some =
         shared === 1
-          ? 'one feature has the id of a feature of an earlier file'
-          : `${shared} features have the ids of features of an earlier file`;
+          ? 'one feature has the same id as a feature of an earlier file'
+          : `${shared} features have the same ids as features of an earlier file`;
       const message = `${some}: "${example.own}" of this file is called "${example.key}" in the results, and where trees name it`;
       out.sayOnce('duplicate-id', null, message, 'give each feature an id of its own, across files too');
     }

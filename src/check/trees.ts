@@ -107,7 +107,7 @@ function positions(
     const x = g.xy[first * 2]!;
     const y = g.xy[first * 2 + 1]!;
     if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) {
-      const message = 'the position is no usable pair of numbers';
+      const message = 'the position is not a usable pair of numbers';
       out.refuse('geometry-broken', 'geometry-broken', row, 'coordinates', message, 'give the tree its position');
       apart(row);
       continue;
@@ -252,8 +252,8 @@ function properties(
   }
   if (zeroRadii > 0) {
     const name = sources.zone_radius?.[0]?.name ?? 'zone_radius';
-    const message = `${name} is 0 for ${zeroRadii} of ${n} trees: taken as not given, the rule sizes their zones`;
-    out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'blank it, or fill in the radius');
+    const message = `${name} is 0 for ${zeroRadii} of ${n} trees: treated as missing, the rule sizes their zones`;
+    out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'clear it, or fill in the radius');
   }
   const words = { disposition, age, tolerance, veteran, form, species, ...flags };
   const text: TreeTable['text'] = (row, field) => textOf(sources[field], layer, row);
@@ -283,8 +283,8 @@ function tellZero(xy: Float64Array, out: Reporter): void {
   const away = Math.hypot(Math.max(west, 0, -east), Math.max(south, 0, -north));
   if (away <= FAR * Math.hypot(east - west, north - south)) return;
   for (const row of zero) {
-    const message = 'the position is exactly 0, 0, which programs write where there is none';
-    out.say('position-zero', row, 'coordinates', message, 'give the tree its position, or none');
+    const message = 'the position is exactly 0, 0, which programs write when a position is missing';
+    out.say('position-zero', row, 'coordinates', message, 'give the tree its position, or leave it empty');
   }
 }
 

@@ -72,7 +72,7 @@ async function readJob(name: string, text: string, keys: readonly JobKey[]): Pro
   try {
     json = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
-    throw jobInvalid(name, `is no JSON (${error instanceof Error ? error.message : String(error)})`);
+    throw jobInvalid(name, `is not JSON (${error instanceof Error ? error.message : String(error)})`);
   }
   return checkJob(json, keys, name);
 }

@@ -8,7 +8,7 @@ import { WORKS_KINDS } from '../model/index.js';
 import { isTable } from '../postgis/index.js';
 import { collect } from './options.js';
 
-/** Options of the run itself, which are no part of a job; a database's URL may hold a password. */
+/** Options of the run itself, which are not part of a job; a database's URL may hold a password. */
 const NOT_A_JOB: readonly string[] = ['help', 'config', 'no-config', 'save-config', 'explain', 'database'];
 
 /** How a value names a file; null: it names none. */

@@ -122,7 +122,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   enqueueOptions(
     root
       .command('enqueue')
-      .description('put a job that was split into the queues of Redis, or take it up again')
+      .description('put a job that was split into the queues of Redis, or resume it')
       .argument('<file>', 'the manifest'),
   )
     .addHelpText('after', EXAMPLES.enqueue)

@@ -31,7 +31,7 @@ function datesOf(text: string): Partial<ShadeSettings> {
   if (leafOn !== undefined && leafOff !== undefined && more === undefined) return { leafOn, leafOff };
   throw usage(
     'leaf-dates-invalid',
-    `--leaf-dates ${text} are no two dates`,
+    `--leaf-dates ${text} does not give two dates`,
     'write the days of leaf and of leaf fall: 04-15,11-01',
   );
 }
@@ -42,5 +42,5 @@ function transmissionsOf(text: string): Partial<ShadeSettings> {
     return { transmissionLeafOn: on, transmissionLeafOff: off };
   }
   const cure = 'write the shares of direct sun that pass a crown in leaf and a bare one: 20%,65%';
-  throw usage('transmission-invalid', `--transmission ${text} are no two shares`, cure);
+  throw usage('transmission-invalid', `--transmission ${text} does not give two shares`, cure);
 }

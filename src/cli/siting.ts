@@ -116,7 +116,7 @@ export function sitingOf(flags: SitingFlags): NonNullable<Parameters<typeof siti
 function turnOf(text: string): number {
   const turn = Number(/^(\d+(?:\.\d+)?)\s*(?:deg|°)?$/.exec(text.trim())?.[1]);
   if (turn >= 0 && turn <= 180) return turn;
-  throw usage('turn-invalid', `--turn ${text} is no angle from 0 to 180 degrees`, 'write --turn 15deg');
+  throw usage('turn-invalid', `--turn ${text} is not an angle from 0 to 180 degrees`, 'write --turn 15deg');
 }
 
 const SIDES = ['front', 'side', 'rear'] as const;
@@ -141,7 +141,7 @@ function setbackOf(text: string | undefined, front: string | undefined): Setback
     if (!SIDES.some((one) => one === side)) {
       throw usage(
         'setback-invalid',
-        `--setback ${text}: "${side}" is no side of a lot`,
+        `--setback ${text}: "${side}" is not a side of a lot`,
         `choose from ${SIDES.join(', ')}`,
       );
     }

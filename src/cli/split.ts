@@ -21,11 +21,11 @@ export async function runSplit(flags: SplitFlags, io: Io): Promise<number> {
   if (path === undefined) throw usage('option-missing', '--manifest is missing', 'name it: --manifest job.json');
   const files = { out, schedule, findings, lotTable };
   for (const [name, file] of Object.entries(files)) {
-    if (file === '-') throw usage('split-stdout', `--${name} -: the merge writes files`, 'name a file');
+    if (file === '-')
+      throw usage('split-stdout', `--${name} - is standard output, but the merge writes files`, 'name a file');
   }
   if (out !== undefined && !isTable(out) && !/\.(geojson|json|ndjson|geojsonl|geojsons|jsonl)$/i.test(out)) {
-    const cure =
-      'end the name in .geojson or .ndjson, or write postgis:SCHEMA.NAME; other formats can be made of those';
+    const cure = 'end the name in .geojson or .ndjson, or write postgis:SCHEMA.NAME; make other formats from those';
     throw usage('format-unknown', `${out}: a split job is merged as GeoJSON or into tables`, cure);
   }
   const roles = flags.roles?.split(',').map((role) => role.trim());
@@ -67,5 +67,5 @@ export async function runSplit(flags: SplitFlags, io: Io): Promise<number> {
 function numberOf(option: string, text: string | undefined): number | undefined {
   if (text === undefined) return undefined;
   if (/^\d{1,9}$/.test(text) && Number(text) >= 1) return Number(text);
-  throw usage('number-invalid', `${option} ${text} is no whole number from 1 on`, `write ${option} 100`);
+  throw usage('number-invalid', `${option} ${text} is not a whole number of 1 or more`, `write ${option} 100`);
 }

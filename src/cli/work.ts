@@ -55,7 +55,7 @@ function stateWords({ state, tiles, done, dead, cause }: QueueState): string {
   }
   if (dead.length > LISTED_AT_MOST) lines.push(`  and ${dead.length - LISTED_AT_MOST} more`);
   if (dead.length > 0 || state === 'failed')
-    lines.push('  mend the cause and enqueue the job again: it goes on from there');
+    lines.push('  fix the cause and enqueue the job again: it goes on from there');
   return `${lines.join('\n')}\n`;
 }
 
@@ -79,7 +79,7 @@ export async function runWork(flags: QueueFlags, io: Io): Promise<number> {
 function whole(option: string, text: string | undefined): number | undefined {
   if (text === undefined) return undefined;
   if (/^\d{1,6}$/.test(text) && Number(text) >= 1) return Number(text);
-  throw usage('number-invalid', `${option} ${text} is no whole number from 1 on`, `write ${option} 3`);
+  throw usage('number-invalid', `${option} ${text} is not a whole number of 1 or more`, `write ${option} 3`);
 }
 
 /** `500ms`, `30s`, `5min`. */
@@ -88,5 +88,5 @@ function timeOf(option: string, text: string | undefined): number | undefined {
   const [, number, unit = ''] = /^(\d+(?:\.\d+)?)(ms|s|min)$/.exec(text.trim()) ?? [];
   const ms = Number(number) * ({ ms: 1, s: 1000, min: 60_000 }[unit] ?? Number.NaN);
   if (ms >= 1) return ms;
-  throw usage('time-invalid', `${option} ${text} is no time`, `write ${option} 30s`);
+  throw usage('time-invalid', `${option} ${text} is not a time`, `write ${option} 30s`);
 }

@@ -34,7 +34,7 @@ export interface CrownInput {
 /**
  * Holds every stated crown against the structures about it; null when no tree states one, at no cost.
  *
- * A structure whose top with the clearance stays at or below the crown's base is no conflict (`crown-cleared`); where
+ * A structure whose top with the clearance stays at or below the crown's base is not a conflict (`crown-cleared`); where
  * either height is unknown it counts in full (`crown-height-unknown`). Heights are above the ground at the trunk.
  *
  * @example

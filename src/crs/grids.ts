@@ -85,7 +85,7 @@ export function gridFindings(
   const findings: Finding[] = [];
   for (const grid of grids) {
     if (layers.some(({ crs }) => crs.grids?.some((one) => one.grid === grid))) continue;
-    const message = `${grid.name} (${grid.source} to ${grid.target}) serves none of the layers`;
+    const message = `${grid.name} (${grid.source} to ${grid.target}) fits none of the layers`;
     const cure = `leave it out, or say which datum it is for: --grid NAD27=${grid.name}`;
     findings.push(finding('grid-unused', {}, message, cure));
   }

@@ -114,7 +114,7 @@ function judge(role: LayerRole, layer: Layer, options: AssessOptions): Judged {
   return { findings, rejected: table.rejected.size };
 }
 
-/** Names of layers of areas that are no works (common practice, no source). */
+/** Names of layers of areas that are not works (common practice, no source). */
 const AREAS: readonly (readonly [name: RegExp, role: LayerRole])[] = [
   [/crown|canop|drip.?line/i, 'crowns'],
   [/root.?zone|(tree|root|protection|drawn).?zones?|\b[rtc]r?pz\b|\bcrz\b/i, 'zones'],
@@ -158,7 +158,7 @@ function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
 }
 
 /** Said once for all fields that are mapped by their names. */
-export const LIKELY = 'by the names of the fields: leave out what is not meant';
+export const LIKELY = 'chosen by the names of the fields: remove what is wrong';
 
 /** A likely field whose unit is known, or that needs none. */
 function fieldNeed(one: LikelyField): Need[] {
@@ -199,7 +199,7 @@ function unitNeeds(
     } else if (error.code === 'dbh-field-missing') {
       const size = sizes[0];
       if (size === undefined) {
-        const why = `no field of ${layer.name} looks like a trunk diameter: put the one that is in place of NAME`;
+        const why = `no field of ${layer.name} looks like a trunk diameter: replace NAME with the right one`;
         return [...needs, { option: '--field', value: 'dbh=NAME', why }];
       }
       const as = size.fits.length === 0 || /girth|gbh|circ/i.test(size.field) ? 'girth' : 'dbh';

@@ -14,7 +14,7 @@ const KIND_OF_NAME: readonly (readonly [name: RegExp, kind: WorksKind])[] = [
 const TREES = /tree|plnt|plant|veg/i;
 const LISTED = 12;
 
-/** Nothing for layers that are no drawing, or whose drawing layers have been chosen. */
+/** Nothing for layers that are not a drawing, or whose drawing layers have been chosen. */
 export function drawingNeeds(layer: Layer, role: LayerRole): Need[] {
   if (layer.format !== 'dxf' || layer.setAside?.size === layer.count) return [];
   const chosen = layer.fields.includes('kind') || layer.findings.some((one) => one.code === 'layer-not-mapped');
@@ -62,7 +62,7 @@ function worksNeeds(layers: Counted, name: string): Need[] {
     return [...known, { option: '--layer', value: '', why }];
   }
   const [first] = others as [readonly [string, number]];
-  const why = `the drawing layers of ${name} are ${listed(others)}: say for each that is works what it is (${kinds}); repeat`;
+  const why = `the drawing layers of ${name} are ${listed(others)}: for each that holds works, give its kind (${kinds}); repeat the option`;
   return [{ option: '--layer', value: `${first[0]}=KIND`, why }];
 }
 

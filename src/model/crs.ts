@@ -29,7 +29,7 @@ export interface GroundScale {
 
 /** One vetted coordinate reference system. */
 export interface Crs {
-  readonly code: string; // 'EPSG:2913', 'OGC:CRS84', 'local:ft', or 'custom' for a .prj that is no known code
+  readonly code: string; // 'EPSG:2913', 'OGC:CRS84', 'local:ft', or 'custom' for a .prj that is not a known code
   readonly name: string;
   readonly kind: 'geographic' | 'projected' | 'local';
   readonly unit: CrsUnit;

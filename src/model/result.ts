@@ -218,7 +218,7 @@ export interface Job {
   readonly zonePolygons: DrawnPolygons | null;
   readonly crownPolygons: DrawnPolygons | null;
   frameAt(lon: number, lat: number): Frame;
-  /** Native pairs of the tree layer to lon/lat in place: shows a row that is no single point where it lies. */
+  /** Native pairs of the tree layer to lon/lat in place: shows a row that is not a single point where it lies. */
   readonly treeLayerToLonLat?: (xy: Float64Array) => void;
   /** The tree layer's own system and the ways there and back: drawings and tables in native coordinates. */
   readonly treeTransform?: CrsTransform;

@@ -13,7 +13,7 @@ export interface ReadTableOptions {
   readonly database?: Database | undefined;
   /** Rows whose box meets this one: west, south, east, north in the table's own coordinates. By its spatial index. */
   readonly bbox?: Box | undefined;
-  /** Where the table states no system (SRID 0), one that the caller knows: then that is no error. */
+  /** Where the table states no system (SRID 0), one that the caller knows: then that is not an error. */
   readonly crs?: string | undefined;
   /** What the layer is called; default: schema.table. */
   readonly name?: string | undefined;
@@ -176,7 +176,7 @@ export function selectOf(found: FoundTable, part: TablePart | undefined): string
 function whereOf(part: TablePart, column: string, { home, isGeography }: FoundTable): string {
   if (part === null)
     return ` WHERE ${column} IS NULL OR ${home}.ST_IsEmpty(${column}${isGeography ? `::${home}.geometry` : ''})`;
-  // A box on the sphere is no box of coordinates: geographies are all read, and those outside left out after.
+  // A box on the sphere is not a box of coordinates: geographies are all read, and those outside left out after.
   if (isGeography || !part.every(Number.isFinite)) return '';
   return ` WHERE ${column} OPERATOR(${home}.&&) ${home}.ST_MakeEnvelope(${part.join(', ')})`;
 }

@@ -39,7 +39,7 @@ const CELLS: Readonly<Record<string, (text: string) => Cell>> = {
   L: logicalCell,
 };
 
-/** How many records a table's header counts; undefined when it is no header. */
+/** How many records a table's header counts; undefined when it is not a header. */
 export function rowsStated(file: ByteSource): number | undefined {
   const head = file.at(0, 12);
   return head.length < 12 ? undefined : new DataView(head.buffer, head.byteOffset).getUint32(4, true);
@@ -71,7 +71,7 @@ export function openDbf(
   const stated = view.getUint32(4, true);
   const headerLength = view.getUint16(8, true);
   const recordLength = view.getUint16(10, true);
-  if (headerLength < 33 || recordLength < 1) refuse('dbf-broken', 'the .dbf is no dBASE table');
+  if (headerLength < 33 || recordLength < 1) refuse('dbf-broken', 'the .dbf is not a dBASE table');
   const needed = headerLength + stated * recordLength;
   if (file.size < needed && !salvage) {
     refuse('dbf-truncated', `the .dbf is cut off: ${stated} records need ${needed} bytes, it has ${file.size}`);
@@ -91,7 +91,7 @@ export function openDbf(
   }
   return {
     count,
-    damage: stated <= count ? '' : `the .dbf is cut off behind record ${count} of ${stated}`,
+    damage: stated <= count ? '' : `the .dbf is cut off after record ${count} of ${stated}`,
     fields: fields.map((f) => f.name),
     record: (index, into) => {
       const bytes = file.at(headerLength + index * recordLength, recordLength);
@@ -216,7 +216,7 @@ function tableEncoding(
     stated !== undefined
       ? `the .cpg says ${JSON.stringify(cpg)}, but the text of the .dbf is not UTF-8`
       : cpg.trim() !== ''
-        ? `the .cpg says ${JSON.stringify(cpg)}, which is no encoding that is known`
+        ? `the .cpg says ${JSON.stringify(cpg)}, which is not a known encoding`
         : 'nothing says how the text of the .dbf is encoded';
   findings.push(
     finding(

@@ -21,7 +21,7 @@ const UNITS: Readonly<Record<string, 'in' | 'cm' | 'mm'>> = {
   cm: 'cm',
   mm: 'mm',
 };
-// Feet and metres are no diameters: OAK 30' and FIR 12M are heights or spreads as often as not.
+// Feet and metres are not diameters: OAK 30' and FIR 12M are heights or spreads as often as not.
 const HEIGHT = `(?:'(?!')|’|(?:feet|foot|ft|m)(?![a-z]))`;
 const UNIT = `(?:''|["″”]|(?:inches|inch|in|cm|mm)(?![a-z]))`;
 

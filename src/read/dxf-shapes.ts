@@ -114,7 +114,7 @@ function vertexNumber(text: string, vertex: number, what: string): number {
   if (Number.isFinite(value)) return value;
   throw new ShapeError(
     `vertex ${vertex}`,
-    `${what} of vertex ${vertex} is ${JSON.stringify(text)}, which is no number`,
+    `${what} of vertex ${vertex} is ${JSON.stringify(text)}, which is not a number`,
   );
 }
 

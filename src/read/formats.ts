@@ -130,7 +130,7 @@ export function tellFormat(bytes: Uint8Array, name: string): FormatName {
   if (sniffed !== undefined) return sniffed;
   const named = names.find((f) => FORMATS[f].extensions.includes(extension));
   if (named !== undefined) return named;
-  throw new InputError('format-unknown', `${name}: neither its name nor its content tells the format`, {
+  throw new InputError('format-unknown', `${name}: neither its name nor its content shows the format`, {
     layer: name,
     cure: `name it with one of the endings ${names.flatMap((f) => FORMATS[f].extensions.slice(0, 2)).join(', ')}, or give the format`,
   });

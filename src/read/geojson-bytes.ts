@@ -27,7 +27,7 @@ interface PlainGeometry {
   read(reader: GeoJsonBytes): boolean;
 }
 
-/** Thrown when the text has to be read as a whole after all: it is no plain FeatureCollection, or not UTF-8. */
+/** Thrown when the text has to be read as a whole after all: it is not a plain FeatureCollection, or not UTF-8. */
 export class NotPlain extends Error {}
 
 type Stage = 'start' | 'document' | 'members' | 'features' | 'between' | 'after' | 'done';
@@ -165,7 +165,7 @@ export class GeoJsonBytes {
       cursor.pos = from;
       cursor.skip();
       const value = this.#parsed(from, cursor.pos);
-      if (this.#sequence && !isFeature(value)) throw new NotPlain('a document that is no feature');
+      if (this.#sequence && !isFeature(value)) throw new NotPlain('a document that is not a feature');
       addFeature(value, where, this.#into);
     } else if (cursor.nonAscii) this.#checkUtf8(from, cursor.pos);
   }

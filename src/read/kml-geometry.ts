@@ -93,8 +93,8 @@ function addTuples(
   const tuples = text === '' ? [] : text.split(/\s+/);
   for (let i = 0; i < tuples.length; i++) {
     if (!addTuple(tuples[i]!.split(','), into)) {
-      const spaced = /,\s/.test(text) ? '; a space stands behind a comma, where none may be' : '';
-      return { path: `${where}[${i}]`, message: `"${tuples[i]}" is no longitude,latitude${spaced}` };
+      const spaced = /,\s/.test(text) ? '; there is a space after a comma, which is not allowed' : '';
+      return { path: `${where}[${i}]`, message: `"${tuples[i]}" is not a longitude,latitude${spaced}` };
     }
   }
   if (tuples.length < least || tuples.length > most) {

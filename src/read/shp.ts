@@ -44,7 +44,7 @@ export function openShp(source: ByteSource, shx: ByteSource | undefined, options
   const head = source.at(0, 100).slice();
   if (head.length < 100) throw truncated(layer, `it has ${head.length} bytes, its header alone has 100`);
   if (int32(head, 0) !== 9994) {
-    throw new InputError('shp-broken', `${layer} is no shapefile: its first number is not 9994`, {
+    throw new InputError('shp-broken', `${layer} is not a shapefile: its first number is not 9994`, {
       layer,
       cure: 'give the .shp itself, or export the layer again',
     });
@@ -151,7 +151,7 @@ function indexedStarts(
 
 /**
  * Record starts found by going from one to the next. Some writers leave the header's length too small, so records
- * that number on behind it are taken as well; what is no such record there ends the walk.
+ * that number on behind it are taken as well; what is not a such record there ends the walk.
  */
 function sequentialStarts(source: ByteSource, stated: number, layer: string): { starts: Float64Array; end: number } {
   const starts = new FloatColumn();

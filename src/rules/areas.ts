@@ -78,7 +78,7 @@ function classesOf(rule: Rule): WorksClass[] {
     if (depths.length > 0 || exempt) add(Number.NaN, Number.NaN);
   }
   if (classes.length <= MOST_CLASSES) return classes;
-  throw new InputError('rule-invalid', `${rule.id} tells works apart by more depths than can be measured together`, {
+  throw new InputError('rule-invalid', `${rule.id} distinguishes works by more depths than can be measured together`, {
     cure: `use fewer different depths: kinds and depths make ${classes.length} classes, at most ${MOST_CLASSES} fit`,
   });
 }

@@ -33,7 +33,7 @@ function shown(value: unknown): string {
 
 /** Things people ask of a rule that the language does not hold, by the key they would write. */
 const NOT_BUILT: readonly (readonly [RegExp, string])[] = [
-  [/offset|polygon/i, 'a zone moved to one side is drawn, not reckoned: leave it out and give it with --zones'],
+  [/offset|polygon/i, 'a rule cannot move a zone to one side: leave this out, draw the zone and give it with --zones'],
 ];
 
 function unknownKey(key: string, known: readonly string[]): string {
@@ -60,6 +60,6 @@ export function ruleInvalid(fileName: string, problems: readonly Problem[]): Inp
   return new InputError('rule-invalid', `rule file ${fileName} has ${count}${lines.join('')}`, {
     layer: fileName,
     ...(problems[0] === undefined ? {} : { path: problems[0].path }),
-    cure: 'mend the places named; "rootberth rules foot-per-inch" prints a rule to start from',
+    cure: 'fix the places named; "rootberth rules foot-per-inch" prints a rule to start from',
   });
 }

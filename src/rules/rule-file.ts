@@ -54,7 +54,7 @@ export function parseRule(json: unknown, fileName: string): Rule {
 /**
  * `parseRule` for the text of a rule file.
  *
- * @throws InputError `rule-invalid` also when the text is no JSON.
+ * @throws InputError `rule-invalid` also when the text is not JSON.
  */
 export function parseRuleText(text: string, fileName: string): Rule {
   let json: unknown;
@@ -62,7 +62,7 @@ export function parseRuleText(text: string, fileName: string): Rule {
     json = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
     const said = error instanceof Error ? error.message : String(error);
-    throw ruleInvalid(fileName, [{ path: 'the rule', text: `not JSON (${said}): mend quotes, commas and brackets` }]);
+    throw ruleInvalid(fileName, [{ path: 'the rule', text: `not JSON (${said}): fix quotes, commas and brackets` }]);
   }
   return parseRule(json, fileName);
 }
@@ -71,13 +71,13 @@ export function parseRuleText(text: string, fileName: string): Rule {
  * The rule with its overall limit replaced; limits by kind and by ring stay. A rule without an overall limit gains one.
  *
  * @param share 0..1
- * @throws InputError `limit-invalid` (usage) when share is no number from 0 to 1.
+ * @throws InputError `limit-invalid` (usage) when share is not a number from 0 to 1.
  * @example
  * withLimit(builtinRule('foot-per-inch'), 0.25).limits[0]?.share; // 0.25
  */
 export function withLimit(rule: Rule, share: number): Rule {
   if (shareOf(share) === undefined) {
-    throw new InputError('limit-invalid', `${share} is no share of the zone`, {
+    throw new InputError('limit-invalid', `${share} is not a share of the zone`, {
       cure: 'give the limit as 20% or 0.2',
       usage: true,
     });
@@ -93,6 +93,11 @@ export function withLimit(rule: Rule, share: number): Rule {
 /** What the user of a rule must know, as findings: one per note. */
 export function ruleFindings(rule: Rule): readonly Finding[] {
   return rule.notes.map((note) =>
-    finding('rule-note', { path: `rule.${rule.id}` }, note, 'weigh it, or choose another rule with --rule'),
+    finding(
+      'rule-note',
+      { path: `rule.${rule.id}` },
+      note,
+      'decide whether it matters here, or choose another rule with --rule',
+    ),
   );
 }

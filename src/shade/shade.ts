@@ -54,7 +54,7 @@ export function shade(
   if (job.treeTransform?.crs.kind === 'local') {
     throw new InputError(
       'shade-local',
-      'the sun’s way depends on the place on the earth, and the survey does not give it',
+      'the path of the sun depends on the place on earth, and the survey does not give it',
       {
         cure: 'give the survey a coordinate system in place of local coordinates',
       },
@@ -194,7 +194,7 @@ function checked(settings: ShadeSettings): ShadeSettings {
   ];
   const broken = rules.find(([holds]) => !holds);
   if (broken === undefined) return settings;
-  throw new InputError('shade-invalid', 'a setting of the shade can’t be meant', { cure: broken[1], usage: true });
+  throw new InputError('shade-invalid', 'a shade setting is out of range', { cure: broken[1], usage: true });
 }
 
 function nothing(): Finding {
@@ -214,7 +214,7 @@ function findingsOf(
 ): Finding[] {
   const out: Finding[] = [];
   if (unknown > 0) {
-    const message = `trees without a height or without crown radii, whose shade is not reckoned: ${unknown}`;
+    const message = `trees without a height or crown radii, whose shade is not counted: ${unknown}`;
     out.push(finding('shade-unreckoned', {}, message, 'fill height and crown_radius, or the four radii'));
   }
   for (const [field, count] of unread) {
@@ -236,12 +236,12 @@ function findingsOf(
   ] as const;
   const told = guesses.filter(([count]) => count > 0).map(([count, what]) => `${what}: ${count}`);
   if (told.length > 0) {
-    const message = `taken for trees that shade and do not say it themselves: ${told.join('; ')}`;
+    const message = `assumed for trees that cast shade and do not state it: ${told.join('; ')}`;
     out.push(finding('shade-assumed', {}, message, 'fill crown_base and evergreen'));
   }
   const low = buildings.filter(({ heightM }) => !(heightM > 0)).length;
   if (low > 0) {
-    const message = `buildings without a height, whose walls were taken as ${storeyM} m: ${low} of ${buildings.length}`;
+    const message = `buildings without a height, whose walls were taken as ${storeyM} m high: ${low} of ${buildings.length}`;
     out.push(finding('facade-height-assumed', {}, message, 'give works a height'));
   }
   return out;

@@ -33,7 +33,7 @@ export interface Found {
   readonly allowed: Shape;
   /** Whether no shorter shift keeps all limits (to SHORTEST_TO_M), or none at all where none is told, was proven at the turns looked at. */
   readonly isProven: boolean;
-  /** How far the footprint stands outside at least, where it fits nowhere that was looked at; metres. */
+  /** How far the footprint stands outside at least, where it fits at none of the places tried; metres. */
   readonly escapeM: number;
 }
 

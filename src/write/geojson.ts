@@ -257,7 +257,7 @@ export function treeFeature(assessment: Assessment, plan: Plan): (tree: TreeResu
   return (tree) => feature(layer, tree.row, `tree:${tree.key}`, treeGeometry(assessment, tree, text), members(tree));
 }
 
-/** The trunk's point; of a group its outline, of a row that is no single point what it was read as, so that it can be found on the map. */
+/** The trunk's point; of a group its outline, of a row that is not a single point what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryText): string {
   const isGroup = assessment.job.trees.groups?.placeOf.has(tree.row) === true;
   if (!isGroup && tree.lon !== null && tree.lat !== null) return text.point(tree.lon, tree.lat);

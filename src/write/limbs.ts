@@ -1,5 +1,5 @@
 // Assessment -> limb schedule. In: an assessment with a limb list, and units; out: CSV (RFC 4180), one row a limb in the
-// list's order. Terms: see model/ (LimbResult). A limb list is no cutting instruction.
+// list's order. Terms: see model/ (LimbResult). A limb list is not a cutting instruction.
 
 import type { Assessment, LimbResult } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';

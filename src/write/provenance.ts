@@ -9,7 +9,7 @@ import type { OutputSystem } from './shape.js';
 
 /** The short form, where there is no room for all that apply (write/cautions.ts). */
 export const CAUTIONS: readonly string[] = [
-  'These figures inform a decision; a qualified arborist and the local code take it.',
+  'These figures inform a decision; a qualified arborist and the local code make it.',
   'A percent of area is not stability: root plates hold trees up. Pruning and felling are licensed, dangerous work.',
 ];
 

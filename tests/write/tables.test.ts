@@ -92,7 +92,7 @@ describe('summary', () => {
     expect(summaryTable({ ...assessment, trees })).toContain('and 5 more');
   });
 
-  test('a tag can not steer the terminal', () => {
+  test('a tag cannot steer the terminal', () => {
     const { assessment } = handMade();
     const trees = [{ ...assessment.trees[0]!, key: 'a\u001b[2Jb' }];
     expect(summaryTable({ ...assessment, trees })).not.toContain('\u001b');

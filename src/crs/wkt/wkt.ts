@@ -46,7 +46,7 @@ export function readCrs(text: string | object, layerName: string): ReadCrs {
     });
   }
   const odd = notANumber(root);
-  if (odd !== undefined) throw fail(`the text that states the coordinate system can not be used: ${odd}`);
+  if (odd !== undefined) throw fail(`the text that states the coordinate system cannot be used: ${odd}`);
   const node = root.keyword === 'COMPD_CS' ? (child(root, 'PROJCS', 'GEOGCS') ?? root) : root;
   const stated: Stated | undefined = statedByWkt1(node) ?? statedByWkt2(node, fail);
   if (stated === undefined) throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);
@@ -60,23 +60,23 @@ export function readCrs(text: string | object, layerName: string): ReadCrs {
 function treeOf(text: string | object, fail: Fail): WktNode {
   if (typeof text === 'object') {
     const tree = projjsonTree(text);
-    if (tree === undefined) throw fail('the object that states the coordinate system is no PROJJSON');
+    if (tree === undefined) throw fail('the object that states the coordinate system is not PROJJSON');
     return tree;
   }
   const clean = text.replace(/^\uFEFF/, '').trim();
   if (!clean.startsWith('{')) {
     const tree = parseWkt(clean);
-    if (tree === undefined) throw fail('the text that states the coordinate system can not be read as WKT');
+    if (tree === undefined) throw fail('the text that states the coordinate system cannot be read as WKT');
     return tree;
   }
   let value: unknown;
   try {
     value = JSON.parse(clean);
   } catch {
-    throw fail('the text that states the coordinate system can not be read as PROJJSON');
+    throw fail('the text that states the coordinate system cannot be read as PROJJSON');
   }
   const tree = projjsonTree(value);
-  if (tree === undefined) throw fail('the text that states the coordinate system is no PROJJSON');
+  if (tree === undefined) throw fail('the text that states the coordinate system is not PROJJSON');
   return tree;
 }
 
@@ -141,7 +141,7 @@ const WEB_MERCATOR: readonly string[] = ['mercatorauxiliarysphere', 'popularvisu
 function projected(stated: StatedProjected, fail: Fail): ReadCrs {
   const { name, epsg, earth, metresPerUnit, method, parameters } = stated;
   const refuse = (why: string): Error =>
-    fail(`projection "${method}" of "${name}" can not be used${why === '' ? '' : `: ${why}`}`);
+    fail(`projection "${method}" of "${name}" cannot be used${why === '' ? '' : `: ${why}`}`);
   if (!(metresPerUnit > 0)) throw fail('the text does not say the unit of its coordinates');
   const key = methodKey(method);
   if (stated.webMercator || WEB_MERCATOR.includes(key)) {
@@ -167,10 +167,10 @@ function projected(stated: StatedProjected, fail: Fail): ReadCrs {
   const codes = codesWith(wanted, metresPerUnit, datums);
   // A method for spheres on an ellipsoid means different things to different makers: only its own code settles it.
   if (key.endsWith('spherical') && earth.rf !== 0 && !codes.includes(epsg))
-    throw refuse('the method is for spheres and the datum is none');
+    throw refuse('the method is for spheres and the datum is not a sphere');
   const known = chosen(codes, epsg, name);
   if (known !== undefined) return known;
-  if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'only the systems of this kind in the table are');
+  if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'of this kind only the systems in the table can be used');
   const crs = custom(name, wanted, metresPerUnit, earth);
   return { crs, remark: mismatch(epsg, crs) };
 }

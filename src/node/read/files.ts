@@ -324,7 +324,7 @@ async function attempt<T>(read: () => Promise<T>, name: string): Promise<T> {
     const [code, message, cure] = SYSTEM_ERRORS[system] ?? [
       'file-unreadable',
       `can't be read (${system || String(error)})`,
-      'check the disk or copy the file anew',
+      'check the disk or copy the file again',
     ];
     throw new InputError(code, `${name} ${message}`, { layer: name, cure });
   }

@@ -17,7 +17,7 @@ export interface ZipCaps {
 }
 
 const DEFAULT_CAPS: Required<ZipCaps> = { entries: 1000, ratio: 200, bytes: 2 * 2 ** 30 };
-/** Small tables of blanks pack very well; they are no danger. */
+/** Small tables of blanks pack very well; they are not a danger. */
 const RATIO_FLOOR = 2 ** 20;
 const CURE = 'unpack it yourself and look at what it holds, or raise the cap';
 

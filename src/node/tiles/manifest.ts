@@ -99,7 +99,7 @@ const inputSchema: v.GenericSchema<unknown, ManifestInput> = v.object({
   sha256: hash,
   rows: count,
   read: v.picklist(['ranges', 'box', 'table', 'whole']),
-  facts: v.custom<LayerFacts>(isFacts, 'what the whole layer tells is missing'),
+  facts: v.custom<LayerFacts>(isFacts, 'facts about the whole layer are missing'),
   head: v.optional(v.string()),
 });
 
@@ -203,7 +203,7 @@ export async function readManifest(path: string): Promise<Manifest> {
   try {
     json = JSON.parse(text);
   } catch {
-    throw manifestInvalid(name, 'is no JSON');
+    throw manifestInvalid(name, 'is not JSON');
   }
   const checked = v.safeParse(manifestSchema, json);
   if (!checked.success) {

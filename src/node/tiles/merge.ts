@@ -75,7 +75,7 @@ export async function mergeTiles(
   }
   const front = await readFront(manifestPath, manifest);
   if (isTable(files.out ?? '') && front.tables === undefined) {
-    throw new InputError('tables-not-split', 'the split did not settle what columns tables have', {
+    throw new InputError('tables-not-split', 'the split did not decide which columns tables have', {
       cure: 'split the job with --out postgis:SCHEMA.NAME',
       usage: true,
     });

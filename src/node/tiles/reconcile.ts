@@ -53,7 +53,7 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
     if (record === null) missing.push(index);
     else if (await isWhole(path, record)) records.push(record);
     else {
-      throw new InputError('tile-damaged', `the result of tile ${index} is not what it was when it was written`, {
+      throw new InputError('tile-damaged', `the result of tile ${index} has changed since it was written`, {
         cure: `run it again: rootberth run --manifest ${basename(path)} --index ${index} --again`,
       });
     }

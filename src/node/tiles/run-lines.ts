@@ -100,7 +100,7 @@ function parsed(text: string | null): { readonly index: number; readonly manifes
   try {
     json = JSON.parse(text);
   } catch {
-    throw unreadable('is no JSON');
+    throw unreadable('is not JSON');
   }
   const checked = v.safeParse(schema, json);
   if (!checked.success) throw unreadable('names no tile');

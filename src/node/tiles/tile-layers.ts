@@ -246,8 +246,8 @@ function joined(pieces: readonly Uint8Array[], before: string, between: string, 
 }
 
 export function changed(name: string): InputError {
-  return new InputError('input-changed', `${name} is not what it was when the job was split`, {
+  return new InputError('input-changed', `${name} has changed since the job was split`, {
     layer: name,
-    cure: 'put back what was there, or split the job again; of a table that is edited, split a copy',
+    cure: 'restore the old content, or split the job again; while a table is being edited, split a copy of it',
   });
 }

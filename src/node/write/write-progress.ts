@@ -7,7 +7,7 @@ import type { Plan } from '../../write/index.js';
 
 /** Trees between two words. */
 const EVERY = 1024;
-/** Roles that are no walk over the trees. */
+/** Roles that are not a walk over the trees. */
 const OTHERS: readonly string[] = ['lot', 'works', 'existing', 'fence'];
 
 /** Options of every writer of files. */

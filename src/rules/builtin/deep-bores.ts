@@ -10,4 +10,4 @@ export const DEEP_BORES_SOURCE =
   'Bores: University of Missouri Extension G6885, tunnels at least 2 ft deep, better 3 to 4 ft.';
 
 export const DEEP_BORES_NOTE =
-  'Bores with 24 in of cover or more do not count; with less, or with none stated, they count in full. The source likes 3 to 4 ft better, and a path 1 to 2 ft off the middle of the trunk. Pits at their ends are excavations of their own.';
+  'Bores with 24 in of cover or more do not count; with less, or with none stated, they count in full. The source prefers 3 to 4 ft, and a path 1 to 2 ft off the middle of the trunk. Pits at their ends are excavations of their own.';

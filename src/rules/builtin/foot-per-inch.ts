@@ -38,7 +38,7 @@ export const footPerInch: Rule = {
       'Works take part of the zone, within the limit chosen. An arborist and the local code decide whether the tree bears it.',
     'over-limit':
       'Works take more than the limit chosen, or reach the no-cut ring. Move or change the works, or bring an arborist’s evidence to the local authority.',
-    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this plan.',
-    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+    'stem-in-works': 'Works stand on the trunk. The tree cannot stay with this plan.',
+    'not-assessed': 'This tree cannot be judged until the problems that its reasons name are fixed.',
   },
 };

@@ -46,8 +46,8 @@ const CONSEQUENCES: Readonly<Record<Verdict, string>> = {
   'within-limit': 'Works take part of the zone, within the rule’s limits. An arborist and the local code decide.',
   'over-limit':
     'Works take more than the rule allows. Move or change them, or ask an arborist and the local authority.',
-  'stem-in-works': 'Works stand on the trunk. The tree can not stay with this plan.',
-  'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+  'stem-in-works': 'Works stand on the trunk. The tree cannot stay with this plan.',
+  'not-assessed': 'This tree cannot be judged until the problems that its reasons name are fixed.',
 };
 
 /**
