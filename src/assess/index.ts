@@ -365,7 +365,7 @@ function worksFindings({ count, rejected, option }: WorksTable, variants: readon
     const exempt = [...weights.whyNot].filter(([row, why]) => why !== 'other-option' && !rejected.has(row));
     if (exempt.length === 0) continue;
     const whys = [...new Set(exempt.map(([, why]) => why))].join(', ');
-    const message = `under rule ${rule.id} works that do not count: ${exempt.length} of ${count} (${whys})`;
+    const message = `works that do not count under rule ${rule.id}: ${exempt.length} of ${count} (${whys})`;
     const cure = 'check their kinds and depths; ask an arborist about what passes below the roots';
     findings.push(finding('works-exempt', { path: `rule.${rule.id}` }, message, cure));
   }

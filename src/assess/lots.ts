@@ -93,7 +93,7 @@ function mitigationFindings(mitigation: Mitigation, lots: readonly LotResult[], 
   if (outside(all)) where.push('the total');
   if (where.length > 0) {
     const message = `the table ${mitigation.id} has no figure for the sum of diameters lost: ${where.join(', ')}`;
-    findings.push(finding('mitigation-outside-table', { path }, message, 'ask whoever wrote the table'));
+    findings.push(finding('mitigation-outside-table', { path }, message, 'ask the author of the table'));
   }
   return findings;
 }

@@ -125,9 +125,9 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
   const layer = trees.layer.name;
   if (structures > 0) {
     const message =
-      `crowns were held against ${structures} ${structures === 1 ? 'building' : 'buildings'} with a clearance of ${inWords(clearanceM)}, sideways and upwards; ` +
+      `crowns were compared with ${structures} ${structures === 1 ? 'building' : 'buildings'} with a clearance of ${inWords(clearanceM)}, sideways and upwards; ` +
       'heights are taken from the ground at the trunk, as if the site were level';
-    out.push(finding('crown-clearance', { layer }, message, 'give the clearance that is wanted with --clearance 2m'));
+    out.push(finding('crown-clearance', { layer }, message, 'give the clearance you want with --clearance 2m'));
   }
   if (partial.length > 0) {
     const row = partial[0]!;

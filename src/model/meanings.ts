@@ -95,7 +95,7 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'shape-approximate': 'a drawn shape differs from the exact figure',
   'output-unplaced': 'a position cannot be expressed in the output coordinate system',
   'text-truncated': 'the output format holds less text than a field has',
-  'crown-clearance': 'the clearance with which crowns were held against buildings',
+  'crown-clearance': 'the clearance with which crowns were compared with buildings',
   'crown-over-quarter': 'buildings take more than one fourth of a crown',
   'temporary-in-zone': 'temporary works reach into the zone of a tree to be kept',
   'fence-leaves-tree': 'a tree to be kept has no fence round it',

@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: D = diameter above the root buttress; DBH at 1.4 m.
 
 import type { RadiusFormula, Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 
 /** Palms and their like grow no secondary wood, so trunk diameter says nothing: crown + 1 m, from memory. */
 const CROWN_PLUS_1: RadiusFormula = { radius: { crownPlus: '1 m' } };
@@ -41,8 +42,8 @@ export const as4970: Rule = {
       'Minor encroachment: the area lost must be made up elsewhere, adjoining the zone, and the arborist agrees the detail.',
     'over-limit':
       'Major encroachment: the project arborist has to show, with evidence on roots where needed, that the tree stays viable.',
-    'stem-in-works': 'Works stand on the trunk. The tree cannot stay with this design.',
-    'not-assessed': 'This tree cannot be judged until the problems that its reasons name are fixed.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
   withinReason: 'compensation-needed',
 };

@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: diameter at 1.5 m; the cap of 707 m2 is the area of a circle of 15 m.
 
 import type { Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 
 export const bs5837: Rule = {
   id: 'bs5837-2012',
@@ -36,7 +37,7 @@ export const bs5837: Rule = {
       'Surfacing or bores reach the area, within the defaults. The arborist has to show how they are built without harm to roots.',
     'over-limit':
       'The design departs from keeping the area clear. The arborist has to show that the tree stays viable and how lost ground is made up, or the design moves.',
-    'stem-in-works': 'Works stand on the trunk. The tree cannot stay with this design.',
-    'not-assessed': 'This tree cannot be judged until the problems that its reasons name are fixed.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
 };

@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: quarters = the zone follows the crown's four radii.
 
 import type { Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 
 export const din18920: Rule = {
   id: 'din18920',
@@ -25,7 +26,7 @@ export const din18920: Rule = {
     'within-limit': 'Works touch the zone within the tolerance only. Check the survey on site.',
     'over-limit':
       'Works reach the zone. They need an expert’s consent and measures to protect the roots, or they move out of it.',
-    'stem-in-works': 'Works stand on the trunk. The tree cannot stay with this design.',
-    'not-assessed': 'This tree cannot be judged until the problems that its reasons name are fixed.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
 };

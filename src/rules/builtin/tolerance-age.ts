@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: ages are shares of the life expected: young < 20 %, overmature > 80 %.
 
 import type { Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 import { DEEP_BORES, DEEP_BORES_NOTE, DEEP_BORES_SOURCE } from './deep-bores.js';
 
 export const toleranceAge: Rule = {
@@ -49,7 +50,7 @@ export const toleranceAge: Rule = {
       'Works take part of the zone, within the limit chosen. An arborist who knows the species and this tree decides.',
     'over-limit':
       'Works take more than the limit chosen, or reach the no-cut ring. Move or change the works, or bring an arborist’s evidence to the local authority.',
-    'stem-in-works': 'Works stand on the trunk. The tree cannot stay with this plan.',
-    'not-assessed': 'This tree cannot be judged until the problems that its reasons name are fixed.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
 };

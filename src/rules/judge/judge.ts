@@ -4,6 +4,7 @@
 
 import type { JudgedTree, OverlapTable, Rule, TreeTable, Verdict, ZoneTable } from '../../model/index.js';
 import { ruleAreas } from '../areas.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 import {
   ALL,
   type AreaSource,
@@ -46,8 +47,8 @@ const CONSEQUENCES: Readonly<Record<Verdict, string>> = {
   'within-limit': 'Works take part of the zone, within the rule’s limits. An arborist and the local code decide.',
   'over-limit':
     'Works take more than the rule allows. Move or change them, or ask an arborist and the local authority.',
-  'stem-in-works': 'Works stand on the trunk. The tree cannot stay with this plan.',
-  'not-assessed': 'This tree cannot be judged until the problems that its reasons name are fixed.',
+  'stem-in-works': STEM_IN_WORKS,
+  'not-assessed': NOT_ASSESSED,
 };
 
 /**
