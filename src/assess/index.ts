@@ -60,25 +60,25 @@ export interface AssessJob {
   /** A limb list: a table without coordinates, joined to the trees by name. */
   readonly limbs?: Layer;
   /**
-   * Default: the built-in `foot-per-inch`, with a finding that says so. Of several the first makes the plain figures, the
-   * others stand beside them.
+   * Default: the built-in `foot-per-inch`, with a finding that says so. Of several, the first makes the plain figures;
+   * the others are shown beside them.
    */
   readonly rule?: Rule | readonly Rule[];
   readonly options?: AssessOptions;
   /**
-   * Verdicts of all trees, by index into VERDICTS, where others have judged them: of a job whose tiles were worked apart.
-   * Lots, totals and fences go by them.
+   * Verdicts of all trees, by index into VERDICTS, where tiles of the job have judged them already.
+   * Lots, totals and fences use them.
    */
   readonly verdicts?: Uint8Array;
   /** Who measures: default the calling thread; `threadRunner` of rootberth/node for several. */
   readonly runner?: Runner;
-  /** Told how far it has come; what it throws stops the job. */
+  /** Called with the progress of the job; an exception from it stops the job. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
-  /** Stops the job with the signal's reason; looked at between batches of trees. */
+  /** Stops the job with the signal's reason; checked between batches of trees. */
   readonly signal?: AbortSignal | undefined;
 }
 
-/** Margins take milliseconds a tree: they are found unasked in jobs of up to this many. */
+/** Margins take milliseconds a tree: jobs of up to this many trees work them out unasked. */
 const MARGINS_UNASKED = 1000;
 
 /** The rule used when none is chosen. */
@@ -99,7 +99,7 @@ export function assess(job: AssessJob): Assessment {
   const [rule] = chosen.rules;
 
   const { placed, findings: crsFindings } = placeLayers(rolesOf(job), options);
-  // The rules see to single trees without a diameter.
+  // Single trees without a diameter are left to the rules.
   const diameter = chosen.rules.some(({ zone }) => needsDiameter(zone)) ? 'field' : 'optional';
   // Rings in degrees may run across 180.
   const inDegrees = placed.filter(({ transform }) => transform.crs.kind === 'geographic').map(({ layer }) => layer);
@@ -222,7 +222,7 @@ export function assess(job: AssessJob): Assessment {
       ...limbs.findings,
       ...worksFindings(works.table, [main, ...otherRules]),
       ...planned.findings,
-      // Who said that there be none need not be told.
+      // Stay silent if margins were switched off.
       ...(withMargins || options.margins === false ? [] : [marginsSkipped(trees.table.count)]),
     ],
     get trees() {
@@ -252,7 +252,7 @@ export function assess(job: AssessJob): Assessment {
   };
 }
 
-/** A date that made no survey old is not part of the result: the same job gives the same bytes tomorrow. */
+/** A date that made no survey old is not part of the result, so the same job gives the same bytes tomorrow. */
 function undated({ today: _, ...options }: AssessOptions): AssessOptions {
   return options;
 }
@@ -293,7 +293,7 @@ function designOptions({ option, rejected }: WorksTable): readonly (string | und
   return names.size === 0 ? [undefined] : [...names];
 }
 
-/** The reckoning with verdicts that others found. */
+/** The variant, with verdicts found elsewhere. */
 function judgedBy(verdicts: Uint8Array | undefined, variant: Variant): Variant {
   if (verdicts === undefined) return variant;
   const of = VERDICTS.map((verdict) => ({ verdict, consequence: '', reasons: [] }));
@@ -348,7 +348,7 @@ function chosenRules(
   return { rules: rules as [Rule, ...Rule[]], findings };
 }
 
-/** What does not count is said, never passed over in silence. */
+/** Works that do not count get a finding; nothing is skipped silently. */
 function worksFindings({ count, rejected, option }: WorksTable, variants: readonly [Variant, ...Variant[]]): Finding[] {
   const [main] = variants;
   if (count === rejected.size) {

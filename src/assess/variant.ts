@@ -1,4 +1,4 @@
-// One reckoning of all trees. In: checked tables with their positions, a rule, a design option; out: zones, figures and
+// All trees under one rule and one design option. In: checked tables with their positions, a rule, a design option; out: zones, figures and
 // verdicts. Terms: variant = what is judged under one rule and one design option; a job has at least one, all on the same
 // ground.
 

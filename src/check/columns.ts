@@ -36,7 +36,7 @@ export class LengthColumn {
     this.#out = out;
   }
 
-  /** The first source that gives a length of 0 or more; what is unreadable or negative is told and passed over. */
+  /** The first source that gives a length of 0 or more; unreadable and negative values get a finding and are skipped. */
   read(layer: Layer, row: number): number {
     for (const source of this.#sources) {
       const metres = this.one(source, layer, row);
@@ -45,7 +45,7 @@ export class LengthColumn {
     return Number.NaN;
   }
 
-  /** The first source that gives more than 0; `differs` is told of every later source more than 5 % off it. */
+  /** The first source that gives more than 0; `differs` is called for every later source more than 5 % off it. */
   readPositive(layer: Layer, row: number, differs: (a: SourceField, b: SourceField) => void): number {
     let first: SourceField | undefined;
     let length = Number.NaN;

@@ -106,7 +106,7 @@ export class TreeNames {
 
   constructor(trees: TreeTable, options: FieldOptions) {
     this.#trees = trees;
-    // what was mapped to what, the check of the trees has told already
+    // the check of the trees has already reported the mapping
     this.#sources = resolveFields([trees.layer], 'trees', TREE_FIELDS, options, [])[0] ?? {};
     for (let row = 0; row < trees.count; row++) {
       const key = trees.key.at(row)!;

@@ -114,7 +114,7 @@ function needFields(layer: Layer, sources: Sources<LimbField>, given: LimbOption
 
 type Filling = Omit<LimbTable, 'tree'> & { readonly tree: string[] };
 
-/** Finds the limb's tree and makes sure its bearing means a direction; else the row is rejected, and told. */
+/** Finds the limb's tree and makes sure its bearing means a direction; otherwise the row is rejected with a finding. */
 function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, out: Reporter): void {
   const refuse = (reason: string, message: string, cure: string): void =>
     out.refuse('limb-unplaced', reason, row, null, message, cure);

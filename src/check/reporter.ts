@@ -1,6 +1,6 @@
 // Findings of one layer: in: what is wrong with which row; out: findings with layer, row and key filled in, and a
 // list of the rows that are rejected and why.
-// Terms: told = the reader has already said so of this row, so it is not said twice.
+// Terms: told = the reader already has a finding for this row, so no second one is added.
 
 import type { Layer, Names } from '../model/index.js';
 import { type Finding, type FindingCode, finding } from '../model/index.js';

@@ -8,7 +8,7 @@ import type { SourceField } from './fields.js';
 import type { Reporter } from './reporter.js';
 import { shown } from './values.js';
 
-/** Surveys are asked for anew after this long (common practice, no source). */
+/** After this long a new survey is asked for (common practice, no source). */
 export const SURVEY_AGE_MONTHS = 24;
 
 export interface SurveyAge {

@@ -176,7 +176,7 @@ function properties(
   const n = layer.count;
   const length = (field: TreeField): LengthColumn =>
     new LengthColumn(field, TREE_FIELDS[field], sources[field], 'trees', out);
-  // Columns of fields that the layer does not have are one and the same: a city has a million rows of each.
+  // Fields that the layer does not have share one column: a city has a million rows of each.
   const absent = new Float64Array(n * 4).fill(Number.NaN);
   const columnFor = (...fields: readonly TreeField[]): Float64Array =>
     fields.some((field) => length(field).given) ? new Float64Array(n).fill(Number.NaN) : absent.subarray(0, n);
@@ -263,8 +263,8 @@ function properties(
 const FAR = 10; // times the size of the site
 
 /**
- * Trees at exactly 0, 0, which programs write where there is no position: told when the others (two at least) lie
- * together and far from there. In a local ground system 0, 0 is a place like any other.
+ * Trees at exactly 0, 0, which programs write when a position is missing. Reported when the others (at least two)
+ * lie together and far from there. In a local ground system 0, 0 is a place like any other.
  */
 function tellZero(xy: Float64Array, out: Reporter): void {
   const zero: number[] = [];

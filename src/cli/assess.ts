@@ -121,7 +121,7 @@ const OUT_WORDS = 'the file to write, or - for standard output';
 
 export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const job = jobOf(flags);
-  // One tree's reckoning needs no file.
+  // Explaining one tree needs no output file.
   const out = flags.explain === undefined ? needed(flags.out, '--out', OUT_WORDS) : flags.out;
   const roles = flags.roles?.split(',').map((role) => role.trim());
   const format = out === undefined || isTable(out) ? undefined : formatOf(out, flags.outFormat);

@@ -33,7 +33,7 @@ function placeOf(at: Pick<Finding, 'layer' | 'feature' | 'path'> & { readonly id
   return printable(parts.filter((part) => part !== null).join(', '));
 }
 
-/** What can't be used and how to mend it; no stack: the user's to mend. */
+/** What can't be used and how to fix it; no stack, because the user can fix it. */
 export function inputErrorText(error: InputError, colour: boolean): string {
   const c = pc.createColors(colour);
   const place = placeOf(error);

@@ -1,5 +1,5 @@
 // --report, --plan and their options. In: words of the command line, an assessment; out: files. Terms: see report/report.ts.
-// What can be wrong with the words is said before any file is read.
+// Faults in the options are reported before any file is read.
 
 import type { Assessment } from '../model/index.js';
 import { type ReportOptions, scaleNamed, sheetsNamed, toPlan, toReport } from '../report/index.js';

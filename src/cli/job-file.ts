@@ -49,7 +49,7 @@ export async function runJob<F extends AssessFlags>(
   return code;
 }
 
-/** The file named, which has to be there, or the usual one, which need not. */
+/** The file named, which must exist, or the usual one, which may be missing. */
 async function jobFile(
   named: string | undefined,
 ): Promise<{ readonly name: string; readonly text: string } | undefined> {

@@ -31,7 +31,7 @@ const OUTPUTS = {
 export type OutputFlags = { readonly [K in keyof typeof OUTPUTS]?: string };
 
 /**
- * Whether every output can be written where it is asked for, as far as that can be told before anything is read.
+ * Whether every output can be written where it is asked for, as far as can be known before anything is read.
  *
  * @throws InputError `output-unwritable`
  */

@@ -12,7 +12,7 @@ export interface ShadeFlags {
   readonly transmission?: string;
 }
 
-/** Whether sun and shade are to be reckoned. */
+/** Whether sun and shade are asked for. */
 export function wantsShade({ shade, shadeTable }: ShadeFlags): boolean {
   return shade !== undefined || shadeTable !== undefined;
 }

@@ -42,7 +42,7 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const say = flags.quiet === true ? () => undefined : (text: string) => io.err(text);
   const found = await sitingFiles({
     ...job,
-    // Cards tell margins; tables and maps do not.
+    // Cards show margins; tables and maps do not.
     ...(flags.report === undefined ? {} : { margins: true }),
     siting: options,
     buildableFile: flags.buildable,

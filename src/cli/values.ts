@@ -24,7 +24,7 @@ function kindOf(text: string): WorksKind | undefined {
   return WORKS_KINDS.find((kind) => kind === text.toLowerCase());
 }
 
-/** `F` or `kind=F`. A file whose own name holds an equals sign is taken as it is when it is there. */
+/** `F` or `kind=F`. A file whose own name holds an equals sign is used as it is, if it exists. */
 export function worksOf(text: string): WorksFile {
   const at = text.indexOf('=');
   if (at < 0 || existsSync(text)) return { path: text };

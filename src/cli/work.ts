@@ -35,7 +35,7 @@ export async function runEnqueue(manifest: string, flags: QueueFlags, io: Io): P
   return state.state === 'failed' || state.dead.length > 0 ? EXIT.unusableInput : EXIT.done;
 }
 
-/** Nothing more will happen by itself. */
+/** The job has ended: nothing more happens until somebody acts. */
 function isSettled({ state, done, dead, tiles }: QueueState): boolean {
   return state === 'done' || state === 'failed' || (dead.length > 0 && done + dead.length === tiles);
 }

@@ -26,13 +26,13 @@ export interface CrownInput {
   readonly treeLonLat: Float64Array; // 2 per tree; NaN where there is no point
   readonly structures: readonly StructureSource[];
   readonly clearanceM: number;
-  /** Crowns that an arborist drew: they go before radii. */
+  /** Crowns that an arborist drew: they take precedence over radii. */
   readonly crownPolygons?: DrawnPolygons | null;
   frameAt(lon: number, lat: number): Frame;
 }
 
 /**
- * Holds every stated crown against the structures about it; null when no tree states one, at no cost.
+ * Compares every stated crown with the structures near it; null, at no cost, when no tree states one.
  *
  * A structure whose top with the clearance stays at or below the crown's base is not a conflict (`crown-cleared`); where
  * either height is unknown it counts in full (`crown-height-unknown`). Heights are above the ground at the trunk.

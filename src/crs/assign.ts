@@ -25,7 +25,7 @@ export function resolveStatement(statement: CrsStatement, layerName: string): Cr
   return readStatement(statement, layerName).crs;
 }
 
-/** The same, with what is to be said of the statement ('' when all is well). */
+/** The same, with a remark on the statement ('' when all is well). */
 function readStatement(statement: CrsStatement, layerName: string): ReadCrs {
   const text = statement.text.replace(/^\uFEFF/, '').trim();
   const code = codeInJson(text) ?? text;

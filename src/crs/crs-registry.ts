@@ -1,6 +1,6 @@
 // Which coordinate reference systems are at hand. In: tables as the generated modules hold them (texts); out: their rows.
 // Terms: table = systems folded into texts (see crs-data.ts); complete = the table of the whole world; line = one entry of a
-// text. Node registers the complete table by itself; a browser registers the regions it wants, or the world on demand.
+// text. Node registers the complete table automatically; a browser registers the regions it wants, or the world on demand.
 
 import { InputError } from '../model/index.js';
 import { BASE } from './tables/base.js';
@@ -112,7 +112,7 @@ function joined(from: readonly CrsTable[]): Registered {
   };
 }
 
-/** A table numbers its templates by itself: written out, a line means the same in each. */
+/** Each table has its own numbering of templates; written out in full, a line means the same in all of them. */
 function conversionLines(table: CrsTable): string[] {
   const templates = table.templates.split('\n');
   return table.conversions === ''

@@ -77,7 +77,7 @@ function onwardsOf(target: DatumRow | undefined): string {
   return target === undefined || target.shift === '' ? '' : `+proj=longlat ${datumPart(target)} +no_defs`;
 }
 
-/** What is to be said of grids once every layer has its system: unused, without effect, too small. */
+/** Findings about grids, once every layer has its system: unused, without effect, too small. */
 export function gridFindings(
   layers: readonly { readonly layer: Layer; readonly crs: Crs }[],
   grids: readonly ShiftGrid[],

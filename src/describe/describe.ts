@@ -1,5 +1,5 @@
 // What a file holds and what an assessment of it would need. In: a layer and options; out: a LayerDescription.
-// Terms: role = what the layer would be taken for, told by its geometry, fields and name; need = something that has to be
+// Terms: role = what the layer would be taken for, by its geometry, fields and name; need = something that has to be
 // said before the layer can be used, as an option and a reason; likely field = one that is probably meant.
 // Joins check and project as assess/index.ts does; nothing is assessed, and no layer makes it throw.
 
@@ -143,7 +143,7 @@ function countKinds(layer: Layer): { kind: GeometryKind; count: number }[] {
 
 // ---------------------------------------------------------------- what has to be said
 
-/** No system is guessed from figures; lon/lat alone can be told by them. */
+/** No system is guessed from figures; they can only show lon/lat. */
 function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
   const box = boundsOf(layer.geometry.xy);
   const degrees = box !== null && box[0] >= -180 && box[2] <= 180 && box[1] >= -90 && box[3] <= 90;

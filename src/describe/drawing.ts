@@ -71,7 +71,7 @@ function listed(layers: Counted): string {
   return layers.length > LISTED ? `${shown.join(', ')} and ${layers.length - LISTED} more` : shown.join(', ');
 }
 
-/** Something that `assess` has to be told: an option with its value, and why. A value in capitals is to be filled in. */
+/** Something that `assess` needs to know: an option with its value, and why. A value in capitals is to be filled in. */
 export interface Need {
   readonly option: string; // '--crs'
   readonly value: string; // 'EPSG:NNNN'

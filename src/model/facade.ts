@@ -79,6 +79,6 @@ export interface ShadeResult {
   readonly trees: readonly ShadeTree[]; // those that shade any facade, most summer shade first
   readonly findings: readonly Finding[];
   readonly settings: ShadeSettings;
-  /** The place the sun was reckoned for: the first building's. */
+  /** The place for which the sun was computed: that of the first building. */
   readonly lonLat: readonly [number, number] | null;
 }

@@ -165,7 +165,7 @@ export function someOf(n: number, all: number, noun: string, one: string, severa
   return all === 1 ? `the one ${noun} ${one}` : `${n} of ${all} ${noun}s ${n === 1 ? one : several}`;
 }
 
-/** The input can't be used: the user's to mend, not a defect of ours. */
+/** The input can't be used: the user can fix it; it is not a defect of rootberth. */
 export class InputError extends Error {
   override readonly name = 'InputError';
   readonly code: string;

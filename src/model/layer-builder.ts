@@ -152,7 +152,7 @@ export class LayerBuilder {
 
   /**
    * Ends a feature whose properties are JSON bytes from .. to (checked, braces included); `spaced`: they hold white
-   * space outside strings. Their keys have to be told by `field`.
+   * space outside strings. Announce their keys with `field`.
    */
   endBytes(bytes: Uint8Array, from: number, to: number, spaced: boolean, id?: string | number): void {
     this.#bytes.push(bytes, from, to, spaced);

@@ -14,7 +14,7 @@ export interface WorksInput {
   readonly option?: string; // design option
 }
 
-/** How far a long job has come: told now and then, never per feature. */
+/** How far a long job has come: reported now and then, never per feature. */
 export interface Progress {
   readonly stage: 'read' | 'measure' | 'write';
   readonly name: string; // the file, or what is measured
@@ -23,8 +23,8 @@ export interface Progress {
 }
 
 /**
- * What is made of ground that is hard today: `counted`: its share is told, works on it count; `spared`: works on it are no
- * new loss; `regrown`: so too, and zones grow until their area less it is the rule's own.
+ * How ground that is hard today counts. `counted`: its share is given, and works on it count. `spared`: works on it are not a
+ * new loss. `regrown`: as `spared`, and zones grow until their area without it is the rule's own.
  */
 export const EXISTING_USES = ['counted', 'spared', 'regrown'] as const;
 

@@ -249,7 +249,7 @@ export interface Fence {
   readonly trees: readonly number[]; // rows of trees whose trunks stand inside
   /** Where no trunk stands inside, works lie between: rows of the trees whose zones its ground belongs to. */
   readonly zoneTrees: readonly number[];
-  /** Of its length, what stands on none of the lots: whoever owns the ground has to agree; null without lots. */
+  /** Its length outside all lots: the owner of that ground must agree; null without lots. */
   readonly outsideLotsM: number | null;
   readonly shape: LonLatPolygons; // what it encloses: its rings are the line, their corners the stakes
   readonly areaM2: number;

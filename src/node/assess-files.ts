@@ -190,7 +190,7 @@ function aheadOf(
   const place = files.findIndex(({ path }) => isWorthAThread(path, reader.read.works));
   if (place < 0) return null;
   const layer = readInThread(files[place]!.path, reader.read.works);
-  layer.catch(() => undefined); // told where it is awaited
+  layer.catch(() => undefined); // the caller that awaits it gets the error
   return { place, layer };
 }
 

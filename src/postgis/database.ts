@@ -50,7 +50,7 @@ export async function withSession<R>(
     connectionTimeoutMillis: CONNECT_MS,
     ...partsOf(database),
   } as ConstructorParameters<typeof pg.Client>[0]);
-  client.on('error', () => undefined); // a connection that breaks: the query under way is told
+  client.on('error', () => undefined); // a connection that breaks: the running query gets the error
   const place = `${client.host}:${client.port}`;
   const where = { about, place, user: client.user ?? '', name: client.database ?? '' };
   try {

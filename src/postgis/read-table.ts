@@ -140,7 +140,7 @@ async function* rowsOf(session: Session, found: FoundTable, part: TablePart | un
   await declare(session, found, part);
   const fetch = (): Promise<readonly Row[]> => {
     const rows = session.rows(`FETCH ${BATCH} FROM rows_of_table`);
-    rows.catch(() => undefined); // told where it is awaited
+    rows.catch(() => undefined); // the caller that awaits it gets the error
     return rows;
   };
   let next = fetch();

@@ -80,7 +80,7 @@ export async function putTables(
     const target = await targetOf(session, name.schema, name.table);
     const home = await homeOf(session, into);
     const srid = await sridOf(session, home, writing);
-    await oldTables(session, target); // a stranger's table is told of before anything is drawn
+    await oldTables(session, target); // a table that is not ours is reported before anything is drawn
     const { tables, findings, job } = make();
     const staged = new Map<string, string>();
     for (const table of tables) {
@@ -94,7 +94,7 @@ export async function putTables(
 }
 
 /**
- * Whether the result could be written, as far as that can be told before anything is reckoned.
+ * Whether the result could be written, as far as can be known before anything is measured.
  *
  * @throws InputError as `writeTables`
  */

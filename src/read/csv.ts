@@ -83,7 +83,7 @@ export function readRows(rows: readonly (readonly Cell[])[], format: FormatName,
 
 const LOOKED_AT = 20; // rows in which a heading is looked for
 
-/** The coordinate columns; where the first row has none, what is probably wrong with it is told. */
+/** The coordinate columns; where the first row has none, the error says what is probably wrong. */
 function headedColumns(
   names: readonly string[],
   records: readonly (readonly string[])[],

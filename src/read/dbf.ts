@@ -210,7 +210,7 @@ function tableEncoding(
   const stated = named ?? encodingOfLanguage(language);
   if (stated !== undefined && stated.name !== 'utf-8') return stated;
   const guess = sourceEncoding(file, from, to);
-  // Nothing to guess at; or UTF-8 as stated. What is said to be UTF-8 and is not would come out as question marks.
+  // Nothing to guess, or UTF-8 as stated. Text that is wrongly stated as UTF-8 would come out as question marks.
   if (guess === 'ascii' || (stated !== undefined && guess === 'utf-8')) return encodingNamed('utf-8')!;
   const why =
     stated !== undefined

@@ -98,7 +98,7 @@ export class DescriptionReader {
     return named(run.numbers, [...run.units][0] ?? null);
   }
 
-  /** Runs of numbers that belong together: parted by a sign, or by a gap behind a unit. */
+  /** Runs of numbers that belong together: separated by a sign, or by a gap after a unit. */
   #runsOf(text: string): readonly Run[] {
     const runs: Run[] = [];
     let open: Run | undefined; // the run that a number here may join

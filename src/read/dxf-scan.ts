@@ -53,7 +53,7 @@ class Scanner {
     this.#layer = layer;
   }
 
-  /** The next group; false at the end of the text. Comments (999) are passed over. */
+  /** The next group; false at the end of the text. Comments (999) are skipped. */
   next(): boolean {
     do {
       const code = this.#line();

@@ -1,4 +1,4 @@
-// The formats: how each is told and which of them are read at once. In: a file's bytes, name and options; out: its format.
+// The formats: how each is recognised and which of them are read synchronously. In: a file's bytes, name and options; out: its format.
 // Terms: sniff = a cheap look at the first bytes; head = those as text. Files of other kinds are refused by name.
 
 import type { FormatName, Layer } from '../model/index.js';
@@ -63,15 +63,15 @@ export const FORMATS: Readonly<Record<FormatName, Format>> = {
   xlsx: { extensions: ['xlsx', 'xlsm'], sniff: (bytes, head) => isWorkbook(bytes, head), read: 'in Node' },
   csv: {
     extensions: ['csv', 'tsv', 'tab', 'txt', 'pnezd', 'asc'],
-    sniff: () => false, // any text might be one: told by its name
+    sniff: () => false, // any text might be one: recognised by its name
     read: readCsv,
   },
   points: {
-    extensions: [], // told by the option `columns` alone
+    extensions: [], // recognised by the option `columns` alone
     sniff: () => false,
     read: readPoints,
   },
-  postgis: { extensions: [], sniff: () => false, read: 'in Node' }, // a table of a database: told by its path
+  postgis: { extensions: [], sniff: () => false, read: 'in Node' }, // a table of a database: recognised by its path
 };
 
 /**

@@ -49,7 +49,7 @@ export class GeoJsonBytes {
   /** Key bytes of the previous feature, in order: features of a layer mostly have the same. */
   readonly #shape: Uint8Array[] = [];
 
-  /** `sequence`: one feature after another, parted by line feeds or record separators, and no collection round them. */
+  /** `sequence`: one feature after another, separated by line feeds or record separators, without a collection round them. */
   constructor(into: LayerBuilder, sequence: boolean = false) {
     this.#into = into;
     this.#sequence = sequence;

@@ -80,7 +80,7 @@ export class GeoJsonStream {
   }
 }
 
-/** The whole text through JSON.parse: small or unusual documents, and those whose faults have to be told. */
+/** The whole text through JSON.parse: small or unusual documents, and those whose faults must be reported. */
 function readWhole(bytes: Uint8Array, options: ReadOptions): Layer {
   const into = new LayerBuilder(options.name, 'geojson');
   const { text, findings } = decodeText(bytes, options.name);

@@ -8,7 +8,7 @@ import type { FormatName, WorksKind } from '../model/index.js';
 export interface ReadOptions {
   /** File name without its folders; it names the layer in findings and helps to tell the format. */
   readonly name: string;
-  /** The format, when neither name nor content tells it. */
+  /** The format, when neither name nor content shows it. */
   readonly format?: FormatName;
   /** Columns of easting and northing (or lon and lat) of a table: names, or positions counted from 1. */
   readonly xy?: readonly [string | number, string | number];

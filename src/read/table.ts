@@ -82,7 +82,7 @@ function shown(cell: Cell): Cell {
 }
 
 /**
- * Whether commas in the coordinate columns of a file that is not parted by semicolons are decimal marks: there are some,
+ * Whether commas in the coordinate columns of a file that is not separated by semicolons are decimal marks: there are some,
  * no coordinate has a point, and not all have three digits behind the comma (those would be thousands, or either).
  */
 export function hasDecimalCommas(records: readonly (readonly Cell[])[], columns: CoordinateColumns): boolean {

@@ -33,7 +33,7 @@ export interface RuleAreas {
   readonly sets: readonly AreaSet[];
 }
 
-/** Rings in which any cut threatens a tree's hold on the ground and is told whatever the verdict. */
+/** Rings in which any cut threatens a tree's hold on the ground and is reported whatever the verdict. */
 export const CUT_RINGS: readonly string[] = ['no-cut', 'structural'];
 
 /** Depth in metres above which works of a kind cut; 0: always; Infinity: never. */

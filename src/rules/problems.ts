@@ -48,7 +48,7 @@ export function problemOf(issue: BaseIssue<unknown>): Problem {
   if (issue.message.startsWith(UNKNOWN_KEY)) {
     return { path, text: unknownKey(key, issue.message.slice(UNKNOWN_KEY.length).trim().split(', ')) };
   }
-  // A problem of the whole told at one of its parts shows the part.
+  // A problem of the whole that is reported at one of its parts shows the part.
   const place = issue.path?.at(-1);
   return { path, text: `found ${shown(place ? place.value : issue.input)}, expected ${issue.message}` };
 }

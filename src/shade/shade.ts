@@ -33,7 +33,7 @@ export const SHADE_DEFAULTS: ShadeSettings = {
 const FAR = 10;
 
 /**
- * Reckons the direct sun on every facade of the proposed buildings, and what the trees keep off it.
+ * Computes the direct sun on every facade of the proposed buildings, and how much of it the trees keep off.
  *
  * @param only rows of works whose facades are wanted; default all buildings
  * @returns hours a year, a month, a season; facades in input order of their buildings, walls in order of the outline. Trees

@@ -15,7 +15,7 @@ interface Bound {
   readonly value: number; // metres over; negative: room left
 }
 
-/** What is wanted besides the bounds. */
+/** What is wanted in addition to the bounds. */
 export interface Wish {
   /** Places whose limits do not bind. */
   readonly givenUp: readonly number[];
@@ -23,7 +23,7 @@ export interface Wish {
   readonly loseLeast: boolean;
 }
 
-/** Steps end at a tenth of a millimetre: motions are told to the millimetre. */
+/** Steps end at a tenth of a millimetre: motions are given to the millimetre. */
 const SHORTEST_M = 1e-4;
 const MOST_STEPS = 60;
 /** A step that lowers the cost by less is none. */

@@ -4,7 +4,7 @@
 
 import type { CrsStatement, FormatName, GeometryTable, Layer, LayerPart, StatedUnit } from '../model/index.js';
 
-/** What a part of a layer is told of the whole. */
+/** What a part of a layer knows of the whole. */
 export interface LayerFacts {
   readonly name: string;
   readonly format: FormatName;
@@ -45,7 +45,7 @@ export function partOf(layer: Layer, rows: Uint32Array): Layer {
   };
 }
 
-/** A layer of some rows, told what the whole one says of itself and where its rows stand there. */
+/** A layer of some rows, with what the whole one says of itself and where its rows are in it. */
 export function withFacts(layer: Layer, facts: LayerFacts, part: LayerPart): Layer {
   const { geometry } = layer;
   const z = facts.hasZ ? (geometry.z ?? new Float64Array(geometry.xy.length / 2).fill(Number.NaN)) : null;

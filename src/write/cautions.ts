@@ -1,4 +1,4 @@
-// What a reader of the figures must be told. In: an assessment; out: cautions, each where it applies.
+// What a reader of the figures must know. In: an assessment; out: cautions, each where it applies.
 // Terms: always = said in every report. Trade facts here are common practice, no single source, where none is named.
 // One table: a caution is a row with the question whether it applies.
 
@@ -33,7 +33,7 @@ interface Seen extends CautionFacts {
 }
 
 const BUILDING = WORKS_KINDS.indexOf('building');
-/** Rings that stand for what holds a tree up; others have limits of their own and forbid nothing by themselves. */
+/** Rings that stand for what holds a tree up; others have limits of their own and forbid nothing of their own. */
 const UNCUT_RINGS: readonly string[] = ['no-cut', 'structural'];
 const saysCut = (reason: string): boolean => reason.startsWith('cut-in-');
 const ALWAYS = (): boolean => true;

@@ -35,7 +35,7 @@ export function crsFromWkt(text: string | object, layerName: string): Crs {
   return readCrs(text, layerName).crs;
 }
 
-/** The same, with what is to be said of the text. */
+/** The same, with remarks on the text. */
 export function readCrs(text: string | object, layerName: string): ReadCrs {
   const fail: Fail = (message) => new InputError('crs-unreadable', message, { layer: layerName, cure: CURE });
   const root = treeOf(text, fail);
@@ -112,7 +112,7 @@ function chosen(codes: readonly number[], epsg: number, name: string): ReadCrs |
   return crs === undefined ? undefined : { crs, remark: code === epsg ? '' : mismatch(epsg, crs) };
 }
 
-/** What to say when a text's own code is one whose numbers are others; '' when it gives none that is known. */
+/** A remark for a text whose code belongs to other numbers; '' when it gives no known code. */
 function mismatch(epsg: number, used: Crs): string {
   const row = Number.isNaN(epsg) ? undefined : crsOfCode(epsg);
   if (row === undefined || row.proj === used.proj) return '';

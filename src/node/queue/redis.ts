@@ -52,7 +52,7 @@ export async function connect({ redis = DEFAULT_REDIS }: QueuePlace): Promise<Re
       lazyConnect: true,
       retryStrategy: (n) => Math.min(50 * n, 1000),
     });
-    client.on('error', () => undefined); // told by what is asked of it
+    client.on('error', () => undefined); // known by what is asked of it
     await first(client);
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);

@@ -228,7 +228,7 @@ async function readParts(
   return readAny(bytes, options, undefined, inner);
 }
 
-/** Whether a path holds a zip that is too large to be held; what can't be opened is told when it is read. */
+/** Whether a path holds a zip that is too large to be held; what can't be opened is reported when it is read. */
 async function isLargeZip(path: string, name: string): Promise<boolean> {
   return attempt(async () => {
     const { size } = await stat(path);

@@ -18,7 +18,7 @@ const NODE_FORMATS: Readonly<Partial<Record<FormatName, NodeReader>>> = {
   xlsx: async (bytes, options, caps) => readXlsx(bytes, options, caps),
 };
 
-/** Reads a whole file of any format; `inner` is the name by which the format is told, where it differs. */
+/** Reads a whole file of any format; `inner` is the name by which the format is recognised, where it differs. */
 export async function readAny(
   bytes: Uint8Array,
   options: ReadOptions,

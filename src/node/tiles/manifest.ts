@@ -66,7 +66,7 @@ export interface Manifest {
     readonly prefix: string;
     readonly roles: readonly string[];
     readonly outCrs: string | null;
-    /** Where the merge writes unless it is told otherwise; a schedule named here is made by the tiles. */
+    /** Where the merge writes unless it gets other paths; a schedule named here is made by the tiles. */
     readonly files: OutputFiles;
   };
   /** Whether tiles find margins: settled for the whole job, not tile by tile. */

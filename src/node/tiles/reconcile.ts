@@ -101,7 +101,7 @@ export async function checkInputs(
     throw changed(basename(limbList));
 }
 
-/** What was read again is what was hashed: a table may have changed between the two. */
+/** Checks that a table has not changed between hashing and reading again. */
 export function checkLayers({ inputs }: Manifest, read: AssessJob): void {
   const { trees, works, lots, existing = [], zones, crowns } = read;
   const of: Partial<Record<LayerRole, readonly (Layer | undefined)[]>> = {

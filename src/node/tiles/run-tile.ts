@@ -1,5 +1,5 @@
 // One tile of a split job. In: a manifest, a tile's number; out: its result in the manifest's folder.
-// Deterministic and idempotent: the same bytes whoever runs it and however often; a tile that is done is not done again.
+// Deterministic and idempotent: the same bytes on any machine, however often it runs; a tile that is done is not run again.
 // Terms: see manifest.ts and results.ts; own = the trees a tile writes, in contrast to witnesses.
 
 import { basename, dirname } from 'node:path';
@@ -163,7 +163,7 @@ async function written(
   );
 }
 
-/** The tile's own trees, each with its row in the whole job; witnesses are passed over. */
+/** The tile's own trees, each with its row in the whole job; witnesses are skipped. */
 type OwnTrees = () => Generator<readonly [row: number, tree: TreeResult]>;
 
 function ownTrees(assessment: Assessment, rows: Uint32Array, plan: TilePlan): OwnTrees {

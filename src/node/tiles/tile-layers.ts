@@ -1,5 +1,5 @@
-// The layers of one tile. In: a manifest, the tile's plan; out: for each input its rows as a Layer, told what the whole one
-// says of itself. Terms: see manifest.ts. What is read is held against the plan's hash: a changed file is never used.
+// The layers of one tile. In: a manifest, the tile's plan; out: for each input its rows as a Layer, with what the whole
+// layer says of itself. Terms: see manifest.ts. What is read is checked against the plan's hash: a changed file is never used.
 
 import { createHash } from 'node:crypto';
 import { type FileHandle, open } from 'node:fs/promises';

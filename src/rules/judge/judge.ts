@@ -125,7 +125,7 @@ export function lookAtAll(view: View, row: number, limits: CompiledLimits, rule:
 /** What the limits say: none broken, some broken, or that an area they need was never measured. */
 type Outcome = 'kept' | 'broken' | 'unmeasured';
 
-/** Tests every limit; adds the reasons of the broken ones and of cuts in rings where any cut is told. */
+/** Tests every limit; adds the reasons of the broken ones and of cuts in rings where any cut is reported. */
 function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Outcome {
   let outcome: Outcome = 'kept';
   lookAtAll(view, row, limits, rule, (test, area, whole) => {
