@@ -78,7 +78,7 @@ export interface AssessJob {
   readonly signal?: AbortSignal | undefined;
 }
 
-/** Margins take milliseconds a tree: jobs of up to this many trees work them out unasked. */
+/** Margins take milliseconds a tree: jobs of up to this many trees work them out by default. */
 const MARGINS_UNASKED = 1000;
 
 /** The rule used when none is chosen. */

@@ -42,7 +42,7 @@ export interface ResultInput {
   readonly treeLonLat: Float64Array;
   readonly findLot: ReturnType<typeof lotFinder> | null;
   readonly transform: CrsTransform; // of the tree layer
-  /** One tree's margin by its row; null where the job is too large to find them unasked. */
+  /** One tree's margin by its row; null where the job is too large to work them out by default. */
   readonly margin: ((row: number) => number | null) | null;
   /** Whether one tree's verdict holds within the survey's accuracy; null where margins are not worked out. */
   readonly holds: ((row: number) => boolean | null) | null;

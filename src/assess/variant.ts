@@ -26,7 +26,7 @@ export interface Ground {
   readonly treeLonLat: Float64Array;
   readonly works: WorksTable;
   readonly worksLonLat: Float64Array;
-  /** Ground that is hard today, and what is made of it. */
+  /** Ground that is hard today, and how works on it count. */
   readonly existing: { readonly works: WorksTable; readonly lonLat: Float64Array; readonly use: ExistingUse } | null;
   /** Zones drawn by an arborist, by tree row, in the frame of the tree. */
   readonly shapes: ZoneShapes;

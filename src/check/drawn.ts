@@ -17,7 +17,7 @@ const NAMING: readonly DrawnField[] = ['tree', 'tree_id', 'id', 'tag'];
 
 /**
  * Checks a layer of drawn zones or crowns and joins it to the trees by name: the first of the fields `tree`,
- * `tree_id`, `id`, `tag` that is not blank, else the feature's id, is held against the trees' ids, then their tags.
+ * `tree_id`, `id`, `tag` that is not blank, else the feature's id, is compared with the trees' ids, then their tags.
  * Rows that join no tree stay, with reasons in `rejected` (see DrawnTable). `options.fields` may name the field:
  * `zones.tree`, `crowns.tree`. Without trees (null) only the shapes are checked, and nothing is joined.
  *
@@ -97,7 +97,7 @@ function nameOf(layer: Layer, row: number, fields: readonly SourceField[]): stri
   return textOf(fields, layer, row) ?? ownId(layer.id(row)) ?? '';
 }
 
-/** Trees by what a person calls them: own ids and keys; tags only when those do not tell. */
+/** Trees by what a person calls them: own ids and keys; tags only when those do not match. */
 export class TreeNames {
   readonly #byId = new Map<string, number[]>();
   readonly #trees: TreeTable;

@@ -1,4 +1,4 @@
-// What to tell a person whose fields can't be used: in: a layer and what was asked of it; out: InputErrors that name
+// Errors for a person whose fields can't be used: in: a layer and what was asked of it; out: InputErrors that name
 // the file, the field and the option to give.
 // Terms: as in fields.ts.
 

@@ -24,7 +24,7 @@ export class Keys {
     const base = this.all.length;
     out.keys = this.all;
     if (layer.part !== undefined) {
-      // Which ids are doubled only the whole layer tells.
+      // Only the whole layer shows which ids are doubled.
       for (let row = 0; row < layer.count; row++) this.all.addText(layer.part.keys.at(row)!);
       return;
     }
@@ -63,7 +63,7 @@ export class Keys {
 
   /** A key for a name that an earlier row has. */
   #double(own: string, first: number, base: number, row: number, layer: Layer, out: Reporter): string {
-    // the file's name tells ids of two files apart
+    // the file's name keeps ids of two files apart
     if (first < base) return this.#free(`${layer.name}:${own}`);
     const key = this.#free(own);
     out.say(

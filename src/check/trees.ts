@@ -1,6 +1,6 @@
 // The tree layer: in: a Layer and the field options; out: a TreeTable with every feature of it, and findings.
 // Terms: row = feature in input order; zone override = a radius the surveyor or arborist gives; note = a reason code
-// on a row that is assessed all the same.
+// on a row that is still assessed.
 
 import { twins } from '../geometry/index.js';
 import type { Finding } from '../model/index.js';

@@ -36,7 +36,7 @@ export interface LimbInput {
   frameAt(lon: number, lat: number): Frame;
 }
 
-/** Every limb of the list in its order: placed and held against the structures, or with the reasons why not. */
+/** Every limb of the list in its order: placed and compared with the structures, or with the reasons why not. */
 export function limbResults(input: LimbInput): {
   readonly limbs: readonly LimbResult[];
   readonly findings: readonly Finding[];

@@ -1,4 +1,4 @@
-// Drawing layers -> what --layer has to say. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
+// Drawing layers -> what to write after --layer. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
 // Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name only to be agreed to.
 
 import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../model/index.js';

@@ -3,7 +3,7 @@
 
 import type { LengthUnit } from './units.js';
 
-/** `other`: a unit of the past (Clarke's foot, link, ...) that only its metres tell. */
+/** `other`: a unit of the past (Clarke's foot, link, ...) that only its metres identify. */
 export type CrsUnit = 'degree' | LengthUnit | 'other';
 
 /** A shift grid: moves positions (lon, lat in degrees) from its source datum to its target, between nodes bilinearly. */

@@ -1,5 +1,5 @@
 // Sun and shade of facades, as data (types). Terms: facade = one straight wall of a building, seen from outside; sun = hours
-// of direct sun that would reach it were there no trees, averaged over its face; shade = the part of them that trees keep
+// of direct sun that would reach it without any trees, averaged over its face; shade = the part of them that trees keep
 // off; low = sun under `lowSunDeg`; standing = trees that stay, as against those there today.
 
 import type { Finding } from './findings.js';

@@ -240,7 +240,7 @@ export interface TreeShapes {
   readonly crown: LonLatPolygons;
   readonly overlap: LonLatPolygons;
   readonly severed: LonLatPolygons;
-  /** What drawing one of the clipped shapes had to say (shape-approximate). */
+  /** Findings of drawing one of the clipped shapes (shape-approximate). */
   findingsOf(shape: 'overlap' | 'severed'): readonly Finding[];
 }
 
@@ -310,7 +310,7 @@ export interface PieceFigure {
   readonly soleM2: number; // what no other works that count cover; 0 where it does not count
 }
 
-/** A limit held against one tree, square metres. */
+/** A limit as applied to one tree, square metres. */
 export interface LimitFigure {
   readonly ring: string | null; // null: of the zone
   readonly limit: Limit | null; // null: no works that cut in a ring that holds the tree

@@ -76,7 +76,7 @@ export interface AssessFilesOptions extends AssessOptions {
 /**
  * Reads the files and assesses every tree. `-` as one of the paths is standard input.
  *
- * @throws InputError when a file, the rule or an option can't be used (`usage` tells wrong options from bad files)
+ * @throws InputError when a file, the rule or an option can't be used (`usage`: wrong options, not bad files)
  * @example
  * const assessment = await assessFiles({ trees: 'survey.csv', works: ['plan.geojson'], crs: 'EPSG:2913' });
  * assessment.counts.verdicts['over-limit'];

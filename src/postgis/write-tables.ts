@@ -45,7 +45,7 @@ const OURS = 'rootberth ';
  * Writes the tables of an assessment in place of those of an earlier run under the same name.
  *
  * @param into `SCHEMA.NAME`, with or without `postgis:`; NAME alone goes to the user's own schema (public, mostly)
- * @returns the tables' names, and what drawing had to say
+ * @returns the tables' names, and the findings of drawing
  * @throws InputError of `withSession`; `table-name` (usage), `schema-missing`, `table-not-ours`, `table-in-use`, `srid-missing`
  */
 export async function writeTables(

@@ -26,7 +26,7 @@ interface Field {
   readonly length: number;
 }
 
-/** What a cell's text means: its value, or a value and a problem to tell. */
+/** What a cell's text means: its value, or a value and a problem to report. */
 type Cell = { readonly value: unknown; readonly problem?: FindingCode };
 
 const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
@@ -49,7 +49,7 @@ export function rowsStated(file: ByteSource): number | undefined {
  * Opens a table.
  *
  * @param findings takes `encoding-assumed` where neither .cpg nor language byte says the encoding
- * @param salvage a table that is cut off is read as far as it goes
+ * @param salvage a table that is cut off is read up to the cut
  * @throws InputError `dbf-broken` (no table), `dbf-truncated` (records are missing)
  */
 export function openDbf(
@@ -76,7 +76,7 @@ export function openDbf(
   if (file.size < needed && !salvage) {
     refuse('dbf-truncated', `the .dbf is cut off: ${stated} records need ${needed} bytes, it has ${file.size}`);
   }
-  // A table that was not closed properly counts too few: salvage goes by its size.
+  // A table that was not closed properly counts too few: salvage uses its size.
   const room = Math.max(0, Math.floor((file.size - headerLength) / recordLength));
   const count = salvage && stated < room ? room : Math.min(stated, room);
   const encoding = tableEncoding(file, start[29]!, headerLength, headerLength + count * recordLength, {

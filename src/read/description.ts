@@ -2,7 +2,7 @@
 // out: properties under the names the check reads (species, dbh_in, stems_in, ...).
 // Terms: code = the word a description starts with; measure = numbers with a unit behind them: 24", 12,9,7 IN, 60CM.
 
-/** What a description says; `unread` tells why its figures were left alone. */
+/** What a description says; `unread` says why its figures were not used. */
 export interface Described {
   readonly code: string;
   readonly species: string | null;

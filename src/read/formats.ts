@@ -123,7 +123,7 @@ export function tellFormat(bytes: Uint8Array, name: string): FormatName {
   const names = Object.keys(FORMATS) as FormatName[];
   const sniffed = names.find((f) => FORMATS[f].sniff(bytes, head));
   const extension = name.slice(name.lastIndexOf('.') + 1).toLowerCase();
-  // A sequence may begin with a damaged line: then its name tells, unless the text is one document over many lines.
+  // A sequence may begin with a damaged line: then its name decides, unless the text is one document over many lines.
   const byName =
     FORMATS.geojsonseq.extensions.includes(extension) && /^[^\n]*(?:\}\s*\n|\n\s*\{)/.test(head.trimStart());
   if (sniffed === 'geojson' && byName) return 'geojsonseq';

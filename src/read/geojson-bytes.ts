@@ -159,7 +159,7 @@ export class GeoJsonBytes {
     cursor.peek();
     const from = cursor.pos;
     cursor.nonAscii = false;
-    // A fault here may be a plain reader's refusal or broken JSON; the second look tells the two apart.
+    // A fault here may be a plain reader's refusal or broken JSON; the second look decides which.
     if (!this.#plainFeature()) {
       this.#into.restart();
       cursor.pos = from;
@@ -218,7 +218,7 @@ export class GeoJsonBytes {
     return this.#parsed(from, cursor.pos) as string | number;
   }
 
-  /** Passes the properties object and tells the builder of keys it has not seen in the feature before. */
+  /** Passes the properties object and gives the builder each key that is new in this feature. */
   #properties(): void {
     const cursor = this.#cursor;
     if (!cursor.enter(OPEN_BRACE, CLOSE_BRACE)) return;

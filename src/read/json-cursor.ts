@@ -77,7 +77,7 @@ export class JsonCursor {
     return false;
   }
 
-  /** Passes a key and its colon; the key's bytes are keyStart .. keyEnd, `keyEscaped` tells of backslashes in it. */
+  /** Passes a key and its colon; the key's bytes are keyStart .. keyEnd, `keyEscaped`: it holds backslashes. */
   keyStart: number = 0;
   keyEnd: number = 0;
   keyEscaped: boolean = false;

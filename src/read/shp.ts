@@ -22,7 +22,7 @@ export interface ShpFile extends ShapeType {
   readonly starts: Float64Array;
   /** How the parts disagree, in words; empty when they agree. */
   readonly disagreements: readonly string[];
-  /** The file was cut off or damaged, and was read as far as it goes; `countKnown`: how many records there were is known. */
+  /** The file was cut off or damaged, and was read up to the damage; `countKnown`: how many records there were is known. */
   readonly salvaged: { readonly countKnown: boolean } | null;
 }
 
@@ -97,7 +97,7 @@ function soundStarts(
     return { starts: indexed.starts, disagreements: shortHeader(stated, indexed.end, indexed.starts.length) };
   }
   if (indexed !== undefined) {
-    // The index leaves bytes over. Edited files keep shapes that are no longer wanted; the table tells which is meant.
+    // The index leaves bytes over. Edited files keep shapes that are no longer wanted; the table shows which is meant.
     const all = walked(() => sequentialStarts(source, stated, layer));
     const listed = indexed.starts.length;
     if (all === undefined || all.starts.length <= listed) return { starts: indexed.starts, disagreements: [] };

@@ -23,7 +23,7 @@ export interface PlanDrawing {
   readonly sheet: Sheet;
   readonly scale: Scale;
   readonly detail: Detail;
-  /** Trees without a label for want of room; all of them where they stand too near to each other. */
+  /** Trees without a label because there is no room; all of them where they stand too near to each other. */
   readonly labelsLeftOut: number;
   readonly offSheet: readonly string[]; // trees that lie too far away to be drawn
 }

@@ -65,7 +65,7 @@ export function seasons(lat: number): { readonly summer: readonly number[]; read
   >;
 }
 
-/** The mean day of a month as month and day, counted from 1: what leaf dates are held against. */
+/** The mean day of a month as month and day, counted from 1: leaf dates are compared with it. */
 export function meanDay(month: number): readonly [month: number, day: number] {
   return [month + 1, MEAN_DAY[month]!];
 }

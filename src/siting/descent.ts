@@ -26,7 +26,7 @@ export interface Wish {
 /** Steps end at a tenth of a millimetre: motions are given to the millimetre. */
 const SHORTEST_M = 1e-4;
 const MOST_STEPS = 60;
-/** A step that lowers the cost by less is none. */
+/** A step that lowers the cost by less does not count. */
 const LEAST_GAIN = 1e-7;
 /** A metre over a bound costs this many metres of travel. */
 const PENALTY = 20;

@@ -1,5 +1,5 @@
 // Parts of layers. In: a layer and rows of it, or a layer read from some of a file's bytes; out: a Layer that holds these
-// rows and knows what the whole one says of itself. Terms: facts = what only the whole layer tells: its fields in order,
+// rows and knows what the whole one says of itself. Terms: facts = what only the whole layer shows: its fields in order,
 // its coordinate system, whether any vertex has a height; see model/ (LayerPart).
 
 import type { CrsStatement, FormatName, GeometryTable, Layer, LayerPart, StatedUnit } from '../model/index.js';

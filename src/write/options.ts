@@ -30,7 +30,7 @@ export function isOutline(role: DrawnRole): boolean {
   return role === 'zone' || role === 'ring';
 }
 
-/** Fences are laid out unasked in jobs of at most this many trees; in larger ones the role or an option asks for them. */
+/** Fences are laid out by default in jobs of at most this many trees; in larger ones the role or an option asks for them. */
 const FENCED_UNASKED = 5000;
 
 /** Options of `toGeoJSON`. */

@@ -38,7 +38,7 @@ export interface DrawnShape {
 }
 
 /**
- * The features of one role for one tree, drawn now; what drawing had to say goes to `findings`.
+ * The features of one role for one tree, drawn now; findings of drawing go to `findings`.
  * Roles come one after another in a file, and each shape is drawn in its own role's turn: nothing is kept between them.
  */
 export function* drawnShapes(

@@ -224,7 +224,7 @@ async function readParts(
     return readShapefile(shapefile, options);
   }
   const [bytes = new Uint8Array()] = [...parts.values()] as Uint8Array[];
-  // The name inside the archive helps to tell the format; the archive's own name stays the layer's.
+  // The name inside the archive helps to recognise the format; the archive's own name stays the layer's.
   return readAny(bytes, options, undefined, inner);
 }
 

@@ -31,7 +31,7 @@ export async function readAny(
   return readLayerAsync(bytes, inner === options.name || told === undefined ? options : { ...options, format: told });
 }
 
-/** Undefined where nothing tells it: the core words what is wrong, or goes by its options. */
+/** Undefined where nothing shows it: the core then reports what is wrong, or uses its options. */
 function toldBy(bytes: Uint8Array, name: string): FormatName | undefined {
   try {
     return tellFormat(bytes, name);

@@ -30,7 +30,7 @@ export interface ManifestInput {
   readonly rows: number;
   /** How a tile reads it: `ranges` of bytes, `box` of coordinates, some rows of a `table` of a database, or the `whole` file. */
   readonly read: 'ranges' | 'box' | 'table' | 'whole';
-  /** What only the whole layer tells. */
+  /** What only the whole layer shows. */
   readonly facts: LayerFacts;
   /** Text that stands before the ranges of a table: its delimiter and heading. */
   readonly head?: string | undefined;

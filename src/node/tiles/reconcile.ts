@@ -67,7 +67,7 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
 
 /**
  * The tiles that have to be run before the job can be merged: not done, or with data that is gone or cut short. What is in the
- * data is read by the merge alone: it holds every byte against the record.
+ * data is read by the merge alone: it checks every byte against the record.
  *
  * @throws InputError `manifest-*`
  * @example

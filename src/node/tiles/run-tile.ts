@@ -176,7 +176,7 @@ function ownTrees(assessment: Assessment, rows: Uint32Array, plan: TilePlan): Ow
   };
 }
 
-/** Per role its features, then what drawing them had to say, with the rows of the whole job. */
+/** Per role its features, then the findings of drawing them, with the rows of the whole job. */
 function* sectionsOf(manifest: Manifest, assessment: Assessment, own: OwnTrees): Generator<Section> {
   const { units, prefix, roles, outCrs, files } = manifest.written;
   const schedule = files.schedule !== undefined;

@@ -90,7 +90,7 @@ const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
   },
 };
 
-/** Rows of several layers that were read by boxes, by their numbers in the file; held against what they were at the split. */
+/** Rows of several layers that were read by boxes, by their numbers in the file; checked against what they were at the split. */
 function picked(parts: readonly Layer[], { boxes = [], sha256 }: TileInput, rows: Uint32Array, name: string): Layer {
   const placeOf = new Map<number, number>();
   boxes.forEach(({ found: runs }, i) => {
@@ -187,7 +187,7 @@ function emptyOf(facts: ManifestInput['facts']): Layer {
   };
 }
 
-/** The bytes of a tile's ranges, held against their hash. */
+/** The bytes of a tile's ranges, checked against their hash. */
 async function bytesOf(path: string, { ranges = [], sha256 }: TileInput, name: string): Promise<readonly Uint8Array[]> {
   if (ranges.length === 0) return [];
   const file = await open(path, 'r').catch(() => null);

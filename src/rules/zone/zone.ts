@@ -9,7 +9,7 @@ import { classNumbers, formOf, protectedTrees } from './classes.js';
 import { type Reason, ZoneNotes } from './notes.js';
 import { RowMap } from './row-map.js';
 
-/** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide the want of it. */
+/** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide that it is missing. */
 export function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
   const used = trees.dbhM.slice();
   for (const [row, stems] of trees.stemsM) if (stems.length > 0) used[row] = combineStems(stems, rule.stems.zone);
