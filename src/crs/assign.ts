@@ -191,7 +191,7 @@ function strayIn(layer: Layer): OutsideDegrees | null {
 }
 
 function strayWords({ feature, position, outside, vertices }: OutsideDegrees): string {
-  return `${outside} of ${vertices} positions ${outside === 1 ? 'is' : 'are'} no longitude, latitude (the first: feature ${feature}, ${pair(...position)})`;
+  return `${outside} of ${vertices} positions ${outside === 1 ? 'is not a' : 'are not a'} longitude, latitude (the first: feature ${feature}, ${pair(...position)})`;
 }
 
 function strayMissing(role: LayerRole, layer: Layer, stray: OutsideDegrees): InputError {

@@ -214,7 +214,7 @@ function curvature(element: XmlElement, name: string, path: string): number {
   if (/^[+]?inf(inity)?$/i.test(text.trim())) return 0;
   const radius = Number(text);
   if (radius > 0 && Number.isFinite(radius)) return 1 / radius;
-  throw new ChainError(`${path}/@${name}`, `${name} is ${JSON.stringify(text)}, and no radius`);
+  throw new ChainError(`${path}/@${name}`, `${name} is ${JSON.stringify(text)}, which is not a radius`);
 }
 
 /** Northings and eastings (and heights) one after the other; the ends may or may not be repeated in the list. */

@@ -48,7 +48,7 @@ describe('one vertex outside degrees', () => {
     feature('Point', [-122.5, 45.5]),
   ]);
 
-  it('is named with feature and place, and the file counts as WGS 84 once it is mended', () => {
+  it('is named with feature and place, and the file counts as WGS 84 once it is fixed', () => {
     const error = refusal(() => assignCrs([{ role: 'works', layer }]));
     expect(error).toMatchObject({
       code: 'crs-missing',

@@ -49,7 +49,7 @@ async function check(from: string, ...names: string[]): Promise<string> {
 }
 
 describe('check, to the letter', () => {
-  it('the demo survey as CSV: the coordinate system is to be given', async () => {
+  it('the demo survey as CSV: the coordinate system must be given', async () => {
     expect(await check(DEMO, 'survey.csv')).toBe(`survey.csv
 ┌────────────────────────┬────────────────────────────────────────────────────────────────────────────────────────────┐
 │ looks like             │ trees                                                                                      │
@@ -144,8 +144,8 @@ Before that:
 │ usable                 │ not as it is                                                                               │
 │ coordinate system      │ not known                                                                                  │
 │ extent (own figures)   │ 7639984.090, 680142.920 to 7640020.000, 680180.000                                         │
-│ size DIA               │ 30 to 565, half up to 188 (5 given); largest 565: by size mm, or girth in cm; the unit has │
-│                        │ to be said                                                                                 │
+│ size DIA               │ 30 to 565, half up to 188 (5 given); largest 565: by size mm, or girth in cm; the unit     │
+│                        │ must be given                                                                              │
 │ size RAD               │ 15 to 282.5, half up to 94 (5 given); DIA is twice RAD: diameter and radius?               │
 │ fields                 │ tree_no, easting, northing, DIA, RAD, SPP                                                  │
 │ likely fields          │ tag=tree_no, dbh=DIA, species=SPP                                                          │

@@ -12,7 +12,7 @@ export const bs5837: Rule = {
     'for stems and surfacing from memory.',
   notes: [
     'The area is capped at 707 m2. The printed table gives that as a radius of 15.0 m (706.858 m2), which is the cap used here.',
-    'Structures, excavation, trenches, raised ground and compaction may take none of the area. This is a default: an arborist’s method statement can argue for more. The list of kinds is a choice made here.',
+    'Structures, excavation, trenches, raised ground and compaction may take none of the area. This is a default that can be argued with an arborist’s method statement. The list of kinds is a choice made here.',
     'New surfacing may take at most 20 % of the ground that is unsurfaced today, as in the standard. That is the whole area unless today’s surfaces are given (--existing).',
     'Bores are not limited by this rule; the arborist says how deep they must run.',
     'The standard lets an arborist redraw the area as a polygon of the same size where roots are hindered; here it is a circle about the trunk.',
