@@ -29,9 +29,9 @@ export interface FacadeTree {
   readonly row: number;
   readonly key: string;
   readonly standing: boolean;
-  /** Kept off if it stood alone. */
+  /** Kept off if it were the only tree. */
   readonly alone: SunFigures;
-  /** Kept off by it and by no other tree that stays: what would reach the wall if it were gone. */
+  /** Kept off by this tree and no other that stays: it would reach the wall without the tree. */
   readonly only: SunFigures;
 }
 

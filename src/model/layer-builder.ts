@@ -60,7 +60,7 @@ export class LayerBuilder {
     return this.#kinds.length;
   }
 
-  /** Tells which share of the source has been read, so that columns are made as long as they will probably have to be. */
+  /** Says which share of the source has been read, so that columns get the length they will probably need. */
   expect(share: number): void {
     if (!(share > 0 && share < 1)) return;
     const inAll = (length: number): number => Math.ceil((length / share) * 1.02);
@@ -159,7 +159,7 @@ export class LayerBuilder {
     this.#close(id);
   }
 
-  /** Tells of a property's name; the order of first appearance is kept. */
+  /** Adds a property's name; the order of first appearance is kept. */
   field(name: string): void {
     this.#fields.add(name);
   }

@@ -33,7 +33,7 @@ export interface CrownResult {
   readonly works: string | null;
 }
 
-/** One limb of the list; null where a figure is not given or can't be had. Metres, degrees, shares 0..1. */
+/** One limb of the list; null where a figure is not given or can't be worked out. Metres, degrees, shares 0..1. */
 export interface LimbResult {
   readonly row: number;
   readonly key: string;
@@ -116,7 +116,7 @@ export interface TreeResult {
    * must retreat; null where more than 50 m is left, for a tree not assessed, and in large jobs that did not ask for it.
    */
   readonly marginM: number | null;
-  /** Whether no position or diameter within the survey's accuracy turns the verdict; null where none is given. */
+  /** Whether no position or diameter within the survey's accuracy changes the verdict; null where no accuracy is given. */
   readonly verdictHolds: boolean | null;
   /** Whether the survey, or else the rule, protects the tree; null where neither says. */
   readonly isProtected: boolean | null;
@@ -177,7 +177,7 @@ export interface LotResult {
   readonly figures: LotFigures;
 }
 
-/** The job as a whole: every tree once, and the trees on no lot by themselves. */
+/** The job as a whole: every tree once, and separately the trees on no lot. */
 export interface Totals {
   readonly all: LotFigures;
   readonly offLots: LotFigures;

@@ -63,9 +63,9 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly database?: Database | undefined;
   /** Shift grids: NTv2 or GeoTIFF files, or NAD27=FILE where the grid does not name the datum it is for. */
   readonly gridFiles?: readonly string[] | undefined;
-  /** Told what is being done, for a progress line. */
+  /** Called with the current step, for a progress line. */
   readonly onStep?: ((step: string) => void) | undefined;
-  /** Told how far it has come, for a bar. */
+  /** Called with the progress, for a bar. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
   /** Stops the job; the promise is rejected with the signal's reason. */
   readonly signal?: AbortSignal | undefined;

@@ -17,7 +17,7 @@ export interface ReadTableOptions {
   readonly crs?: string | undefined;
   /** What the layer is called; default: schema.table. */
   readonly name?: string | undefined;
-  /** Told how many rows are read, of about how many; what it throws stops the reading. */
+  /** Called with the rows read, and about how many there are; an exception from it stops the reading. */
   readonly progress?: ((done: number, total: number) => void) | undefined;
 }
 

@@ -31,7 +31,7 @@ function shown(value: unknown): string {
   return text.length <= LONGEST ? text : `${text.slice(0, LONGEST - 3)}...`;
 }
 
-/** Things people ask of a rule that the language does not hold, by the key they would write. */
+/** Things people want in a rule that the language does not have, by the key they would write. */
 const NOT_BUILT: readonly (readonly [RegExp, string])[] = [
   [/offset|polygon/i, 'a rule cannot move a zone to one side: leave this out, draw the zone and give it with --zones'],
 ];

@@ -9,7 +9,7 @@ import { problemOf, ruleInvalid } from './problems.js';
 import { shareOf } from './quantities.js';
 import { RULE_SCHEMA } from './schema.js';
 
-/** Terms within terms: none needs more, and a file that has more would run the checker out of stack. */
+/** Deepest nesting of terms: no rule needs more, and a deeper file would overflow the checker's stack. */
 const DEEPEST = 32;
 
 function isTooDeep(value: unknown, depth: number): boolean {
@@ -43,7 +43,7 @@ export function parseRule(json: unknown, fileName: string): Rule {
   const result = safeParse(RULE_SCHEMA, json);
   if (!result.success) throw ruleInvalid(fileName, result.issues.map(problemOf));
   const rule = result.output;
-  // A changed rule under a built-in name would pass for the original in every report.
+  // A changed rule under a built-in name would look like the original in every report.
   if (ruleIds().includes(rule.id) && canonical(rule) !== canonical(builtinRule(rule.id))) {
     const text = `found "${rule.id}", expected an id of its own: that one is built in and differs; write "my-${rule.id}"`;
     throw ruleInvalid(fileName, [{ path: 'id', text }]);

@@ -14,7 +14,7 @@ import { type SunStep, seasons, sunSteps } from './sun.js';
 import { Walls } from './walls.js';
 
 /**
- * What is taken where nobody says otherwise. Heights in metres, shares 0 to 1, dates as month-day of the northern half of
+ * The defaults. Heights in metres, shares 0 to 1, dates as month-day of the northern half of
  * the earth. Transmissions, leaf dates and the storey are common practice, no source.
  */
 export const SHADE_DEFAULTS: ShadeSettings = {
@@ -64,7 +64,7 @@ export function shade(
   const standing = standingOf(job);
   const place = buildings[0]?.lonLat ?? null;
   if (place === null) return { facades: [], trees: [], findings: [nothing()], settings, lonLat: null };
-  // One after another: a tree's margin, which costs most, is not found for its verdict's sake.
+  // One tree after another, without its margin: the margin costs most, and only the verdict is needed.
   const inWorks = new Set<number>();
   for (const { row, verdict } of assessment.eachTree()) if (verdict === 'stem-in-works') inWorks.add(row);
   const shaders = shadersOf(job, place[1], settings, (row) => inWorks.has(row));

@@ -79,7 +79,7 @@ interface Source<T> {
 
 function sourceTable<T>(source: Source<T>, plan: Plan): RoleTable {
   const { role, records, columns, layers, at } = source;
-  // Looking through all properties for their types is put off until somebody wants to know.
+  // All properties are searched for their types only when the types are asked for.
   let known: OwnFields | null = null;
   const own = (): OwnFields => {
     known ??= ownFields(

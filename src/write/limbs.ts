@@ -67,7 +67,7 @@ function columnsOf(assessment: Assessment, units: Units): Column[] {
   ];
 }
 
-/** What rounds up to 360 is north. */
+/** A bearing that rounds up to 360 is north. */
 function northed(bearing: number | null): number | null {
   return bearing !== null && bearing.toFixed(1) === '360.0' ? 0 : bearing;
 }

@@ -48,7 +48,7 @@ export interface GeoJSONOptions {
    * so in a `crs` member and in `rootberth`. `transformFor(findCrs(code))` makes one.
    */
   readonly output?: OutputSystem | undefined;
-  /** Said of data that is not of a real place: "invented data". */
+  /** A remark for data that is not of a real place: "invented data". */
   readonly stamp?: string | undefined;
 }
 

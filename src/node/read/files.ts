@@ -29,7 +29,7 @@ export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
   readonly zip?: ZipCaps;
   /** Where '-' reads from; default the process's standard input. */
   readonly stdin?: AsyncIterable<Uint8Array | string>;
-  /** Told how much of a large file is read. */
+  /** Called with how much of a large file is read. */
   readonly progress?: ReadProgress;
   /** Tables (`postgis:SCHEMA.TABLE`): where the database is; default: what the variables PGHOST and so on say. */
   readonly database?: Database | undefined;

@@ -36,7 +36,7 @@ import '../crs.js';
 export interface RunTileOptions {
   /** Run it although its result is there. */
   readonly again?: boolean | undefined;
-  /** Told how many trees are measured. */
+  /** Called with the number of trees measured. */
   readonly onProgress?: ((done: number, total: number) => void) | undefined;
   readonly signal?: AbortSignal | undefined;
   /** Where the tables of the job are; default: what the variables PGHOST and so on say. */

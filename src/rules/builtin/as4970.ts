@@ -4,7 +4,7 @@
 import type { RadiusFormula, Rule } from '../../model/index.js';
 import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 
-/** Palms and their like grow no secondary wood, so trunk diameter says nothing: crown + 1 m, from memory. */
+/** Palms and similar plants grow no secondary wood, so trunk diameter says nothing: crown + 1 m, from memory. */
 const CROWN_PLUS_1: RadiusFormula = { radius: { crownPlus: '1 m' } };
 const NOT_BY_FORMULA = ['palm', 'monocot', 'cycad', 'tree-fern'] as const;
 

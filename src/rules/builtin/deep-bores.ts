@@ -3,7 +3,7 @@
 
 import type { Exemption } from '../../model/index.js';
 
-/** The source speaks of the depth of tunnels; that it is taken as cover is a choice made here, on the careful side. */
+/** The source gives the depth of tunnels. Taking it as cover is a choice made here, on the careful side. */
 export const DEEP_BORES: Exemption = { kinds: ['bore'], atLeast: '24 in', reason: 'bored-below-roots' };
 
 export const DEEP_BORES_SOURCE =

@@ -161,7 +161,7 @@ function isUntouched(view: View, row: number): boolean {
 
 /** Verdict and the reasons added to those a tree has. */
 function decide(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Verdict {
-  // A zone that was sized and not measured must never pass for untouched.
+  // A zone that was sized and not measured must never count as untouched.
   if (!(view.zoneM2(row) > 0) || !(view.zone.all(row) >= 0)) {
     reasons.push('not-measured');
     return 'not-assessed';
@@ -298,7 +298,7 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
     else {
       if (reasons.length > 0) reasons.length = 0;
       const verdict = decide(view, row, limits, rule, reasons);
-      // Only the zone stage's lists are shared among trees and worth remembering by identity.
+      // Only the zone stage's lists are shared between trees, so only they are cached by identity.
       if (reasons.length === 0 && had.length === 0) all[row] = verdicts.ofShared(verdict, notes);
       else all[row] = verdicts.of(verdict, [...notes, ...reasons]);
     }

@@ -125,7 +125,7 @@ export interface Zones {
 /**
  * Sizes each tree's zone and rings by a rule. Metres and square metres; NaN for trees that are not assessed:
  * those rejected before, and those that lack a figure the rule needs (reason in `table.rejected`, and a finding).
- * A radius given with the tree wins over the rule, and a zone drawn for it (`shapes`) over both; rings stay the rule's.
+ * A radius given with the tree overrides the rule, and a zone drawn for it (`shapes`) overrides both; rings stay the rule's.
  *
  * @example
  * const { table } = zones(trees, builtinRule('foot-per-inch'));
