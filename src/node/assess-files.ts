@@ -48,7 +48,7 @@ export interface AssessFilesOptions extends AssessOptions {
   /** Zones and crowns that an arborist drew, joined to the trees by id. */
   readonly zones?: string | undefined;
   readonly crowns?: string | undefined;
-  /** A limb list: any table, coordinates or not. `limbs` says what it does not say itself. */
+  /** A limb list: any table, coordinates or not. `limbs` gives what the table leaves out. */
   readonly limbList?: string | undefined;
   /**
    * A built-in id, a path that ends in .json, or a rule; of several the first makes the plain figures. Default:

@@ -53,7 +53,7 @@ describe('wrong usage is exit 2 and says what would be right', () => {
     ['an unknown kind', assess('--works', 'house=h.geojson'), /"house" is not a kind of works[\s\S]*building/],
     ['works without a file', assess('--works', 'paving='), /names no file/],
     ['an option without a name', assess('--option', '=h.geojson'), /does not name a design option/],
-    ['overdig without a unit', assess('--overdig', 'building=0.6'), /no kind with a length[\s\S]*0\.6m/],
+    ['overdig without a unit', assess('--overdig', 'building=0.6'), /not a kind with a length[\s\S]*0\.6m/],
     ['a field that maps nothing', assess('--field', 'dbh'), /maps nothing/],
     ['a field that does not exist', assess('--field', 'dhb=DIAM'), /dhb/],
     ['columns', assess('--xy', '0,1'), /names no two columns/],

@@ -114,7 +114,7 @@ describe('a job file', () => {
     await job(more);
     const { code, err } = await run('assess', '--config', 'site/job.json');
     expect(err).toMatch(message);
-    expect(err).toMatch(/mend the keys named/);
+    expect(err).toMatch(/fix the keys named/);
     expect(code).toBe(1);
   });
 

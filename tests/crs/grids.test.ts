@@ -128,8 +128,8 @@ describe('reading', () => {
   });
 
   it.each<[string, (b: Uint8Array) => Uint8Array, RegExp]>([
-    ['empty', () => new Uint8Array(0), /no NTv2/],
-    ['something else', () => new TextEncoder().encode('x'.repeat(400)), /no NTv2/],
+    ['empty', () => new Uint8Array(0), /not an NTv2/],
+    ['something else', () => new TextEncoder().encode('x'.repeat(400)), /not an NTv2/],
     ['cut off', (b) => b.subarray(0, b.length - 200), /ends inside subgrid 1 of 1/],
     ['cut off early', (b) => b.subarray(0, 200), /ends before subgrid 1/],
     ['in another unit', (b) => b.map((v, i) => (i >= 56 && i < 64 ? 88 : v)), /XXXXXXXX/],

@@ -170,7 +170,7 @@ describe('what does not reconcile is not merged', () => {
     const works = [{ layer: plan }];
     expect(() => checkLayers(manifest, { trees: layer, works })).not.toThrow();
     expect(() => checkLayers(manifest, { trees: { ...layer, sha256: plan.sha256 }, works })).toThrow(
-      /is not what it was/,
+      /has changed since/,
     );
     expect(() => checkLayers(manifest, { trees: layer, works: [{ layer }] })).toThrow(/works\.geojson is not what/);
   });

@@ -59,7 +59,7 @@ describe('summary', () => {
     expect(out).toMatch(/over-limit +1\n/);
     expect(out).toMatch(/T1 +Quercus garryana +20\.0 +20\.00 +34\.4 +1\.7 +over-limit/);
     expect(out).toContain('Works inside the ring "no-cut": 1 of the trees');
-    expect(out).toContain('a qualified arborist and the local code take it');
+    expect(out).toContain('a qualified arborist and the local code make it');
     expect(out).not.toContain('\u001b');
     expect(summaryTable(assessment, { colour: true })).toContain('\u001b[31mover-limit');
   });

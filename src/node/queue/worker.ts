@@ -29,7 +29,7 @@ export interface WorkPool {
   close(): Promise<void>;
 }
 
-/** A job may lose its worker so often before it is given up: machines that come and go are no fault of its own. */
+/** How often a job may lose its worker before it is given up: machines that come and go are not its fault. */
 const STALLED_AT_MOST = 20;
 
 /**

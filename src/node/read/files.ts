@@ -75,7 +75,7 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
   try {
     return await readAny(bytes, { ...core, ...picked, name, sha256: hashOf([bytes]) }, zip);
   } catch (error) {
-    // Called a zip and nothing else: the zip reader says what is wrong with it.
+    // The name says zip but the content does not: the zip reader reports what is wrong.
     const unknown = error instanceof InputError && error.code === 'format-unknown';
     if (unknown && /\.(?:zip|kmz)$/i.test(name)) return readPacked(bytes, layer, zip, { ...core, name });
     throw error;
@@ -228,7 +228,7 @@ async function readParts(
   return readAny(bytes, options, undefined, inner);
 }
 
-/** Whether a path holds a zip that is too large to be held; what can't be opened is reported when it is read. */
+/** Whether a path holds a zip that is too large for memory; what can't be opened is reported when it is read. */
 async function isLargeZip(path: string, name: string): Promise<boolean> {
   return attempt(async () => {
     const { size } = await stat(path);

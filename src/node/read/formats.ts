@@ -52,6 +52,6 @@ export async function isDatabase(path: string): Promise<boolean> {
       await file.close();
     }
   } catch {
-    return false; // the ordinary way words what is wrong
+    return false; // the ordinary reader reports what is wrong
   }
 }

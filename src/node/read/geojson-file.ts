@@ -23,7 +23,7 @@ export async function readLargeGeoJson(
   try {
     file = await open(path, 'r');
   } catch {
-    return null; // the ordinary way words what is wrong
+    return null; // the ordinary reader reports what is wrong
   }
   try {
     const { size } = await file.stat();
