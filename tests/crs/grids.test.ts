@@ -175,8 +175,8 @@ describe('use', () => {
     expect(xy[0]).toBeCloseTo(forward(plain, -86, 32.5)[0], 5);
   });
   it.each([
-    ['EPSG:26729', [-86, 32.5], /NAD27.*good to \d+ m only \(no shift grid is used\)/],
-    ['EPSG:27700', [-2, 52], /OSGB36.*good to 2 m only/],
+    ['EPSG:26729', [-86, 32.5], /NAD27.*accurate to \d+ m only \(no shift grid is used\)/],
+    ['EPSG:27700', [-2, 52], /OSGB36.*accurate to 2 m only/],
   ] as const)('%s without one: a warning with the metres at stake and --grid as the cure', (code, at, message) => {
     const layer = layerOf([forward(transformFor(findCrs(code)), ...at)]);
     const found = placeLayers([{ role: 'trees', layer }], { crs: code }).findings;

@@ -528,7 +528,7 @@ describe('checkPositions', () => {
     const nad83 = forward(transformFor(findCrs('EPSG:26929')), -86, 32.5);
     const { codes, findings } = place(['trees', 't', [nad27], 'EPSG:26729'], ['works', 'w', [nad83], 'EPSG:26929']);
     expect(codes).toEqual(['crs-datum-null', 'crs-mixed-datums']);
-    expect(findings[0]?.message).toMatch(/NAD27.*good to \d+ m only/);
+    expect(findings[0]?.message).toMatch(/NAD27.*accurate to \d+ m only/);
     expect(findings[1]?.message).toMatch(/up to \d+ m apart/);
     const mixed = place(['trees', 't', grid(9, ...OREGON), 'EPSG:2913'], ['works', 'w', [[-122.7, 45.4]], 'OGC:CRS84']);
     expect(mixed.codes).toEqual(['crs-mixed-datums']);

@@ -172,7 +172,7 @@ describe('what does not reconcile is not merged', () => {
     expect(() => checkLayers(manifest, { trees: { ...layer, sha256: plan.sha256 }, works })).toThrow(
       /has changed since/,
     );
-    expect(() => checkLayers(manifest, { trees: layer, works: [{ layer }] })).toThrow(/works\.geojson is not what/);
+    expect(() => checkLayers(manifest, { trees: layer, works: [{ layer }] })).toThrow(/works\.geojson has changed since/);
   });
 
   test('a manifest that was changed, a tile that is not in it, results of another split', async () => {
