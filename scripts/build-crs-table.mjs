@@ -512,7 +512,7 @@ ${body('DATUMS', 'Geographic code|name|ellipsoid|prime meridian|shift to WGS 84|
 ${body('AREAS', 'West, south, east, north in degrees.', [...areas.list.keys()])}
 ${body('CONVERSIONS', 'Name (~ = after the datum name)|unit (m, f = foot, u = US survey foot, else metres)|template|values.', [...conversions.list.keys()])}
 ${body('ROWS', 'Step from the code before,datum,area,conversion (none = geographic), ! = deprecated; numbers in base 36.', lines)}
-${body('REFUSED', 'Code|name|reason: systems that proj4 does not compute right, and others that can not be used.', left)}
+${body('REFUSED', 'Code|name|reason: systems that proj4 does not compute right, and others that cannot be used.', left)}
 ${body('REASONS', 'Why a system is refused.', [...reasons.list.keys()])}`;
 if (CHECK) {
   const there = readFileSync(OUT, 'utf8');

@@ -4,7 +4,7 @@
 
 import { EXIT, main, processIo } from './cli/index.js';
 
-// A reader that has seen enough (`| head`) closes the pipe: that is no error, and there is nobody left to tell.
+// A reader that has seen enough (`| head`) closes the pipe: that is not an error, and there is nobody left to write to.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   process.exit(error.code === 'EPIPE' ? EXIT.done : EXIT.unusableInput);
 });

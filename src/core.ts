@@ -26,7 +26,7 @@ export {
   type LookedAt,
   type Need,
 } from './describe/index.js';
-// One tree's reckoning, step by step, as lines of text.
+// One tree's figures and verdict, step by step, as lines of text.
 export { type ExplainOptions, explain } from './explain/index.js';
 // Sun and shade of the facades of proposed buildings: hours, wall by wall, month by month, tree by tree.
 // What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
@@ -150,7 +150,7 @@ export {
 // Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.
 export { builtinRule, parseRule, parseRuleText, ruleIds, withLimit } from './rules/index.js';
 export { SHADE_DEFAULTS, shade } from './shade/index.js';
-// One piece of works moved about: the figures of the trees it reaches, measured anew, quickly.
+// One piece of works moved about: the figures of the trees it reaches, measured again, quickly.
 // Where works can stand so that every tree is within its limits: a job and what may be done -> ranked sitings.
 export { type MovedTree, moveWorks, siting, USUAL_SHIFT_M, type WorksMover } from './siting/index.js';
 // Assessment -> GeoJSON (object or text), tree schedule (CSV), findings (JSON), short table (text).

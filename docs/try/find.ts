@@ -27,7 +27,7 @@ export async function findPlace(
   const found = await withSystems(() => siting(job, { move: [piece], shiftM, setback }));
   const [best] = found.sitings;
   const why = found.findings.find(({ code }) => code === 'siting-no-room' || code === 'siting-trade');
-  const words = best === undefined ? 'It fits nowhere that was looked at.' : `It ${sitingWords(found, best, units)}.`;
+  const words = best === undefined ? 'It fits at none of the places tried.' : `It ${sitingWords(found, best, units)}.`;
   return {
     eastM: best?.eastM ?? 0,
     northM: best?.northM ?? 0,

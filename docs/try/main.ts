@@ -1,5 +1,5 @@
 // The page: joins form, plan and schedule. In: files, choices, pointer and keys; out: an assessment on the screen, files to
-// save. Terms: settled = the moved piece became a file of works and was assessed anew; history = works before each move.
+// save. Terms: settled = the moved piece became a file of works and was assessed again; history = works before each move.
 // Only the core is used, as any page could: nothing is sent anywhere.
 
 import lotsUrl from '../../data/demo/lots.geojson?url';
@@ -265,7 +265,7 @@ function isMoved(): boolean {
   return state.mover !== null && (state.offset[0] !== 0 || state.offset[1] !== 0 || state.turnDeg !== 0);
 }
 
-/** The piece so far from home, and turned; the trees it reaches are measured anew, no others. */
+/** The piece so far from home, and turned; only the trees it reaches are measured again. */
 function move(eastM: number, northM: number, turnDeg: number): void {
   const { assessment, chosen } = state;
   const from = performance.now();
@@ -386,7 +386,7 @@ async function find(): Promise<void> {
   const text = field('setback').value.trim();
   const setbackM = text === '' ? undefined : lengthInMetres(text);
   if (text !== '' && (setbackM === undefined || setbackM < 0)) {
-    say(`“${text}” is no length: write 5ft or 1.5m.`);
+    say(`“${text}” is not a length: write 5ft or 1.5m.`);
     return;
   }
   const job = jobFrom(sources, choices());

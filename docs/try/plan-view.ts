@@ -320,7 +320,7 @@ export class PlanView {
     }
   }
 
-  /** Lays the labels out anew, after their words have changed. */
+  /** Lays the labels out again, after their words have changed. */
   label(): void {
     if (this.#svg !== null) this.#labels(this.#view.width / this.#host.clientWidth);
   }

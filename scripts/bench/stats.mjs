@@ -1,5 +1,5 @@
 // Interleaved timings: in: named jobs; out: median, spread and results kept alive.
-// Terms: round = every job once, in turn, so that a machine that drifts drifts for all of them.
+// Terms: round = every job once, in turn, so that changes in the speed of the machine affect all of them.
 
 /**
  * Runs every job `rounds` times, interleaved, after one warm-up round. On a machine with other work on it processor time

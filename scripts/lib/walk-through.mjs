@@ -30,7 +30,7 @@ export function inTerminal(commands, folder, chromium) {
     const run = (program, args) => execFileSync(program, args, { cwd: folder, encoding: 'utf8', stdio: 'pipe' });
     if (name === 'rootberth') return run(process.execPath, [CLI, ...words]);
     if (name !== 'chromium') throw new Error(`the README runs ${name}, which this does not know`);
-    // As root (containers) the browser's own sandbox can not be set up.
+    // As root (containers) the browser's own sandbox cannot be set up.
     return run(chromium, [...(process.getuid?.() === 0 ? ['--no-sandbox'] : []), ...words]);
   });
 }

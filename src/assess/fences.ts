@@ -39,7 +39,7 @@ function worksFinder({ works, worksLonLat }: Job) {
   };
 }
 
-/** A zone that is no disc (drawn, or of a group), in another frame than the tree's own. */
+/** A zone that is not a disc (drawn, or of a group), in another frame than the tree's own. */
 function drawnZone(job: Job, row: number, frame: Frame, x: number, y: number): Ring[][] | null {
   const shape = job.zoneShapes.get(row);
   if (shape === undefined) return null;

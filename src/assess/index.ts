@@ -61,25 +61,25 @@ export interface AssessJob {
   /** A limb list: a table without coordinates, joined to the trees by name. */
   readonly limbs?: Layer;
   /**
-   * Default: the built-in `foot-per-inch`, with a finding that says so. Of several the first makes the plain figures, the
-   * others stand beside them.
+   * Default: the built-in `foot-per-inch`, with a finding that says so. Of several, the first makes the plain figures;
+   * the others are shown beside them.
    */
   readonly rule?: Rule | readonly Rule[];
   readonly options?: AssessOptions;
   /**
-   * Verdicts of all trees, by index into VERDICTS, where others have judged them: of a job whose tiles were worked apart.
-   * Lots, totals and fences go by them.
+   * Verdicts of all trees, by index into VERDICTS, where tiles of the job have judged them already.
+   * Lots, totals and fences use them.
    */
   readonly verdicts?: Uint8Array;
   /** Who measures: default the calling thread; `threadRunner` of rootberth/node for several. */
   readonly runner?: Runner;
-  /** Told how far it has come; what it throws stops the job. */
+  /** Called with the progress of the job; an exception from it stops the job. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
-  /** Stops the job with the signal's reason; looked at between batches of trees. */
+  /** Stops the job with the signal's reason; checked between batches of trees. */
   readonly signal?: AbortSignal | undefined;
 }
 
-/** Margins take milliseconds a tree: they are found unasked in jobs of up to this many. */
+/** Margins take milliseconds a tree: jobs of up to this many trees work them out by default. */
 const MARGINS_UNASKED = 1000;
 
 /** The rule used when none is chosen. */
@@ -100,7 +100,7 @@ export function assess(job: AssessJob): Assessment {
   const [rule] = chosen.rules;
 
   const { placed, findings: crsFindings } = placeLayers(rolesOf(job), options);
-  // The rules see to single trees without a diameter.
+  // Single trees without a diameter are left to the rules.
   const diameter = chosen.rules.some(({ zone }) => needsDiameter(zone)) ? 'field' : 'optional';
   // Rings in degrees may run across 180.
   const inDegrees = placed.filter(({ transform }) => transform.crs.kind === 'geographic').map(({ layer }) => layer);
@@ -224,7 +224,7 @@ export function assess(job: AssessJob): Assessment {
       ...limbs.findings,
       ...worksFindings(works.table, [main, ...otherRules]),
       ...planned.findings,
-      // Who said that there be none need not be told.
+      // Stay silent if margins were switched off.
       ...(withMargins || options.margins === false ? [] : [marginsSkipped(trees.table.count)]),
     ],
     get trees() {
@@ -256,7 +256,7 @@ export function assess(job: AssessJob): Assessment {
   return assessment;
 }
 
-/** A date that made no survey old is no part of the result: the same job gives the same bytes tomorrow. */
+/** A date that made no survey old is not part of the result, so the same job gives the same bytes tomorrow. */
 function undated({ today: _, ...options }: AssessOptions): AssessOptions {
   return options;
 }
@@ -297,7 +297,7 @@ function designOptions({ option, rejected }: WorksTable): readonly (string | und
   return names.size === 0 ? [undefined] : [...names];
 }
 
-/** The reckoning with verdicts that others found. */
+/** The variant, with verdicts found elsewhere. */
 function judgedBy(verdicts: Uint8Array | undefined, variant: Variant): Variant {
   if (verdicts === undefined) return variant;
   const of = VERDICTS.map((verdict) => ({ verdict, consequence: '', reasons: [] }));
@@ -311,7 +311,7 @@ function reckoned(ground: Ground, byM: number, rule: Rule, option: string | unde
 }
 
 function marginsSkipped(count: number): Finding {
-  const message = `margins were not found for ${count} trees: they take milliseconds each and are left out of jobs of more than ${MARGINS_UNASKED}`;
+  const message = `margins were not found for ${count} trees: each takes milliseconds, and they are left out of jobs of more than ${MARGINS_UNASKED}`;
   return finding('margins-skipped', {}, message, 'ask for them with --margins all');
 }
 
@@ -346,14 +346,14 @@ function chosenRules(
   }
   const findings = rules.flatMap(ruleFindings);
   if (list.length === 0) {
-    const message = `no rule was chosen: ${DEFAULT_RULE} is used; no rule and no limit is the law of a place`;
+    const message = `no rule was chosen: ${DEFAULT_RULE} is used; it is not the law of your place`;
     const cure = 'choose the rule that applies with --rule, and its limit with --limit';
     findings.unshift(finding('default-rule', {}, message, cure));
   }
   return { rules: rules as [Rule, ...Rule[]], findings };
 }
 
-/** What does not count is said, never passed over in silence. */
+/** Works that do not count get a finding; nothing is skipped silently. */
 function worksFindings({ count, rejected, option }: WorksTable, variants: readonly [Variant, ...Variant[]]): Finding[] {
   const [main] = variants;
   if (count === rejected.size) {
@@ -361,7 +361,7 @@ function worksFindings({ count, rejected, option }: WorksTable, variants: readon
       count === 0
         ? 'there are no works: every tree is untouched'
         : count === 1
-          ? 'the one piece of works can not be measured'
+          ? 'the one piece of works cannot be measured'
           : `none of the ${count} works can be measured`;
     return [finding('no-works', {}, message, 'give the proposed works with --works F')];
   }
@@ -370,14 +370,14 @@ function worksFindings({ count, rejected, option }: WorksTable, variants: readon
     const exempt = [...weights.whyNot].filter(([row, why]) => why !== 'other-option' && !rejected.has(row));
     if (exempt.length === 0) continue;
     const whys = [...new Set(exempt.map(([, why]) => why))].join(', ');
-    const message = `under rule ${rule.id} works that do not count: ${exempt.length} of ${count} (${whys})`;
-    const cure = 'check their kinds and depths, with an arborist’s word for what passes below the roots';
+    const message = `works that do not count under rule ${rule.id}: ${exempt.length} of ${count} (${whys})`;
+    const cure = 'check their kinds and depths; ask an arborist about what passes below the roots';
     findings.push(finding('works-exempt', { path: `rule.${rule.id}` }, message, cure));
   }
   const options = [...new Set(option.filter((name) => name !== undefined))];
   if (options.length > 1) {
     const others = options.slice(1);
-    const message = `the figures are for design option ${main.option}; ${others.join(', ')} ${others.length === 1 ? 'stands' : 'stand'} beside them`;
+    const message = `the figures are for design option ${main.option}; ${others.join(', ')} ${others.length === 1 ? 'is' : 'are'} shown beside them`;
     findings.push(finding('options-compared', {}, message, 'put the option you favour first'));
   }
   return findings;

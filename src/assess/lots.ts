@@ -64,8 +64,8 @@ function offSiteFindings(
     const { lot } = findLot(frameAt(lon, lat), [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
     if (lot < 0) continue;
     const id = trees.key.at(row)!;
-    const message = `tree ${id} is marked off_site, and its trunk stands on lot ${lots.key.at(lot)}`;
-    const cure = 'mend the mark, the lot line or the survey: whose tree it is decides who may consent';
+    const message = `tree ${id} is marked off_site, but its trunk stands on lot ${lots.key.at(lot)}`;
+    const cure = 'correct the mark, the lot line or the survey: only the owner of a tree may consent to works on it';
     findings.push(finding('off-site-on-lot', { layer: trees.layer.name, feature: row, id }, message, cure));
   }
   return findings;
@@ -74,7 +74,12 @@ function offSiteFindings(
 function mitigationFindings(mitigation: Mitigation, lots: readonly LotResult[], totals: Totals): Finding[] {
   const path = `mitigation.${mitigation.id}`;
   const findings = mitigation.notes.map((note) =>
-    finding('rule-note', { path }, note, 'weigh it, or give the table that applies with --mitigation'),
+    finding(
+      'rule-note',
+      { path },
+      note,
+      'decide whether it matters here, or give the table that applies with --mitigation',
+    ),
   );
   const all = totals.all.replacement;
   if (all !== null && all.unknown > 0) {
@@ -88,7 +93,7 @@ function mitigationFindings(mitigation: Mitigation, lots: readonly LotResult[], 
   if (outside(all)) where.push('the total');
   if (where.length > 0) {
     const message = `the table ${mitigation.id} has no figure for the sum of diameters lost: ${where.join(', ')}`;
-    findings.push(finding('mitigation-outside-table', { path }, message, 'ask whoever wrote the table'));
+    findings.push(finding('mitigation-outside-table', { path }, message, 'ask the author of the table'));
   }
   return findings;
 }

@@ -26,8 +26,8 @@ import { MovedOutline, moveOn } from './moved-outline.js';
 /** The common boundary of several works is found on a grid of a hundredth of a millimetre. */
 const FINER = 100;
 /**
- * Ground given up laps over the boundary by this much, metres: else rounding would leave works of no width on it, which
- * take nothing but sever all that lies behind. Two steps of the grid.
+ * Ground given up overlaps the boundary by this much, metres. Otherwise rounding would leave works of no width on it,
+ * which take nothing and sever all that lies behind. Two steps of the grid.
  */
 const LAP_M = 0.00002;
 /** From this many pieces on works are moved as one outline per class: their strips would cross each other by the thousand. */

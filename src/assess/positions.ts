@@ -5,7 +5,7 @@ import type { CrsTransform, TreeTable, WorksTable } from '../model/index.js';
 
 /** A copy of x, y pairs as lon/lat. */
 export function lonLatOf(xy: Float64Array, transform: CrsTransform): Float64Array {
-  if (transform.isLonLat) return xy; // nothing to convert, nothing copied
+  if (transform.isLonLat) return xy; // nothing to convert, so nothing is copied
   const out = xy.slice();
   transform.toLonLat(out);
   return out;
@@ -18,7 +18,7 @@ export function treeLonLat(trees: TreeTable, transform: CrsTransform): Float64Ar
 
 /** Vertices of all works, each layer by its own transform; a layer's rows lie together in the table. */
 export function worksLonLat(works: WorksTable, transforms: readonly CrsTransform[]): Float64Array {
-  if (transforms.every((transform) => transform.isLonLat)) return works.geometry.xy; // nothing to convert, nothing copied
+  if (transforms.every((transform) => transform.isLonLat)) return works.geometry.xy; // nothing to convert, so nothing is copied
   const out = works.geometry.xy.slice();
   const { partStart, ringStart, vertexStart } = works.geometry;
   const firstVertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;

@@ -1,5 +1,5 @@
 // Columns -> plain results. In: the tables of every stage; out: one readonly object per tree and per row of works.
-// Terms: null = a figure that there is none of; a share of a zone is in percent, 0 to 100.
+// Terms: null = there is no such figure; a share of a zone is in percent, 0 to 100.
 
 import { crownResult } from '../crown/index.js';
 import type { PlacedLayer } from '../crs/index.js';
@@ -42,14 +42,14 @@ export interface ResultInput {
   readonly treeLonLat: Float64Array;
   readonly findLot: ReturnType<typeof lotFinder> | null;
   readonly transform: CrsTransform; // of the tree layer
-  /** One tree's margin by its row; null where the job is too large to find them unasked. */
+  /** One tree's margin by its row; null where the job is too large to work them out by default. */
   readonly margin: ((row: number) => number | null) | null;
-  /** Whether one tree's verdict outlives the survey's accuracy; null where margins are not found. */
+  /** Whether one tree's verdict holds within the survey's accuracy; null where margins are not worked out. */
   readonly holds: ((row: number) => boolean | null) | null;
   frameAt(lon: number, lat: number): Frame;
 }
 
-/** Results by row, made when asked for: a million of them kept as objects would outweigh the rest of a job. */
+/** Results by row, made when asked for: a million of them kept as objects would take more memory than the rest of a job. */
 export class TreeRows {
   readonly #input: ResultInput;
   readonly #view: TreeRow;

@@ -1,6 +1,6 @@
-// Whether a verdict outlives the survey's accuracy. In: margins under the diameter as surveyed and, where its accuracy is
+// Whether a verdict holds within the survey's accuracy. In: margins under the diameter as surveyed and, where its accuracy is
 // given, under it less and more; positions' accuracy; out: holds or not, per tree, on demand.
-// Terms: holds = no position and no diameter within the accuracy turns the verdict from kept to broken limits, or back.
+// Terms: holds = no position and no diameter within the accuracy changes the verdict between kept and broken limits.
 
 import { isOver, type TreeTable, type Verdict } from '../model/index.js';
 import type { Margins } from './margin.js';
@@ -23,7 +23,7 @@ export function offBy(trees: TreeTable, byM: number): TreeTable {
 
 /**
  * Moving a tree by its accuracy is never worse than moving the boundary of all works by as much, so a verdict whose
- * margin is larger than the accuracy holds; one whose margin is smaller may not, and is not said to.
+ * margin is larger than the accuracy holds; one whose margin is smaller may not hold.
  *
  * @returns null where no accuracy is given for the tree, and for a tree not assessed.
  */
@@ -37,7 +37,7 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
     return reckoned.every((one) => {
       if (isOver(verdictOf(one, row)) !== isOver(verdict)) return false;
       if (one !== main) return one.margins.isWider(row, reach) ?? !isOver(verdict);
-      const margin = one.margins.at(row); // asked for by itself as well
+      const margin = one.margins.at(row); // also callable on its own
       return margin === null ? !isOver(verdict) : Math.abs(margin) > reach;
     });
   };

@@ -99,7 +99,7 @@ function findingsOf(
   const cure = 'fill in degrees clockwise from north, 0 to 360, from the face towards the centre';
   const findings = unclear.slice(0, LISTED).map(({ row, value }) => {
     const said =
-      value === undefined || value === null || value === '' ? 'is blank' : `"${String(value)}" is no bearing`;
+      value === undefined || value === null || value === '' ? 'is blank' : `"${String(value)}" is not a bearing`;
     const place = { layer, feature: row, id: trees.key.at(row), path };
     return finding('stem-bearing-missing', place, `${field} ${said}: the tree stays where it was shot`, cure);
   });

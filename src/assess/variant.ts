@@ -1,4 +1,4 @@
-// One reckoning of all trees. In: checked tables with their positions, a rule, a design option; out: zones, figures and
+// All trees under one rule and one design option. In: checked tables with their positions, a rule, a design option; out: zones, figures and
 // verdicts. Terms: variant = what is judged under one rule and one design option; a job has at least one, all on the same
 // ground.
 
@@ -26,7 +26,7 @@ export interface Ground {
   readonly treeLonLat: Float64Array;
   readonly works: WorksTable;
   readonly worksLonLat: Float64Array;
-  /** Ground that is hard today, and what is made of it. */
+  /** Ground that is hard today, and how works on it count. */
   readonly existing: { readonly works: WorksTable; readonly lonLat: Float64Array; readonly use: ExistingUse } | null;
   /** Zones drawn by an arborist, by tree row, in the frame of the tree. */
   readonly shapes: ZoneShapes;
@@ -45,7 +45,7 @@ export interface Variant {
   /** The design option weighed; undefined where works have none. */
   readonly option: string | undefined;
   readonly zones: ZoneTable;
-  /** Zones that are no discs: drawn ones, and those of groups. */
+  /** Zones that are not discs: drawn ones, and those of groups. */
   readonly shapes: ZoneShapes;
   readonly weights: WorksWeights;
   readonly measured: Overlaps;
@@ -101,7 +101,7 @@ export function variantOf(ground: Ground, rule: Rule, option: string | undefined
 function unreached(rows: readonly number[], trees: TreeTable): Finding[] {
   return rows.map((row) => {
     const place = { layer: trees.layer.name, feature: row, id: trees.key.at(row) };
-    const message = `so much ground about tree ${trees.key.at(row)} is hard today that no radius up to ten times its own holds the area it needs`;
+    const message = `tree ${trees.key.at(row)} stands in so much hard ground that even ten times its zone radius does not hold the area it needs`;
     return finding(
       'regrow-unreached',
       place,

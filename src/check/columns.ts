@@ -36,7 +36,7 @@ export class LengthColumn {
     this.#out = out;
   }
 
-  /** The first source that gives a length of 0 or more; what is unreadable or negative is told and passed over. */
+  /** The first source that gives a length of 0 or more; unreadable and negative values get a finding and are skipped. */
   read(layer: Layer, row: number): number {
     for (const source of this.#sources) {
       const metres = this.one(source, layer, row);
@@ -45,7 +45,7 @@ export class LengthColumn {
     return Number.NaN;
   }
 
-  /** The first source that gives more than 0; `differs` is told of every later source more than 5 % off it. */
+  /** The first source that gives more than 0; `differs` is called for every later source more than 5 % off it. */
   readPositive(layer: Layer, row: number, differs: (a: SourceField, b: SourceField) => void): number {
     let first: SourceField | undefined;
     let length = Number.NaN;
@@ -68,12 +68,12 @@ export class LengthColumn {
     if (metres === UNITLESS) throw unitMissing(this.#out.layer, this.#role, this.#field, this.#spec, source.name);
     // a diameter that is far too large is judged as a diameter, where its row is rejected; so far that it still has digits
     if (metres !== UNREADABLE && metres > 0 && this.#spec.unit === 'diameter') return Math.min(metres, OVERFLOWS_M);
-    const why = metres === UNREADABLE ? 'is no length' : metres < 0 ? 'is negative' : 'is over 10 km';
+    const why = metres === UNREADABLE ? 'is not a length' : metres < 0 ? 'is negative' : 'is over 10 km';
     this.#out.say(
       'number-unreadable',
       row,
       `properties.${source.name}`,
-      `${source.name} ${shown(value)} ${why}; taken as not given`,
+      `${source.name} ${shown(value)} ${why}; treated as missing`,
       'write a plain number, or a number with its unit (24 in)',
     );
     return Number.NaN;

@@ -76,7 +76,7 @@ export class DiameterReader {
   }
 
   #conflict(message: string, field: string): void {
-    const cure = 'correct one of the two, or blank the one that is not to count';
+    const cure = 'correct one of the two, or clear the one that should not count';
     this.#out.say('dbh-conflict', this.#row, `properties.${field}`, message, cure);
     this.#out.note('dbh-conflict', this.#row);
   }
@@ -86,7 +86,7 @@ export class DiameterReader {
       const value = layer.value(row, source.name);
       const stems = readStems(value, source.metresPerUnit);
       if (stems === null) {
-        const message = `${source.name} ${shown(value)} is no list of diameters; taken as not given`;
+        const message = `${source.name} ${shown(value)} is not a list of diameters; treated as missing`;
         this.#out.say('number-unreadable', row, `properties.${source.name}`, message, 'write stems as 12;9;7');
       } else if (stems[0] === UNITLESS) {
         throw unitMissing(this.#out.layer, 'trees', 'stems', TREE_FIELDS.stems, source.name);
@@ -99,7 +99,7 @@ export class DiameterReader {
     const base = this.#base.readPositive(layer, row, this.#differ);
     if (base < IMPOSSIBLE_M) this.#to.baseDiaM[row] = base;
     else if (!Number.isNaN(base)) {
-      const message = `a base diameter of ${figure(base)} m is not one; taken as not given`;
+      const message = `a base diameter of ${figure(base)} m is not possible; treated as missing`;
       this.#out.say('dbh-absurd', row, null, message, 'check the unit of base_dia');
     }
   }

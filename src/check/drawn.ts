@@ -17,7 +17,7 @@ const NAMING: readonly DrawnField[] = ['tree', 'tree_id', 'id', 'tag'];
 
 /**
  * Checks a layer of drawn zones or crowns and joins it to the trees by name: the first of the fields `tree`,
- * `tree_id`, `id`, `tag` that is not blank, else the feature's id, is held against the trees' ids, then their tags.
+ * `tree_id`, `id`, `tag` that is not blank, else the feature's id, is compared with the trees' ids, then their tags.
  * Rows that join no tree stay, with reasons in `rejected` (see DrawnTable). `options.fields` may name the field:
  * `zones.tree`, `crowns.tree`. Without trees (null) only the shapes are checked, and nothing is joined.
  *
@@ -87,7 +87,7 @@ export function trunksOutside(table: DrawnTable, lonLat: Float64Array, treeLonLa
     if (Number.isNaN(lon) || rows.some((row) => holds(table.geometry, lonLat, row, lon, lat))) continue;
     const what = table.role === 'zones' ? 'zone' : 'crown';
     const message = `the trunk of tree "${table.name[rows[0]!]}" lies outside the ${what} drawn for it`;
-    const cure = 'check that the polygon names its own tree, and both coordinate systems';
+    const cure = 'check that the polygon names the right tree, and check both coordinate systems';
     out.say('drawn-trunk-outside', rows[0]!, 'geometry', message, cure);
   }
   return findings;
@@ -97,7 +97,7 @@ function nameOf(layer: Layer, row: number, fields: readonly SourceField[]): stri
   return textOf(fields, layer, row) ?? ownId(layer.id(row)) ?? '';
 }
 
-/** Trees by what a person calls them: own ids and keys; tags only when those do not tell. */
+/** Trees by what a person calls them: own ids and keys; tags only when those do not match. */
 export class TreeNames {
   readonly #byId = new Map<string, number[]>();
   readonly #trees: TreeTable;
@@ -106,7 +106,7 @@ export class TreeNames {
 
   constructor(trees: TreeTable, options: FieldOptions) {
     this.#trees = trees;
-    // what was mapped to what, the check of the trees has told already
+    // the check of the trees has already reported the mapping
     this.#sources = resolveFields([trees.layer], 'trees', TREE_FIELDS, options, [])[0] ?? {};
     for (let row = 0; row < trees.count; row++) {
       const key = trees.key.at(row)!;
@@ -152,14 +152,14 @@ function unknown(
   const path = fields[0] === undefined ? null : `properties.${fields[0].name}`;
   if (found.length > 1) {
     const keys = listNames(found.slice(0, 5).map((tree) => `"${trees.key.at(tree)}"`));
-    const message = `"${name}" is the name of ${found.length} trees (${keys}); the ${what} was given to none of them`;
+    const message = `"${name}" is the name of ${found.length} trees (${keys}), so none of them got the ${what}`;
     out.refuse('drawn-tree-unknown', 'tree-unknown', row, path, message, 'give each tree an id of its own');
     return;
   }
   const message =
     name === ''
-      ? `the drawn ${what} does not say whose it is`
-      : `the drawn ${what} names "${name}", and no tree of the survey has that id or tag`;
+      ? `the drawn ${what} does not name its tree`
+      : `the drawn ${what} names "${name}", but no tree of the survey has that id or tag`;
   const cure = 'write the id or tag of its tree in a field called tree, or name the field: --field';
   out.refuse('drawn-tree-unknown', 'tree-unknown', row, path, message, `${cure} ${what}s.tree=NAME`);
 }

@@ -1,4 +1,4 @@
-// What to tell a person whose fields can't be used: in: a layer and what was asked of it; out: InputErrors that name
+// Errors for a person whose fields can't be used: in: a layer and what was asked of it; out: InputErrors that name
 // the file, the field and the option to give.
 // Terms: as in fields.ts.
 
@@ -76,7 +76,9 @@ export function unitMissing(layer: Layer, role: LayerRole, field: string, spec: 
       return high > 0 && (low * METRES_PER[u]) / girth >= 0.01 && (high * METRES_PER[u]) / girth <= 6;
     });
     const hint =
-      units.length === 0 ? '' : `; by the size of the values it could be ${units.join(' or ')}, and nothing is guessed`;
+      units.length === 0
+        ? ''
+        : `; by the size of the values it could be ${units.join(' or ')}, but units are never guessed`;
     return new InputError('unit-missing', message + hint, {
       ...where,
       cure: `add --dbh-unit in (or cm, mm, m, ft), or name the field ${field}_in, ${field}_cm or ${field}_mm`,

@@ -1,6 +1,6 @@
 // The contract's fields as tables: in: nothing; out: canonical field -> kind of value -> unit group.
 // Terms: unit group = which option gives the unit when the field's name does not: `diameter` has one of its own,
-// any other length is told by `field=SOURCE:unit`.
+// any other length names its unit as `field=SOURCE:unit`.
 
 export type ValueKind = 'text' | 'word' | 'flag' | 'date' | 'length' | 'lengths';
 export type UnitGroup = 'diameter' | 'length';

@@ -19,7 +19,7 @@ export interface FieldOptions {
   readonly dbhUnit?: LengthUnit;
   readonly fields?: Readonly<Record<string, string>>;
   /**
-   * Who sees to trees without a diameter. `required` (default): such a tree is rejected here, and so is a layer
+   * Which stage handles trees without a diameter. `required` (default): such a tree is rejected here, and so is a layer
    * without any field for it. `field`: the layer must have the field, single rows are left to the rule. `optional`:
    * both are left to the rule, which may size zones from crowns alone.
    */
@@ -128,7 +128,7 @@ function resolveLayer<F extends string>(
   return found;
 }
 
-/** Where dbh_in and dbh both stand, the one that says its unit is enough; the other is left out, aloud. */
+/** Where dbh_in and dbh both stand, the one that says its unit is enough; the other is left out, with a finding. */
 function dropUnitless<F extends string>(
   layer: Layer,
   field: F,

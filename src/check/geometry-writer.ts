@@ -12,7 +12,7 @@ export class GeometryWriter {
   readonly #vertexStart = fromZero();
   readonly #xy = new FloatColumn();
 
-  /** Makes room for what a layer holds: cleaning leaves out vertices and seldom adds any. */
+  /** Makes room for what a layer holds: cleaning leaves out vertices and rarely adds any. */
   reserve({ kind, ringStart, vertexStart, xy }: GeometryTable): void {
     this.#kinds.reserve(this.#kinds.length + kind.length);
     this.#partStart.reserve(this.#partStart.length + kind.length);

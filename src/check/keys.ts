@@ -24,7 +24,7 @@ export class Keys {
     const base = this.all.length;
     out.keys = this.all;
     if (layer.part !== undefined) {
-      // Which ids are doubled only the whole layer tells.
+      // Only the whole layer shows which ids are doubled.
       for (let row = 0; row < layer.count; row++) this.all.addText(layer.part.keys.at(row)!);
       return;
     }
@@ -54,8 +54,8 @@ export class Keys {
     if (shared > 0) {
       const some =
         shared === 1
-          ? 'one feature has the id of a feature of an earlier file'
-          : `${shared} features have the ids of features of an earlier file`;
+          ? 'one feature has the same id as a feature of an earlier file'
+          : `${shared} features have the same ids as features of an earlier file`;
       const message = `${some}: "${example.own}" of this file is called "${example.key}" in the results, and where trees name it`;
       out.sayOnce('duplicate-id', null, message, 'give each feature an id of its own, across files too');
     }
@@ -63,7 +63,7 @@ export class Keys {
 
   /** A key for a name that an earlier row has. */
   #double(own: string, first: number, base: number, row: number, layer: Layer, out: Reporter): string {
-    // the file's name tells ids of two files apart
+    // the file's name keeps ids of two files apart
     if (first < base) return this.#free(`${layer.name}:${own}`);
     const key = this.#free(own);
     out.say(

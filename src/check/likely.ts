@@ -1,6 +1,6 @@
 // Fields that are probably meant. In: a layer and its role; out: contract field -> source field, for a person to agree to.
 // Terms: likely = by its name (a usual one, or a contract name that a shapefile has cut to 10 letters); nothing is mapped
-// by itself.
+// automatically.
 
 import type { Layer, LayerRole, LengthUnit } from '../model/index.js';
 import { optionName, plainName, unitOfName } from './field-errors.js';

@@ -107,14 +107,14 @@ function needFields(layer: Layer, sources: Sources<LimbField>, given: LimbOption
   if (sources.bearing_ref !== undefined || given.bearing !== undefined) return;
   throw new InputError('limb-bearing-missing', `nothing says which north the bearings of ${layer.name} count from`, {
     layer: layer.name,
-    cure: 'say --limb-bearing true, grid or magnetic, or fill a field bearing_ref',
+    cure: 'give --limb-bearing true, grid or magnetic, or fill a field bearing_ref',
     usage: true,
   });
 }
 
 type Filling = Omit<LimbTable, 'tree'> & { readonly tree: string[] };
 
-/** Finds the limb's tree and makes sure its bearing means a direction; else the row is rejected, and told. */
+/** Finds the limb's tree and makes sure its bearing means a direction; otherwise the row is rejected with a finding. */
 function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, out: Reporter): void {
   const refuse = (reason: string, message: string, cure: string): void =>
     out.refuse('limb-unplaced', reason, row, null, message, cure);
@@ -127,7 +127,7 @@ function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, 
       name === ''
         ? 'the limb does not say which tree it is on'
         : found.length === 0
-          ? `the limb is on tree "${name}", and no tree of the survey has that id or tag`
+          ? `the limb is on tree "${name}", but no tree of the survey has that id or tag`
           : `the limb is on tree "${name}", which is the name of ${found.length} trees (${keys})`;
     refuse('tree-unknown', message, 'write the id or tag of one tree in the field tree');
   }
@@ -135,7 +135,7 @@ function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, 
   const reference: BearingRef | undefined = BEARING_REFS[table.reference[row]!];
   if (reference === undefined) {
     const message = 'nothing says which north the limb’s bearing counts from';
-    refuse('bearing-reference-missing', message, 'write true, grid or magnetic in bearing_ref, or say --limb-bearing');
+    refuse('bearing-reference-missing', message, 'write true, grid or magnetic in bearing_ref, or give --limb-bearing');
   } else if (reference === 'magnetic' && Number.isNaN(table.declination[row]!)) {
     const message = 'the limb’s bearing is magnetic and no declination is given';
     refuse('declination-missing', message, 'give the declination of place and day, east positive: --declination 15.2');
@@ -160,7 +160,7 @@ function numberOf(
     if (text === undefined) continue;
     const value = parse(text);
     if (!Number.isNaN(value)) return value;
-    const message = `${source.name} ${shown(text)} can't be read; taken as not given`;
+    const message = `${source.name} ${shown(text)} can't be read; treated as missing`;
     out.say('number-unreadable', row, `properties.${source.name}`, message, cure);
   }
   return Number.NaN;

@@ -10,7 +10,7 @@ import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
 
 /**
- * Checks a lot layer. Rows that are no lots stay without parts, with reasons in `rejected` (`no-geometry`,
+ * Checks a lot layer. Rows that are not lots stay without parts, with reasons in `rejected` (`no-geometry`,
  * `geometry-broken`, `geometry-type`, `ring-short`, `polygon-empty`, `ring-crossing`).
  *
  * Throws InputError: `field-missing`, `field-unknown` (usage).

@@ -1,6 +1,6 @@
 // Findings of one layer: in: what is wrong with which row; out: findings with layer, row and key filled in, and a
 // list of the rows that are rejected and why.
-// Terms: told = the reader has already said so of this row, so it is not said twice.
+// Terms: told = the reader already has a finding for this row, so no second one is added.
 
 import type { Layer, Names } from '../model/index.js';
 import { type Finding, type FindingCode, finding } from '../model/index.js';
@@ -38,7 +38,7 @@ export class Reporter {
     return this.#setAside.has(row);
   }
 
-  /** Says something of one row. */
+  /** Adds a finding about one row. */
   say(code: FindingCode, row: number, path: string | null, message: string, cure: string): void {
     const key = this.keys.at(this.base + row);
     const place = { layer: this.layer.name, feature: row, id: key === '' ? undefined : key };
@@ -50,7 +50,7 @@ export class Reporter {
     add(this.rejected, this.base + row, reason);
   }
 
-  /** Says it, unless the reader has, and rejects the row. A row set aside has its reason already. */
+  /** Adds the finding, unless the reader has one, and rejects the row. A row set aside has its reason already. */
   refuse(code: FindingCode, reason: string, row: number, path: string | null, message: string, cure: string): void {
     if (this.#setAside.has(row)) return;
     if (this.#told.get(row)?.has(code) !== true) this.say(code, row, path, message, cure);
@@ -61,7 +61,7 @@ export class Reporter {
     add(this.notes, this.base + row, reason);
   }
 
-  /** Says something of the whole layer. */
+  /** Adds a finding about the whole layer. */
   sayOnce(code: FindingCode, path: string | null, message: string, cure: string): void {
     const place = { layer: this.layer.name };
     this.findings.push(finding(code, path === null ? place : { ...place, path }, message, cure));

@@ -28,7 +28,7 @@ export class RingBuffer {
     this.ringRead.length = 0;
   }
 
-  /** Appends a ring's vertices without repeats; false when one is no number. */
+  /** Appends a ring's vertices without repeats; false when one is not a number. */
   load(ring: number): boolean {
     const g = this.#read;
     const from = g.vertexStart[ring]!;

@@ -116,7 +116,7 @@ export class ShapeCleaner {
     this.#to.endEmpty();
   }
 
-  /** Rejects a feature that is no polygon (nor line, where those are taken): none, broken or of a wrong type. */
+  /** Rejects a feature that is not a polygon (nor line, where those are taken): none, broken or of a wrong type. */
   refuse(row: number, wrongType: string, cure: string): void {
     const kind = this.kindOf(row);
     if (kind === 'none') {
@@ -130,7 +130,7 @@ export class ShapeCleaner {
 
   #refuseBroken(row: number, path: string): void {
     const cure = 'correct or redraw it';
-    this.#out.refuse('geometry-broken', 'geometry-broken', row, path, 'a coordinate is no usable number', cure);
+    this.#out.refuse('geometry-broken', 'geometry-broken', row, path, 'a coordinate is not a usable number', cure);
   }
 
   /** Copies a part's rings, without closing and repeated vertices; rings of fewer than three corners are left out. */

@@ -122,7 +122,7 @@ function sizeNotes(
     // Only the girths that a tape reads: inches and cm.
     const taped = asGirth.filter((u) => (u === 'in' || u === 'cm') && !fits.includes(u));
     const or = taped.length === 0 ? '' : `, or girth in ${words(taped)}`;
-    if (fits.length > 0) return [`largest ${largest}: by size ${words(fits)}${or}; the unit has to be said`];
+    if (fits.length > 0) return [`largest ${largest}: by size ${words(fits)}${or}; the unit must be given`];
     if (asGirth.length > 0) return [`largest ${largest}: looks like girth in ${words(asGirth)}`];
     return [`largest ${largest}: fits no unit that trunks are measured in`];
   }

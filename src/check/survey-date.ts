@@ -8,7 +8,7 @@ import type { SourceField } from './fields.js';
 import type { Reporter } from './reporter.js';
 import { shown } from './values.js';
 
-/** Surveys are asked for anew after this long (common practice, no source). */
+/** After this long a new survey is asked for (common practice, no source). */
 export const SURVEY_AGE_MONTHS = 24;
 
 export interface SurveyAge {
@@ -80,7 +80,7 @@ function limitDay(today: string, months: number): number {
   const match = /^(\d{4})-(\d\d)-(\d\d)$/.exec(today);
   const [year, month, day] = [Number(match?.[1]), Number(match?.[2]), Number(match?.[3])];
   if (Number.isNaN(dayNumber(year, month, day)) || !(months >= 0)) {
-    const message = `"${today}" with an age of ${months} months is no date to count a survey's age from`;
+    const message = `"${today}" with an age of ${months} months is not a date to count a survey's age from`;
     throw new InputError('date-invalid', message, { cure: 'write the date as 2026-10-01', usage: true });
   }
   const back = year * 12 + month - 1 - Math.floor(months);

@@ -1,6 +1,6 @@
 // The tree layer: in: a Layer and the field options; out: a TreeTable with every feature of it, and findings.
 // Terms: row = feature in input order; zone override = a radius the surveyor or arborist gives; note = a reason code
-// on a row that is assessed all the same.
+// on a row that is still assessed.
 
 import { twins } from '../geometry/index.js';
 import type { Finding } from '../model/index.js';
@@ -107,7 +107,7 @@ function positions(
     const x = g.xy[first * 2]!;
     const y = g.xy[first * 2 + 1]!;
     if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) {
-      const message = 'the position is no usable pair of numbers';
+      const message = 'the position is not a usable pair of numbers';
       out.refuse('geometry-broken', 'geometry-broken', row, 'coordinates', message, 'give the tree its position');
       apart(row);
       continue;
@@ -176,7 +176,7 @@ function properties(
   const n = layer.count;
   const length = (field: TreeField): LengthColumn =>
     new LengthColumn(field, TREE_FIELDS[field], sources[field], 'trees', out);
-  // Columns of fields that the layer does not have are one and the same: a city has a million rows of each.
+  // Fields that the layer does not have share one column: a city has a million rows of each.
   const absent = new Float64Array(n * 4).fill(Number.NaN);
   const columnFor = (...fields: readonly TreeField[]): Float64Array =>
     fields.some((field) => length(field).given) ? new Float64Array(n).fill(Number.NaN) : absent.subarray(0, n);
@@ -252,8 +252,8 @@ function properties(
   }
   if (zeroRadii > 0) {
     const name = sources.zone_radius?.[0]?.name ?? 'zone_radius';
-    const message = `${name} is 0 for ${zeroRadii} of ${n} trees: taken as not given, the rule sizes their zones`;
-    out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'blank it, or fill in the radius');
+    const message = `${name} is 0 for ${zeroRadii} of ${n} trees: treated as missing, the rule sizes their zones`;
+    out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'clear it, or fill in the radius');
   }
   const words = { disposition, age, tolerance, veteran, form, species, ...flags };
   const text: TreeTable['text'] = (row, field) => textOf(sources[field], layer, row);
@@ -263,8 +263,8 @@ function properties(
 const FAR = 10; // times the size of the site
 
 /**
- * Trees at exactly 0, 0, which programs write where there is no position: told when the others (two at least) lie
- * together and far from there. In a local ground system 0, 0 is a place like any other.
+ * Trees at exactly 0, 0, which programs write when a position is missing. Reported when the others (at least two)
+ * lie together and far from there. In a local ground system 0, 0 is a place like any other.
  */
 function tellZero(xy: Float64Array, out: Reporter): void {
   const zero: number[] = [];
@@ -283,8 +283,8 @@ function tellZero(xy: Float64Array, out: Reporter): void {
   const away = Math.hypot(Math.max(west, 0, -east), Math.max(south, 0, -north));
   if (away <= FAR * Math.hypot(east - west, north - south)) return;
   for (const row of zero) {
-    const message = 'the position is exactly 0, 0, which programs write where there is none';
-    out.say('position-zero', row, 'coordinates', message, 'give the tree its position, or none');
+    const message = 'the position is exactly 0, 0, which programs write when a position is missing';
+    out.say('position-zero', row, 'coordinates', message, 'give the tree its position, or leave it empty');
   }
 }
 

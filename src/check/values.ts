@@ -59,8 +59,8 @@ function plainNumber(text: string): number {
 }
 
 /**
- * Stem diameters: "12;9;7", also parted by / + , or spaces, or a JSON array, or one number. Commas part stems unless
- * another sign does; zeros are empty slots and are left out. Empty when blank; null when any stem is unreadable,
+ * Stem diameters: "12;9;7", also separated by / + , or spaces, or a JSON array, or one number. Commas separate stems
+ * unless another sign does; zeros are empty slots and are left out. Empty when blank; null when any stem is unreadable,
  * since the others alone would make the zone too small. A stem may be UNITLESS.
  */
 export function readStems(value: unknown, metresPerUnit: number): number[] | null {

@@ -81,7 +81,7 @@ export function checkWorks(
     cleanRows(columns, new ShapeCleaner(writer, out, repaired, options.degrees), out);
     base += input.layer.count;
   });
-  // What stands today is not dug for again.
+  // Today's structures need no new pit.
   for (let row = 0; row < count && role === 'works'; row++) {
     columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row]!]!] ?? 0;
   }

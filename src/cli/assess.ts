@@ -84,7 +84,7 @@ const OUT_WORDS = 'the file to write, or - for standard output';
 export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const job = jobOf(flags);
   const { quiet = false, explain, failOn } = take<'assess', 'run'>(flags, TAKERS.run);
-  // One tree's reckoning needs no file.
+  // Explaining one tree needs no output file.
   const out = explain === undefined ? needed(flags.out, '--out', OUT_WORDS) : flags.out;
   const { stamp, database } = flags;
   const options = { ...take<'assess', 'write'>(flags, TAKERS.write), format: formatFor(flags), stamp, database };

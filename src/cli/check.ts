@@ -1,5 +1,5 @@
 // rootberth check. In: files; out: what they hold, in tables, and the command line that would assess them; what is wrong
-// with them on stderr. Terms: see describe/describe.ts, which does the looking; `assess` is told, never guesses.
+// with them on stderr. Terms: see describe/describe.ts, which looks at the layer; `assess` itself never guesses.
 
 import '../node/crs.js';
 
@@ -108,7 +108,7 @@ function wordsOf(flags: CheckFlags): string[] {
   return words;
 }
 
-/** Findings that are not there yet: a layer alone has said some of them already. */
+/** Findings that are not listed yet: a layer has some of its own. */
 function onlyNew(more: readonly Finding[], known: readonly Finding[]): readonly Finding[] {
   const key = (f: Finding): string => `${f.code} ${f.layer} ${f.message}`;
   const there = new Set(known.map(key));

@@ -16,7 +16,7 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
   await guarded(dir, () => mkdir(dir, { recursive: true }));
   const lines = demoLines(dir);
   await io.out(
-    'INVENTED DATA: a subdivision that does not exist. The command this stands for:\n' +
+    'INVENTED DATA: a subdivision that does not exist. The demo runs this command:\n' +
       `  rootberth assess ${lines.map((line) => line.map(quoted).join(' ')).join(' \\\n    ')}\n\n`,
   );
   const command = withOptions(new Command('assess')).parse(lines.flat(), { from: 'user' });
@@ -24,7 +24,7 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
   if (code !== EXIT.done) return code;
   const sited = sitingLines(dir);
   await io.out(
-    '\nINVENTED DATA. With the house of lot 8 as drawn, the big oak T109 is over its limit. Where can the house go? The command this stands for:\n' +
+    '\nINVENTED DATA. With the house of lot 8 as drawn, the big oak T109 is over its limit. Where can the house go? The demo runs this command:\n' +
       `  rootberth siting ${sited.map((line) => line.map(quoted).join(' ')).join(' \\\n    ')}\n\n`,
   );
   const siting = withOptions(new Command('siting')).parse(sited.flat(), { from: 'user' });

@@ -33,7 +33,7 @@ function placeOf(at: Pick<Finding, 'layer' | 'feature' | 'path'> & { readonly id
   return printable(parts.filter((part) => part !== null).join(', '));
 }
 
-/** What can't be used and how to mend it; no stack: the user's to mend. */
+/** What can't be used and how to fix it; no stack, because the user can fix it. */
 export function inputErrorText(error: InputError, colour: boolean): string {
   const c = pc.createColors(colour);
   const place = placeOf(error);
@@ -44,5 +44,5 @@ export function inputErrorText(error: InputError, colour: boolean): string {
 /** A defect of ours: short, with what a report needs. */
 export function defectText(error: unknown): string {
   const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);
-  return `This is a defect of rootberth, not of your files. Please report it with these lines and the command you gave:\n${stack}\n`;
+  return `This is a defect of rootberth, not a fault in your files. Please report it with these lines and the command you gave:\n${stack}\n`;
 }

@@ -55,7 +55,7 @@ export const EXAMPLES: Readonly<
         '  rootberth assess --config job.json --limit 25%',
     ],
     [
-      'one tree’s figures and verdict, to follow by hand',
+      'one tree’s figures and verdict, step by step',
       'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --units us --explain T109',
     ],
     [
@@ -84,18 +84,18 @@ export const EXAMPLES: Readonly<
       '  rootberth merge job.json',
   ])}\n\n${EXIT_CODES}`,
   run: examples(
-    ['the fourth tile; a tile that is done is not done again', 'rootberth run job.json --index 3'],
+    ['the fourth tile; a tile that is done is not run again', 'rootberth run job.json --index 3'],
     ['tiles named line by line on a pipe, a line of JSON for each', 'seq 0 7 | rootberth run job.json --stdin'],
   ),
   merge: examples(
-    ['which tiles are still to be run', 'rootberth merge job.json --missing'],
+    ['which tiles are left to run', 'rootberth merge job.json --missing'],
     [
       'all tiles, with the findings beside them',
       'rootberth merge job.json --out assessed.geojson --findings findings.json',
     ],
   ),
   enqueue: examples([
-    'tiles and merge, for all workers at this Redis; again after a tile was given up',
+    'tiles and merge, for all workers at this Redis; run it again after a tile was given up',
     'rootberth enqueue job.json --redis redis://127.0.0.1:6379 --wait',
   ]),
   work: examples([

@@ -1,4 +1,4 @@
-// --explain. In: an assessment and a tree as a person names it; out: its reckoning on standard output.
+// --explain. In: an assessment and a tree as a person names it; out: its figures step by step on standard output.
 // Terms: a tree is named by its id or tag, or as trees:17, its place in the file counted from 0.
 
 import { explain } from '../explain/index.js';

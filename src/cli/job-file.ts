@@ -57,7 +57,7 @@ export async function runJob<C extends JobCommand>(
   return code;
 }
 
-/** The file named, which has to be there, or the usual one, which need not. */
+/** The file named, which must exist, or the usual one, which may be missing. */
 async function jobFile(
   named: string | undefined,
 ): Promise<{ readonly name: string; readonly text: string } | undefined> {
@@ -80,7 +80,7 @@ async function readJob(name: string, text: string, keys: readonly JobKey[]): Pro
   try {
     json = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
-    throw jobInvalid(name, `is no JSON (${error instanceof Error ? error.message : String(error)})`);
+    throw jobInvalid(name, `is not JSON (${error instanceof Error ? error.message : String(error)})`);
   }
   return checkJob(json, keys, name);
 }

@@ -76,7 +76,7 @@ function placeOf(words: FileWords, value: string, dir: string): number | null {
     const at = value.indexOf('=') + 1;
     return at + (placeOf('kind=file', value.slice(at), dir) ?? 0);
   }
-  // A file whose own name holds an equals sign is taken as it is when it is there.
+  // A file whose own name holds an equals sign is used as it is, if it exists.
   const at = value.indexOf('=');
   if (at < 0 || existsSync(join(dir, value))) return 0;
   const isPrefix = words === 'datum=file' || WORKS_KINDS.some((kind) => kind === value.slice(0, at).toLowerCase());

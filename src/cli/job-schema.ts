@@ -63,7 +63,7 @@ export function jobInvalid(name: string, what: string, path?: string): InputErro
   return new InputError('job-file-invalid', `job file ${name} ${what}`, {
     layer: name,
     ...(path === undefined ? {} : { path }),
-    cure: 'mend the keys named: they are the long options without dashes; --no-config leaves rootberth.json aside',
+    cure: 'fix the keys named: they are the long options without dashes; --no-config ignores rootberth.json',
   });
 }
 

@@ -27,11 +27,11 @@ function degrees(text: string): number {
   const value = declinationOf(text);
   if (!Number.isNaN(value)) return value;
   const cure = 'write degrees, east positive: --declination 15.2, 15.2E or 3W';
-  throw usage('declination-invalid', `--declination ${text} is no declination`, cure);
+  throw usage('declination-invalid', `--declination ${text} is not a declination`, cure);
 }
 
 function limit(text: string): number {
   const metres = lengthInMetres(text);
   if (metres !== undefined && metres > 0) return metres;
-  throw usage('limb-limit-invalid', `--limb-limit ${text} is no length`, 'write --limb-limit 4in or 10cm');
+  throw usage('limb-limit-invalid', `--limb-limit ${text} is not a length`, 'write --limb-limit 4in or 10cm');
 }

@@ -1,5 +1,5 @@
 // The command line. In: arguments and streams; out: an exit code. Terms: see io.ts.
-// Commands are loaded when they are run, so that --version and --help need not wait for the library.
+// Commands are loaded when they are run, so that --version and --help do not load the library.
 
 import { Argument, Command, CommanderError } from 'commander';
 import { InputError, VERSION } from '../model/index.js';
@@ -36,7 +36,7 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
   }
 }
 
-/** The whole tree of commands and options; `finish` is told the exit code of the one that ran. */
+/** The whole tree of commands and options; `finish` gets the exit code of the command that ran. */
 export function program(io: Io, finish: (exit: number) => void): Command {
   const root = new Command('rootberth')
     .description('How much of each tree’s root protection zone do the proposed works take?')
@@ -108,7 +108,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   withOptions(
     root
       .command('enqueue')
-      .description('put a job that was split into the queues of Redis, or take it up again')
+      .description('put a job that was split into the queues of Redis, or resume it')
       .argument('[file]', 'the manifest'),
   )
     .addHelpText('after', EXAMPLES.enqueue)

@@ -34,7 +34,7 @@ const OUTPUTS: Readonly<Record<Output, string>> = {
 export type OutputFlags = { readonly [K in Output]?: string };
 
 /**
- * Whether every output can be written where it is asked for, as far as that can be told before anything is read.
+ * Whether every output can be written where it is asked for, as far as can be known before anything is read.
  *
  * @throws InputError `output-unwritable`
  */

@@ -26,7 +26,7 @@ export function groundOf(flags: PlaceFlags): GroundScale | undefined {
   if (groundFactor.trim() === '' || !(factor > 0.99 && factor < 1.01)) {
     throw usage(
       'ground-invalid',
-      `--ground-factor ${groundFactor} is no factor from grid to ground`,
+      `--ground-factor ${groundFactor} is not a factor from grid to ground`,
       'write ground over grid, such as 1.000123 (the inverse of a combined factor below 1), within 1 %',
     );
   }
@@ -35,7 +35,7 @@ export function groundOf(flags: PlaceFlags): GroundScale | undefined {
   if (origin.length !== 2 || !Number.isFinite(east) || !Number.isFinite(north)) {
     throw usage(
       'ground-invalid',
-      `--ground-origin ${groundOrigin} is no point`,
+      `--ground-origin ${groundOrigin} is not a point`,
       'write easting,northing in the unit of the survey, such as 7650000,680000',
     );
   }

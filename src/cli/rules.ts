@@ -16,7 +16,7 @@ export async function runRules(id: string | undefined, io: Io): Promise<number> 
     return [...lines, ...rule.notes.map((note) => `    note: ${note}`)].join('\n');
   });
   const close =
-    'No rule and no limit is the law of a place: you choose. rootberth rules ID prints one to start a file from.';
+    'These rules and limits are not the law of any place: choose the one that applies. rootberth rules ID prints one to start a file from.';
   await io.out(`${[...blocks, close].join('\n')}\n`);
   return EXIT.done;
 }

@@ -55,7 +55,7 @@ export async function runRun(file: string | undefined, flags: Flags<'run'>, io: 
   return failed > 0 ? EXIT.unusableInput : EXIT.done;
 }
 
-/** Whether every other tile would say the same. */
+/** Whether every other tile would fail in the same way. */
 function isOfAll({ usage, code }: InputError): boolean {
   return usage || code === 'version-differs' || code === 'output-unwritable';
 }

@@ -6,7 +6,7 @@ import type { Flags } from './table/index.js';
 import type { Takers } from './table/take.js';
 import { lengthOf, usage } from './values.js';
 
-/** Whether sun and shade are to be reckoned. */
+/** Whether sun and shade are asked for. */
 export function wantsShade({ shade, shadeTable }: Flags<'assess'>): boolean {
   return shade !== undefined || shadeTable !== undefined;
 }
@@ -22,7 +22,7 @@ function datesOf(text: string): Pick<ShadeSettings, 'leafOn' | 'leafOff'> {
   if (leafOn !== undefined && leafOff !== undefined && more === undefined) return { leafOn, leafOff };
   throw usage(
     'leaf-dates-invalid',
-    `--leaf-dates ${text} are no two dates`,
+    `--leaf-dates ${text} does not give two dates`,
     'write the days of leaf and of leaf fall: 04-15,11-01',
   );
 }
@@ -33,5 +33,5 @@ function transmissionsOf(text: string): Pick<ShadeSettings, 'transmissionLeafOn'
     return { transmissionLeafOn: on, transmissionLeafOff: off };
   }
   const cure = 'write the shares of direct sun that pass a crown in leaf and a bare one: 20%,65%';
-  throw usage('transmission-invalid', `--transmission ${text} are no two shares`, cure);
+  throw usage('transmission-invalid', `--transmission ${text} does not give two shares`, cure);
 }

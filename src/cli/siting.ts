@@ -72,7 +72,7 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const say = quiet === true ? () => undefined : (text: string) => io.err(text);
   const found = await sitingFiles({
     ...job,
-    // Cards tell margins; tables and maps do not.
+    // Cards show margins; tables and maps do not.
     ...(report === undefined ? {} : { margins: true }),
     siting: options,
     buildableFile,
@@ -120,7 +120,7 @@ function* findingsText({ before }: Siting, findings: Siting['findings']): Genera
 function turnOf(text: string): number {
   const turn = Number(/^(\d+(?:\.\d+)?)\s*(?:deg|°)?$/.exec(text.trim())?.[1]);
   if (turn >= 0 && turn <= 180) return turn;
-  throw usage('turn-invalid', `--turn ${text} is no angle from 0 to 180 degrees`, 'write --turn 15deg');
+  throw usage('turn-invalid', `--turn ${text} is not an angle from 0 to 180 degrees`, 'write --turn 15deg');
 }
 
 const SIDES = ['front', 'side', 'rear'] as const;
@@ -141,7 +141,7 @@ function setbackOf(text: string, front: string | undefined): Setback {
     if (!SIDES.some((one) => one === side)) {
       throw usage(
         'setback-invalid',
-        `--setback ${text}: "${side}" is no side of a lot`,
+        `--setback ${text}: "${side}" is not a side of a lot`,
         `choose from ${SIDES.join(', ')}`,
       );
     }

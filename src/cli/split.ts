@@ -44,11 +44,11 @@ export async function runSplit(flags: Flags<'split'>, io: Io): Promise<number> {
   const files = take<'split', 'file'>(flags, TAKERS.file);
   const { out } = files;
   for (const [name, file] of Object.entries(files)) {
-    if (file === '-') throw usage('split-stdout', `--${name} -: the merge writes files`, 'name a file');
+    if (file === '-')
+      throw usage('split-stdout', `--${name} - is standard output, but the merge writes files`, 'name a file');
   }
   if (out !== undefined && !isTable(out) && !/\.(geojson|json|ndjson|geojsonl|geojsons|jsonl)$/i.test(out)) {
-    const cure =
-      'end the name in .geojson or .ndjson, or write postgis:SCHEMA.NAME; other formats can be made of those';
+    const cure = 'end the name in .geojson or .ndjson, or write postgis:SCHEMA.NAME; make other formats from those';
     throw usage('format-unknown', `${out}: a split job is merged as GeoJSON or into tables`, cure);
   }
   const { units, prefix, roles, outCrs } = take<'split', 'write'>(flags, TAKERS.write);

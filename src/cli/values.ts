@@ -15,7 +15,8 @@ export function usage(code: string, message: string, cure: string): InputError {
 /** `20%` or `0.2`; a bare 20 is refused: it could mean either. */
 export function limitOf(text: string): number {
   const share = shareOf(text);
-  if (share === undefined) throw usage('limit-invalid', `--limit ${text} is no share of the zone`, 'write 20% or 0.2');
+  if (share === undefined)
+    throw usage('limit-invalid', `--limit ${text} is not a share of the zone`, 'write 20% or 0.2');
   return share;
 }
 
@@ -23,7 +24,7 @@ function kindOf(text: string): WorksKind | undefined {
   return WORKS_KINDS.find((kind) => kind === text.toLowerCase());
 }
 
-/** `F` or `kind=F`. A file whose own name holds an equals sign is taken as it is when it is there. */
+/** `F` or `kind=F`. A file whose own name holds an equals sign is used as it is, if it exists. */
 export function worksOf(text: string): WorksFile {
   const at = text.indexOf('=');
   if (at < 0 || existsSync(text)) return { path: text };
@@ -31,7 +32,7 @@ export function worksOf(text: string): WorksFile {
   if (kind === undefined) {
     throw usage(
       'kind-unknown',
-      `--works ${text}: "${text.slice(0, at)}" is no kind of works`,
+      `--works ${text}: "${text.slice(0, at)}" is not a kind of works`,
       `choose from ${WORKS_KINDS.join(', ')}`,
     );
   }
@@ -42,7 +43,7 @@ export function worksOf(text: string): WorksFile {
 export function optionOf(text: string): WorksFile {
   const at = text.indexOf('=');
   if (at < 1)
-    throw usage('option-invalid', `--option ${text} names no design option`, 'write --option A=works.geojson');
+    throw usage('option-invalid', `--option ${text} does not name a design option`, 'write --option A=works.geojson');
   return { ...worksOf(named(text.slice(at + 1), `--option ${text}`)), option: text.slice(0, at) };
 }
 
@@ -56,7 +57,7 @@ export function overdigOf(texts: readonly string[]): Partial<Record<WorksKind, n
     if (kind === undefined || metres === undefined || metres < 0) {
       throw usage(
         'overdig-invalid',
-        `--overdig ${text} is no kind with a length`,
+        `--overdig ${text} is not a kind with a length`,
         'write --overdig building=0.6m, with m, cm, ft or in',
       );
     }
@@ -69,14 +70,18 @@ export function overdigOf(texts: readonly string[]): Partial<Record<WorksKind, n
 export function clearanceOf(text: string): number {
   const metres = lengthInMetres(text);
   if (metres !== undefined && metres >= 0) return metres;
-  throw usage('clearance-invalid', `--clearance ${text} is no length`, 'write --clearance 2m, with m, cm, ft or in');
+  throw usage('clearance-invalid', `--clearance ${text} is not a length`, 'write --clearance 2m, with m, cm, ft or in');
 }
 
 /** A length of 0 or more with its unit. */
 export function lengthOf(option: string, text: string, example: string): number {
   const metres = lengthInMetres(text);
   if (metres !== undefined && metres >= 0) return metres;
-  throw usage('length-invalid', `${option} ${text} is no length`, `write ${option} ${example}, with m, cm, ft or in`);
+  throw usage(
+    'length-invalid',
+    `${option} ${text} is not a length`,
+    `write ${option} ${example}, with m, cm, ft or in`,
+  );
 }
 
 /** `dbh=DIAM`, repeated. Whether the names exist is for the check of the layer to say. */
@@ -131,7 +136,7 @@ export function layersOf(texts: readonly string[]): LayerChoice {
     else if (at > 0 && role === null) {
       throw usage(
         'layer-invalid',
-        `--layer ${text}: "${rest.slice(at + 1)}" is no kind of works`,
+        `--layer ${text}: "${rest.slice(at + 1)}" is not a kind of works`,
         `choose from ${WORKS_KINDS.join(', ')}; a layer whose name holds an equals sign is written trees=NAME`,
       );
     } else out.layers[(role?.[1] as LayerRole | undefined) ?? 'trees'] = rest;
@@ -181,7 +186,7 @@ export function boxesOf(texts: readonly string[]): Partial<Record<LayerRole, Box
     if (numbers.length !== 4 || !(west <= east && south <= north) || !numbers.every(Number.isFinite)) {
       throw usage(
         'bbox-invalid',
-        `--bbox ${text} is no box`,
+        `--bbox ${text} is not a box`,
         'write west,south,east,north in the file’s own coordinates, such as --bbox 7649000,679000,7651000,681000',
       );
     }
@@ -242,14 +247,14 @@ export function surveyAgeOf(flags: { readonly surveyAge?: string; readonly today
 } {
   const { surveyAge, today = localDate(new Date()) } = flags;
   if (!/^\d{4}-\d\d-\d\d$/.test(today) || Number.isNaN(Date.parse(today))) {
-    throw usage('date-invalid', `--today ${today} is no date`, 'write it as 2026-10-01');
+    throw usage('date-invalid', `--today ${today} is not a date`, 'write it as 2026-10-01');
   }
   if (surveyAge === undefined) return { today, surveyAgeMonths: undefined };
   if (surveyAge === 'never') return { today: undefined, surveyAgeMonths: undefined };
   const match = /^(\d+(?:\.\d+)?)\s*(y|mo)$/i.exec(surveyAge.trim());
   const months = Math.round(Number(match?.[1]) * (match?.[2]?.toLowerCase() === 'y' ? 12 : 1));
   if (Number.isNaN(months) || months > 12_000) {
-    throw usage('survey-age-invalid', `--survey-age ${surveyAge} is no age`, 'write 2y, 18mo, or never');
+    throw usage('survey-age-invalid', `--survey-age ${surveyAge} is not an age`, 'write 2y, 18mo, or never');
   }
   return { today, surveyAgeMonths: months };
 }

@@ -48,7 +48,7 @@ export async function runEnqueue(file: string | undefined, flags: Flags<'enqueue
   return state.state === 'failed' || state.dead.length > 0 ? EXIT.unusableInput : EXIT.done;
 }
 
-/** Nothing more will happen by itself. */
+/** The job has ended: nothing more happens until somebody acts. */
 function isSettled({ state, done, dead, tiles }: QueueState): boolean {
   return state === 'done' || state === 'failed' || (dead.length > 0 && done + dead.length === tiles);
 }
@@ -68,7 +68,7 @@ function stateWords({ state, tiles, done, dead, cause }: QueueState): string {
   }
   if (dead.length > LISTED_AT_MOST) lines.push(`  and ${dead.length - LISTED_AT_MOST} more`);
   if (dead.length > 0 || state === 'failed')
-    lines.push('  mend the cause and enqueue the job again: it goes on from there');
+    lines.push('  fix the cause and enqueue the job again: it goes on from there');
   return `${lines.join('\n')}\n`;
 }
 
@@ -92,5 +92,5 @@ function timeOf(option: string, text: string): number {
   const [, number, unit = ''] = /^(\d+(?:\.\d+)?)(ms|s|min)$/.exec(text.trim()) ?? [];
   const ms = Number(number) * ({ ms: 1, s: 1000, min: 60_000 }[unit] ?? Number.NaN);
   if (ms >= 1) return ms;
-  throw usage('time-invalid', `${option} ${text} is no time`, `write ${option} 30s`);
+  throw usage('time-invalid', `${option} ${text} is not a time`, `write ${option} 30s`);
 }

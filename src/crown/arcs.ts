@@ -110,7 +110,7 @@ export function eachEdge(
   }
 }
 
-/** Cuts an edge at the crown's axes; each part lies in one quarter and is held against its ellipse. */
+/** Cuts an edge at the crown's axes; each part lies in one quarter and is compared with its ellipse. */
 function edgeInQuarters(ax: number, ay: number, bx: number, by: number, four: Four, arcs: BearingArcs): void {
   const [n, e, s, w] = four;
   const dx = bx - ax;

@@ -1,4 +1,4 @@
-// Which crowns meet structures. In: rows with crowns, structures; out: a conflict per row that has something to tell.
+// Which crowns meet structures. In: rows with crowns, structures; out: a conflict for each row that has one.
 // Terms: tile = see structures.ts; trees of one place are measured on one tile. A figure is a function of the tree and
 // the structures near it alone: the meter orders what it finds by geometry, so tiles don't show.
 
@@ -9,7 +9,7 @@ import type { DrawnCrown } from './drawn.js';
 import { areaOfQuarters, type Four, fourOf, type Row } from './shape.js';
 import type { Structure, Structures, Tile } from './structures.js';
 
-/** What a share of a crown is held against: ANSI A300-1995, 5.3.1; later editions give no number (from memory). */
+/** What a share of a crown is compared with: ANSI A300-1995, 5.3.1; later editions give no number (from memory). */
 export const QUARTER_PCT = 25;
 
 /** Overlaps up to this are rounding, square metres. */
@@ -114,7 +114,7 @@ function conflictOf(
     hits.push(hit);
   }
   if (cleared) reasons.add('crown-cleared');
-  // What passes below the crown must not count: the others are measured by themselves then.
+  // What passes below the crown must not count: the others are then measured on their own.
   const counted = cleared
     ? structures.tile(
         hits.map(({ structure }) => structure),

@@ -26,15 +26,15 @@ export interface CrownInput {
   readonly treeLonLat: Float64Array; // 2 per tree; NaN where there is no point
   readonly structures: readonly StructureSource[];
   readonly clearanceM: number;
-  /** Crowns that an arborist drew: they go before radii. */
+  /** Crowns that an arborist drew: they take precedence over radii. */
   readonly crownPolygons?: DrawnPolygons | null;
   frameAt(lon: number, lat: number): Frame;
 }
 
 /**
- * Holds every stated crown against the structures about it; null when no tree states one, at no cost.
+ * Compares every stated crown with the structures near it; null, at no cost, when no tree states one.
  *
- * A structure whose top with the clearance stays at or below the crown's base is no conflict (`crown-cleared`); where
+ * A structure whose top with the clearance stays at or below the crown's base is not a conflict (`crown-cleared`); where
  * either height is unknown it counts in full (`crown-height-unknown`). Heights are above the ground at the trunk.
  *
  * @example
@@ -125,9 +125,9 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
   const layer = trees.layer.name;
   if (structures > 0) {
     const message =
-      `crowns were held against ${structures} ${structures === 1 ? 'building' : 'buildings'} with a clearance of ${inWords(clearanceM)}, sideways and upwards; ` +
+      `crowns were compared with ${structures} ${structures === 1 ? 'building' : 'buildings'} with a clearance of ${inWords(clearanceM)}, sideways and upwards; ` +
       'heights are taken from the ground at the trunk, as if the site were level';
-    out.push(finding('crown-clearance', { layer }, message, 'give the clearance that is wanted with --clearance 2m'));
+    out.push(finding('crown-clearance', { layer }, message, 'give the clearance you want with --clearance 2m'));
   }
   if (partial.length > 0) {
     const row = partial[0]!;

@@ -1,6 +1,6 @@
 // Limbs + structures -> which limbs are in the way. In: a checked limb list, trees, structures; out: one result a limb and
 // findings. Terms: line = the limb from above, straight from the trunk's face; a limb whose height is at or above a
-// building's top with the clearance passes over it. A limb list is no cutting instruction.
+// building's top with the clearance passes over it. A limb list is not a cutting instruction.
 
 import type { Pieces } from '../geometry/index.js';
 import { quadAt } from '../geometry/index.js';
@@ -36,7 +36,7 @@ export interface LimbInput {
   frameAt(lon: number, lat: number): Frame;
 }
 
-/** Every limb of the list in its order: placed and held against the structures, or with the reasons why not. */
+/** Every limb of the list in its order: placed and compared with the structures, or with the reasons why not. */
 export function limbResults(input: LimbInput): {
   readonly limbs: readonly LimbResult[];
   readonly findings: readonly Finding[];

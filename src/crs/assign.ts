@@ -19,7 +19,7 @@ export interface CrsOptions {
 /**
  * The system a file states for itself: WKT (1 or 2) or PROJJSON, the name in a GeoJSON `crs` member, a code.
  *
- * @throws InputError when the statement can not be used; the layer is named.
+ * @throws InputError when the statement cannot be used; the layer is named.
  */
 export function resolveStatement(statement: CrsStatement, layerName: string): Crs {
   return readStatement(statement, layerName).crs;
@@ -59,7 +59,7 @@ function codeInJson(text: string): string | undefined {
 /**
  * Gives every layer its coordinate system.
  *
- * @throws InputError `crs-missing` when nothing says a layer's system; `crs-degrees` when numbers and system can not
+ * @throws InputError `crs-missing` when nothing says a layer's system; `crs-degrees` when numbers and system cannot
  *   belong together (feet as degrees, degrees as feet); `crs-local-mixed` when some layers are local and some not.
  * @example
  * assignCrs([{ role: 'trees', layer }], { crs: 'EPSG:2913' }).assigned[0]?.crs.unit; // 'ft'
@@ -85,7 +85,7 @@ export function assignCrs(
   const local = assigned.find((one) => one.crs.kind === 'local');
   const placed = assigned.find((one) => one.crs.kind !== 'local');
   if (local !== undefined && placed !== undefined) {
-    const message = `${local.layer.name} is in a local ground system and ${placed.layer.name} in ${label(placed.crs)}: they can not be laid together`;
+    const message = `${local.layer.name} is in a local ground system and ${placed.layer.name} in ${label(placed.crs)}: they cannot be combined`;
     throw new InputError('crs-local-mixed', message, {
       layer: local.layer.name,
       cure: `name the local system for the other layer too (${optionOf(placed.role)} ${local.crs.code}), or bring both into one system`,
@@ -134,7 +134,7 @@ const STATED: Readonly<Record<CrsStatement['from'], string>> = {
 };
 
 const MISMATCH_CURE =
-  'ask who made the file which of the two is right; give the code with --crs or the option of the layer if it is';
+  'ask the maker of the file which of the two is right; give the code with --crs or the option of the layer if it is';
 
 interface Choice {
   readonly crs: Crs;
@@ -191,7 +191,7 @@ function strayIn(layer: Layer): OutsideDegrees | null {
 }
 
 function strayWords({ feature, position, outside, vertices }: OutsideDegrees): string {
-  return `${outside} of ${vertices} positions ${outside === 1 ? 'is' : 'are'} no longitude, latitude (the first: feature ${feature}, ${pair(...position)})`;
+  return `${outside} of ${vertices} positions ${outside === 1 ? 'is not a' : 'are not a'} longitude, latitude (the first: feature ${feature}, ${pair(...position)})`;
 }
 
 function strayMissing(role: LayerRole, layer: Layer, stray: OutsideDegrees): InputError {
@@ -200,7 +200,7 @@ function strayMissing(role: LayerRole, layer: Layer, stray: OutsideDegrees): Inp
     layer: layer.name,
     feature: stray.feature,
     path: stray.path,
-    cure: `correct that position or take the feature out, and the file counts as WGS 84; where it is right, name the system with ${optionOf(role)} EPSG:...`,
+    cure: `correct that position or remove the feature, and the file counts as WGS 84; if the position is right, name the system with ${optionOf(role)} EPSG:...`,
   });
 }
 
@@ -213,7 +213,7 @@ function overridden(layer: Layer, crs: Crs): string {
     return `, although the file itself states ${label(stated)}`;
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    return `, although the file states one that can not be used`;
+    return `, although the file states one that cannot be used`;
   }
 }
 
@@ -221,7 +221,7 @@ function pair(x: number, y: number): string {
   return `${Number(x.toFixed(6))}, ${Number(y.toFixed(6))}`;
 }
 
-/** Numbers that can not belong to the system: feet taken for degrees, degrees for feet. */
+/** Numbers that cannot belong to the system: feet taken for degrees, degrees for feet. */
 function fitOrThrow(layer: Layer, crs: Crs): void {
   const box: Box | null = boundsOf(layer.geometry.xy);
   if (box === null || crs.kind === 'local') return;
@@ -230,7 +230,7 @@ function fitOrThrow(layer: Layer, crs: Crs): void {
     const stray = firstOutsideDegrees(layer);
     if (stray !== null && stray.outside * 2 < stray.vertices) {
       const message = `${layer.name} is said to be in degrees (${label(crs)}), but ${strayWords(stray)}`;
-      const cure = 'correct that position, or take the feature out';
+      const cure = 'correct that position, or remove the feature';
       throw new InputError('crs-degrees', message, {
         layer: layer.name,
         feature: stray.feature,

@@ -29,7 +29,7 @@ export function fitsDegrees([minX, minY, maxX, maxY]: Box): boolean {
   return minX >= -180 && maxX <= 180 && minY >= -90 && maxY <= 90;
 }
 
-/** A vertex that is no longitude, latitude, and how many there are of all. */
+/** A vertex that is not a longitude, latitude, and how many there are of all. */
 export interface OutsideDegrees {
   readonly feature: number;
   readonly path: string; // as GeoJSON nests its coordinates

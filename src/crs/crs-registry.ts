@@ -112,7 +112,7 @@ function joined(from: readonly CrsTable[]): Registered {
   };
 }
 
-/** A table numbers its templates by itself: written out, a line means the same in each. */
+/** Each table has its own numbering of templates; written out in full, a line means the same in all of them. */
 function conversionLines(table: CrsTable): string[] {
   const templates = table.templates.split('\n');
   return table.conversions === ''

@@ -55,7 +55,7 @@ export function datumShift(p: {
         const tz = (v[2]! - dz) / scale;
         turn.undo(tx, ty, tz, v);
         toGeodetic(v, p.a, p.es, guess, 0);
-        // The height that came out is dropped, which would cost a millimetre on the way there and back: one step mends it.
+        // The height that came out is dropped, which would cost a millimetre there and back; one step corrects it.
         there[0] = guess[0]!;
         there[1] = guess[1]!;
         shift.toWgs84(there);

@@ -70,7 +70,7 @@ export function crsOfCode(code: number): Crs | undefined {
  * latitude), whatever the axis order the code's registry gives.
  *
  * @param code `EPSG:2913`, `2913`, `OGC:CRS84`, an OGC URN or address, or `local:ft`, `local:ftUS`, `local:m`.
- * @throws InputError `crs-unknown` (wrong usage) with near names, or the reason why the code can not be used;
+ * @throws InputError `crs-unknown` (wrong usage) with near names, or the reason why the code cannot be used;
  *   `crs-table-missing` where the code may be in a table that was not registered (see `registerCrs`; not in Node).
  * @example
  * findCrs('EPSG:2913').unit; // 'ft'
@@ -95,7 +95,7 @@ export function findCrs(code: string): Crs {
     const why = refusal(number);
     if (why !== undefined) {
       const cure = 'bring the layer into another coordinate system (a UTM zone, for instance) and name that one';
-      throw new InputError('crs-unknown', `EPSG:${number} (${why.name}) can not be used: ${why.reason}`, {
+      throw new InputError('crs-unknown', `EPSG:${number} (${why.name}) cannot be used: ${why.reason}`, {
         usage: true,
         cure,
       });

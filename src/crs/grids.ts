@@ -77,7 +77,7 @@ function onwardsOf(target: DatumRow | undefined): string {
   return target === undefined || target.shift === '' ? '' : `+proj=longlat ${datumPart(target)} +no_defs`;
 }
 
-/** What is to be said of grids once every layer has its system: unused, without effect, too small. */
+/** Findings about grids, once every layer has its system: unused, without effect, too small. */
 export function gridFindings(
   layers: readonly { readonly layer: Layer; readonly crs: Crs }[],
   grids: readonly ShiftGrid[],
@@ -85,7 +85,7 @@ export function gridFindings(
   const findings: Finding[] = [];
   for (const grid of grids) {
     if (layers.some(({ crs }) => crs.grids?.some((one) => one.grid === grid))) continue;
-    const message = `${grid.name} (${grid.source} to ${grid.target}) serves none of the layers`;
+    const message = `${grid.name} (${grid.source} to ${grid.target}) fits none of the layers`;
     const cure = `leave it out, or say which datum it is for: --grid NAD27=${grid.name}`;
     findings.push(finding('grid-unused', {}, message, cure));
   }

@@ -29,10 +29,10 @@ export function readNtv2(
   const fail = (message: string): InputError =>
     new InputError('grid-unreadable', `${name}: ${message}`, {
       layer: name,
-      cure: 'give an NTv2 grid (.gsb) or a GeoTIFF shift grid (.tif), whole and as its maker hands it out',
+      cure: 'give an NTv2 grid (.gsb) or a GeoTIFF shift grid (.tif), complete and unchanged, as its publisher provides it',
     });
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  if (bytes.length < HEAD || text(bytes, 0) !== 'NUM_OREC') throw fail('it is no NTv2 grid');
+  if (bytes.length < HEAD || text(bytes, 0) !== 'NUM_OREC') throw fail('it is not an NTv2 grid');
   const little = view.getInt32(8, true) === 11;
   if (!little && view.getInt32(8, false) !== 11) throw fail('its overview does not have 11 records');
   const int = (at: number): number => view.getInt32(at + 8, little);

@@ -52,7 +52,7 @@ function areaFindings(layer: Layer, crs: Crs): readonly Finding[] {
   const cure = 'check the coordinates, their unit, and the coordinate system of the layer';
   const findings = shown.map(({ feature, lon, lat }) => {
     const place = Number.isNaN(lon)
-      ? 'its position has no place on earth in'
+      ? 'its position is nowhere on earth in'
       : `its position (longitude ${fixed(lon)}, latitude ${fixed(lat)}) is outside the area of`;
     const id = layer.id(feature);
     const at = { layer: layer.name, feature, path: 'geometry', ...(id === undefined ? {} : { id: String(id) }) };
@@ -128,9 +128,9 @@ function datumFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
     if (accuracyM === null ? crs.grids !== undefined : accuracyM < limit) continue;
     const stake =
       accuracyM === null
-        ? 'how good that is here is not known; old national datums lie tens to hundreds of metres off'
-        : `good to ${accuracyM} m only${crs.grids === undefined ? ' (no shift grid is used)' : ''}`;
-    const message = `the layer stands on ${name}; to WGS 84: ${operation}, ${stake}. Figures among layers on ${name} are not touched; longitudes and latitudes, and layers on other datums, are`;
+        ? 'its accuracy here is not known; old national datums lie tens to hundreds of metres off'
+        : `accurate to ${accuracyM} m only${crs.grids === undefined ? ' (no shift grid is used)' : ''}`;
+    const message = `the layer is on ${name}; to WGS 84: ${operation}, ${stake}. Figures between layers on ${name} are not affected; longitudes, latitudes and figures against layers on other datums are`;
     const cure = `give the shift grid of ${name} with --grid FILE (NTv2 .gsb or GeoTIFF .tif), or keep every layer on ${name}`;
     findings.push(finding('crs-datum-null', { layer: layer.name }, message, cure));
   }
@@ -141,7 +141,7 @@ function datumFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
     const a = first.crs.datum.accuracyM;
     const b = other.crs.datum.accuracyM;
     const stake = a === null || b === null ? 'an unknown distance' : `up to ${Math.max(a, b)} m`;
-    const message = `${first.layer.name} stands on ${first.crs.datum.name} (${first.crs.datum.operation}), ${other.layer.name} on ${other.crs.datum.name} (${other.crs.datum.operation}): they may lie ${stake} apart`;
+    const message = `${first.layer.name} is on ${first.crs.datum.name} (${first.crs.datum.operation}), ${other.layer.name} on ${other.crs.datum.name} (${other.crs.datum.operation}): they may lie ${stake} apart`;
     const cure = 'have both layers delivered on one datum, or check them against a point that both show';
     findings.push(finding('crs-mixed-datums', { layer: other.layer.name }, message, cure));
   }

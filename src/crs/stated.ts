@@ -39,7 +39,7 @@ export interface StatedProjected {
 /** Reading stopped: a message for the user; the caller adds file and cure. */
 export type Fail = (message: string) => Error;
 
-/** A system, and what is to be said of how the text states it ('' when all is well). */
+/** A system, and a remark on how the text states it ('' when all is well). */
 export interface ReadCrs {
   readonly crs: Crs;
   readonly remark: string;

@@ -42,7 +42,7 @@ function unitSuspect(layer: Layer, crs: Crs): Finding | null {
   return null;
 }
 
-/** A metre is told from a foot by the place; the two feet are not told from each other. */
+/** The place distinguishes metres from feet, but not the two feet from each other. */
 function isOther(unit: 'm' | 'ft' | 'ftUS', own: CrsUnit): boolean {
   return own === 'm' ? unit !== 'm' : (own === 'ft' || own === 'ftUS') && unit === 'm';
 }

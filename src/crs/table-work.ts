@@ -1,5 +1,5 @@
 // What makes sense with tables of systems only: reading texts that state one, telling neighbouring zones and mixed-up feet,
-// datum shifts, grids. In: nothing; out: that work, once it is registered. Terms: see crs-registry.ts. Node registers it by itself; a web page gets it with its
+// datum shifts, grids. In: nothing; out: that work, once it is registered. Terms: see crs-registry.ts. Node registers it automatically; a web page gets it with its
 // first table (rootberth/crs/*), so that one whose layers are all in longitude, latitude does not load it.
 
 import type { Crs, Finding, Layer, ShiftGrid } from '../model/index.js';
@@ -22,7 +22,7 @@ export interface TableWork {
   shiftOf(crs: Crs, p: Projection): DatumShift | null;
   /** Where two layers in feet look mixed up (see slip.ts). */
   feetSlips(layers: readonly AssignedLayer[]): readonly Finding[];
-  /** A system by way of the grids made for its datum; what is to be said of their use (see grids.ts). */
+  /** A system by way of the grids made for its datum; findings about their use (see grids.ts). */
   withGrids(crs: Crs, grids: readonly ShiftGrid[], layer: Layer): Crs;
   gridFindings(layers: readonly AssignedLayer[], grids: readonly ShiftGrid[]): readonly Finding[];
 }
@@ -42,7 +42,7 @@ export function tableWork(what: string, layerName?: string): TableWork {
   return work;
 }
 
-/** The same where nothing is lost without: what is beside a system of no table can't be told. */
+/** The same where it may be missing: a system of no table has no known neighbours. */
 export function tableWorkIfAny(): TableWork | null {
   return work;
 }

@@ -1,5 +1,5 @@
 // What a file holds and what an assessment of it would need. In: a layer and options; out: a LayerDescription.
-// Terms: role = what the layer would be taken for, told by its geometry, fields and name; need = something that has to be
+// Terms: role = what the layer would be taken for, by its geometry, fields and name; need = something that has to be
 // said before the layer can be used, as an option and a reason; likely field = one that is probably meant.
 // Joins check and project as assess/index.ts does; nothing is assessed, and no layer makes it throw.
 
@@ -114,7 +114,7 @@ function judge(role: LayerRole, layer: Layer, options: AssessOptions): Judged {
   return { findings, rejected: table.rejected.size };
 }
 
-/** Names of layers of areas that are no works (common practice, no source). */
+/** Names of layers of areas that are not works (common practice, no source). */
 const AREAS: readonly (readonly [name: RegExp, role: LayerRole])[] = [
   [/crown|canop|drip.?line/i, 'crowns'],
   [/root.?zone|(tree|root|protection|drawn).?zones?|\b[rtc]r?pz\b|\bcrz\b/i, 'zones'],
@@ -143,7 +143,7 @@ function countKinds(layer: Layer): { kind: GeometryKind; count: number }[] {
 
 // ---------------------------------------------------------------- what has to be said
 
-/** No system is guessed from figures; lon/lat alone can be told by them. */
+/** No system is guessed from figures; they can only show lon/lat. */
 function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
   const box = boundsOf(layer.geometry.xy);
   const degrees = box !== null && box[0] >= -180 && box[2] <= 180 && box[1] >= -90 && box[3] <= 90;
@@ -158,7 +158,7 @@ function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
 }
 
 /** Said once for all fields that are mapped by their names. */
-export const LIKELY = 'by the names of the fields: leave out what is not meant';
+export const LIKELY = 'chosen by the names of the fields: remove what is wrong';
 
 /** A likely field whose unit is known, or that needs none. */
 function fieldNeed(one: LikelyField): Need[] {
@@ -199,7 +199,7 @@ function unitNeeds(
     } else if (error.code === 'dbh-field-missing') {
       const size = sizes[0];
       if (size === undefined) {
-        const why = `no field of ${layer.name} looks like a trunk diameter: put the one that is in place of NAME`;
+        const why = `no field of ${layer.name} looks like a trunk diameter: replace NAME with the right one`;
         return [...needs, { option: '--field', value: 'dbh=NAME', why }];
       }
       const as = size.fits.length === 0 || /girth|gbh|circ/i.test(size.field) ? 'girth' : 'dbh';

@@ -1,4 +1,4 @@
-// Drawing layers -> what --layer has to say. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
+// Drawing layers -> what to write after --layer. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
 // Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name only to be agreed to.
 
 import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../model/index.js';
@@ -14,7 +14,7 @@ const KIND_OF_NAME: readonly (readonly [name: RegExp, kind: WorksKind])[] = [
 const TREES = /tree|plnt|plant|veg/i;
 const LISTED = 12;
 
-/** Nothing for layers that are no drawing, or whose drawing layers have been chosen. */
+/** Nothing for layers that are not a drawing, or whose drawing layers have been chosen. */
 export function drawingNeeds(layer: Layer, role: LayerRole): Need[] {
   if (layer.format !== 'dxf' || layer.setAside?.size === layer.count) return [];
   const chosen = layer.fields.includes('kind') || layer.findings.some((one) => one.code === 'layer-not-mapped');
@@ -62,7 +62,7 @@ function worksNeeds(layers: Counted, name: string): Need[] {
     return [...known, { option: '--layer', value: '', why }];
   }
   const [first] = others as [readonly [string, number]];
-  const why = `the drawing layers of ${name} are ${listed(others)}: say for each that is works what it is (${kinds}); repeat`;
+  const why = `the drawing layers of ${name} are ${listed(others)}: for each that holds works, give its kind (${kinds}); repeat the option`;
   return [{ option: '--layer', value: `${first[0]}=KIND`, why }];
 }
 
@@ -71,7 +71,7 @@ function listed(layers: Counted): string {
   return layers.length > LISTED ? `${shown.join(', ')} and ${layers.length - LISTED} more` : shown.join(', ');
 }
 
-/** Something that `assess` has to be told: an option with its value, and why. A value in capitals is to be filled in. */
+/** Something that `assess` needs to know: an option with its value, and why. A value in capitals is to be filled in. */
 export interface Need {
   readonly option: string; // '--crs'
   readonly value: string; // 'EPSG:NNNN'

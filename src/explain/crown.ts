@@ -10,7 +10,7 @@ export function crownLines(page: Page, { assessment: { options }, tree: { crown 
   page.step('area of the crown, seen from above', page.area(crown.areaM2));
   page.step('kept free round buildings, sideways and upwards', page.length(clearance));
   page.step(
-    'what buildings and that clearance take, those left out that pass below it',
+    'what buildings and that clearance take; buildings that stay below the crown are left out',
     page.area(crown.overlapM2),
     page.percent(crown.overlapPct),
   );
@@ -21,5 +21,5 @@ export function crownLines(page: Page, { assessment: { options }, tree: { crown 
   if (crown.works !== null) page.note(`of them nearest to the trunk: ${crown.works}`);
   if (crown.liftM === null) page.note('how far its base would have to rise is not known: a height is missing');
   else page.step('its base would clear all of them when lifted by', page.length(crown.liftM));
-  page.note('told beside the verdict, which is about roots; pruning is licensed, dangerous work');
+  page.note('shown beside the verdict, which is about roots; pruning is licensed, dangerous work');
 }

@@ -1,4 +1,4 @@
-// One tree's reckoning, step by step. In: an assessment and a tree; out: lines of text that can be followed by hand.
+// One tree's figures and verdict, step by step. In: an assessment and a tree; out: lines of text that can be followed by hand.
 // Terms: own, sole as in PieceFigure. Every figure is the assessment's own; where a formula is written out with its numbers,
 // the result beside it is what was used. More decimals than are accurate: so that sums can be added up again.
 

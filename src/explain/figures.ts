@@ -30,7 +30,7 @@ export function limitLines(page: Page, { reckoning: { limits }, tree: { marginM 
     if (allowanceM2 > 0) page.step('  not counted, by the rule’s allowance', page.area(allowanceM2));
     page.step('  counted against it', page.area(takenM2), page.percent(wholeM2 > 0 ? (takenM2 / wholeM2) * 100 : 0));
     page.step(
-      `  broken above${figure.limit?.share === 0 || figure.limit === null ? ' (the tolerance, so that a sliver is none)' : ''}`,
+      `  broken above${figure.limit?.share === 0 || figure.limit === null ? ' (the tolerance: a sliver does not count)' : ''}`,
       page.area(mostM2),
     );
     page.step('  of', page.area(wholeM2));
@@ -43,7 +43,7 @@ export function limitLines(page: Page, { reckoning: { limits }, tree: { marginM 
 
 function limitWords({ ring, limit }: LimitFigure): string {
   const where = ring === null ? 'the zone' : `the ring ${ring}`;
-  if (limit === null) return `works that cut, none of ${where} (told whatever the verdict)`;
+  if (limit === null) return `works that cut, none of ${where} (shown whatever the verdict)`;
   const kinds = limit.kinds === undefined ? 'all works' : limit.kinds.join(', ');
   const depth = limit.deeperThan === undefined ? '' : ` deeper than ${limit.deeperThan}`;
   const ground = limit.of === 'unsurfaced' ? `what is not hard today of ${where}` : where;
@@ -74,7 +74,7 @@ export function verdictLines(page: Page, { verdict, consequence, reasons, verdic
   page.note(`${verdict}: ${consequence}`);
   if (verdictHolds !== null) {
     page.note(
-      `the survey’s accuracy ${verdictHolds ? 'does not turn it' : 'can turn it: measure again before it decides'}`,
+      `the survey’s accuracy ${verdictHolds ? 'does not change it' : 'could change it: measure again before relying on it'}`,
     );
   }
   const known: Readonly<Record<string, string>> = REASONS;

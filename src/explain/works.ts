@@ -39,7 +39,7 @@ export function takenLines(page: Page, { tree, reckoning }: Explained): void {
   page.step('less ground under several of them, counted more than once', page.area(own - union));
   page.step('taken together (overlap)', page.area(union), page.percent(tree.overlapPct ?? 0));
   if (counted.length > 1) {
-    page.step('of it under one piece only: the pieces, each last, added up', page.area(sole));
+    page.step('of it under one piece only: what each takes last, added up', page.area(sole));
     page.step('of it under two or more', page.area(union - sole));
   }
   for (const [kind, area] of Object.entries(tree.overlapByKindM2 ?? {})) {
@@ -50,7 +50,7 @@ export function takenLines(page: Page, { tree, reckoning }: Explained): void {
   }
   if (tree.worstWorks !== null && union > 0) {
     page.step(
-      `most would come free without ${tree.worstWorks}: points of percent`,
+      `${tree.worstWorks} taken away would free the most: points of percent`,
       page.percent(tree.worstWorksPct ?? 0),
     );
   }

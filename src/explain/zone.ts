@@ -1,5 +1,5 @@
 // Class, zone and rings. In: an assessed tree; out: the formula that applied, with its numbers, radius and area.
-// Terms: see model/rule.ts. What was used in place of the rule's formula (drawn, given, grown) is said.
+// Terms: see model/rule.ts. The lines say what replaced the rule's formula (drawn, given, grown).
 
 import type { RadiusFormula } from '../model/index.js';
 import { formOf } from '../rules/index.js';

@@ -3,7 +3,7 @@
 
 import type { LengthUnit } from './units.js';
 
-/** `other`: a unit of the past (Clarke's foot, link, ...) that only its metres tell. */
+/** `other`: a unit of the past (Clarke's foot, link, ...) that only its metres identify. */
 export type CrsUnit = 'degree' | LengthUnit | 'other';
 
 /** A shift grid: moves positions (lon, lat in degrees) from its source datum to its target, between nodes bilinearly. */
@@ -29,7 +29,7 @@ export interface GroundScale {
 
 /** One vetted coordinate reference system. */
 export interface Crs {
-  readonly code: string; // 'EPSG:2913', 'OGC:CRS84', 'local:ft', or 'custom' for a .prj that is no known code
+  readonly code: string; // 'EPSG:2913', 'OGC:CRS84', 'local:ft', or 'custom' for a .prj that is not a known code
   readonly name: string;
   readonly kind: 'geographic' | 'projected' | 'local';
   readonly unit: CrsUnit;

@@ -1,5 +1,5 @@
 // Sun and shade of facades, as data (types). Terms: facade = one straight wall of a building, seen from outside; sun = hours
-// of direct sun that would reach it were there no trees, averaged over its face; shade = the part of them that trees keep
+// of direct sun that would reach it without any trees, averaged over its face; shade = the part of them that trees keep
 // off; low = sun under `lowSunDeg`; standing = trees that stay, as against those there today.
 
 import type { Finding } from './findings.js';
@@ -29,9 +29,9 @@ export interface FacadeTree {
   readonly row: number;
   readonly key: string;
   readonly standing: boolean;
-  /** Kept off if it stood alone. */
+  /** Kept off if it were the only tree. */
   readonly alone: SunFigures;
-  /** Kept off by it and by no other tree that stays: what would reach the wall if it were gone. */
+  /** Kept off by this tree and no other that stays: it would reach the wall without the tree. */
   readonly only: SunFigures;
 }
 
@@ -79,6 +79,6 @@ export interface ShadeResult {
   readonly trees: readonly ShadeTree[]; // those that shade any facade, most summer shade first
   readonly findings: readonly Finding[];
   readonly settings: ShadeSettings;
-  /** The place the sun was reckoned for: the first building's. */
+  /** The place for which the sun was computed: that of the first building. */
   readonly lonLat: readonly [number, number] | null;
 }

@@ -1,4 +1,4 @@
-// Findings and errors. A finding speaks of one feature and never stops the run; an InputError stops it.
+// Findings and errors. A finding is about one feature and never stops the run; an InputError stops it.
 // Every code stands in one table with its severity, and in another with its meaning; docs/findings.md explains each.
 
 export type Severity = 'error' | 'warning' | 'info';
@@ -165,7 +165,7 @@ export function someOf(n: number, all: number, noun: string, one: string, severa
   return all === 1 ? `the one ${noun} ${one}` : `${n} of ${all} ${noun}s ${n === 1 ? one : several}`;
 }
 
-/** The input can't be used: the user's to mend, not a defect of ours. */
+/** The input can't be used: the user can fix it; it is not a defect of rootberth. */
 export class InputError extends Error {
   override readonly name = 'InputError';
   readonly code: string;
@@ -187,7 +187,7 @@ export class InputError extends Error {
   }
 }
 
-/** Told before anything is measured, where it can be, and at the writing. */
+/** Reported before anything is measured, where possible, and at the writing. */
 export function stakesNeedPlane(): InputError {
   return new InputError('stakes-need-plane', 'stakes need plane coordinates, and the survey is in degrees', {
     cure: 'name the projected system of the site with --out-crs, such as EPSG:2913',

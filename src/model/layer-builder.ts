@@ -60,7 +60,7 @@ export class LayerBuilder {
     return this.#kinds.length;
   }
 
-  /** Tells which share of the source has been read, so that columns are made as long as they will probably have to be. */
+  /** Says which share of the source has been read, so that columns get the length they will probably need. */
   expect(share: number): void {
     if (!(share > 0 && share < 1)) return;
     const inAll = (length: number): number => Math.ceil((length / share) * 1.02);
@@ -152,14 +152,14 @@ export class LayerBuilder {
 
   /**
    * Ends a feature whose properties are JSON bytes from .. to (checked, braces included); `spaced`: they hold white
-   * space outside strings. Their keys have to be told by `field`.
+   * space outside strings. Announce their keys with `field`.
    */
   endBytes(bytes: Uint8Array, from: number, to: number, spaced: boolean, id?: string | number): void {
     this.#bytes.push(bytes, from, to, spaced);
     this.#close(id);
   }
 
-  /** Tells of a property's name; the order of first appearance is kept. */
+  /** Adds a property's name; the order of first appearance is kept. */
   field(name: string): void {
     this.#fields.add(name);
   }

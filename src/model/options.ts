@@ -14,7 +14,7 @@ export interface WorksInput {
   readonly option?: string; // design option
 }
 
-/** How far a long job has come: told now and then, never per feature. */
+/** How far a long job has come: reported now and then, never per feature. */
 export interface Progress {
   readonly stage: 'read' | 'measure' | 'write';
   readonly name: string; // the file, or what is measured
@@ -23,8 +23,8 @@ export interface Progress {
 }
 
 /**
- * What is made of ground that is hard today: `counted`: its share is told, works on it count; `spared`: works on it are no
- * new loss; `regrown`: so too, and zones grow until their area less it is the rule's own.
+ * How ground that is hard today counts. `counted`: its share is given, and works on it count. `spared`: works on it are not a
+ * new loss. `regrown`: as `spared`, and zones grow until their area without it is the rule's own.
  */
 export const EXISTING_USES = ['counted', 'spared', 'regrown'] as const;
 
@@ -40,9 +40,9 @@ export interface AssessOptions {
   readonly limit?: number;
   /** CRS of every layer that does not state its own: 'EPSG:2913'. */
   readonly crs?: string;
-  /** CRS of one layer, before everything else. */
+  /** CRS of one layer; overrides everything else. */
   readonly crsFor?: Readonly<Partial<Record<LayerRole, string>>>;
-  /** Shift grids; each is used for the layers that stand on its source datum. */
+  /** Shift grids; each is used for the layers on its source datum. */
   readonly grids?: readonly ShiftGrid[];
   /** Every projected layer's coordinates are scaled to ground: `--ground-factor F --ground-origin E,N`. */
   readonly ground?: GroundScale;
@@ -57,9 +57,9 @@ export interface AssessOptions {
   readonly stemAt?: StemAtFace;
   /** Whether margins are found; default: in jobs of up to 1,000 trees. */
   readonly margins?: boolean;
-  /** How far trunk diameters may be off, all the same way: verdicts are tried with both. */
+  /** How far all trunk diameters may be off together: verdicts are tried with less and with more. */
   readonly dbhAccuracyM?: number;
-  /** What is made of ground that is hard today, where such a layer is given; default counted. */
+  /** How works on ground that is hard today count, where such a layer is given; default counted. */
   readonly existingUse?: ExistingUse;
   /** Working space added round a kind. */
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;

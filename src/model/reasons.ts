@@ -14,7 +14,7 @@ export const REASONS = {
   // how the zone came about
   'zone-overridden': 'The radius given with the tree was used instead of the rule’s.',
   'group-zone':
-    'A group: its zone is its outline and all within the radius of it; it has no rings, margin or severed ground.',
+    'A group: its zone is its outline and all ground within the radius of it; it has no rings, margin or severed ground.',
   'zone-drawn':
     'The zone drawn for the tree was used instead of the rule’s circle; its radius is that of the farthest corner.',
   'zone-by-form': 'The tree’s form has a formula of its own in the rule.',
@@ -25,11 +25,11 @@ export const REASONS = {
   'tolerance-assumed': 'No tolerance of the species was given; moderate was used.',
   'age-assumed': 'No age was given; mature was used.',
   'trunk-unmeasured': 'No diameter was given; the trunk was taken as a point.',
-  'ring-unmeasured': 'A ring of the rule could not be sized for want of a figure.',
+  'ring-unmeasured': 'A ring of the rule could not be sized because a figure is missing.',
   'ring-beyond-zone': 'A ring of the rule reaches beyond the zone.',
   // verdict
   'trunk-in-works': 'Works stand on the trunk.',
-  'depth-unknown': 'Works whose depth would matter do not give it; they count in full.',
+  'depth-unknown': 'Works count in full because their depth, which would matter, is not given.',
   'over-zone-limit': 'Works take more of the zone than the limit.',
   'over-kinds-limit': 'Works of some kinds take more of the zone than their limit.',
   'over-ring-limit': 'Works take more of a ring than its limit.',
@@ -41,7 +41,7 @@ export const REASONS = {
     'The trunk stands on a lot line or crosses it: it counts once, on the first lot that holds its middle, and is often owned by both neighbours.',
   // crowns: advisory, no verdict turns on them
   'crown-cleared':
-    'A building stands below the crown from above, and its top with the clearance stays below the crown’s base: no conflict.',
+    'Seen from above, a building stands under the crown; its top with the clearance stays below the crown’s base, so there is no conflict.',
   'crown-height-unknown': 'A building’s height or the crown’s base was not given; the building counts in full.',
   'crown-incomplete': 'Some of the crown’s four radii were not given; the crown was not measured.',
   'crown-over-quarter':
@@ -54,7 +54,7 @@ export const REASONS = {
   'surfacing-over-limit': 'New surfacing takes more than its limit of the root protection area.',
   'major-encroachment': 'Works take more of the tree protection zone than the limit between minor and major.',
   'works-in-root-zone': 'Works reach the root zone.',
-  'compensation-needed': 'The ground lost is to be made up elsewhere, adjoining the zone.',
+  'compensation-needed': 'The ground lost must be made up elsewhere, adjoining the zone.',
 } as const;
 
 export type ReasonCode = keyof typeof REASONS;

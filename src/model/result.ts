@@ -33,7 +33,7 @@ export interface CrownResult {
   readonly works: string | null;
 }
 
-/** One limb of the list; null where a figure is not given or can't be had. Metres, degrees, shares 0..1. */
+/** One limb of the list; null where a figure is not given or can't be worked out. Metres, degrees, shares 0..1. */
 export interface LimbResult {
   readonly row: number;
   readonly key: string;
@@ -116,7 +116,7 @@ export interface TreeResult {
    * must retreat; null where more than 50 m is left, for a tree not assessed, and in large jobs that did not ask for it.
    */
   readonly marginM: number | null;
-  /** Whether no position or diameter within the survey's accuracy turns the verdict; null where none is given. */
+  /** Whether no position or diameter within the survey's accuracy changes the verdict; null where no accuracy is given. */
   readonly verdictHolds: boolean | null;
   /** Whether the survey, or else the rule, protects the tree; null where neither says. */
   readonly isProtected: boolean | null;
@@ -177,7 +177,7 @@ export interface LotResult {
   readonly figures: LotFigures;
 }
 
-/** The job as a whole: every tree once, and the trees on no lot by themselves. */
+/** The job as a whole: every tree once, and separately the trees on no lot. */
 export interface Totals {
   readonly all: LotFigures;
   readonly offLots: LotFigures;
@@ -218,7 +218,7 @@ export interface Job {
   readonly zonePolygons: DrawnPolygons | null;
   readonly crownPolygons: DrawnPolygons | null;
   frameAt(lon: number, lat: number): Frame;
-  /** Native pairs of the tree layer to lon/lat in place: shows a row that is no single point where it lies. */
+  /** Native pairs of the tree layer to lon/lat in place: shows a row that is not a single point where it lies. */
   readonly treeLayerToLonLat?: (xy: Float64Array) => void;
   /** The tree layer's own system and the ways there and back: drawings and tables in native coordinates. */
   readonly treeTransform?: CrsTransform;
@@ -240,7 +240,7 @@ export interface TreeShapes {
   readonly crown: LonLatPolygons;
   readonly overlap: LonLatPolygons;
   readonly severed: LonLatPolygons;
-  /** What drawing one of the clipped shapes had to say (shape-approximate). */
+  /** Findings of drawing one of the clipped shapes (shape-approximate). */
   findingsOf(shape: 'overlap' | 'severed'): readonly Finding[];
 }
 
@@ -249,7 +249,7 @@ export interface Fence {
   readonly trees: readonly number[]; // rows of trees whose trunks stand inside
   /** Where no trunk stands inside, works lie between: rows of the trees whose zones its ground belongs to. */
   readonly zoneTrees: readonly number[];
-  /** Of its length, what stands on none of the lots: whoever owns the ground has to agree; null without lots. */
+  /** Its length outside all lots: the owner of that ground must agree; null without lots. */
   readonly outsideLotsM: number | null;
   readonly shape: LonLatPolygons; // what it encloses: its rings are the line, their corners the stakes
   readonly areaM2: number;
@@ -309,7 +309,7 @@ export interface PieceFigure {
   readonly soleM2: number; // what no other works that count cover; 0 where it does not count
 }
 
-/** A limit held against one tree, square metres. */
+/** A limit as applied to one tree, square metres. */
 export interface LimitFigure {
   readonly ring: string | null; // null: of the zone
   readonly limit: Limit | null; // null: no works that cut in a ring that holds the tree

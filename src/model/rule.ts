@@ -58,7 +58,7 @@ export interface Limit {
   readonly tolerance?: number; // share of the zone; default the rule's
 }
 
-/** Works that do not count at all: of these kinds, and all that else is said holds. */
+/** Works that do not count at all: those of these kinds for which every other condition holds. */
 export interface Exemption {
   readonly kinds: readonly WorksKind[];
   readonly deeperThan?: string; // a bore whose cover is deeper
@@ -77,7 +77,7 @@ export interface Allowance {
 /** A kind that severs what lies beyond it; with a depth only where it is known to be deeper. */
 export type Cut = WorksKind | { readonly kind: WorksKind; readonly deeperThan: string };
 
-/** Which trees: everything that is said must hold; a tree of unknown diameter is in no range. */
+/** Which trees: every condition given must hold; a tree of unknown diameter is in no range. */
 export interface TreeTest {
   readonly species?: readonly string[]; // whole words at the start of its species: "Quercus" holds for "Quercus alba"
   readonly forms?: readonly string[];

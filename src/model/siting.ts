@@ -26,7 +26,7 @@ export interface SitingOptions {
   readonly mirror?: boolean | undefined;
 }
 
-/** `in-place`: as drawn it is within all limits; `sited`: elsewhere; `trade`: nowhere found; `no-room`: it fits nowhere found. */
+/** `in-place`: as drawn it is within all limits; `sited`: it is at another place; `trade`: no such place was found; `no-room`: no place was found where it fits. */
 export type SitingStatus = 'in-place' | 'sited' | 'trade' | 'no-room';
 
 /** One place for the footprint. */
@@ -37,7 +37,7 @@ export interface PlacedFootprint {
   readonly turnDeg: number; // clockwise about the reference
   readonly mirrored: boolean; // before the turn
   readonly travelM: number; // root mean square distance its corners go
-  /** Trees to be kept that are over a limit there, by row; without those that are over whatever it does. */
+  /** Trees to be kept that are over a limit there, by row; without those that are over wherever it goes. */
   readonly over: readonly number[];
   /** Ground of their zones taken beyond their limits, square metres. */
   readonly lostM2: number;

@@ -159,7 +159,7 @@ export interface LimbTable {
   readonly rejected: ReadonlyMap<number, readonly string[]>;
 }
 
-/** A zone that is no disc: polygons in the frame of its tree, their union measured. */
+/** A zone that is not a disc: polygons in the frame of its tree, their union measured. */
 export interface ZoneShape {
   readonly pieces: Pieces; // metres in the frame of the tree
   readonly reachM: number; // from the tree to the farthest corner

@@ -48,7 +48,7 @@ export interface AssessFilesOptions extends AssessOptions {
   /** Zones and crowns that an arborist drew, joined to the trees by id. */
   readonly zones?: string | undefined;
   readonly crowns?: string | undefined;
-  /** A limb list: any table, coordinates or not. `limbs` says what it does not say itself. */
+  /** A limb list: any table, coordinates or not. `limbs` gives what the table leaves out. */
   readonly limbList?: string | undefined;
   /**
    * A built-in id, a path that ends in .json, or a rule; of several the first makes the plain figures. Default:
@@ -63,9 +63,9 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly database?: Database | undefined;
   /** Shift grids: NTv2 or GeoTIFF files, or NAD27=FILE where the grid does not name the datum it is for. */
   readonly gridFiles?: readonly string[] | undefined;
-  /** Told what is being done, for a progress line. */
+  /** Called with the current step, for a progress line. */
   readonly onStep?: ((step: string) => void) | undefined;
-  /** Told how far it has come, for a bar. */
+  /** Called with the progress, for a bar. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
   /** Stops the job; the promise is rejected with the signal's reason. */
   readonly signal?: AbortSignal | undefined;
@@ -76,7 +76,7 @@ export interface AssessFilesOptions extends AssessOptions {
 /**
  * Reads the files and assesses every tree. `-` as one of the paths is standard input.
  *
- * @throws InputError when a file, the rule or an option can't be used (`usage` tells wrong options from bad files)
+ * @throws InputError when a file, the rule or an option can't be used (`usage`: wrong options, not bad files)
  * @example
  * const assessment = await assessFiles({ trees: 'survey.csv', works: ['plan.geojson'], crs: 'EPSG:2913' });
  * assessment.counts.verdicts['over-limit'];
@@ -190,7 +190,7 @@ function aheadOf(
   const place = files.findIndex(({ path }) => isWorthAThread(path, reader.read.works));
   if (place < 0) return null;
   const layer = readInThread(files[place]!.path, reader.read.works);
-  layer.catch(() => undefined); // told where it is awaited
+  layer.catch(() => undefined); // the caller that awaits it gets the error
   return { place, layer };
 }
 

@@ -108,7 +108,7 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
   };
 }
 
-/** How a zone that is no disc is measured: a drawn one or a group's, or one that follows the crown. */
+/** How a zone that is not a disc is measured: a drawn one or a group's, or one that follows the crown. */
 function measureOf({ zones, zoneShapes }: LotFiguresInput, frame: Frame, row: number): ZoneMeasure | undefined {
   const shape = zoneShapes.get(row);
   if (shape !== undefined) return (meter, x, y) => meter.polygon(x, y, shape.reachM, shape.pieces);

@@ -103,7 +103,7 @@ export function parseMitigation(json: unknown, fileName: string): Mitigation {
   return result.output;
 }
 
-/** `parseMitigation` for the text of a file. Throws InputError `mitigation-invalid` also when the text is no JSON. */
+/** `parseMitigation` for the text of a file. Throws InputError `mitigation-invalid` also when the text is not JSON. */
 export function parseMitigationText(text: string, fileName: string): Mitigation {
   let json: unknown;
   try {
@@ -121,7 +121,7 @@ function invalid(fileName: string, problems: readonly string[]): InputError {
     `mitigation file ${fileName} has ${count}${problems.map((p) => `\n  ${p}`).join('')}`,
     {
       layer: fileName,
-      cure: 'mend the places named; docs/plan.md has an example to start from',
+      cure: 'fix the places named; docs/plan.md has an example to start from',
     },
   );
 }

@@ -1,5 +1,5 @@
 // Whether a tree is protected. In: what the survey says and what the rule's own test says; out: yes, no, or not known.
-// Terms: the survey's word (field `protected`) goes before the rule's test: an order may protect a tree of any size.
+// Terms: the survey's field `protected` takes precedence over the rule's test: an order may protect a tree of any size.
 
 import type { TreeTable, ZoneTable } from '../model/index.js';
 

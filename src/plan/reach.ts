@@ -1,4 +1,4 @@
-// Which lots a zone reaches. In: lots as lon/lat, a position, a radius in its frame and, of a zone that is no disc, how to
+// Which lots a zone reaches. In: lots as lon/lat, a position, a radius in its frame and, of a zone that is not a disc, how to
 // measure it; out: rows of lots. Terms: reach = the radius from the trunk's centre to the farthest corner of the zone.
 
 import { BoxIndex, distanceToArea, FIRST_CLASS, Meter, PieceBuilder, pairAt } from '../geometry/index.js';
@@ -7,7 +7,7 @@ import type { Frame, LotTable } from '../model/index.js';
 /** A zone that comes no farther into a lot than this does not reach it, square metres: the least that is ever taken. */
 const LEAST_M2 = 1e-6;
 
-/** What a zone that is no disc takes of the ground that a meter holds, square metres. */
+/** What a zone that is not a disc takes of the ground that a meter holds, square metres. */
 export type ZoneMeasure = (meter: Meter, x: number, y: number) => number;
 
 interface Site {

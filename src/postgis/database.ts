@@ -50,7 +50,7 @@ export async function withSession<R>(
     connectionTimeoutMillis: CONNECT_MS,
     ...partsOf(database),
   } as ConstructorParameters<typeof pg.Client>[0]);
-  client.on('error', () => undefined); // a connection that breaks: the query under way is told
+  client.on('error', () => undefined); // a connection that breaks: the running query gets the error
   const place = `${client.host}:${client.port}`;
   const where = { about, place, user: client.user ?? '', name: client.database ?? '' };
   try {
@@ -139,7 +139,7 @@ const WORDS: Readonly<Record<string, Words>> = {
   '2BP01': [
     'table-in-use',
     ({ about }, said) => `${about} can’t be replaced: ${said}`,
-    'drop what depends on the old table (a view, say) and make it anew after, or write under another name',
+    'drop what depends on the old table (a view, say) and create it again afterwards, or write under another name',
   ],
 };
 
@@ -160,5 +160,5 @@ function worded(error: unknown, where: Where): unknown {
 const FAILED: Words = [
   'database-failed',
   ({ about }, said) => `${about}: the database says: ${said}`,
-  'put right what it names; nothing was changed',
+  'fix what it names; nothing was changed',
 ];

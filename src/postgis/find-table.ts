@@ -67,7 +67,7 @@ export async function homeOf(session: Session, about: string): Promise<string> {
   if (row !== undefined) return quoted(row[0]!);
   throw new InputError('postgis-missing', `${about}: the database has no PostGIS`, {
     layer: about,
-    cure: 'have its owner run CREATE EXTENSION postgis; and check that this is the database you mean',
+    cure: 'ask its owner to run CREATE EXTENSION postgis, and check that this is the right database',
   });
 }
 

@@ -13,11 +13,11 @@ export interface ReadTableOptions {
   readonly database?: Database | undefined;
   /** Rows whose box meets this one: west, south, east, north in the table's own coordinates. By its spatial index. */
   readonly bbox?: Box | undefined;
-  /** Where the table states no system (SRID 0), one that the caller knows: then that is no error. */
+  /** Where the table states no system (SRID 0), one that the caller knows: then that is not an error. */
   readonly crs?: string | undefined;
   /** What the layer is called; default: schema.table. */
   readonly name?: string | undefined;
-  /** Told how many rows are read, of about how many; what it throws stops the reading. */
+  /** Called with the rows read, and about how many there are; an exception from it stops the reading. */
   readonly progress?: ((done: number, total: number) => void) | undefined;
 }
 
@@ -140,7 +140,7 @@ async function* rowsOf(session: Session, found: FoundTable, part: TablePart | un
   await declare(session, found, part);
   const fetch = (): Promise<readonly Row[]> => {
     const rows = session.rows(`FETCH ${BATCH} FROM rows_of_table`);
-    rows.catch(() => undefined); // told where it is awaited
+    rows.catch(() => undefined); // the caller that awaits it gets the error
     return rows;
   };
   let next = fetch();
@@ -176,7 +176,7 @@ export function selectOf(found: FoundTable, part: TablePart | undefined): string
 function whereOf(part: TablePart, column: string, { home, isGeography }: FoundTable): string {
   if (part === null)
     return ` WHERE ${column} IS NULL OR ${home}.ST_IsEmpty(${column}${isGeography ? `::${home}.geometry` : ''})`;
-  // A box on the sphere is no box of coordinates: geographies are all read, and those outside left out after.
+  // A box on the sphere is not a box of coordinates: geographies are all read, and those outside left out after.
   if (isGeography || !part.every(Number.isFinite)) return '';
   return ` WHERE ${column} OPERATOR(${home}.&&) ${home}.ST_MakeEnvelope(${part.join(', ')})`;
 }

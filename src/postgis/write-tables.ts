@@ -45,7 +45,7 @@ const OURS = 'rootberth ';
  * Writes the tables of an assessment in place of those of an earlier run under the same name.
  *
  * @param into `SCHEMA.NAME`, with or without `postgis:`; NAME alone goes to the user's own schema (public, mostly)
- * @returns the tables' names, and what drawing had to say
+ * @returns the tables' names, and the findings of drawing
  * @throws InputError of `withSession`; `table-name` (usage), `schema-missing`, `table-not-ours`, `table-in-use`, `srid-missing`
  */
 export async function writeTables(
@@ -80,7 +80,7 @@ export async function putTables(
     const target = await targetOf(session, name.schema, name.table);
     const home = await homeOf(session, into);
     const srid = await sridOf(session, home, writing);
-    await oldTables(session, target); // a stranger's table is told of before anything is drawn
+    await oldTables(session, target); // a table that is not ours is reported before anything is drawn
     const { tables, findings, job } = make();
     const staged = new Map<string, string>();
     for (const table of tables) {
@@ -94,7 +94,7 @@ export async function putTables(
 }
 
 /**
- * Whether the result could be written, as far as that can be told before anything is reckoned.
+ * Whether the result could be written, as far as can be known before anything is measured.
  *
  * @throws InputError as `writeTables`
  */

@@ -14,7 +14,7 @@ const DIRECTORY_ENTRY = 0x02014b50;
 const LOCAL_ENTRY = 0x04034b50;
 const END_BYTES = 22;
 const [STORED, DEFLATED] = [0, 8];
-const ZIP64 = 0xffffffff; // stands where a number is told elsewhere, which archives beyond 4 GiB do
+const ZIP64 = 0xffffffff; // marks a number that is given elsewhere, as in archives beyond 4 GiB
 
 export interface Unpacked {
   /** File name within the archive, without folders. */

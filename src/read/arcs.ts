@@ -1,4 +1,4 @@
-// Arcs and other curves of a drawing into a LayerBuilder, and one finding that tells how many were drawn as chords.
+// Arcs and other curves of a drawing into a LayerBuilder, and one finding with the number drawn as chords.
 // In: curves; out: vertices. Terms: chord error = the most that a chord lies off its curve: 1 mm, by the file's own unit.
 
 import { bulgeArc, centreArc, ellipseArc } from '../geometry/index.js';

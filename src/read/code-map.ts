@@ -45,7 +45,7 @@ export class CodeMap {
     for (const [code, { count, first, path }] of this.#codes) {
       const place = { layer: this.#into.name, feature: first, path };
       const what = code === '' ? 'without a code' : `with the code "${code}"`;
-      const message = `${count === 1 ? '1 point' : `${count} points`} ${what} stand for no tree of the code map and were set aside`;
+      const message = `${count === 1 ? '1 point' : `${count} points`} ${what} match no tree of the code map and were set aside`;
       const cure = `add the code if it is a tree: --code ${code === '' ? 'OAK' : code}=SPECIES`;
       this.#into.findings.push(finding('code-unmapped', place, message, cure));
     }

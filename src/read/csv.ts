@@ -83,7 +83,7 @@ export function readRows(rows: readonly (readonly Cell[])[], format: FormatName,
 
 const LOOKED_AT = 20; // rows in which a heading is looked for
 
-/** The coordinate columns; where the first row has none, what is probably wrong with it is told. */
+/** The coordinate columns; where the first row has none, the error says what is probably wrong. */
 function headedColumns(
   names: readonly string[],
   records: readonly (readonly string[])[],
@@ -103,7 +103,7 @@ function headedColumns(
     const cure =
       mark === undefined
         ? `row ${first + 1 + heading + rowsBefore} looks like the heading: delete the rows above it`
-        : `its cells are parted by ${mark}: save it with commas, semicolons or tabs`;
+        : `its cells are separated by ${mark}: save it with commas, semicolons or tabs`;
     throw new InputError(error.code, error.message, { layer: options.name, cure });
   }
 }
@@ -117,7 +117,7 @@ function hasCoordinates(cells: readonly string[], options: ReadOptions): boolean
   }
 }
 
-/** An empty line is no row; a row of empty cells is one. */
+/** An empty line is not a row; a row of empty cells is one. */
 export function isBlankLine(cells: readonly string[]): boolean {
   return cells.length === 0 || (cells.length === 1 && cells[0]!.trim() === '');
 }

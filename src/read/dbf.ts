@@ -26,7 +26,7 @@ interface Field {
   readonly length: number;
 }
 
-/** What a cell's text means: its value, or a value and a problem to tell. */
+/** What a cell's text means: its value, or a value and a problem to report. */
 type Cell = { readonly value: unknown; readonly problem?: FindingCode };
 
 const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
@@ -39,7 +39,7 @@ const CELLS: Readonly<Record<string, (text: string) => Cell>> = {
   L: logicalCell,
 };
 
-/** How many records a table's header counts; undefined when it is no header. */
+/** How many records a table's header counts; undefined when it is not a header. */
 export function rowsStated(file: ByteSource): number | undefined {
   const head = file.at(0, 12);
   return head.length < 12 ? undefined : new DataView(head.buffer, head.byteOffset).getUint32(4, true);
@@ -49,7 +49,7 @@ export function rowsStated(file: ByteSource): number | undefined {
  * Opens a table.
  *
  * @param findings takes `encoding-assumed` where neither .cpg nor language byte says the encoding
- * @param salvage a table that is cut off is read as far as it goes
+ * @param salvage a table that is cut off is read up to the cut
  * @throws InputError `dbf-broken` (no table), `dbf-truncated` (records are missing)
  */
 export function openDbf(
@@ -71,12 +71,12 @@ export function openDbf(
   const stated = view.getUint32(4, true);
   const headerLength = view.getUint16(8, true);
   const recordLength = view.getUint16(10, true);
-  if (headerLength < 33 || recordLength < 1) refuse('dbf-broken', 'the .dbf is no dBASE table');
+  if (headerLength < 33 || recordLength < 1) refuse('dbf-broken', 'the .dbf is not a dBASE table');
   const needed = headerLength + stated * recordLength;
   if (file.size < needed && !salvage) {
     refuse('dbf-truncated', `the .dbf is cut off: ${stated} records need ${needed} bytes, it has ${file.size}`);
   }
-  // A table that was not closed properly counts too few: salvage goes by its size.
+  // A table that was not closed properly counts too few: salvage uses its size.
   const room = Math.max(0, Math.floor((file.size - headerLength) / recordLength));
   const count = salvage && stated < room ? room : Math.min(stated, room);
   const encoding = tableEncoding(file, start[29]!, headerLength, headerLength + count * recordLength, {
@@ -91,7 +91,7 @@ export function openDbf(
   }
   return {
     count,
-    damage: stated <= count ? '' : `the .dbf is cut off behind record ${count} of ${stated}`,
+    damage: stated <= count ? '' : `the .dbf is cut off after record ${count} of ${stated}`,
     fields: fields.map((f) => f.name),
     record: (index, into) => {
       const bytes = file.at(headerLength + index * recordLength, recordLength);
@@ -210,13 +210,13 @@ function tableEncoding(
   const stated = named ?? encodingOfLanguage(language);
   if (stated !== undefined && stated.name !== 'utf-8') return stated;
   const guess = sourceEncoding(file, from, to);
-  // Nothing to guess at; or UTF-8 as stated. What is said to be UTF-8 and is not would come out as question marks.
+  // Nothing to guess, or UTF-8 as stated. Text that is wrongly stated as UTF-8 would come out as question marks.
   if (guess === 'ascii' || (stated !== undefined && guess === 'utf-8')) return encodingNamed('utf-8')!;
   const why =
     stated !== undefined
       ? `the .cpg says ${JSON.stringify(cpg)}, but the text of the .dbf is not UTF-8`
       : cpg.trim() !== ''
-        ? `the .cpg says ${JSON.stringify(cpg)}, which is no encoding that is known`
+        ? `the .cpg says ${JSON.stringify(cpg)}, which is not a known encoding`
         : 'nothing says how the text of the .dbf is encoded';
   findings.push(
     finding(

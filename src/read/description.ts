@@ -2,7 +2,7 @@
 // out: properties under the names the check reads (species, dbh_in, stems_in, ...).
 // Terms: code = the word a description starts with; measure = numbers with a unit behind them: 24", 12,9,7 IN, 60CM.
 
-/** What a description says; `unread` tells why its figures were left alone. */
+/** What a description says; `unread` says why its figures were not used. */
 export interface Described {
   readonly code: string;
   readonly species: string | null;
@@ -21,7 +21,7 @@ const UNITS: Readonly<Record<string, 'in' | 'cm' | 'mm'>> = {
   cm: 'cm',
   mm: 'mm',
 };
-// Feet and metres are no diameters: OAK 30' and FIR 12M are heights or spreads as often as not.
+// Feet and metres are not diameters: OAK 30' and FIR 12M are heights or spreads as often as not.
 const HEIGHT = `(?:'(?!')|’|(?:feet|foot|ft|m)(?![a-z]))`;
 const UNIT = `(?:''|["″”]|(?:inches|inch|in|cm|mm)(?![a-z]))`;
 
@@ -98,7 +98,7 @@ export class DescriptionReader {
     return named(run.numbers, [...run.units][0] ?? null);
   }
 
-  /** Runs of numbers that belong together: parted by a sign, or by a gap behind a unit. */
+  /** Runs of numbers that belong together: separated by a sign, or by a gap after a unit. */
   #runsOf(text: string): readonly Run[] {
     const runs: Run[] = [];
     let open: Run | undefined; // the run that a number here may join

@@ -52,7 +52,7 @@ export function spline(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void 
         if (Number.isFinite(value)) return value;
         throw new ShapeError(
           `${what} ${i}`,
-          `${what} ${i} of the SPLINE is ${JSON.stringify(text)}, which is no number`,
+          `${what} ${i} of the SPLINE is ${JSON.stringify(text)}, which is not a number`,
         );
       });
   const [x, y, z] = [column(10, 'x of point'), column(20, 'y of point'), column(30, 'z of point')];
@@ -66,7 +66,7 @@ export function spline(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void 
     weights: weights.length === 0 ? null : weights,
   };
   const fault = splineFault(curve);
-  if (fault !== undefined) throw new ShapeError('SPLINE', `the SPLINE can not be drawn: ${fault}`);
+  if (fault !== undefined) throw new ShapeError('SPLINE', `the SPLINE cannot be drawn: ${fault}`);
   arcs.tell();
   const vertices: [number, number, number][] = [];
   const kept = splineVertices(curve, arcs.sagitta, (...vertex) => vertices.push(vertex));

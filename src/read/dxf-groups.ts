@@ -25,7 +25,7 @@ export function numberOf(entity: RawEntity, code: number): number {
   return text === undefined ? Number.NaN : plainNumber(text);
 }
 
-/** Figures beyond this are no coordinates, and their products would not be numbers. */
+/** Figures beyond this are not coordinates, and their products would not be numbers. */
 const LARGEST = 1e100;
 
 /** A decimal number; NaN for any other text. */
@@ -40,7 +40,7 @@ export function needed(entity: RawEntity, code: number): number {
   const value = numberOf(entity, code);
   if (Number.isFinite(value)) return value;
   const held = textOf(entity, code);
-  const what = held === undefined ? 'is missing' : `holds ${JSON.stringify(held)}, which is no number`;
+  const what = held === undefined ? 'is missing' : `holds ${JSON.stringify(held)}, which is not a number`;
   throw new ShapeError(`group ${code}`, `group ${code} of the ${entity.type} ${what}`);
 }
 

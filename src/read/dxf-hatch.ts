@@ -15,7 +15,7 @@ type Point = readonly [number, number];
 type Path = Point[];
 
 const POLYLINE = 2; // of a path's flags (92)
-const TEXT_BOX = 8; // a gap left for a text is no hole in the ground
+const TEXT_BOX = 8; // a gap left for a text is not a hole in the ground
 
 /** Fills a multi-polygon, holes as the hatch's style says. */
 export function hatch(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void {
@@ -122,7 +122,7 @@ class Groups {
     const text = this.#values[at];
     const value = text === undefined ? Number.NaN : plainNumber(text);
     if (Number.isFinite(value)) return value;
-    const what = text === undefined ? 'is missing' : `holds ${JSON.stringify(text)}, which is no number`;
+    const what = text === undefined ? 'is missing' : `holds ${JSON.stringify(text)}, which is not a number`;
     throw new ShapeError(this.where, `group ${code} of the HATCH ${what}`);
   }
 }
@@ -266,7 +266,7 @@ function splineEdge(edge: Groups, arcs: Arcs): Path {
     weights: weights.length === 0 ? null : weights,
   };
   const fault = splineFault(curve);
-  if (fault !== undefined) throw new ShapeError(edge.where, `a spline of the HATCH can not be drawn: ${fault}`);
+  if (fault !== undefined) throw new ShapeError(edge.where, `a spline of the HATCH cannot be drawn: ${fault}`);
   const out: Path = [];
   arcs.tell();
   const kept = splineVertices(curve, arcs.sagitta, (x, y) => out.push([x, y]));

@@ -53,7 +53,7 @@ class Scanner {
     this.#layer = layer;
   }
 
-  /** The next group; false at the end of the text. Comments (999) are passed over. */
+  /** The next group; false at the end of the text. Comments (999) are skipped. */
   next(): boolean {
     do {
       const code = this.#line();
@@ -138,7 +138,7 @@ function readEntity(scanner: Scanner, layer: string): RawEntity {
   for (;;) {
     if (!scanner.next()) throw truncated(layer, scanner.line);
     if (scanner.code === 0) break;
-    // An embedded object repeats codes with other meanings; extended data (1000 and up) is no geometry.
+    // An embedded object repeats codes with other meanings; extended data (1000 and up) is not a geometry.
     if (scanner.code === 101) embedded = true;
     if (embedded || scanner.code >= 1000) continue;
     codes.push(scanner.code);

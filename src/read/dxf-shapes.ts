@@ -114,7 +114,7 @@ function vertexNumber(text: string, vertex: number, what: string): number {
   if (Number.isFinite(value)) return value;
   throw new ShapeError(
     `vertex ${vertex}`,
-    `${what} of vertex ${vertex} is ${JSON.stringify(text)}, which is no number`,
+    `${what} of vertex ${vertex} is ${JSON.stringify(text)}, which is not a number`,
   );
 }
 
@@ -139,7 +139,7 @@ function heavyPolyline(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void 
 function polyline(v: Vertices, closed: boolean, side: 1 | -1, arcs: Arcs, into: LayerBuilder): void {
   const n = v.x.length;
   if (n < 2) throw new ShapeError('vertices', `a polyline of ${n === 1 ? '1 vertex' : `${n} vertices`}`);
-  // Many programs repeat the first vertex in place of the closing flag: without width it is an outline all the same.
+  // Many programs repeat the first vertex in place of the closing flag: without width it is still an outline.
   const repeated = n > 3 && v.x[0] === v.x[n - 1] && v.y[0] === v.y[n - 1];
   begin(closed || repeated ? 'polygon' : 'line', into);
   const segments = closed ? n : n - 1;

@@ -150,11 +150,11 @@ class SetAside {
           code,
           first,
           `${many} on layouts (paper) were kept without geometry`,
-          'draw what is to count in model space',
+          'draw what should count in model space',
         );
       } else if (code === 'entity-unread') {
-        const cure = 'turn what is to count into points, lines or polylines (explode it)';
-        say(code, first, `${many} of the kind ${what} can not be read and were kept without geometry`, cure);
+        const cure = 'turn what should count into points, lines or polylines (explode it)';
+        say(code, first, `${many} of the kind ${what} cannot be read and were kept without geometry`, cure);
       }
     }
     const unmapped = groups.filter((group) => group.code === 'layer-not-mapped');

@@ -1,6 +1,6 @@
 // Files of kinds that are not read. In: first bytes and name; out: what the file is and what to do, or undefined.
 // Terms: signature = the bytes a kind of file starts with.
-// A surveyor who gives a spreadsheet by mistake should be told so, not that "line 1 is not JSON".
+// A surveyor who gives a spreadsheet by mistake should read that, and not that "line 1 is not JSON".
 
 export interface Foreign {
   readonly message: string;

@@ -1,4 +1,4 @@
-// The formats: how each is told and which of them are read at once. In: a file's bytes, name and options; out: its format.
+// The formats: how each is recognised and which of them are read synchronously. In: a file's bytes, name and options; out: its format.
 // Terms: sniff = a cheap look at the first bytes; head = those as text. Files of other kinds are refused by name.
 
 import type { FormatName, Layer } from '../model/index.js';
@@ -63,15 +63,15 @@ export const FORMATS: Readonly<Record<FormatName, Format>> = {
   xlsx: { extensions: ['xlsx', 'xlsm'], sniff: (bytes, head) => isWorkbook(bytes, head), read: 'in Node' },
   csv: {
     extensions: ['csv', 'tsv', 'tab', 'txt', 'pnezd', 'asc'],
-    sniff: () => false, // any text might be one: told by its name
+    sniff: () => false, // any text might be one: recognised by its name
     read: readCsv,
   },
   points: {
-    extensions: [], // told by the option `columns` alone
+    extensions: [], // recognised by the option `columns` alone
     sniff: () => false,
     read: readPoints,
   },
-  postgis: { extensions: [], sniff: () => false, read: 'in Node' }, // a table of a database: told by its path
+  postgis: { extensions: [], sniff: () => false, read: 'in Node' }, // a table of a database: recognised by its path
 };
 
 /**
@@ -123,14 +123,14 @@ export function tellFormat(bytes: Uint8Array, name: string): FormatName {
   const names = Object.keys(FORMATS) as FormatName[];
   const sniffed = names.find((f) => FORMATS[f].sniff(bytes, head));
   const extension = name.slice(name.lastIndexOf('.') + 1).toLowerCase();
-  // A sequence may begin with a damaged line: then its name tells, unless the text is one document over many lines.
+  // A sequence may begin with a damaged line: then its name decides, unless the text is one document over many lines.
   const byName =
     FORMATS.geojsonseq.extensions.includes(extension) && /^[^\n]*(?:\}\s*\n|\n\s*\{)/.test(head.trimStart());
   if (sniffed === 'geojson' && byName) return 'geojsonseq';
   if (sniffed !== undefined) return sniffed;
   const named = names.find((f) => FORMATS[f].extensions.includes(extension));
   if (named !== undefined) return named;
-  throw new InputError('format-unknown', `${name}: neither its name nor its content tells the format`, {
+  throw new InputError('format-unknown', `${name}: neither its name nor its content shows the format`, {
     layer: name,
     cure: `name it with one of the endings ${names.flatMap((f) => FORMATS[f].extensions.slice(0, 2)).join(', ')}, or give the format`,
   });

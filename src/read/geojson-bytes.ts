@@ -27,7 +27,7 @@ interface PlainGeometry {
   read(reader: GeoJsonBytes): boolean;
 }
 
-/** Thrown when the text has to be read as a whole after all: it is no plain FeatureCollection, or not UTF-8. */
+/** Thrown when the text has to be read as a whole after all: it is not a plain FeatureCollection, or not UTF-8. */
 export class NotPlain extends Error {}
 
 type Stage = 'start' | 'document' | 'members' | 'features' | 'between' | 'after' | 'done';
@@ -49,7 +49,7 @@ export class GeoJsonBytes {
   /** Key bytes of the previous feature, in order: features of a layer mostly have the same. */
   readonly #shape: Uint8Array[] = [];
 
-  /** `sequence`: one feature after another, parted by line feeds or record separators, and no collection round them. */
+  /** `sequence`: one feature after another, separated by line feeds or record separators, without a collection round them. */
   constructor(into: LayerBuilder, sequence: boolean = false) {
     this.#into = into;
     this.#sequence = sequence;
@@ -159,13 +159,13 @@ export class GeoJsonBytes {
     cursor.peek();
     const from = cursor.pos;
     cursor.nonAscii = false;
-    // A fault here may be a plain reader's refusal or broken JSON; the second look tells the two apart.
+    // A fault here may be a plain reader's refusal or broken JSON; the second look decides which.
     if (!this.#plainFeature()) {
       this.#into.restart();
       cursor.pos = from;
       cursor.skip();
       const value = this.#parsed(from, cursor.pos);
-      if (this.#sequence && !isFeature(value)) throw new NotPlain('a document that is no feature');
+      if (this.#sequence && !isFeature(value)) throw new NotPlain('a document that is not a feature');
       addFeature(value, where, this.#into);
     } else if (cursor.nonAscii) this.#checkUtf8(from, cursor.pos);
   }
@@ -218,7 +218,7 @@ export class GeoJsonBytes {
     return this.#parsed(from, cursor.pos) as string | number;
   }
 
-  /** Passes the properties object and tells the builder of keys it has not seen in the feature before. */
+  /** Passes the properties object and gives the builder each key that is new in this feature. */
   #properties(): void {
     const cursor = this.#cursor;
     if (!cursor.enter(OPEN_BRACE, CLOSE_BRACE)) return;

@@ -88,7 +88,7 @@ export function addFeature(value: unknown, where: () => string, into: LayerBuild
   into.end(properties, typeof id === 'string' || typeof id === 'number' ? id : undefined);
 }
 
-/** Keeps something that is no feature as a feature of kind `broken`. */
+/** Keeps something that is not a feature as a feature of kind `broken`. */
 export function addBrokenFeature(path: string, problem: string, cure: string, into: LayerBuilder): void {
   into.begin('broken');
   into.findings.push(finding('feature-broken', { layer: into.name, feature: into.count, path }, problem, cure));

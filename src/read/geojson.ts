@@ -80,7 +80,7 @@ export class GeoJsonStream {
   }
 }
 
-/** The whole text through JSON.parse: small or unusual documents, and those whose faults have to be told. */
+/** The whole text through JSON.parse: small or unusual documents, and those whose faults must be reported. */
 function readWhole(bytes: Uint8Array, options: ReadOptions): Layer {
   const into = new LayerBuilder(options.name, 'geojson');
   const { text, findings } = decodeText(bytes, options.name);
@@ -122,7 +122,7 @@ function readWholeSequence(bytes: Uint8Array, options: ReadOptions): Layer {
     } catch (error) {
       firstError ??= error;
       const message = error instanceof Error ? error.message : String(error);
-      addBrokenFeature(where, `${where} can't be read: ${message}`, 'mend or export that line again', into);
+      addBrokenFeature(where, `${where} can't be read: ${message}`, 'fix that line or export it again', into);
       continue;
     }
     sound++;
@@ -138,7 +138,7 @@ function readWholeSequence(bytes: Uint8Array, options: ReadOptions): Layer {
   return into.finish({ crs: crs ?? degreesIfFit(into), sha256: options.sha256 ?? null });
 }
 
-/** Adds what a document holds; returns a problem, and adds nothing, when it is no GeoJSON. */
+/** Adds what a document holds; returns a problem, and adds nothing, when it is not GeoJSON. */
 function addDocument(root: unknown, where: string, into: LayerBuilder): { message: string; cure: string } | undefined {
   if (!isObject(root)) {
     return {
@@ -176,9 +176,9 @@ function statedCrs(root: unknown, into: LayerBuilder): CrsStatement | null {
   const crs = isObject(root) ? root.crs : undefined;
   if (crs === undefined || crs === null) return null; // nothing is stated
   if (!isObject(crs)) {
-    const message = `the crs member is ${described(crs)}, not an object: it states nothing and was left aside`;
+    const message = `the crs member is ${described(crs)}, not an object: it states nothing and was ignored`;
     const cure =
-      'name the coordinate system with the option of the layer (--trees-crs, --works-crs, ...), or mend the member';
+      'name the coordinate system with the option of the layer (--trees-crs, --works-crs, ...), or fix the member';
     const known = into.findings.some((one) => one.code === 'crs-member-broken');
     if (!known) into.findings.push(finding('crs-member-broken', { layer: into.name, path: 'crs' }, message, cure));
     return null;

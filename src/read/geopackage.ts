@@ -85,7 +85,7 @@ export function brokenGeoPackage(file: string, why: string): InputError {
 
 /**
  * The bytes of a database as an engine can open them in memory, where none can be in write-ahead mode: the pages are the
- * same (SQLite file format, 1.3). The two bytes that tell the mode are changed in place.
+ * same (SQLite file format, 1.3). The two bytes that state the mode are changed in place.
  */
 export function withoutWriteAhead<T extends Uint8Array>(bytes: T): T {
   if (bytes[18] === 2) bytes[18] = 1;

@@ -7,12 +7,12 @@ import { readWkb } from './wkb.js';
 /** Bytes of the envelope by its code: none, xy, xyz, xym, xyzm. */
 const ENVELOPE_BYTES: readonly number[] = [0, 32, 48, 48, 64];
 
-/** Reads one blob; what is no geometry leaves a broken feature and a finding. */
+/** Reads one blob; what is not a geometry leaves a broken feature and a finding. */
 export function readGeoPackageBlob(blob: Uint8Array, into: LayerBuilder, path: string): void {
   const cure = 'export the layer again from the program it comes from';
   if (blob.length < 8 || blob[0] !== 0x47 || blob[1] !== 0x50) {
     into.begin('broken');
-    into.abandon(path, 'the geometry is no GeoPackage geometry', cure);
+    into.abandon(path, 'the geometry is not a GeoPackage geometry', cure);
     return;
   }
   const flags = blob[3]!;

@@ -1,11 +1,11 @@
 // A strict JSON scanner over bytes: in: UTF-8 bytes and a position; out: the next position, numbers, key matches.
 // It accepts exactly what JSON.parse accepts and makes no object per value. Terms: MORE = the bytes end inside a value
-// (the rest is in the next chunk); FAULT = the bytes are no JSON here.
+// (the rest is in the next chunk); FAULT = the bytes are not JSON here.
 
 /** Thrown when the bytes end inside a value. */
 export const MORE: Error = new Error('the text ends inside a value');
 
-/** Thrown when the bytes are no JSON; `pos` of the cursor says where. */
+/** Thrown when the bytes are not JSON; `pos` of the cursor says where. */
 export const FAULT: Error = new Error('not JSON');
 
 const QUOTE = 0x22;
@@ -77,7 +77,7 @@ export class JsonCursor {
     return false;
   }
 
-  /** Passes a key and its colon; the key's bytes are keyStart .. keyEnd, `keyEscaped` tells of backslashes in it. */
+  /** Passes a key and its colon; the key's bytes are keyStart .. keyEnd, `keyEscaped`: it holds backslashes. */
   keyStart: number = 0;
   keyEnd: number = 0;
   keyEscaped: boolean = false;

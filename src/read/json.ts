@@ -26,7 +26,7 @@ export function parseJson(text: string, layer: string): unknown {
       cure:
         at >= text.length
           ? 'the file looks cut off; export or download it again'
-          : 'mend that line, or export the file again as GeoJSON',
+          : 'fix that line, or export the file again as GeoJSON',
     });
   }
 }

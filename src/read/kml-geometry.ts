@@ -1,5 +1,5 @@
 // The geometry of a Placemark. In: its elements; out: parts and vertices in a LayerBuilder, begun and not yet ended.
-// Terms: tuple = longitude,latitude[,altitude] without spaces; tuples are parted by spaces (OGC 12-007r2, clause 9.6).
+// Terms: tuple = longitude,latitude[,altitude] without spaces; tuples are separated by spaces (OGC 12-007r2, clause 9.6).
 // A tuple that can't be read makes the whole geometry broken: a ring that lost a corner would be another ring.
 
 import type { GeometryKind, LayerBuilder } from '../model/index.js';
@@ -93,8 +93,8 @@ function addTuples(
   const tuples = text === '' ? [] : text.split(/\s+/);
   for (let i = 0; i < tuples.length; i++) {
     if (!addTuple(tuples[i]!.split(','), into)) {
-      const spaced = /,\s/.test(text) ? '; a space stands behind a comma, where none may be' : '';
-      return { path: `${where}[${i}]`, message: `"${tuples[i]}" is no longitude,latitude${spaced}` };
+      const spaced = /,\s/.test(text) ? '; there is a space after a comma, which is not allowed' : '';
+      return { path: `${where}[${i}]`, message: `"${tuples[i]}" is not a longitude,latitude${spaced}` };
     }
   }
   if (tuples.length < least || tuples.length > most) {
@@ -106,7 +106,7 @@ function addTuples(
   return undefined;
 }
 
-/** gx:coord: longitude latitude altitude parted by spaces. */
+/** gx:coord: longitude latitude altitude separated by spaces. */
 function addTrack(element: XmlElement, path: string, into: LayerBuilder): Fault | undefined {
   into.ring();
   const coords = childrenNamed(element, 'coord');

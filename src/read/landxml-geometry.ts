@@ -30,7 +30,7 @@ export function positionIn(element: XmlElement, points: PointTable): Position | 
   const numbers = at.text.split(/\s+/).map(Number);
   const [northing = Number.NaN, easting = Number.NaN, z = Number.NaN] = numbers;
   const sound = numbers.length >= 2 && numbers.length <= 3 && numbers.every(Number.isFinite);
-  return sound ? [easting, northing, z] : `"${at.text}" is no northing easting [elevation]`;
+  return sound ? [easting, northing, z] : `"${at.text}" is not a northing easting [elevation]`;
 }
 
 /** Begins the geometry of a plan feature (closed chains are polygons, others lines) or a parcel (always polygons). */
@@ -139,10 +139,10 @@ function curve(element: XmlElement, points: PointTable, path: string): Segment {
   const centre = at(element, 'Center', points, path);
   const rot = element.attributes.rot?.toLowerCase();
   if (rot !== 'cw' && rot !== 'ccw')
-    throw new ChainError(`${path}/@rot`, 'a curve says which way it runs: rot="cw" or "ccw"');
+    throw new ChainError(`${path}/@rot`, 'a curve must say which way it runs: rot="cw" or "ccw"');
   const arms = [start, end].map(([x, y]) => Math.hypot(x - centre[0], y - centre[1])) as [number, number];
   if (!(arms[0] > 0) || Math.abs(arms[0] - arms[1]) > ARM_SHARE * Math.max(...arms) + SAME) {
-    const message = `its ends lie ${arms.map((arm) => arm.toFixed(3)).join(' and ')} from its centre: that is no arc`;
+    const message = `its ends lie ${arms.map((arm) => arm.toFixed(3)).join(' and ')} from its centre: that is not an arc`;
     throw new ChainError(path, message);
   }
   const between: Step = {
@@ -162,14 +162,15 @@ function spiral(element: XmlElement, points: PointTable, path: string): Segment 
   if (spiType.toLowerCase() !== 'clothoid') {
     throw new ChainError(`${path}/@spiType`, `a spiral of the type ${spiType} is not read: clothoids are`);
   }
-  if (!/^c?cw$/i.test(rot)) throw new ChainError(`${path}/@rot`, 'a spiral says which way it runs: rot="cw" or "ccw"');
+  if (!/^c?cw$/i.test(rot))
+    throw new ChainError(`${path}/@rot`, 'a spiral must say which way it runs: rot="cw" or "ccw"');
   const side = rot.toLowerCase() === 'ccw' ? 1 : -1;
   const length = Number(element.attributes.length);
   const [from, to] = ['radiusStart', 'radiusEnd'].map((name) => side * curvature(element, name, path));
   if (!(length > 0 && length < 1e6) || from === undefined || to === undefined) {
     throw new ChainError(
       `${path}/@length`,
-      `a length of ${element.attributes.length ?? 'nothing'} is none of a spiral`,
+      `a length of ${element.attributes.length ?? 'nothing'} is not possible for a spiral`,
     );
   }
   const local: [number, number, number][] = [];
@@ -182,8 +183,8 @@ function spiral(element: XmlElement, points: PointTable, path: string): Segment 
   const [dx, dy] = [end[0] - start[0], end[1] - start[1]];
   const miss = Math.abs(Math.hypot(dx, dy) - Math.hypot(x, y));
   if (miss > ARM_SHARE * length + SAME) {
-    const chord = `${Math.hypot(x, y).toFixed(3)} apart, and it has them ${Math.hypot(dx, dy).toFixed(3)}`;
-    throw new ChainError(path, `a clothoid of that length and those radii has its ends ${chord}`);
+    const chord = `${Math.hypot(x, y).toFixed(3)} from its start, but the file puts its end ${Math.hypot(dx, dy).toFixed(3)} away`;
+    throw new ChainError(path, `a clothoid of that length and those radii ends ${chord}`);
   }
   const turn = Math.atan2(dy, dx) - Math.atan2(y, x);
   if (childNamed(element, 'PI') !== undefined) {
@@ -213,7 +214,7 @@ function curvature(element: XmlElement, name: string, path: string): number {
   if (/^[+]?inf(inity)?$/i.test(text.trim())) return 0;
   const radius = Number(text);
   if (radius > 0 && Number.isFinite(radius)) return 1 / radius;
-  throw new ChainError(`${path}/@${name}`, `${name} is ${JSON.stringify(text)}, and no radius`);
+  throw new ChainError(`${path}/@${name}`, `${name} is ${JSON.stringify(text)}, which is not a radius`);
 }
 
 /** Northings and eastings (and heights) one after the other; the ends may or may not be repeated in the list. */
@@ -224,7 +225,7 @@ function irregular(element: XmlElement, points: PointTable, path: string): Segme
   const size = flat === undefined ? 3 : 2;
   const numbers = list === undefined || list.text === '' ? [] : list.text.split(/\s+/).map(Number);
   if (numbers.length % size !== 0 || !numbers.every(Number.isFinite)) {
-    throw new ChainError(`${path}/PntList${size}D`, `the list is not made of ${size} numbers a point`);
+    throw new ChainError(`${path}/PntList${size}D`, `the list does not have ${size} numbers for each point`);
   }
   const inner: Position[] = [];
   for (let i = 0; i < numbers.length; i += size) {

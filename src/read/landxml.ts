@@ -127,7 +127,7 @@ function addCgPoint(element: XmlElement, points: PointTable, into: LayerBuilder)
   }
   if (element.text !== '' || element.attributes.pntRef !== undefined) {
     into.begin('broken');
-    into.abandon(path, position, 'write northing easting elevation there, parted by spaces');
+    into.abandon(path, position, 'write northing easting elevation there, separated by spaces');
     return;
   }
   into.begin('none');

@@ -6,9 +6,9 @@ import type { FormatName, WorksKind } from '../model/index.js';
 
 /** How to read one file; everything but `name` is optional. */
 export interface ReadOptions {
-  /** File name without its folders; it names the layer in findings and helps to tell the format. */
+  /** File name without its folders; it names the layer in findings and helps to recognise the format. */
   readonly name: string;
-  /** The format, when neither name nor content tells it. */
+  /** The format, when neither name nor content shows it. */
   readonly format?: FormatName;
   /** Columns of easting and northing (or lon and lat) of a table: names, or positions counted from 1. */
   readonly xy?: readonly [string | number, string | number];
@@ -19,7 +19,7 @@ export interface ReadOptions {
    * northing, easting, elevation, description), the file is a survey point file and is read as format `points`.
    */
   readonly columns?: readonly string[];
-  /** A table of which no coordinates are wanted: CSV or a sheet without such columns is read all the same. */
+  /** A table of which no coordinates are wanted: CSV or a sheet without such columns is still read. */
   readonly table?: boolean;
   /** Survey point files: description code -> species; points of any other code are kept and set aside. */
   readonly codes?: Readonly<Record<string, string>>;

@@ -89,7 +89,7 @@ function recordsOf(
   return { records, delimiter };
 }
 
-/** Lines parted by spaces may hold commas in their descriptions: 12 680000 7650000 312 MAPLE 12,9,7 IN. */
+/** Lines separated by spaces may hold commas in their descriptions: 12 680000 7650000 312 MAPLE 12,9,7 IN. */
 function spacesPartFirst(head: string, order: readonly Letter[]): boolean {
   const lines = head.split(/\r\n|\n|\r/, 10).filter((line) => line.trim() !== '');
   const before = order.filter((letter) => letter !== 'D').length;

@@ -60,7 +60,7 @@ export function readShapefile(parts: ShapefileParts, options: ReadOptions): Laye
   const all = table?.count ?? 0;
   for (let index = file.starts.length; index < all; index++) {
     if (file.salvaged !== null) addLost(into, index);
-    else addNothing(into, index, 'stands in the .dbf only, without a shape');
+    else addNothing(into, index, 'is in the .dbf only, without a shape');
     properties.end(index);
   }
   const prj = textOf(parts.prj);
@@ -120,7 +120,7 @@ function lost(layer: string, index: number, what: string, so: string): Finding {
     'record-lost',
     { layer, feature: index, path: `record ${index + 1}` },
     `the ${what} of record ${index + 1} is lost: ${so}`,
-    'get the file anew where it came from',
+    'get a fresh copy of the file from its source',
   );
 }
 
@@ -226,11 +226,11 @@ function countFindings(file: ShpFile, table: DbfTable | undefined, layer: string
     say(`the .shp has ${count} records, the .dbf has ${table.count}`, together);
   }
   for (const message of file.disagreements) say(message, together);
-  const anew = 'get the file anew where it came from';
+  const anew = 'get a fresh copy of the file from its source';
   const tell = (message: string): void => void found.push(finding('record-lost', { layer }, message, anew));
   if (file.salvaged !== null && !file.salvaged.countKnown) {
-    tell(`the .shp ends or breaks off behind record ${count}; how many records it had is not known`);
+    tell(`the .shp ends or breaks off after record ${count}; how many records it had is not known`);
   }
-  if (table !== undefined && table.damage !== '') tell(`the table was read as far as it goes: ${table.damage}`);
+  if (table !== undefined && table.damage !== '') tell(`the table was read up to the damage: ${table.damage}`);
   return found;
 }

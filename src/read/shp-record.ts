@@ -87,7 +87,7 @@ export function ordinatesOf(view: DataView, at: number, length: number, shape: S
     zAt = block + 16; // behind the range
     mAt = block + (shape.z ? 16 + 8 * points : 0) + 16;
   }
-  const hasM = shape.m && mAt + 8 * points <= at + length; // M is optional, told by the length alone
+  const hasM = shape.m && mAt + 8 * points <= at + length; // M is optional; only the length shows it
   const value = (place: number): number => {
     const v = view.getFloat64(place, true);
     return v > NO_DATA && Number.isFinite(v) ? v : Number.NaN;

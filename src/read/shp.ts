@@ -22,7 +22,7 @@ export interface ShpFile extends ShapeType {
   readonly starts: Float64Array;
   /** How the parts disagree, in words; empty when they agree. */
   readonly disagreements: readonly string[];
-  /** The file was cut off or damaged, and was read as far as it goes; `countKnown`: how many records there were is known. */
+  /** The file was cut off or damaged, and was read up to the damage; `countKnown`: how many records there were is known. */
   readonly salvaged: { readonly countKnown: boolean } | null;
 }
 
@@ -44,7 +44,7 @@ export function openShp(source: ByteSource, shx: ByteSource | undefined, options
   const head = source.at(0, 100).slice();
   if (head.length < 100) throw truncated(layer, `it has ${head.length} bytes, its header alone has 100`);
   if (int32(head, 0) !== 9994) {
-    throw new InputError('shp-broken', `${layer} is no shapefile: its first number is not 9994`, {
+    throw new InputError('shp-broken', `${layer} is not a shapefile: its first number is not 9994`, {
       layer,
       cure: 'give the .shp itself, or export the layer again',
     });
@@ -97,7 +97,7 @@ function soundStarts(
     return { starts: indexed.starts, disagreements: shortHeader(stated, indexed.end, indexed.starts.length) };
   }
   if (indexed !== undefined) {
-    // The index leaves bytes over. Edited files keep shapes that are no longer wanted; the table tells which is meant.
+    // The index leaves bytes over. Edited files keep shapes that are no longer wanted; the table shows which is meant.
     const all = walked(() => sequentialStarts(source, stated, layer));
     const listed = indexed.starts.length;
     if (all === undefined || all.starts.length <= listed) return { starts: indexed.starts, disagreements: [] };
@@ -151,7 +151,7 @@ function indexedStarts(
 
 /**
  * Record starts found by going from one to the next. Some writers leave the header's length too small, so records
- * that number on behind it are taken as well; what is no such record there ends the walk.
+ * that number on behind it are taken as well; what is not a such record there ends the walk.
  */
 function sequentialStarts(source: ByteSource, stated: number, layer: string): { starts: Float64Array; end: number } {
   const starts = new FloatColumn();

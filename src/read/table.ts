@@ -55,7 +55,7 @@ export function addPoint(
     const blank = String(held).trim() === '';
     into.abandon(
       path(bad),
-      `${path(bad)} ${blank ? 'is blank' : `holds ${JSON.stringify(shown(held))}, which is no number`}`,
+      `${path(bad)} ${blank ? 'is blank' : `holds ${JSON.stringify(shown(held))}, which is not a number`}`,
       `write a plain number there, without unit or thousands mark${decimalComma ? '' : ', with a point for decimals'}`,
     );
   } else {
@@ -69,7 +69,7 @@ export function addPoint(
         finding(
           'number-unreadable',
           { layer: into.name, feature: into.count, path: path(columns.z) },
-          `${path(columns.z)} holds ${JSON.stringify(shown(cells[columns.z] ?? ''))}, which is no number; the height was left out`,
+          `${path(columns.z)} holds ${JSON.stringify(shown(cells[columns.z] ?? ''))}, which is not a number; the height was left out`,
           'write a plain number there, or clear the cell',
         ),
       );
@@ -82,7 +82,7 @@ function shown(cell: Cell): Cell {
 }
 
 /**
- * Whether commas in the coordinate columns of a file that is not parted by semicolons are decimal marks: there are some,
+ * Whether commas in the coordinate columns of a file that is not separated by semicolons are decimal marks: there are some,
  * no coordinate has a point, and not all have three digits behind the comma (those would be thousands, or either).
  */
 export function hasDecimalCommas(records: readonly (readonly Cell[])[], columns: CoordinateColumns): boolean {

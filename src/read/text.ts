@@ -36,7 +36,7 @@ export function decodeText(bytes: Uint8Array, layer: string): { text: string; fi
   try {
     return { text: new TextDecoder('utf-8', { fatal: true }).decode(bytes), findings: [] };
   } catch {
-    // Not UTF-8, or longer than a string may be (the second try tells the two apart).
+    // Not UTF-8, or longer than a string may be (the second try decides which).
   }
   try {
     return {

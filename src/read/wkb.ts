@@ -150,7 +150,7 @@ class WkbReader {
 
   #vertex(x: number, y: number, z: number, m: number): void {
     if (!Number.isFinite(x) || !Number.isFinite(y)) {
-      throw new WkbError('a coordinate is no finite number', 'correct or redraw it');
+      throw new WkbError('a coordinate is not a finite number', 'correct or redraw it');
     }
     this.vertices++;
     this.#into.vertex(x, y, z, m);

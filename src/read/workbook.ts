@@ -74,7 +74,7 @@ function rowsOf(sheet: Sheet): Cell[][] {
   return Array.from(rows, (cells) => Array.from(cells ?? [], (cell) => cell ?? null));
 }
 
-/** What a cell that is no plain value may hold. */
+/** What a cell that is not a plain value may hold. */
 interface RichCell {
   readonly richText?: readonly { readonly text: string }[];
   readonly hyperlink?: unknown;

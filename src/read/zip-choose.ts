@@ -61,7 +61,7 @@ export function theOne(all: readonly Candidate[], archive: string, wanted: strin
   const shown = distinct(found.length === 0 ? all : found, names);
   const twice = new Set(shown).size < shown.length;
   const cure = twice
-    ? 'pack it anew: it holds files of the same name twice'
+    ? 'pack it again: it holds files of the same name twice'
     : `choose one with the layer option: ${shown.join(', ')}`;
   if (wanted !== undefined && found.length === 0) {
     throw new InputError('zip-layer', `${archive} holds no layer called ${JSON.stringify(wanted)}`, {

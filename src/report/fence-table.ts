@@ -42,7 +42,7 @@ export function fencesHtml(assessment: Assessment, figures: Figures): string {
   return [
     `<p>${counted(fences.length, 'fence')}, ${figures.length(sum(fences.map(({ lengthM }) => lengthM)))} in all, ${counted(gates.length, 'gate')}; `,
     `working space ${figures.length(workingSpaceM)}, posts at most ${figures.length(postSpacingM)} apart. `,
-    `Ground to be protected outside them: ${figures.area(protectedM2)}. They stand before any machine arrives and stay until final sign-off.</p>`,
+    `Ground to be protected outside them: ${figures.area(protectedM2)}. Put them up before any machine arrives and leave them until final sign-off.</p>`,
     '<div class="wide" tabindex="0" role="region" aria-label="Fences"><table><thead><tr><th scope="col">Fence</th><th scope="col">Trees inside</th>',
     `${heads.map((head) => `<th scope="col" class="n">${head}</th>`).join('')}</tr></thead><tbody>${rows.join('\n')}</tbody></table></div>`,
     rest > 0 ? `<p>${counted(rest, 'more fence')}: the output file has them all.</p>` : '',

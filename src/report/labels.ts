@@ -62,7 +62,7 @@ export class Occupied {
     return true;
   }
 
-  /** Whether a leader crosses no box and no other leader, but for the box that holds its start. */
+  /** Whether a leader crosses no box and no other leader, except the box that holds its start. */
   isFreeLine(line: NonNullable<PlacedLabel['leader']>): boolean {
     const box = lineBox(line);
     for (const cell of cellsOf(box)) {

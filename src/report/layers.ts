@@ -214,7 +214,7 @@ function drawTreeShape(
   return { svg: `<g class="rb-${role}">${parts.join('')}</g>${hatch}`, keys: [role] };
 }
 
-/** Whether a job's fences belong on its drawings: they were asked for, or it is small enough to lay them out unasked. */
+/** Whether a job's fences belong on its drawings: they were asked for, or it is small enough to lay them out by default. */
 export function hasFences({ options, counts }: Assessment): boolean {
   return options.fences !== undefined || counts.trees.in <= FULL_AT_MOST;
 }

@@ -29,7 +29,7 @@ export interface ReportOptions extends PlanOptions {
   readonly siting?: Siting | undefined;
   /** Findings of drawing and writing, listed after the assessment's own. */
   readonly more?: readonly Finding[] | undefined;
-  /** Sun and shade of the facades, where they were reckoned. */
+  /** Sun and shade of the facades, where they were computed. */
   readonly shade?: ShadeResult | undefined;
 }
 

@@ -1,4 +1,4 @@
-// Design options and further rules side by side. In: an assessment; out: HTML, '' where there is only one reckoning.
+// Design options and further rules side by side. In: an assessment; out: HTML, '' where there is only one variant.
 // Terms: reckoning = the same trees under another rule or with another option's works; turned = a tree whose verdict
 // differs between two of them.
 

@@ -1,6 +1,6 @@
 // What takes a tree's zone, piece by piece. In: an assessment and a tree; out: rows of works with the area each takes alone.
 // Terms: alone = as if the others were not there; pieces that lie on each other add up to more than the overlap.
-// The figures are the reckoning's (see model/): here they are only put in order.
+// The figures come from `reckoning` (see model/): here they are only put in order.
 
 import { type Assessment, type TreeResult, WORKS_KINDS, type WorksKind } from '../model/index.js';
 

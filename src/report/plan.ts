@@ -23,13 +23,13 @@ export interface PlanDrawing {
   readonly sheet: Sheet;
   readonly scale: Scale;
   readonly detail: Detail;
-  /** Trees without a label for want of room; all of them where they stand too near to each other. */
+  /** Trees without a label because there is no room; all of them where they stand too near to each other. */
   readonly labelsLeftOut: number;
   readonly offSheet: readonly string[]; // trees that lie too far away to be drawn
 }
 
 const MARGIN_MM = 10;
-/** Kept free round a bare drawing, so that its frame is no page's very edge, which printing cuts. */
+/** Kept free round a bare drawing, so that its frame is not a page's very edge, which printing cuts. */
 const EDGE_MM = 0.5;
 const PAD_MM = 2.5;
 const BLOCK_MM = 24; // height of scale bar, north arrow and title
@@ -217,7 +217,9 @@ function block(frame: Frame, widthMm: number): string {
 function labelWords({ labelsLeftOut, labelled }: Frame): string[] {
   if (!labelled)
     return ['Trees stand too near to each other for labels at this scale: see the schedule, or take a larger sheet.'];
-  return labelsLeftOut === 0 ? [] : [`Trees without a label for want of room: ${labelsLeftOut}; see the schedule.`];
+  return labelsLeftOut === 0
+    ? []
+    : [`Trees without a label because there is no room: ${labelsLeftOut}; see the schedule.`];
 }
 
 /** Degrees from true north to the survey's grid north at the middle of the drawing; null where it is not projected. */

@@ -85,7 +85,7 @@ function cardsHtml(cards: readonly string[], over: number): string {
   return `${note}<div class="cards">\n${cards.join('\n')}\n</div>`;
 }
 
-/** What laying out fences had to say belongs to the findings, unless a writer has told it already. */
+/** Findings of laying out fences belong to the findings, unless a writer has listed them already. */
 function lateFindings(assessment: Assessment, { more = [] }: ReportOptions): readonly Finding[] {
   if (!hasFences(assessment)) return more;
   const told = new Set(more.map(({ code, message }) => `${code} ${message}`));

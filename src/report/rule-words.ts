@@ -33,7 +33,7 @@ export function ruleWords(rule: Rule): string[] {
   if (rule.allowance !== undefined) {
     const { kinds, share } = rule.allowance;
     all.push(
-      `Ground that only ${kinds.join(', ')} take is not counted against the limit on all works up to ${percent(share)} of the zone.`,
+      `Up to ${percent(share)} of the zone, ground that only ${kinds.join(', ')} take is not counted against the limit on all works.`,
     );
   }
   for (const one of rule.classes ?? []) {
@@ -53,7 +53,7 @@ export function ruleWords(rule: Rule): string[] {
   all.push(
     rule.judge === 'affected'
       ? 'The verdict is on what is taken and what is cut off together.'
-      : 'The verdict is on what is taken; what is cut off behind works is shown beside it and does not turn the verdict.',
+      : 'The verdict is on what is taken; what is cut off behind works is shown beside it and does not change the verdict.',
   );
   all.push(
     rule.cuts.length === 0
@@ -61,7 +61,7 @@ export function ruleWords(rule: Rule): string[] {
       : `Kinds that cut roots off, so that what lies behind them is severed: ${rule.cuts.map(cutWords).join(', ')}.`,
   );
   all.push(
-    `A limit counts as broken when it is passed by more than ${percent(rule.tolerance)} of the zone, so that a sliver turns no verdict.`,
+    `A limit counts as broken when it is passed by more than ${percent(rule.tolerance)} of the zone, so that a sliver does not change a verdict.`,
   );
   return all;
 }

@@ -45,7 +45,7 @@ export function sceneOf(assessment: Assessment): Scene | null {
   const { job } = assessment;
   const first = firstPosition(job.treeLonLat);
   if (first === null) return null;
-  // The plane of the first tree tells where the middle is; the drawing is on the plane of the middle.
+  // The plane of the first tree shows where the middle is; the drawing is on the plane of the middle.
   const rough = Ground.at(assessment, first[0], first[1]);
   const xy = rough.metres(job.treeLonLat);
   const kept = mainBox(xy)!;

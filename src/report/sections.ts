@@ -43,7 +43,7 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
     '<header class="head">',
     options.stamp === undefined ? '' : `<p class="stamp">${esc(options.stamp)}</p>`,
     `<h1>${esc(title)}</h1>`,
-    '<p>These figures inform a decision; a qualified arborist and the local code take it. A verdict is never an approval.</p>',
+    '<p>These figures inform a decision; a qualified arborist and the local code make it. A verdict is never an approval.</p>',
     `<dl>${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`,
     `</header>\n<ul class="counts" aria-label="Verdicts">${tiles.join('')}</ul>`,
   ].join('\n');
@@ -89,8 +89,8 @@ function accuracyHtml(assessment: Assessment, figures: Figures): string {
 export function ruleHtml({ rule }: Assessment): string {
   const list = (items: readonly string[]): string =>
     `<ul>${items.map((item) => `<li>${esc(item)}</li>`).join('')}</ul>`;
-  const notes = rule.notes.length === 0 ? '' : `<h3>What its user must know</h3>${list(rule.notes)}`;
-  return `<div class="rule"><p><b>${esc(rule.title)}</b> <code>${esc(rule.id)}</code></p>${list(ruleWords(rule))}${notes}<p>Source: ${esc(rule.source)}</p><p>No rule and no limit is the law of a place.</p></div>`;
+  const notes = rule.notes.length === 0 ? '' : `<h3>What to know before you use it</h3>${list(rule.notes)}`;
+  return `<div class="rule"><p><b>${esc(rule.title)}</b> <code>${esc(rule.id)}</code></p>${list(ruleWords(rule))}${notes}<p>Source: ${esc(rule.source)}</p><p>These rules and limits are not the law of any place.</p></div>`;
 }
 
 export function cautionsHtml(assessment: Assessment, options: ReportOptions): string {

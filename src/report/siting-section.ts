@@ -16,7 +16,7 @@ const STATUS: Readonly<Record<Siting['status'], string>> = {
   'in-place': 'As drawn, it puts no tree to be kept over its limits.',
   sited: 'Sited as below, it puts no tree to be kept over its limits. This report is of the works as sited.',
   trade: 'No place was found at which it puts no tree to be kept over its limits. This report is of the best trade.',
-  'no-room': 'It fits nowhere that was looked at. This report is of the works as drawn.',
+  'no-room': 'It fits at none of the places tried. This report is of the works as drawn.',
 };
 
 export function sitingHtml(siting: Siting, figures: Figures, units: Units, options: PlanOptions): string {
@@ -37,7 +37,7 @@ export function sitingHtml(siting: Siting, figures: Figures, units: Units, optio
     );
   }
   parts.push(
-    '<p class="fine">Area of zones alone: no access, drainage, ground, neighbour or code other than the setbacks given is looked at. A surveyor, an arborist and the local code decide where it stands.</p>',
+    '<p class="fine">Only the area of zones counts here. Access, drainage, ground, neighbours and codes are not considered, apart from the setbacks given. A surveyor, an arborist and the local code decide where it stands.</p>',
   );
   return parts.join('\n');
 }
@@ -65,7 +65,7 @@ function placesHtml(siting: Siting, figures: Figures, units: Units): string {
     'Mirrored',
     `Travel of corners (${unit})`,
     'Trees over',
-    'What it asks and gives',
+    'Move and result',
   ];
   return wide('Sitings', heads, rows);
 }

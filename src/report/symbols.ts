@@ -1,4 +1,4 @@
-// Tree symbols. In: a verdict, a disposition, a place and a size; out: SVG. Our own signs, told apart without colour.
+// Tree symbols. In: a verdict, a disposition, a place and a size; out: SVG. Our own signs, distinct without colour.
 // Terms: size = radius in mm, by the trunk's diameter; a trunk that is larger on paper than its symbol is drawn true.
 
 import type { Disposition, Verdict } from '../model/index.js';

@@ -1,5 +1,5 @@
 // Which areas a rule's limits ask for. In: a Rule; out: classes of works, and the sets of classes whose union is wanted.
-// A limit on several kinds needs the area of their union, which can't be had from each kind's own area.
+// A limit on several kinds needs the area of their union, which can't be worked out from each kind's own area.
 // Terms: class = a kind, or the part of it between two depths that some limit names; set = classes one limit counts.
 
 import { FIRST_CLASS, MOST_CLASSES } from '../geometry/index.js';
@@ -35,7 +35,7 @@ export interface RuleAreas {
   readonly sets: readonly AreaSet[];
 }
 
-/** Rings in which any cut threatens a tree's hold on the ground and is told whatever the verdict. */
+/** Rings in which any cut threatens a tree's hold on the ground and is reported whatever the verdict. */
 export const CUT_RINGS: readonly string[] = ['no-cut', 'structural'];
 
 /** Depth in metres above which works of a kind cut; 0: always; Infinity: never. */

@@ -1,5 +1,5 @@
 // The built-in rules by id. In: an id; out: the rule. Terms: see model/rule.ts; sources and cautions stand in each rule.
-// No rule is the law of a place: the user chooses.
+// No built-in rule is the law of any place: the user chooses.
 // Paving cuts where it is known to be dug deeper than 0.15 m: common practice, no source; thinner leaves most roots.
 
 import type { Rule } from '../model/index.js';

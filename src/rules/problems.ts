@@ -31,9 +31,9 @@ function shown(value: unknown): string {
   return text.length <= LONGEST ? text : `${text.slice(0, LONGEST - 3)}...`;
 }
 
-/** Things people ask of a rule that the language does not hold, by the key they would write. */
+/** Things people want in a rule that the language does not have, by the key they would write. */
 const NOT_BUILT: readonly (readonly [RegExp, string])[] = [
-  [/offset|polygon/i, 'a zone moved to one side is drawn, not reckoned: leave it out and give it with --zones'],
+  [/offset|polygon/i, 'a rule cannot move a zone to one side: leave this out, draw the zone and give it with --zones'],
 ];
 
 function unknownKey(key: string, known: readonly string[]): string {
@@ -48,7 +48,7 @@ export function problemOf(issue: BaseIssue<unknown>): Problem {
   if (issue.message.startsWith(UNKNOWN_KEY)) {
     return { path, text: unknownKey(key, issue.message.slice(UNKNOWN_KEY.length).trim().split(', ')) };
   }
-  // A problem of the whole told at one of its parts shows the part.
+  // A problem of the whole that is reported at one of its parts shows the part.
   const place = issue.path?.at(-1);
   return { path, text: `found ${shown(place ? place.value : issue.input)}, expected ${issue.message}` };
 }
@@ -60,6 +60,6 @@ export function ruleInvalid(fileName: string, problems: readonly Problem[]): Inp
   return new InputError('rule-invalid', `rule file ${fileName} has ${count}${lines.join('')}`, {
     layer: fileName,
     ...(problems[0] === undefined ? {} : { path: problems[0].path }),
-    cure: 'mend the places named; "rootberth rules foot-per-inch" prints a rule to start from',
+    cure: 'fix the places named; "rootberth rules foot-per-inch" prints a rule to start from',
   });
 }

@@ -1,6 +1,6 @@
 // Quantities of a rule as people write them. In: "20%", 0.2, "1.5 ft per in", 12, "15 ft"; out: plain numbers.
 // Terms: share = 0..1 of an area; ratio = metres of radius per metre of diameter (12 = 1 ft per inch).
-// Nothing is guessed: a bare 20 is no share and a bare "15" is no length.
+// Nothing is guessed: a bare 20 is not a share and a bare "15" is not a length.
 
 import { lengthInMetres, METRES_PER, unitNamed } from '../model/index.js';
 

@@ -9,7 +9,7 @@ import { problemOf, ruleInvalid } from './problems.js';
 import { shareOf } from './quantities.js';
 import { RULE_SCHEMA } from './schema.js';
 
-/** Terms within terms: none needs more, and a file that has more would run the checker out of stack. */
+/** Deepest nesting of terms: no rule needs more, and a deeper file would overflow the checker's stack. */
 const DEEPEST = 32;
 
 function isTooDeep(value: unknown, depth: number): boolean {
@@ -43,7 +43,7 @@ export function parseRule(json: unknown, fileName: string): Rule {
   const result = safeParse(RULE_SCHEMA, json);
   if (!result.success) throw ruleInvalid(fileName, result.issues.map(problemOf));
   const rule = result.output;
-  // A changed rule under a built-in name would pass for the original in every report.
+  // A changed rule under a built-in name would look like the original in every report.
   if (ruleIds().includes(rule.id) && canonical(rule) !== canonical(builtinRule(rule.id))) {
     const text = `found "${rule.id}", expected an id of its own: that one is built in and differs; write "my-${rule.id}"`;
     throw ruleInvalid(fileName, [{ path: 'id', text }]);
@@ -54,7 +54,7 @@ export function parseRule(json: unknown, fileName: string): Rule {
 /**
  * `parseRule` for the text of a rule file.
  *
- * @throws InputError `rule-invalid` also when the text is no JSON.
+ * @throws InputError `rule-invalid` also when the text is not JSON.
  */
 export function parseRuleText(text: string, fileName: string): Rule {
   let json: unknown;
@@ -62,7 +62,7 @@ export function parseRuleText(text: string, fileName: string): Rule {
     json = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
     const said = error instanceof Error ? error.message : String(error);
-    throw ruleInvalid(fileName, [{ path: 'the rule', text: `not JSON (${said}): mend quotes, commas and brackets` }]);
+    throw ruleInvalid(fileName, [{ path: 'the rule', text: `not JSON (${said}): fix quotes, commas and brackets` }]);
   }
   return parseRule(json, fileName);
 }
@@ -71,13 +71,13 @@ export function parseRuleText(text: string, fileName: string): Rule {
  * The rule with its overall limit replaced; limits by kind and by ring stay. A rule without an overall limit gains one.
  *
  * @param share 0..1
- * @throws InputError `limit-invalid` (usage) when share is no number from 0 to 1.
+ * @throws InputError `limit-invalid` (usage) when share is not a number from 0 to 1.
  * @example
  * withLimit(builtinRule('foot-per-inch'), 0.25).limits[0]?.share; // 0.25
  */
 export function withLimit(rule: Rule, share: number): Rule {
   if (shareOf(share) === undefined) {
-    throw new InputError('limit-invalid', `${share} is no share of the zone`, {
+    throw new InputError('limit-invalid', `${share} is not a share of the zone`, {
       cure: 'give the limit as 20% or 0.2',
       usage: true,
     });
@@ -93,6 +93,11 @@ export function withLimit(rule: Rule, share: number): Rule {
 /** What the user of a rule must know, as findings: one per note. */
 export function ruleFindings(rule: Rule): readonly Finding[] {
   return rule.notes.map((note) =>
-    finding('rule-note', { path: `rule.${rule.id}` }, note, 'weigh it, or choose another rule with --rule'),
+    finding(
+      'rule-note',
+      { path: `rule.${rule.id}` },
+      note,
+      'decide whether it matters here, or choose another rule with --rule',
+    ),
   );
 }

@@ -24,7 +24,7 @@ function isExempt(exemption: Exemption, works: WorksTable, row: number): boolean
  * Weighs every row of works under a rule. With `option` the works of other design options do not count; works without
  * one always do. A depth that is not given never exempts and never keeps a piece out of a limit.
  *
- * @returns columns, one entry per row of works; `whyNot` tells why a row does not count.
+ * @returns columns, one entry per row of works; `whyNot` says why a row does not count.
  */
 export function weigh(rule: Rule, areas: RuleAreas, works: WorksTable, option?: string): WorksWeights {
   const n = works.count;

@@ -8,7 +8,7 @@ import type { Outline } from './walls.js';
 
 const BUILDING = WORKS_KINDS.indexOf('building');
 
-/** A building whose facades are reckoned. */
+/** A building whose facades are computed. */
 export interface Building {
   readonly row: number;
   readonly key: string;

@@ -14,7 +14,7 @@ import { type SunStep, seasons, sunSteps } from './sun.js';
 import { Walls } from './walls.js';
 
 /**
- * What is taken where nobody says otherwise. Heights in metres, shares 0 to 1, dates as month-day of the northern half of
+ * The defaults. Heights in metres, shares 0 to 1, dates as month-day of the northern half of
  * the earth. Transmissions, leaf dates and the storey are common practice, no source.
  */
 export const SHADE_DEFAULTS: ShadeSettings = {
@@ -33,7 +33,7 @@ export const SHADE_DEFAULTS: ShadeSettings = {
 const FAR = 10;
 
 /**
- * Reckons the direct sun on every facade of the proposed buildings, and what the trees keep off it.
+ * Computes the direct sun on every facade of the proposed buildings, and how much of it the trees keep off.
  *
  * @param only rows of works whose facades are wanted; default all buildings
  * @returns hours a year, a month, a season; facades in input order of their buildings, walls in order of the outline. Trees
@@ -54,7 +54,7 @@ export function shade(
   if (job.treeTransform?.crs.kind === 'local') {
     throw new InputError(
       'shade-local',
-      'the sun’s way depends on the place on the earth, and the survey does not give it',
+      'the path of the sun depends on the place on earth, and the survey does not give it',
       {
         cure: 'give the survey a coordinate system in place of local coordinates',
       },
@@ -64,7 +64,7 @@ export function shade(
   const standing = standingOf(job);
   const place = buildings[0]?.lonLat ?? null;
   if (place === null) return { facades: [], trees: [], findings: [nothing()], settings, lonLat: null };
-  // One after another: a tree's margin, which costs most, is not found for its verdict's sake.
+  // One tree after another, without its margin: the margin costs most, and only the verdict is needed.
   const inWorks = new Set<number>();
   for (const { row, verdict } of treeViews(assessment)) if (verdict === 'stem-in-works') inWorks.add(row);
   const shaders = shadersOf(job, place[1], settings, (row) => inWorks.has(row));
@@ -194,7 +194,7 @@ function checked(settings: ShadeSettings): ShadeSettings {
   ];
   const broken = rules.find(([holds]) => !holds);
   if (broken === undefined) return settings;
-  throw new InputError('shade-invalid', 'a setting of the shade can’t be meant', { cure: broken[1], usage: true });
+  throw new InputError('shade-invalid', 'a shade setting is out of range', { cure: broken[1], usage: true });
 }
 
 function nothing(): Finding {
@@ -214,7 +214,7 @@ function findingsOf(
 ): Finding[] {
   const out: Finding[] = [];
   if (unknown > 0) {
-    const message = `trees without a height or without crown radii, whose shade is not reckoned: ${unknown}`;
+    const message = `trees without a height or crown radii, whose shade is not counted: ${unknown}`;
     out.push(finding('shade-unreckoned', {}, message, 'fill height and crown_radius, or the four radii'));
   }
   for (const [field, count] of unread) {
@@ -236,12 +236,12 @@ function findingsOf(
   ] as const;
   const told = guesses.filter(([count]) => count > 0).map(([count, what]) => `${what}: ${count}`);
   if (told.length > 0) {
-    const message = `taken for trees that shade and do not say it themselves: ${told.join('; ')}`;
+    const message = `assumed for trees that cast shade and do not state it: ${told.join('; ')}`;
     out.push(finding('shade-assumed', {}, message, 'fill crown_base and evergreen'));
   }
   const low = buildings.filter(({ heightM }) => !(heightM > 0)).length;
   if (low > 0) {
-    const message = `buildings without a height, whose walls were taken as ${storeyM} m: ${low} of ${buildings.length}`;
+    const message = `buildings without a height, whose walls were taken as ${storeyM} m high: ${low} of ${buildings.length}`;
     out.push(finding('facade-height-assumed', {}, message, 'give works a height'));
   }
   return out;

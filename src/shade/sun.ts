@@ -1,4 +1,4 @@
-// The sun's way through a year. In: a place, a year, a step; out: directions to the sun with the hours each stands for.
+// The sun's path through a year. In: a place, a year, a step; out: directions to the sun with the hours each stands for.
 // Terms: mean day = the day of a month whose declination is nearest the month's mean (Klein 1977), which stands for all of
 // it; low = see model/facade.ts. Positions are suncalc's, with refraction: 0.005 degrees from NREL's printed example.
 
@@ -65,7 +65,7 @@ export function seasons(lat: number): { readonly summer: readonly number[]; read
   >;
 }
 
-/** The mean day of a month as month and day, counted from 1: what leaf dates are held against. */
+/** The mean day of a month as month and day, counted from 1: leaf dates are compared with it. */
 export function meanDay(month: number): readonly [month: number, day: number] {
   return [month + 1, MEAN_DAY[month]!];
 }

@@ -15,7 +15,7 @@ interface Bound {
   readonly value: number; // metres over; negative: room left
 }
 
-/** What is wanted besides the bounds. */
+/** What is wanted in addition to the bounds. */
 export interface Wish {
   /** Places whose limits do not bind. */
   readonly givenUp: readonly number[];
@@ -23,10 +23,10 @@ export interface Wish {
   readonly loseLeast: boolean;
 }
 
-/** Steps end at a tenth of a millimetre: motions are told to the millimetre. */
+/** Steps end at a tenth of a millimetre: motions are given to the millimetre. */
 const SHORTEST_M = 1e-4;
 const MOST_STEPS = 60;
-/** A step that lowers the cost by less is none. */
+/** A step that lowers the cost by less does not count. */
 const LEAST_GAIN = 1e-7;
 /** A metre over a bound costs this many metres of travel. */
 const PENALTY = 20;

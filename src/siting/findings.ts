@@ -27,12 +27,12 @@ export function findingsOf(
   const layer = before.job.trees.layer.name;
   if (problem.beyondHelp.length > 0) {
     const rows = rowsOf(problem.beyondHelp);
-    const message = `${namesOf(before, rows)}: over ${rows.length === 1 ? 'its limit' : 'their limits'} by the works that stay, wherever the footprint goes; it may not take more of them than where it is drawn`;
+    const message = `${namesOf(before, rows)}: the works that stay break ${rows.length === 1 ? 'its limit' : 'their limits'}, wherever the footprint goes; the footprint may not take more of ${rows.length === 1 ? 'it' : 'them'} than it does as drawn`;
     out.push(finding('siting-beyond-help', { layer }, message, 'move or change the works that stay, too'));
   }
   const [best] = found.sitings;
   if (best === undefined) {
-    const message = `the footprint fits nowhere found within ${shiftM.toFixed(2)} m of where it is drawn${problem.freedom.turnDeg > 0 ? ` and ${problem.freedom.turnDeg} degrees of turn` : ''}: at the best place some of it stands ${found.escapeM.toFixed(2)} m outside the ground to build on`;
+    const message = `no place was found for the footprint within ${shiftM.toFixed(2)} m of where it is drawn${problem.freedom.turnDeg > 0 ? ` and ${problem.freedom.turnDeg} degrees of turn` : ''}: at the best place some of it stands ${found.escapeM.toFixed(2)} m outside the ground to build on`;
     out.push(
       finding(
         'siting-no-room',
@@ -43,20 +43,15 @@ export function findingsOf(
     );
   } else if (best.over.length > 0) out.push(noPlace(before, found, problem, rowsOf));
   else if (!found.isProven) {
-    const message = 'a shorter move that keeps every tree was not found, but is not ruled out';
+    const message = 'no shorter move that keeps every tree was found, but one may exist';
     out.push(
-      finding(
-        'siting-not-proven',
-        {},
-        message,
-        'nothing to do; narrow the shift or the turn to have it looked at more closely',
-      ),
+      finding('siting-not-proven', {}, message, 'nothing to do; narrow the shift or the turn for a closer search'),
     );
   }
   const unjudged = unjudgedTrees(before);
   if (unjudged > 0) {
-    const message = `${unjudged} ${unjudged === 1 ? 'tree that is to be kept is' : 'trees that are to be kept are'} not assessed: no siting looks after ${unjudged === 1 ? 'it' : 'them'}`;
-    out.push(finding('siting-unjudged', { layer }, message, 'mend what the findings of the assessment say of them'));
+    const message = `${unjudged} ${unjudged === 1 ? 'tree that is to be kept is' : 'trees that are to be kept are'} not assessed: the search does not consider ${unjudged === 1 ? 'it' : 'them'}`;
+    out.push(finding('siting-unjudged', { layer }, message, 'fix what the findings of the assessment say about them'));
   }
   return out;
 }
@@ -76,7 +71,7 @@ function noPlace(
   const reason =
     always.length > 0
       ? `${namesOf(before, always)} ${always.length === 1 ? 'is over its limit' : 'are over their limits'} wherever the footprint fits`
-      : 'each tree is within its limits somewhere, but never all of them at once';
+      : 'each tree is within its limits at some place, but no place does it for all trees';
   const message = `no place ${found.isProven ? 'at the turns looked at ' : 'found '}puts every tree within its limits: ${reason}`;
   return finding(
     'siting-trade',

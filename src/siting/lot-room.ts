@@ -87,9 +87,9 @@ function groundOf(
   const all = shapesOf(lots, lotsLonLat, home);
   const own = all.filter((lot) => held.some((ring) => holdsMiddle(lot, ring)));
   if (own.length === 0) {
-    throw new InputError('siting-no-lot', 'what is to be moved stands on none of the lots', {
+    throw new InputError('siting-no-lot', 'the works to move stand on none of the lots', {
       layer: lots.layer.name,
-      cure: 'give the lot it belongs on, or the ground to build on (--buildable F)',
+      cure: 'give the lot they belong on, or the ground to build on (--buildable F)',
     });
   }
   const distance = distanceOf(setback, home);

@@ -1,6 +1,6 @@
-// What moving one piece of works does, while it moves. In: an assessment, a row of works, how far; out: the figures of the
+// How one piece of works changes the figures while it moves. In: an assessment, a row of works, how far; out: the figures of the
 // trees it reaches. Terms: home = where the assessment has it; centre = the mean of its corners there. Same stages, same figures as `assess` of works that were
-// moved in the file; only the trees that the piece reaches, at home or there, are measured anew.
+// moved in the file; only the trees that the piece reaches, at home or there, are measured again.
 
 import { DEGREES_PER_METRE, eastward } from '../geometry/index.js';
 import type { Assessment, Job, Verdict, ZoneTable } from '../model/index.js';

@@ -15,7 +15,7 @@ export interface Nearest {
   readonly isProven: boolean;
 }
 
-/** What is told is the shortest to this, metres; cells smaller than that are given up. */
+/** The result is the shortest move to within this, metres; smaller cells are given up. */
 export const SHORTEST_TO_M = 0.03;
 
 interface Cell {

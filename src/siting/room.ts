@@ -264,8 +264,8 @@ function placeIn(polygon: readonly Ring[]): readonly [number, number] | null {
 }
 
 /**
- * Ground set back from its boundary: all of it that is at least so far from each edge; `distanceM` is told the edge's outward
- * direction. Rings as drawn: shell anticlockwise, holes clockwise.
+ * Ground set back from its boundary: all of it that is at least so far from each edge; `distanceM` gets the edge's
+ * outward direction. Rings as drawn: shell anticlockwise, holes clockwise.
  *
  * @example
  * setBack([[[0, 0, 20, 0, 20, 30, 0, 30]]], () => 3); // 14 m x 24 m

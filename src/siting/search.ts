@@ -9,7 +9,7 @@ import { HOME, type Motion, travelM } from './motion.js';
 import { nearestShift } from './nearest.js';
 import type { Problem, Standing } from './problem.js';
 
-/** The most sitings that are told. */
+/** The most sitings that are listed. */
 export const MOST_SITINGS = 5;
 /** Sitings nearer to each other than this are one, metres. */
 export const DIFFERENT_M = 1;
@@ -31,9 +31,9 @@ export interface Found {
   /** Shifts without a turn at which it fits, and of them those that keep every limit. */
   readonly fitting: Shape;
   readonly allowed: Shape;
-  /** Whether no shorter shift keeps all limits (to SHORTEST_TO_M), or none at all where none is told, was proven at the turns looked at. */
+  /** Whether no shorter shift keeps all limits (to SHORTEST_TO_M), or none at all where none is listed, was proven at the turns tried. */
   readonly isProven: boolean;
-  /** How far the footprint stands outside at least, where it fits nowhere that was looked at; metres. */
+  /** How far the footprint stands outside at least, where it fits at none of the places tried; metres. */
   readonly escapeM: number;
 }
 
@@ -94,7 +94,7 @@ function told(ranked: readonly Standing[]): Standing[] {
     .slice(0, MOST_SITINGS);
 }
 
-/** As drawn: told beside every siting, so it is none of those that trade. */
+/** As drawn: listed beside every siting, so it is not one of the trades. */
 function isHome({ eastM, northM, turnDeg, mirrored }: Motion): boolean {
   return eastM === 0 && northM === 0 && turnDeg === 0 && !mirrored;
 }

@@ -119,7 +119,7 @@ function movingRows({ job, works }: Assessment, ids: readonly string[] | undefin
       .map(({ row }) => row);
     if (rows.length > 0) return rows;
     throw new InputError('siting-no-works', 'no building among the works can be moved', {
-      cure: 'name what is to be moved, by id: --move house',
+      cure: 'name the works to move by their id: --move house',
       usage: true,
     });
   }
@@ -128,9 +128,9 @@ function movingRows({ job, works }: Assessment, ids: readonly string[] | undefin
     const row = names.indexOf(id);
     if (row >= 0 && !table.rejected.has(row)) return row;
     const message =
-      row < 0 ? `no works are called "${id}"${didYouMean(id, names)}` : `the works "${id}" can not be measured`;
+      row < 0 ? `no works are called "${id}"${didYouMean(id, names)}` : `the works "${id}" cannot be measured`;
     throw new InputError('works-unknown', message, {
-      cure: row < 0 ? `give one of: ${names.slice(0, MOST_NAMES).join(', ')}` : 'mend what the findings say of it',
+      cure: row < 0 ? `give one of: ${names.slice(0, MOST_NAMES).join(', ')}` : 'fix what the findings say about it',
       usage: true,
     });
   });

@@ -76,7 +76,7 @@ export class RangeScanner {
     this.#offset += chunk.length;
   }
 
-  /** Null when this was no plain collection of as many features. */
+  /** Null when this was not a plain collection of as many features. */
   take(count: number): Ranges | null {
     const isPlain = this.#depth === 0 && !this.#inText && this.#lists === 1;
     if (!isPlain || this.#start.length !== count || this.#end.length !== count) return null;

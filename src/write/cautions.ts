@@ -1,4 +1,4 @@
-// What a reader of the figures must be told. In: an assessment; out: cautions, each where it applies.
+// What a reader of the figures must know. In: an assessment; out: cautions, each where it applies.
 // Terms: always = said in every report. Trade facts here are common practice, no single source, where none is named.
 // One table: a caution is a row with the question whether it applies.
 
@@ -33,7 +33,7 @@ interface Seen extends CautionFacts {
 }
 
 const BUILDING = WORKS_KINDS.indexOf('building');
-/** Rings that stand for what holds a tree up; others have limits of their own and forbid nothing by themselves. */
+/** Rings that stand for what holds a tree up; others have limits of their own and forbid nothing of their own. */
 const UNCUT_RINGS: readonly string[] = ['no-cut', 'structural'];
 const saysCut = (reason: string): boolean => reason.startsWith('cut-in-');
 const ALWAYS = (): boolean => true;
@@ -41,12 +41,12 @@ const ALWAYS = (): boolean => true;
 const ROWS: readonly Row[] = [
   {
     code: 'informs',
-    text: 'These figures inform a decision; they never take it. A qualified arborist and the local code decide. A verdict is never an approval.',
+    text: 'These figures inform a decision; they do not make it. A qualified arborist and the local code decide. A verdict is never an approval.',
     applies: ALWAYS,
   },
   {
     code: 'invented',
-    text: 'These figures are of invented data: no place, person or firm is meant, and nothing may be built from it.',
+    text: 'These figures come from invented data. No real place, person or firm is meant. Build nothing from them.',
     applies: (seen) => seen.invented,
   },
   {
@@ -56,42 +56,42 @@ const ROWS: readonly Row[] = [
   },
   {
     code: 'ring-cut',
-    text: 'Works stand inside a ring where nothing should be cut (no-cut or structural). Whatever the verdict, the tree’s hold on the ground is at stake: an arborist looks at each of these trees before anything is dug.',
+    text: 'Works stand inside a ring where nothing should be cut (no-cut or structural). Whatever the verdict, these trees may lose their hold on the ground. Have an arborist look at each of them before anybody digs.',
     applies: (seen) => seen.ringCut,
   },
   {
     code: 'severed',
-    text: 'Severed ground is a model of area as seen from the trunk, not a map of roots. Where roots really run, only an investigation on site tells.',
+    text: 'Severed ground is a model of area as seen from the trunk, not a map of roots. Only an investigation on site shows where roots really run.',
     applies: (seen) => seen.over,
   },
   {
     code: 'felled-neighbours',
-    text: 'Trees are to be removed. Those that stood beside them meet wind they have not grown for: have their stability looked at before the neighbours go, and again after the first storms.',
+    text: 'Trees will be removed. The trees beside them will meet wind they are not used to. Have their stability checked before the others go, and again after the first storms.',
     applies: (seen) => seen.removed && seen.kept,
   },
   {
     code: 'felling',
-    text: 'Felling, pruning and climbing are licensed, dangerous work. A limb list or a crown conflict is no cutting instruction.',
+    text: 'Felling, pruning and climbing are licensed, dangerous work. A limb list or a crown conflict is not a cutting instruction.',
     applies: ALWAYS,
   },
   {
     code: 'overhead',
-    text: 'Overhead lines: near them only line-clearance crews may work. Ask the line’s owner first.',
+    text: 'Near overhead lines only line-clearance crews may work. Ask the owner of the line first.',
     applies: ALWAYS,
   },
   {
     code: 'services',
-    text: 'Buried services are located before anybody digs, fence posts included.',
+    text: 'Have buried services located before anybody digs, also before fence posts are set.',
     applies: ALWAYS,
   },
   {
     code: 'law',
-    text: 'Protection orders, permits, nesting birds and bats: their law applies whatever the figures say, and to trees outside every limit too.',
+    text: 'The law on protection orders, permits, nesting birds and bats applies to every tree, whatever the figures say.',
     applies: ALWAYS,
   },
   {
     code: 'boundary',
-    text: 'Trees stand on or beside a lot line or off the site. Whose they are, and who must agree, is settled before anything is done to trunk, crown or roots.',
+    text: 'Trees stand on or beside a lot line or off the site. Find out who owns them and who must agree before anything is done to trunk, crown or roots.',
     applies: (seen) => seen.onLine || seen.offSite,
   },
   {
@@ -101,17 +101,17 @@ const ROWS: readonly Row[] = [
   },
   {
     code: 'height',
-    text: 'Hold each tree’s height against its distance to people and buildings: what it can reach is a question of its own.',
+    text: 'Compare each tree’s height with its distance to people and buildings. What it could hit when it falls is a separate question.',
     applies: (seen) => seen.tall,
   },
   {
     code: 'fence',
-    text: 'The protection fence stands before any machine arrives and stays until final sign-off. No storage, mixing, washout, fire or parking inside.',
+    text: 'Put up the protection fence before any machine arrives and leave it until final sign-off. No storage, mixing, washout, fire or parking inside.',
     applies: (seen) => seen.kept,
   },
   {
     code: 'stakes',
-    text: 'Stake-out files are no boundary survey: a licensed surveyor verifies them, with their coordinate system, unit, factor and check points, before a stake is set.',
+    text: 'Stake-out files are not a boundary survey. A licensed surveyor must verify them, with their coordinate system, unit, factor and check points, before a stake is set.',
     applies: (seen) => seen.fenced,
   },
   {
@@ -126,12 +126,12 @@ const ROWS: readonly Row[] = [
   },
   {
     code: 'options',
-    text: 'Plain figures, plan and cards are of one design option; on the plan works of the others have a broken outline.',
+    text: 'The plain figures, the plan and the cards show one design option. On the plan, works of the other options have a broken outline.',
     applies: (seen) => seen.options,
   },
   {
     code: 'datum',
-    text: 'Layers stand on datums whose shift is unknown or taken as zero: everything may be shifted by metres against everything else.',
+    text: 'Layers are on datums whose shift is unknown or taken as zero. They may be shifted by metres against each other.',
     applies: (seen) => seen.codes.has('crs-datum-null') || seen.codes.has('crs-mixed-datums'),
   },
 ];

@@ -7,7 +7,7 @@ export type Column<T> = { readonly name: string /* without the prefix */ } & (
       readonly value: (of: T) => string | null;
       /** A value that is a fixed text and a row number: for writers that make no string of it. */
       readonly numbered?: { readonly before: string; readonly row: (of: T) => number };
-      /** Hardly two features share a value: nothing is gained by remembering it. */
+      /** Hardly any two features share a value, so caching it gains nothing. */
       readonly unlike?: true;
     }
   | { readonly type: 'real'; readonly value: (of: T) => number | null } // rounded as written, finite

@@ -170,7 +170,7 @@ function arcEnd({ crown }: TreeResult): number | null {
   return crown.arcFrom === 0 && crown.arcTo === 360 ? 360 : bearing(crown.arcTo);
 }
 
-/** Whether the survey stands on a grid, so that a bearing can be told from its north too. */
+/** Whether the survey stands on a grid, so that a bearing can be given from its north too. */
 function hasGrid(assessment: Assessment): boolean {
   const kind = assessment.job.treeTransform?.crs.kind;
   return kind === undefined ? assessment.trees.some((tree) => tree.nearestGridBearing !== null) : kind !== 'geographic';

@@ -26,7 +26,7 @@ export class DrawnShapes {
     this.#place = place;
   }
 
-  /** What drawing had to say (shape-approximate) of the roles that have been read. */
+  /** Findings of drawing (shape-approximate), of the roles that have been read. */
   get findings(): readonly Finding[] {
     return [...this.#findings.values()].flat();
   }

@@ -10,7 +10,7 @@ import { type DrawnRole, isOutline, type Plan } from './options.js';
 import { drawnShapes } from './role-shapes.js';
 
 export class DrawnFeatures {
-  /** What drawing had to say (shape-approximate); complete once every drawn role has been written. */
+  /** Findings of drawing (shape-approximate); complete once every drawn role has been written. */
   readonly findings: Finding[] = [];
   readonly #assessment: Assessment;
   readonly #plan: Plan;

@@ -79,7 +79,7 @@ interface Source<T> {
 
 function sourceTable<T>(source: Source<T>, plan: Plan): RoleTable {
   const { role, records, columns, layers, at } = source;
-  // Looking through all properties for their types is put off until somebody wants to know.
+  // All properties are searched for their types only when the types are asked for.
   let known: OwnFields | null = null;
   const own = (): OwnFields => {
     known ??= ownFields(
@@ -185,7 +185,7 @@ function treeTable(assessment: Assessment, plan: Plan, place: Placer): RoleTable
   );
 }
 
-/** The trunk's point; of a row that is no single point, what it was read as, so that it can be found on the map. */
+/** The trunk's point; of a row that is not a single point, what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, place: Placer): OutGeometry | null {
   const isGroup = assessment.job.trees.groups?.placeOf.has(tree.row) === true;
   if (!isGroup && tree.lon !== null && tree.lat !== null) return place.point(tree.lon, tree.lat);
@@ -244,6 +244,6 @@ function fenceTable(assessment: Assessment, plan: Plan, place: Placer): RoleTabl
 
 function unplaced(place: Placer, plan: Plan): Finding[] {
   if (place.unplaced === 0 || plan.output === null) return [];
-  const message = `${place.unplaced} geometries have no image in ${plan.output.crs.code}: they are written without one`;
+  const message = `${place.unplaced} features cannot be placed in ${plan.output.crs.code}: they are written without a geometry`;
   return [finding('output-unplaced', {}, message, 'choose an output system whose area of use holds the site')];
 }

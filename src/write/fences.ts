@@ -81,7 +81,7 @@ export function fenceRecords({ fences }: Assessment): FenceRecord[] {
   return [...fences.groundProtection.map(ofGround), ...fences.fences.map(ofFence), ...fences.gates.map(ofGate)];
 }
 
-/** What laying out the fences had to say, where they are written. */
+/** Findings of laying out the fences, where they are written. */
 export function fenceFindings(assessment: Assessment, plan: Plan): readonly Finding[] {
   return plan.roles.includes('fence') ? assessment.fences.findings : [];
 }

@@ -19,8 +19,8 @@ import { provenance, provenanceOf, type Told, toldOf, type WrittenAs } from './p
 
 /**
  * The annotated collection as text, in pieces of a line or less; the last piece ends with a line feed.
- * The generator's return value holds what drawing the shapes had to say (`shape-approximate`): those findings are
- * known only once the shapes are drawn, so they are not in the text's `rootberth` member but on the features
+ * The generator returns the findings of drawing the shapes (`shape-approximate`). They are known
+ * only once the shapes are drawn, so they are not in the text's `rootberth` member but on the features
  * (`rb_approximate`). Throws InputError (usage) at once on options that can't be used.
  *
  * @example
@@ -35,7 +35,7 @@ export function geojsonText(
 
 /**
  * The annotated collection as an object: what JSON.parse makes of the text. Coordinates are longitude, latitude in
- * degrees; figures have their unit in their name; a figure that there is none of is null.
+ * degrees; figures have their unit in their name; a figure that does not exist is null.
  * An assessment without trees gives a collection of its other layers.
  *
  * @example
@@ -258,7 +258,7 @@ export function treeFeature(assessment: Assessment, plan: Plan): (tree: TreeResu
   return (tree) => feature(layer, tree.row, `tree:${tree.key}`, treeGeometry(assessment, tree, text), members(tree));
 }
 
-/** The trunk's point; of a group its outline, of a row that is no single point what it was read as, so that it can be found on the map. */
+/** The trunk's point; of a group its outline, of a row that is not a single point what it was read as, so that it can be found on the map. */
 function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryText): string {
   const isGroup = assessment.job.trees.groups?.placeOf.has(tree.row) === true;
   if (!isGroup && tree.lon !== null && tree.lat !== null) return text.point(tree.lon, tree.lat);

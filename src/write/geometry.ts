@@ -16,7 +16,7 @@ import { ringText, rounded } from './ring.js';
 
 type Flat = number[];
 
-/** Text of a Point; 'null' when a coordinate is no number. */
+/** Text of a Point; 'null' when a coordinate is not a number. */
 export function pointText(lon: number | null, lat: number | null): string {
   if (lon === null || lat === null || !Number.isFinite(lon) || !Number.isFinite(lat)) return 'null';
   return `{"type":"Point","coordinates":[${degree(lon)},${degree(lat)}]}`;

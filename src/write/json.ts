@@ -2,7 +2,7 @@
 // out: JSON text. Terms: own = as read from the source; ordered = keys sorted, for objects a caller wrote.
 
 /**
- * JSON of any value a reader can hand over. What JSON has no word for becomes what comes closest:
+ * JSON of any value a reader can hand over. A value that JSON cannot hold becomes the closest one:
  * a bigint its digits, NaN and the infinities null, undefined and functions null.
  */
 export function jsonText(value: unknown): string {

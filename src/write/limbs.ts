@@ -1,5 +1,5 @@
 // Assessment -> limb schedule. In: an assessment with a limb list, and units; out: CSV (RFC 4180), one row a limb in the
-// list's order. Terms: see model/ (LimbResult). A limb list is no cutting instruction.
+// list's order. Terms: see model/ (LimbResult). A limb list is not a cutting instruction.
 
 import type { Assessment, LimbResult } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
@@ -67,7 +67,7 @@ function columnsOf(assessment: Assessment, units: Units): Column[] {
   ];
 }
 
-/** What rounds up to 360 is north. */
+/** A bearing that rounds up to 360 is north. */
 function northed(bearing: number | null): number | null {
   return bearing !== null && bearing.toFixed(1) === '360.0' ? 0 : bearing;
 }

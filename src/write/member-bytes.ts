@@ -63,7 +63,7 @@ function single<T>(keys: readonly string[], column: Column<T> | undefined): Writ
       out.text(String(column.value(of)));
     };
   }
-  if (column?.type !== 'text') throw new Error('a figure is no text'); // figures go the other way
+  if (column?.type !== 'text') throw new Error('a figure is not text'); // figures go the other way
   const { value, numbered, unlike } = column;
   if (numbered !== undefined) {
     const before = encoder.encode(`${keys[0]}"${numbered.before}`);

@@ -42,7 +42,7 @@ export function figure(value: number | null): number | null {
   return value === null || !Number.isFinite(value) ? null : Math.round(value * 1e6) / 1e6 + 0;
 }
 
-/** A bearing to 6 decimals in [0, 360): what rounds up to 360 is north. */
+/** A bearing to 6 decimals in [0, 360): one that rounds up to 360 is north. */
 export function bearing(value: number | null): number | null {
   const rounded = figure(value);
   return rounded === 360 ? 0 : rounded;

@@ -30,7 +30,7 @@ export function isOutline(role: DrawnRole): boolean {
   return role === 'zone' || role === 'ring';
 }
 
-/** Fences are laid out unasked in jobs of at most this many trees; in larger ones the role or an option asks for them. */
+/** Fences are laid out by default in jobs of at most this many trees; in larger ones the role or an option asks for them. */
 const FENCED_UNASKED = 5000;
 
 /** Options of `toGeoJSON`. */
@@ -48,7 +48,7 @@ export interface GeoJSONOptions {
    * so in a `crs` member and in `rootberth`. `transformFor(findCrs(code))` makes one.
    */
   readonly output?: OutputSystem | undefined;
-  /** Said of data that is not of a real place: "invented data". */
+  /** A remark for data that is not of a real place: "invented data". */
   readonly stamp?: string | undefined;
 }
 

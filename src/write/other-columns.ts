@@ -1,4 +1,4 @@
-// What a tree carries of other reckonings. In: an assessment and a plan; out: columns for each further rule and each
+// What a tree carries of other rules and design options. In: an assessment and a plan; out: columns for each further rule and each
 // further design option. Terms: see model/ (OtherReckoning).
 
 import { type Assessment, type OtherReckoning, type TreeResult, treeView } from '../model/index.js';
@@ -6,7 +6,7 @@ import type { Column } from './column.js';
 import { figure, SCALES } from './numbers.js';
 import type { Plan } from './options.js';
 
-/** Columns `<rule>_verdict` and so on, and `option_<name>_verdict` and so on; none where there is one reckoning only. */
+/** Columns `<rule>_verdict` and so on, and `option_<name>_verdict` and so on; none where there is only one rule and option. */
 export function otherColumns(assessment: Assessment, plan: Plan): Column<TreeResult>[] {
   return [
     ...assessment.otherRules.flatMap((other) => [...zoneColumns(other, plan), ...verdictColumns(other, other.rule.id)]),

@@ -9,17 +9,17 @@ import type { OutputSystem } from './shape.js';
 
 /** The short form, where there is no room for all that apply (write/cautions.ts). */
 export const CAUTIONS: readonly string[] = [
-  'These figures inform a decision; a qualified arborist and the local code take it.',
+  'These figures inform a decision; a qualified arborist and the local code make it.',
   'A percent of area is not stability: root plates hold trees up. Pruning and felling are licensed, dangerous work.',
 ];
 
-/** What is told of an assessment beside its features: plain data. */
+/** What the output says of an assessment beside its features: plain data. */
 export type Told = Pick<Assessment, 'version' | 'inputs' | 'counts' | 'findings' | 'options' | 'rule' | 'option'> & {
   readonly otherRules: readonly Pick<Assessment['otherRules'][number], 'rule'>[];
   readonly cautions: CautionFacts;
 };
 
-/** The plan, as far as it is told. */
+/** The plan, as far as it is written. */
 export type WrittenAs = Pick<Plan, 'units' | 'prefix' | 'roles' | 'stamp'> & {
   readonly output: Pick<OutputSystem, 'crs'> | null;
 };
@@ -36,7 +36,7 @@ export function provenance(assessment: Assessment, plan: Plan): Generator<string
   return provenanceOf(toldOf(assessment, plan), plan);
 }
 
-/** The same of what was told before. */
+/** The same for an earlier provenance. */
 export function* provenanceOf(assessment: Told, plan: WrittenAs): Generator<string> {
   const written = {
     units: plan.units,

@@ -15,7 +15,7 @@ export type TreeRole = DrawnRole | 'tree';
 export interface TreeRecords {
   /** Texts of one tree in a role, or in the schedule. */
   of(tree: TreeResult): Iterable<string>;
-  /** What drawing the trees asked for so far had to say. */
+  /** Findings of drawing the trees asked for so far. */
   readonly findings: readonly Finding[];
 }
 

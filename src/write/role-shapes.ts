@@ -6,7 +6,7 @@ import type { Drawn } from './columns.js';
 import type { DrawnRole } from './options.js';
 
 interface RoleShapes {
-  /** Whether there is anything to draw: told by the figures, so that nothing is drawn to find out. */
+  /** Whether there is anything to draw: the figures show it, so nothing is drawn to find out. */
   readonly any: (tree: TreeResult) => boolean;
   readonly of: (shapes: TreeShapes) => readonly { readonly ring?: string; readonly shape: LonLatPolygons }[];
   readonly findings: (shapes: TreeShapes) => readonly Finding[];
@@ -38,7 +38,7 @@ export interface DrawnShape {
 }
 
 /**
- * The features of one role for one tree, drawn now; what drawing had to say goes to `findings`.
+ * The features of one role for one tree, drawn now; findings of drawing go to `findings`.
  * Roles come one after another in a file, and each shape is drawn in its own role's turn: nothing is kept between them.
  */
 export function* drawnShapes(

@@ -158,7 +158,7 @@ function arcEnd({ crown }: TreeResult): number | null {
   return crown.arcFrom === 0 && crown.arcTo === 360 ? 360 : northed(crown.arcTo);
 }
 
-/** What rounds up to 360 is north. */
+/** A bearing that rounds up to 360 is north. */
 function northed(bearing: number | null): number | null {
   return bearing !== null && bearing.toFixed(1) === '360.0' ? 0 : bearing;
 }

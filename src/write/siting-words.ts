@@ -67,8 +67,8 @@ export function sitingSummary(siting: Siting, units: Units = 'metric'): string {
 const STATUS: Readonly<Record<Siting['status'], string>> = {
   'in-place': 'as drawn, it puts no tree to be kept over its limits',
   sited: 'moved, it puts no tree to be kept over its limits',
-  trade: 'no place was found that keeps every tree; the best trades',
-  'no-room': 'it fits nowhere that was looked at',
+  trade: 'no place was found that keeps every tree; these are the best trades',
+  'no-room': 'it fits at none of the places tried',
 };
 
 /**

@@ -10,8 +10,8 @@ import { cell } from './numbers.js';
 import type { OutputSystem } from './shape.js';
 
 const CAUTIONS = [
-  'No boundary survey and no layout of record: a licensed surveyor verifies it before anything is built by it.',
-  'The fence stands before any work begins and stays until final sign-off. No storage, washout or parking inside.',
+  'Not a boundary survey and not a layout of record: a licensed surveyor must verify it before anything is built from it.',
+  'Put up the fence before any work begins and leave it until final sign-off. No storage, washout or parking inside.',
 ] as const;
 
 /** Thousandths of a metre or foot: below what a stake can be set to. */

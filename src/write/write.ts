@@ -7,7 +7,7 @@ import { findingsPieces } from './provenance.js';
 
 /**
  * The findings of a run as JSON text: version, inputs, counts, rule id and `findings`, one a line.
- * `more` are findings that came later (what drawing the shapes had to say). Without any, the list is empty.
+ * `more` are findings that came later (those of drawing the shapes). Without any, the list is empty.
  *
  * @example
  * JSON.parse(toFindings(assessment)).findings.filter((f) => f.severity === 'error');

@@ -78,9 +78,9 @@ describe('joining', () => {
     expect([...table.treeOf]).toEqual([-1, -1, -1, 2]);
     expect([...table.rejected]).toEqual([0, 1, 2].map((row) => [row, ['tree-unknown']]));
     expect(findings.map((f) => [f.code, f.feature, f.id, f.message])).toEqual([
-      ['drawn-tree-unknown', 0, null, 'the drawn zone does not say whose it is'],
-      ['drawn-tree-unknown', 1, 'T9', 'the drawn zone names "T9", and no tree of the survey has that id or tag'],
-      ['drawn-tree-unknown', 2, 'T1', '"T1" is the name of 2 trees ("T1", "T1#2"); the zone was given to none of them'],
+      ['drawn-tree-unknown', 0, null, 'the drawn zone does not name its tree'],
+      ['drawn-tree-unknown', 1, 'T9', 'the drawn zone names "T9", but no tree of the survey has that id or tag'],
+      ['drawn-tree-unknown', 2, 'T1', '"T1" is the name of 2 trees ("T1", "T1#2"), so none of them got the zone'],
     ]);
     expect(findings[1]?.cure).toMatch(/--field zones\.tree=NAME/);
   });

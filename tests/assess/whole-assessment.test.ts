@@ -138,8 +138,8 @@ describe('depth', () => {
     const works = [east(5, { kind: 'fill', depth_in: 1 }), east(6, { kind: 'bore', depth_ft: 3 })];
     const told = localJob([TREE], works, { rule: rules }).findings.filter(({ code }) => code === 'works-exempt');
     expect(told.map(({ message }) => message)).toEqual([
-      'under rule foot-per-inch works that do not count: 1 of 2 (bored-below-roots)',
-      'under rule town works that do not count: 1 of 2 (thin)',
+      'works that do not count under rule foot-per-inch: 1 of 2 (bored-below-roots)',
+      'works that do not count under rule town: 1 of 2 (thin)',
     ]);
   });
   it('works marked no_dig cut in no ring, whatever their kind', () => {

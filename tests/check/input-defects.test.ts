@@ -48,7 +48,7 @@ describe('one vertex outside degrees', () => {
     feature('Point', [-122.5, 45.5]),
   ]);
 
-  it('is named with feature and place, and the file counts as WGS 84 once it is mended', () => {
+  it('is named with feature and place, and the file counts as WGS 84 once it is fixed', () => {
     const error = refusal(() => assignCrs([{ role: 'works', layer }]));
     expect(error).toMatchObject({
       code: 'crs-missing',
@@ -56,7 +56,9 @@ describe('one vertex outside degrees', () => {
       feature: 1,
       path: 'coordinates[1][1][2]',
     });
-    expect(error.message).toContain('1 of 21 positions is no longitude, latitude (the first: feature 1, -1224, 45.6)');
+    expect(error.message).toContain(
+      '1 of 21 positions is not a longitude, latitude (the first: feature 1, -1224, 45.6)',
+    );
     expect(error.cure).toMatch(/correct that position.*--works-crs/);
   });
 
@@ -119,7 +121,7 @@ describe('one vertex outside degrees', () => {
   });
 });
 
-describe('a crs member that is no object', () => {
+describe('a crs member that is not an object', () => {
   it.each([['EPSG:2913'], [['EPSG', 2913]], [2913], [true]])('%j is told and left aside', (crs) => {
     for (const layer of [
       geojson([feature('Point', [1, 2])], { crs }),
@@ -212,8 +214,8 @@ it('a zone radius of 0 or less is told', () => {
   const { table, findings } = checkTrees(treeLayer(rows.map((row) => ({ dbh_in: 9, ...row }))));
   expect([...table.zoneRadiusM].map(Number.isNaN)).toEqual([true, true, true, false]);
   expect(findings.map((f) => [f.code, f.feature, f.message])).toEqual([
-    ['number-unreadable', 2, 'zone_radius_ft -3 is negative; taken as not given'],
-    ['zone-radius-zero', null, 'zone_radius_ft is 0 for 2 of 4 trees: taken as not given, the rule sizes their zones'],
+    ['number-unreadable', 2, 'zone_radius_ft -3 is negative; treated as missing'],
+    ['zone-radius-zero', null, 'zone_radius_ft is 0 for 2 of 4 trees: treated as missing, the rule sizes their zones'],
   ]);
 });
 
@@ -237,7 +239,7 @@ describe('feet and inches', () => {
     expect(lengthInMetres(text)).toBeCloseTo(inches * 0.0254, 12);
   });
 
-  it.each([`12'14"`, `12'6'`, `6"12'`, `1.5'6"`, `-5'6"`, `5' 1/0"`, '12 6', `'6"`])('%s is no length', (text) => {
+  it.each([`12'14"`, `12'6'`, `6"12'`, `1.5'6"`, `-5'6"`, `5' 1/0"`, '12 6', `'6"`])('%s is not a length', (text) => {
     expect(lengthInMetres(text)).toBeUndefined();
   });
 
@@ -272,7 +274,7 @@ describe('old surveys', () => {
     expect(codes([{ surveyed: '2022-02-27' }], { today: '2024-02-29' })).toHaveLength(1);
   });
 
-  it('dates that can not be read are counted once', () => {
+  it('dates that cannot be read are counted once', () => {
     const rows = ['spring', '2024-13-01', '2026-09-01'].map((surveyed) => ({ surveyed }));
     expect(codes(rows, { today: '2026-10-01' })).toEqual([
       [

@@ -76,7 +76,7 @@ describe('geometry', () => {
 });
 
 describe('diameter', () => {
-  it.each([0, -5, '', null, 'none'])('%j is no diameter', (dbh) => {
+  it.each([0, -5, '', null, 'none'])('%j is not a diameter', (dbh) => {
     const { table, findings } = checkTrees(treeLayer([{ dbh_in: dbh }]));
     expect(table.rejected.get(0)).toEqual(['dbh-missing']);
     expect(codes(findings)).toContain('dbh-missing');

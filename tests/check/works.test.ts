@@ -97,7 +97,7 @@ describe('kinds and columns', () => {
       layer: 'b.geojson',
       feature: null,
       message:
-        'one feature has the id of a feature of an earlier file: "1" of this file is called "b.geojson:1" in the results, and where trees name it',
+        'one feature has the same id as a feature of an earlier file: "1" of this file is called "b.geojson:1" in the results, and where trees name it',
     });
   });
 });
@@ -142,7 +142,7 @@ describe('lines', () => {
     expect(findings.map((f) => f.code)).toEqual(['width-missing', 'width-missing', 'line-empty']);
   });
 
-  it('and points are neither works nor lots; lines are no lots', () => {
+  it('and points are neither works nor lots; lines are not lots', () => {
     const points = treeLayer([{}]);
     expect(checkWorks([{ layer: points }]).table.rejected.get(0)).toEqual(['geometry-type']);
     expect(checkLots(points).table.rejected.get(0)).toEqual(['geometry-type']);
@@ -296,7 +296,7 @@ describe('rings that are none', () => {
     expect(areaOf(table.geometry, 0)).toBe(16);
   });
 
-  it.each([Number.NaN, Number.POSITIVE_INFINITY, 1e300])('%d is no coordinate', (bad) => {
+  it.each([Number.NaN, Number.POSITIVE_INFINITY, 1e300])('%d is not a coordinate', (bad) => {
     const { table, codes } = one([
       [
         [0, 0],

@@ -47,13 +47,13 @@ describe('wrong usage is exit 2 and says what would be right', () => {
       assess('--existing-use', 'paved'),
       /Allowed choices are counted, spared, regrown/,
     ],
-    ['a bare percent', assess('--limit', '20'), /20 is no share[\s\S]*20% or 0\.2/],
+    ['a bare percent', assess('--limit', '20'), /20 is not a share[\s\S]*20% or 0\.2/],
     ['an unknown rule', assess('--rule', 'foot-per-inh'), /there is no rule "foot-per-inh"[\s\S]*foot-per-inch/],
     ['an unknown system', assess('--works-crs', 'EPSG:29133'), /"EPSG:29133" is not known/],
-    ['an unknown kind', assess('--works', 'house=h.geojson'), /"house" is no kind of works[\s\S]*building/],
+    ['an unknown kind', assess('--works', 'house=h.geojson'), /"house" is not a kind of works[\s\S]*building/],
     ['works without a file', assess('--works', 'paving='), /names no file/],
-    ['an option without a name', assess('--option', '=h.geojson'), /names no design option/],
-    ['overdig without a unit', assess('--overdig', 'building=0.6'), /no kind with a length[\s\S]*0\.6m/],
+    ['an option without a name', assess('--option', '=h.geojson'), /does not name a design option/],
+    ['overdig without a unit', assess('--overdig', 'building=0.6'), /not a kind with a length[\s\S]*0\.6m/],
     ['a field that maps nothing', assess('--field', 'dbh'), /maps nothing/],
     ['a field that does not exist', assess('--field', 'dhb=DIAM'), /dhb/],
     ['columns', assess('--xy', '0,1'), /names no two columns/],
@@ -71,7 +71,7 @@ describe('wrong usage is exit 2 and says what would be right', () => {
   });
 });
 
-describe('input that can not be used is exit 1 and names file and cure', () => {
+describe('input that cannot be used is exit 1 and names file and cure', () => {
   test.each<[string, string[], RegExp]>([
     ['a file that is not there', ['--trees', 'nope.csv', ...WORKS], /nope\.csv is not there/],
     [

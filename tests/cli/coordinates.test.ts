@@ -124,10 +124,10 @@ describe('assess', () => {
   });
 
   it.each([
-    [['--ground-factor', '0.3048'], /no factor from grid to ground/],
+    [['--ground-factor', '0.3048'], /not a factor from grid to ground/],
     [['--ground-origin', '1,2'], /needs --ground-factor/],
-    [['--ground-factor', '1.0001', '--ground-origin', '1'], /no point/],
-    [['--ground-factor', '1.0001', '--ground-origin', '1,2,3'], /no point/],
+    [['--ground-factor', '1.0001', '--ground-origin', '1'], /not a point/],
+    [['--ground-factor', '1.0001', '--ground-origin', '1,2,3'], /not a point/],
     [['--stem-at', 'face'], /needs --stem-bearing/],
     [['--stem-bearing', 'AZ'], /need --stem-at face/],
     [['--stem-at', 'side'], /Allowed choices are centre, face/],

@@ -118,7 +118,7 @@ describe('colour', () => {
     ['not with NO_COLOR', { TERM: 'xterm', NO_COLOR: '1' }, true, false],
     ['NO_COLOR goes before FORCE_COLOR', { NO_COLOR: '1', FORCE_COLOR: '1' }, true, false],
     ['an empty NO_COLOR says nothing', { TERM: 'xterm', NO_COLOR: '' }, true, true],
-    ['not on a terminal that can not', { TERM: 'dumb' }, true, false],
+    ['not on a terminal that cannot', { TERM: 'dumb' }, true, false],
     ['down a pipe where it is forced', { FORCE_COLOR: '1' }, false, true],
   ])('%s', (_what, env, isTTY, expected) => expect(colours(env, isTTY)).toBe(expected));
 });

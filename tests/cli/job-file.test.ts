@@ -96,7 +96,7 @@ describe('a job file', () => {
   });
 
   test.each<[string, object, RegExp]>([
-    ['a key that is no option', { shedule: 's.csv' }, /shedule: no option of that name, did you mean schedule\?/],
+    ['a key that is not an option', { shedule: 's.csv' }, /shedule: no option of that name, did you mean schedule\?/],
     ['a key like nothing', { xyzzy: 1 }, /xyzzy: no option of that name, leave it out/],
     ['an option of the run', { 'save-config': 'x' }, /save-config: no option of that name/],
     ['a list for one value', { crs: ['EPSG:2913'] }, /crs: found \["EPSG:2913"\], expected a text/],
@@ -108,12 +108,12 @@ describe('a job file', () => {
     await job(more);
     const { code, err } = await run('assess', '--config', 'site/job.json');
     expect(err).toMatch(message);
-    expect(err).toMatch(/mend the keys named/);
+    expect(err).toMatch(/fix the keys named/);
     expect(code).toBe(1);
   });
 
   test.each<[string, string, RegExp]>([
-    ['no JSON', '{ trees: 1 }', /job file bad\.json is no JSON/],
+    ['no JSON', '{ trees: 1 }', /job file bad\.json is not JSON/],
     ['a list', '[]', /is a list, expected an object/],
   ])('%s', async (_what, text, message) => {
     await writeFile(join(dir, 'bad.json'), text);

@@ -96,7 +96,7 @@ test.each<[string, string[], RegExp]>([
   ['another format', ['--out', 'a.gpkg'], /written as GeoJSON/],
   ['two rules', ['--out', 'a.geojson', '--rule', 'foot-per-inch', '--rule', 'din18920'], /under one rule/],
   ['an angle', ['--out', 'a.geojson', '--turn', 'north'], /write --turn 15deg/],
-  ['a side', ['--out', 'a.geojson', '--setback', 'back=3m', '--front', '180'], /no side of a lot/],
+  ['a side', ['--out', 'a.geojson', '--setback', 'back=3m', '--front', '180'], /not a side of a lot/],
   ['sides without a front', ['--out', 'a.geojson', '--setback', 'front=3m'], /which side is the front/],
   ['both grounds', ['--out', 'a.geojson', '--buildable', 'x.geojson', '--setback', '3m'], /gives the ground itself/],
   ['works that are not there', ['--out', 'a.geojson', '--move', 'B-80'], /no works are called "B-80"/],

@@ -132,7 +132,7 @@ describe('heights', () => {
   const house = (height_m?: number) => [{ ring: eastOf(4), ...(height_m === undefined ? {} : { height_m }) }];
   const tree = { ...round(8), crown_base_m: 6, height_m: 20 };
 
-  it('a building below the crown base is no conflict, and the reason says so', () => {
+  it('a building below the crown base is not a conflict, and the reason says so', () => {
     const job = crownJob(tree, house(5.5));
     expect(job.trees[0]?.crown).toMatchObject({ overlapM2: 0, overlapPct: 0, arcs: [], liftM: null, works: null });
     expect(job.trees[0]?.reasons).toContain('crown-cleared');
@@ -185,7 +185,7 @@ describe('what is told', () => {
     expect(told?.message).toContain('clearance of 0 m');
   });
 
-  it('paving is no structure; a tree without a crown has nothing; three radii are not a crown', () => {
+  it('paving is not a structure; a tree without a crown has nothing; three radii are not a crown', () => {
     const paving = crownJob(round(8), [{ ring: eastOf(4), kind: 'paving' }]);
     expect(paving.trees[0]?.crown?.overlapM2).toBe(0);
     expect(paving.findings.map((f) => f.code)).not.toContain('crown-clearance');

@@ -193,7 +193,7 @@ describe('the list', () => {
     expect(rows[3]).toContain('c,T9,,70.0,true north,,,6.00,not known,,,,,tree-unknown');
   });
 
-  it('a list without tree or bearing is no list', () => {
+  it('a list without tree or bearing is not a list', () => {
     expect(() => job('limb,bearing,bearing_ref\na,90,true\n')).toThrow(/has no field "tree"/);
     expect(job('tree,bearing\n').limbs).toEqual([]);
   });

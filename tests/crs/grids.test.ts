@@ -128,8 +128,8 @@ describe('reading', () => {
   });
 
   it.each<[string, (b: Uint8Array) => Uint8Array, RegExp]>([
-    ['empty', () => new Uint8Array(0), /no NTv2/],
-    ['something else', () => new TextEncoder().encode('x'.repeat(400)), /no NTv2/],
+    ['empty', () => new Uint8Array(0), /not an NTv2/],
+    ['something else', () => new TextEncoder().encode('x'.repeat(400)), /not an NTv2/],
     ['cut off', (b) => b.subarray(0, b.length - 200), /ends inside subgrid 1 of 1/],
     ['cut off early', (b) => b.subarray(0, 200), /ends before subgrid 1/],
     ['in another unit', (b) => b.map((v, i) => (i >= 56 && i < 64 ? 88 : v)), /XXXXXXXX/],
@@ -175,8 +175,8 @@ describe('use', () => {
     expect(xy[0]).toBeCloseTo(forward(plain, -86, 32.5)[0], 5);
   });
   it.each([
-    ['EPSG:26729', [-86, 32.5], /NAD27.*good to \d+ m only \(no shift grid is used\)/],
-    ['EPSG:27700', [-2, 52], /OSGB36.*good to 2 m only/],
+    ['EPSG:26729', [-86, 32.5], /NAD27.*accurate to \d+ m only \(no shift grid is used\)/],
+    ['EPSG:27700', [-2, 52], /OSGB36.*accurate to 2 m only/],
   ] as const)('%s without one: a warning with the metres at stake and --grid as the cure', (code, at, message) => {
     const layer = layerOf([forward(transformFor(findCrs(code)), ...at)]);
     const found = placeLayers([{ role: 'trees', layer }], { crs: code }).findings;

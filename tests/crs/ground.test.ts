@@ -108,7 +108,7 @@ describe('local ground systems', () => {
     expect(toSchedule(run(...at(5000, 5000), { crs: 'local:ft' }))).toContain('deg from grid north');
   });
 
-  it('can not be placed on the earth, nor laid with layers that are', () => {
+  it('cannot be placed on the earth, nor laid with layers that are', () => {
     const assessment = run(...at(0, 0), { crs: 'local:ft' });
     const to = transformFor(findCrs('EPSG:2913'));
     expect(errorOf(() => toGeoJSON(assessment, { output: { crs: to.crs, toOutput: to.fromLonLat } })).code).toBe(
@@ -215,7 +215,7 @@ describe('shots on the face', () => {
     expect(tree?.geometry).toEqual({ type: 'Point', coordinates: [101, 200] });
   });
 
-  it.each([[''], [null], ['NE'], [361], [-5]])('%j is no bearing: the tree stays, with a finding', (bearing) => {
+  it.each([[''], [null], ['NE'], [361], [-5]])('%j is not a bearing: the tree stays, with a finding', (bearing) => {
     const { result, dx, dy } = moved(bearing, 'grid');
     expect(Math.hypot(dx, dy)).toBeLessThan(1e-6);
     expect(result.findings.filter((f) => f.code === 'stem-bearing-missing').map((f) => [f.feature, f.path])).toEqual([

@@ -288,9 +288,9 @@ describe('.prj texts', () => {
   });
 
   it.each([
-    ['', /can not be read/],
-    ['no wkt at all', /can not be read/],
-    [NC.slice(0, 200), /can not be read/],
+    ['', /cannot be read/],
+    ['no wkt at all', /cannot be read/],
+    [NC.slice(0, 200), /cannot be read/],
     ['PROJCRS["x",BASEGEOGCRS["y"]]', /ellipsoid/],
     ['{"type":"ProjectedCRS","name":"x"}', /ellipsoid/],
     ['{"type":"ProjectedCRS"', /PROJJSON/],
@@ -404,7 +404,7 @@ describe('assignCrs', () => {
       'by --lots-crs, although the file itself states EPSG:2264 (NAD83 / North Carolina (ftUS))',
     );
     const broken = layerOf('b.shp', [OREGON], { from: 'prj', text: 'rubbish' });
-    expect(assignCrs([one(broken)], { crsFor: { trees: 'EPSG:2913' } }).assigned[0]?.from).toContain('can not be used');
+    expect(assignCrs([one(broken)], { crsFor: { trees: 'EPSG:2913' } }).assigned[0]?.from).toContain('cannot be used');
   });
 
   it('nothing says it: an error with the file, the range and the cure', () => {
@@ -425,7 +425,7 @@ describe('assignCrs', () => {
     expect(assignCrs([one(layerOf('t.csv', [[12, 30]]))], { crs: 'local:ft' }).assigned[0]?.crs.kind).toBe('local');
   });
 
-  it('local and georeferenced layers can not be laid together', () => {
+  it('local and georeferenced layers cannot be laid together', () => {
     const options = { crsFor: { trees: 'local:ft' } };
     expect(errorOf(() => assignCrs([one(bare), one(degrees, 'works')], options)).code).toBe('crs-local-mixed');
   });
@@ -528,7 +528,7 @@ describe('checkPositions', () => {
     const nad83 = forward(transformFor(findCrs('EPSG:26929')), -86, 32.5);
     const { codes, findings } = place(['trees', 't', [nad27], 'EPSG:26729'], ['works', 'w', [nad83], 'EPSG:26929']);
     expect(codes).toEqual(['crs-datum-null', 'crs-mixed-datums']);
-    expect(findings[0]?.message).toMatch(/NAD27.*good to \d+ m only/);
+    expect(findings[0]?.message).toMatch(/NAD27.*accurate to \d+ m only/);
     expect(findings[1]?.message).toMatch(/up to \d+ m apart/);
     const mixed = place(['trees', 't', grid(9, ...OREGON), 'EPSG:2913'], ['works', 'w', [[-122.7, 45.4]], 'OGC:CRS84']);
     expect(mixed.codes).toEqual(['crs-mixed-datums']);

@@ -249,7 +249,7 @@ describe('WKT 2 and PROJJSON', () => {
   });
 });
 
-describe('defects of proj4 2.22 that can not reach a result', () => {
+describe('defects of proj4 2.22 that cannot reach a result', () => {
   it('1. oblique Mercator A and B from WKT 2 and PROJJSON: azimuth and scale lost, up to 2400 km', () => {
     // EPSG Guidance Note 7-2, Timbalai 1948 / RSO Borneo (m)
     const borneo: Text = {

@@ -49,7 +49,7 @@ async function check(from: string, ...names: string[]): Promise<string> {
 }
 
 describe('check, to the letter', () => {
-  it('the demo survey as CSV: the coordinate system is to be given', async () => {
+  it('the demo survey as CSV: the coordinate system must be given', async () => {
     expect(await check(DEMO, 'survey.csv')).toBe(`survey.csv
 ┌────────────────────────┬────────────────────────────────────────────────────────────────────────────────────────────┐
 │ looks like             │ trees                                                                                      │
@@ -131,7 +131,7 @@ lots.geojson
 To assess:
   rootberth assess --trees survey.zip --works works.geojson --lots lots.geojson --field common_name=common_nam --field base_dia=base_d_in --field crown_radius=crown_r_ft --field crown_base=crown_b_ft --field disposition=dispositio --out assessed.geojson
 Before that:
-  - --field: by the names of the fields: leave out what is not meant
+  - --field: chosen by the names of the fields: remove what is wrong
 `);
   });
 
@@ -144,8 +144,8 @@ Before that:
 │ usable                 │ not as it is                                                                               │
 │ coordinate system      │ not known                                                                                  │
 │ extent (own figures)   │ 7639984.090, 680142.920 to 7640020.000, 680180.000                                         │
-│ size DIA               │ 30 to 565, half up to 188 (5 given); largest 565: by size mm, or girth in cm; the unit has │
-│                        │ to be said                                                                                 │
+│ size DIA               │ 30 to 565, half up to 188 (5 given); largest 565: by size mm, or girth in cm; the unit     │
+│                        │ must be given                                                                              │
 │ size RAD               │ 15 to 282.5, half up to 94 (5 given); DIA is twice RAD: diameter and radius?               │
 │ fields                 │ tree_no, easting, northing, DIA, RAD, SPP                                                  │
 │ likely fields          │ tag=tree_no, dbh=DIA, species=SPP                                                          │
@@ -154,7 +154,7 @@ Before that:
 To assess:
   rootberth assess --trees girths.csv --works WORKS.geojson --crs EPSG:NNNN --field tag=tree_no --field dbh=DIA --field species=SPP --dbh-unit UNIT --out assessed.geojson
 Before that:
-  - --field: by the names of the fields: leave out what is not meant
+  - --field: chosen by the names of the fields: remove what is wrong
   - --crs EPSG:NNNN: girths.csv does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)
   - --dbh-unit UNIT: DIA does not say its unit: put mm in place of UNIT; if it is girth in cm, write --field girth=DIA:cm in place of dbh
   - WORKS.geojson: the proposed works
@@ -191,7 +191,7 @@ Before that:
 To assess:
   rootberth assess --trees TREES.csv --works drives.geojson --field works.kind=type --field works.depth=- --out assessed.geojson
 Before that:
-  - --field: by the names of the fields: leave out what is not meant
+  - --field: chosen by the names of the fields: remove what is wrong
   - --field works.depth=-: depth does not say its unit and is left out; to use it write works.depth=depth:ft (or :m, :in, :cm)
   - TREES.csv: the tree survey
 `);
@@ -230,7 +230,7 @@ describe('sizes that look wrong', () => {
       of('dbh_in', 0.3, 0.6, 1.2),
       ['largest 1.2 in is a trunk 0.0305 m through: looks like metres or feet'],
     ],
-    ['no unit', of('dbh', 8, 20, 54), ['largest 54: by size inches or cm; the unit has to be said']],
+    ['no unit', of('dbh', 8, 20, 54), ['largest 54: by size inches or cm; the unit must be given']],
     [
       'round figures',
       of('dbh_cm', 10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 110),

@@ -87,7 +87,7 @@ describe('files', () => {
     expect([layer.count, layer.crs, codesOf(layer)]).toEqual([1, null, ['record-count']]);
   });
 
-  it('says in words why a file can not be read', async () => {
+  it('says in words why a file cannot be read', async () => {
     const missing = await refusal(readLayer(join(folder, 'nowhere.geojson')));
     expect([missing.code, missing.layer, missing.message]).toEqual([
       'file-missing',

@@ -259,7 +259,7 @@ describe('well-known binary', () => {
       'broken',
     ],
     ['a count beyond the bytes', new Uint8Array([1, 2, 0, 0, 0, 255, 255, 255, 255]), 'broken'],
-  ])('keeps what it can not use: %s', (_, bytes, kind) => {
+  ])('keeps what it cannot use: %s', (_, bytes, kind) => {
     const layer = read(bytes);
     expect([kindOf(layer, 0), layer.geometry.xy.length, layer.findings.length]).toEqual([kind, 0, 1]);
   });

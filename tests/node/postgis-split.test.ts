@@ -256,7 +256,7 @@ describe.skipIf(bin === null)('tables of PostGIS in tiles', () => {
       for (const i of [0, 1, 2, 3]) await runTile(path, i, { database });
       await mergeTiles(path, {}, { database });
       expect(text(out) === text(one)).toBe(true);
-      // Next: a mesh is no shape of ours, nobody knows its box.
+      // Next: a mesh is not a shape of ours, nobody knows its box.
       await town.sql(
         `INSERT INTO bare VALUES (98, 'odd', 9, 'TIN Z(((-122.6 45.4 0,-122.6 45.4 1,-122.6 45.41 0,-122.6 45.4 0)))') ON CONFLICT DO NOTHING`,
       );

@@ -170,9 +170,11 @@ describe('what does not reconcile is not merged', () => {
     const works = [{ layer: plan }];
     expect(() => checkLayers(manifest, { trees: layer, works })).not.toThrow();
     expect(() => checkLayers(manifest, { trees: { ...layer, sha256: plan.sha256 }, works })).toThrow(
-      /is not what it was/,
+      /has changed since/,
     );
-    expect(() => checkLayers(manifest, { trees: layer, works: [{ layer }] })).toThrow(/works\.geojson is not what/);
+    expect(() => checkLayers(manifest, { trees: layer, works: [{ layer }] })).toThrow(
+      /works\.geojson has changed since/,
+    );
   });
 
   test('a manifest that was changed, a tile that is not in it, results of another split', async () => {

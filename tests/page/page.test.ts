@@ -171,7 +171,7 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
       await page.selectOption('#piece', { label: 'building B-14' });
       await page.fill('#setback', '5 elephants');
       await page.click('#find');
-      expect(await status(page)).toContain('is no length');
+      expect(await status(page)).toContain('is not a length');
       await page.fill('#setback', '5ft');
       await page.click('#find');
       await page.waitForFunction(() => document.querySelector('#status')?.textContent?.startsWith('It keeps all'));

@@ -197,7 +197,7 @@ describe('mitigation files', () => {
   });
 });
 
-describe('zones that are no disc', () => {
+describe('zones that are not a disc', () => {
   // lots west and east of x = 4; a lot far off to the north
   const lots = [box(-50, -50, 4, 50, { id: 'W' }), box(4, -50, 50, 50, { id: 'E' })];
   const reaching = (trees: Parameters<typeof localJob>[0], more: object) =>
@@ -238,6 +238,6 @@ test('a tree marked off the site whose trunk stands on a lot is a finding', () =
     { lots: LOTS },
   );
   expect(findings.filter(({ code }) => code === 'off-site-on-lot').map(({ id, message }) => [id, message])).toEqual([
-    ['mine', 'tree mine is marked off_site, and its trunk stands on lot A'],
+    ['mine', 'tree mine is marked off_site, but its trunk stands on lot A'],
   ]);
 });

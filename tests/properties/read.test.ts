@@ -17,7 +17,7 @@ const finite = fc.oneof(
   fc.double({ noNaN: true, noDefaultInfinity: true, min: -1e9, max: 1e9 }),
   fc.double({ min: -180, max: 180, noNaN: true }),
 );
-// JSON has no negative zero that survives every comparison; it is no coordinate either.
+// JSON has no negative zero that survives every comparison; it is not a coordinate either.
 const number = finite.map((v) => (v === 0 ? 0 : v));
 const position = fc.oneof(fc.tuple(number, number), fc.tuple(number, number, number));
 const line = fc.array(position, { minLength: 2, maxLength: 5 });

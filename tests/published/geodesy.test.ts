@@ -231,7 +231,7 @@ describe('State Plane in feet (computed with PROJ, in the unit of the zone)', ()
   });
 });
 
-describe('Web Mercator is no grid to measure in', () => {
+describe('Web Mercator is not a grid to measure in', () => {
   it.each([
     [30.3, 1.341468, 1.34591],
     [51.5, 2.580482, 2.57661],

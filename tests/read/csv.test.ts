@@ -211,7 +211,7 @@ describe('values', () => {
   });
 });
 
-describe('rows that can not be placed are kept', () => {
+describe('rows that cannot be placed are kept', () => {
   it.each([
     ['12 ft', 'T2,12 ft,5', 'broken', 'geometry-broken', 'row 3, column "easting"'],
     ['thousands mark', 'T2,"7,650,000",5', 'broken', 'geometry-broken', 'row 3, column "easting"'],

@@ -228,7 +228,7 @@ describe('splines', () => {
   });
 });
 
-// ---------------------------------------------------------------- what can not be used
+// ---------------------------------------------------------------- what cannot be used
 
 describe('damaged curves stay, broken, with their place', () => {
   const read = (...groups: (readonly Group[])[]): Layer => readDxf(bytesOf(dxf(groups, 6)), { name: 'site.dxf' });

@@ -114,7 +114,7 @@ describe('KML', () => {
   });
 
   it.each([
-    ['a vertex that is no pair', point('-122.5'), /coordinates\[0\]/],
+    ['a vertex that is not a pair', point('-122.5'), /coordinates\[0\]/],
     ['a space behind the comma', point('-122.5, 45.2'), /coordinates\[0\]/],
     [
       'text',
@@ -136,7 +136,7 @@ describe('KML', () => {
     ]);
   });
 
-  it('keeps placemarks without geometry, picks a folder, and says what it can not use', async () => {
+  it('keeps placemarks without geometry, picks a folder, and says what it cannot use', async () => {
     const folders = kml(`<Folder><name>A</name>${point('1,2')}</Folder><Folder><name>B</name><Placemark/></Folder>`);
     const layer = await read(folders, 'site.kml');
     expect([all(layer, kindOf), codesOf(layer)]).toEqual([['point', 'none'], ['geometry-null']]);
@@ -361,7 +361,7 @@ describe('survey point files', () => {
     ]);
   });
 
-  it('keeps lines that can not be placed, and what stands beyond the columns', async () => {
+  it('keeps lines that cannot be placed, and what stands beyond the columns', async () => {
     const layer = await read(
       'Point,Northing,Easting,Z,Desc\n1,68x,7650000,1,OAK 9"\n2,,,,OAK 9"\n3,680000\n\n4,1,2,3,OAK 9",more\n',
       'shots.csv',

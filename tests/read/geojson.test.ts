@@ -137,7 +137,7 @@ describe('forms', () => {
     }
   });
 
-  it('keeps a line that is no JSON as a broken feature', () => {
+  it('keeps a line that is not JSON as a broken feature', () => {
     const layer = read(`${lines[0]}\n{"type": "Feature", oops}\n${lines[1]}`, { name: 'trees.ndjson' });
     expect([0, 1, 2].map((i) => kindOf(layer, i))).toEqual(['point', 'broken', 'point']);
     expect(layer.findings).toMatchObject([{ code: 'feature-broken', feature: 1, path: 'line 2' }]);
@@ -280,13 +280,13 @@ describe('broken features are kept and located', () => {
     [{ type: 'Point', coordinates: [1, 2] }],
     [{ geometry: null }],
     [{ type: '__proto__' }],
-  ])('a member that is no feature: %j', (member) => {
+  ])('a member that is not a feature: %j', (member) => {
     const layer = read(collection([tree([1, 2]), member]));
     expect([layer.count, kindOf(layer, 1)]).toEqual([2, 'broken']);
     expect(layer.findings).toMatchObject([{ code: 'feature-broken', feature: 1, path: 'features[1]' }]);
   });
 
-  it('keeps a feature whose properties are no object', () => {
+  it('keeps a feature whose properties are not an object', () => {
     const layer = read(collection([tree([1, 2], 'oak'), tree([1, 2], null)]));
     expect([kindOf(layer, 0), layer.properties(0), codesOf(layer)]).toEqual(['point', {}, ['properties-broken']]);
   });

@@ -439,7 +439,7 @@ describe('damage', () => {
     }
   });
 
-  it('refuses a .dbf that is cut off, and one that is no table', () => {
+  it('refuses a .dbf that is cut off, and one that is not a table', () => {
     const parts = sound();
     const dbf = parts.dbf as Uint8Array;
     expect(refusal(() => read({ ...parts, dbf: dbf.slice(0, -3) })).code).toBe('dbf-truncated');
@@ -447,7 +447,7 @@ describe('damage', () => {
     expect(refusal(() => read({ ...parts, dbf: new Uint8Array(200) })).code).toBe('dbf-broken');
   });
 
-  it('refuses what is no shapefile, and shape types that are not read', () => {
+  it('refuses what is not a shapefile, and shape types that are not read', () => {
     expect(refusal(() => read({ shp: new Uint8Array(200) })).code).toBe('shp-broken');
     expect(refusal(() => read(patched(32, 31))).code).toBe('shp-type');
   });
@@ -467,7 +467,7 @@ describe('damage', () => {
     expect(coordinatesOf(layer, 1)).toEqual([turned(square(20, 0, 5))]);
   });
 
-  it('keeps a record with a coordinate that is no number', () => {
+  it('keeps a record with a coordinate that is not a number', () => {
     const parts = sound();
     new DataView(parts.shp.buffer).setFloat64(first + 48 + 16, Number.NaN, true);
     const layer = read(parts);

@@ -97,9 +97,9 @@ describe('spirals of LandXML', () => {
     ['no kind', attributes.replace('spiType="clothoid"', ''), end, 'spiType', 'type unstated'],
     ['no side', attributes.replace('rot="cw"', ''), end, 'rot', 'which way'],
     ['the other side', attributes.replace('cw', 'ccw'), end, 'PI', 'does not leave its start'],
-    ['no radius', attributes.replace('"150"', '"-5"'), end, 'radiusEnd', 'no radius'],
-    ['no length', attributes.replace('"60"', '"long"'), end, 'length', 'is none of a spiral'],
-    ['another end', attributes, '170 520', 'Spiral', 'has its ends'],
+    ['no radius', attributes.replace('"150"', '"-5"'), end, 'radiusEnd', 'not a radius'],
+    ['no length', attributes.replace('"60"', '"long"'), end, 'length', 'is not possible for a spiral'],
+    ['another end', attributes, '170 520', 'Spiral', 'the file puts its end'],
   ])('%s leaves a broken feature', async (_, text, to, path, words) => {
     const layer = await read(spiral(text, to));
     expect(kindOf(layer, 0)).toBe('broken');

@@ -290,7 +290,7 @@ describe('cautions', () => {
     for (const code of ['informs', 'stability', 'overhead', 'services', 'law', 'felling']) expect(bare).toContain(code);
   });
 
-  test('a ring with a limit of its own is no ring where nothing may be cut', () => {
+  test('a ring with a limit of its own is not a ring where nothing may be cut', () => {
     const foot = builtinRule('foot-per-inch');
     const half = { ...foot, id: 'half', rings: foot.rings.map((ring) => ({ ...ring, name: 'half' })) };
     const under = (rule: Rule | readonly Rule[]) => codes(localJob([tree(0, 0)], [works(1, -5, 10)], [], rule));

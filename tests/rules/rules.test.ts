@@ -248,7 +248,7 @@ describe('a rule file', () => {
     expect(caught(() => parseRule(json, 'town.json')).message).toContain(text);
   });
 
-  it('is refused when it is no JSON, and read when it has a byte order mark', () => {
+  it('is refused when it is not JSON, and read when it has a byte order mark', () => {
     const error = caught(() => parseRuleText('{"id": "x",}', 'town.json'));
     expect(error.message).toMatch(/^rule file town\.json has 1 problem\n {2}the rule: not JSON \(/);
     expect(parseRuleText(`\uFEFF${JSON.stringify(GOOD)}`, 'town.json').id).toBe('a-town');

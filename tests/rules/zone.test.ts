@@ -94,7 +94,7 @@ describe('a tree that lacks a figure', () => {
     expect(table.notes.get(0)).toEqual(['trunk-unmeasured']);
   });
 
-  it('has no ring that it can not size, and says so', () => {
+  it('has no ring that it cannot size, and says so', () => {
     const { table, findings } = zones(treeTable([{ zone: 5 }]), rule);
     expect(table.ringRadiusM[0]?.[0]).toBeNaN();
     expect(table.notes.get(0)).toEqual(['zone-overridden', 'ring-unmeasured', 'trunk-unmeasured']);

@@ -325,7 +325,7 @@ describe('facades', () => {
     );
   });
 
-  it('settings that can not be meant are refused', () => {
+  it('settings that cannot be meant are refused', () => {
     expect(() => shaded([], { stepMin: 0 })).toThrow(expect.objectContaining({ code: 'shade-invalid', usage: true }));
     expect(() => shade(localJob([], [HOUSE]))).toThrow(expect.objectContaining({ code: 'shade-local' }));
   });

@@ -116,7 +116,7 @@ describe('what stands in the way', () => {
     agrees(found);
   });
 
-  it('a tree that other works have lost already is no reason to give up the rest', () => {
+  it('a tree that other works have lost already is not a reason to give up the rest', () => {
     const trees = [oak(14, 0, 10, { id: 'T1' }), oak(40, 0, 10, { id: 'T2' })];
     const works = [house(31, -5, 45, 5), box(-5, -20, 30, 20, { id: 'drive', kind: 'paving' })];
     const found = siting(job(trees, works), { move: ['house'] });

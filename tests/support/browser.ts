@@ -11,7 +11,7 @@ export const CHROMIUM: string | undefined = [process.env.CHROMIUM, '/usr/bin/chr
 const WAIT_MS = 20_000;
 
 export async function openBrowser(): Promise<Browser> {
-  // As root (containers) the browser's own sandbox can not be set up.
+  // As root (containers) the browser's own sandbox cannot be set up.
   const args = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
   return chromium.launch({ executablePath: CHROMIUM!, args, timeout: 60_000 });
 }

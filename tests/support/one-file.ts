@@ -39,7 +39,7 @@ const WORKS = collection(
   { kind: 'building' },
 );
 
-/** Reads and assesses; whatever is thrown that is no InputError comes out as thrown. */
+/** Reads and assesses; whatever is thrown that is not an InputError comes out as thrown. */
 export async function wholeJob(
   read: () => Promise<Layer> | Layer,
   role: Role,
@@ -96,7 +96,7 @@ function errorPromises(error: InputError): string[] {
 
 function outputPromises(text: string, layer: Layer, role: Role): string[] {
   const broken: string[] = [];
-  // A bare NaN is no JSON: it would not parse.
+  // A bare NaN is not JSON: it would not parse.
   const { features } = JSON.parse(text) as { features: { geometry: unknown; properties: Record<string, unknown> }[] };
   const out = features.filter((f) => f.properties.rb_role === { trees: 'tree', works: 'works', lots: 'lot' }[role]);
   if (out.length !== layer.count) broken.push(`features in = features out: ${layer.count} in, ${out.length} out`);

@@ -59,7 +59,7 @@ describe('summary', () => {
     expect(out).toMatch(/over-limit +1\n/);
     expect(out).toMatch(/T1 +Quercus garryana +20\.0 +20\.00 +34\.4 +1\.7 +over-limit/);
     expect(out).toContain('Works inside the ring "no-cut": 1 of the trees');
-    expect(out).toContain('a qualified arborist and the local code take it');
+    expect(out).toContain('a qualified arborist and the local code make it');
     expect(out).not.toContain('\u001b');
     expect(summaryTable(assessment, { colour: true })).toContain('\u001b[31mover-limit');
   });
@@ -92,7 +92,7 @@ describe('summary', () => {
     expect(summaryTable({ ...assessment, trees })).toContain('and 5 more');
   });
 
-  test('a tag can not steer the terminal', () => {
+  test('a tag cannot steer the terminal', () => {
     const { assessment } = handMade();
     const trees = [{ ...assessment.trees[0]!, key: 'a\u001b[2Jb' }];
     expect(summaryTable({ ...assessment, trees })).not.toContain('\u001b');

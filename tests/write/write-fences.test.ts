@@ -109,7 +109,7 @@ describe('stakes', () => {
       '# check point: tree A at 0.000, 0.000 m',
       '# check point: tree B at 40.000, 0.000 m',
     ]);
-    expect(head.join('\n')).toMatch(/licensed surveyor verifies[\s\S]*until final sign-off/);
+    expect(head.join('\n')).toMatch(/licensed surveyor must verify[\s\S]*until final sign-off/);
   });
 
   test('state plane feet on the ground come back as the surveyor wrote them', () => {

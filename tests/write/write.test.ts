@@ -262,7 +262,7 @@ describe('geometry', () => {
     });
   });
 
-  test('a position that is no number gives null, a shape without area no feature', () => {
+  test('a position that is not a number gives null, a shape without area no feature', () => {
     const { assessment } = handMade();
     const worksLonLat = assessment.job.worksLonLat.slice();
     worksLonLat[9] = Number.NaN; // in W2's shell

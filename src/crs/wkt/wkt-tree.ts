@@ -9,7 +9,7 @@ export interface WktNode {
 export type WktValue = string | number | WktNode;
 
 /**
- * Reads the first node of a text; what follows it is left alone. Undefined when the text is no WKT.
+ * Reads the first node of a text; what follows it is left alone. Undefined when the text is not WKT.
  *
  * @example
  * parseWkt('UNIT["Foot",0.3048]'); // { keyword: 'UNIT', values: ['Foot', 0.3048] }

@@ -47,7 +47,7 @@ export function readCrs(text: string | object, layerName: string, layer?: Layer)
     });
   }
   const odd = notANumber(root);
-  if (odd !== undefined) throw fail(`the text that states the coordinate system can not be used: ${odd}`);
+  if (odd !== undefined) throw fail(`the text that states the coordinate system cannot be used: ${odd}`);
   const node = root.keyword === 'COMPD_CS' ? (child(root, 'PROJCS', 'GEOGCS') ?? root) : root;
   const stated: Stated | undefined = statedByWkt1(node) ?? statedByWkt2(node, fail);
   if (stated === undefined) throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);
@@ -61,23 +61,23 @@ export function readCrs(text: string | object, layerName: string, layer?: Layer)
 function treeOf(text: string | object, fail: Fail): WktNode {
   if (typeof text === 'object') {
     const tree = projjsonTree(text);
-    if (tree === undefined) throw fail('the object that states the coordinate system is no PROJJSON');
+    if (tree === undefined) throw fail('the object that states the coordinate system is not PROJJSON');
     return tree;
   }
   const clean = text.replace(/^\uFEFF/, '').trim();
   if (!clean.startsWith('{')) {
     const tree = parseWkt(clean);
-    if (tree === undefined) throw fail('the text that states the coordinate system can not be read as WKT');
+    if (tree === undefined) throw fail('the text that states the coordinate system cannot be read as WKT');
     return tree;
   }
   let value: unknown;
   try {
     value = JSON.parse(clean);
   } catch {
-    throw fail('the text that states the coordinate system can not be read as PROJJSON');
+    throw fail('the text that states the coordinate system cannot be read as PROJJSON');
   }
   const tree = projjsonTree(value);
-  if (tree === undefined) throw fail('the text that states the coordinate system is no PROJJSON');
+  if (tree === undefined) throw fail('the text that states the coordinate system is not PROJJSON');
   return tree;
 }
 
@@ -115,7 +115,7 @@ function chosen(codes: readonly number[], { name, epsg, kind }: Stated, layer?: 
   return { crs: found.crs, remark, equals: kind === 'projected' ? saysEqual(found) : '' };
 }
 
-/** What to say when a text's own code is one whose numbers are others; '' when it gives none that is known. */
+/** A remark for a text whose code belongs to other numbers; '' when it gives no known code. */
 function mismatch(epsg: number, used: Crs): string {
   const row = Number.isNaN(epsg) ? undefined : crsOfCode(epsg);
   if (row === undefined || row.proj === used.proj) return '';
@@ -133,7 +133,7 @@ const WEB_MERCATOR: readonly string[] = ['mercatorauxiliarysphere', 'popularvisu
 function projected(stated: StatedProjected, fail: Fail, layer?: Layer): ReadCrs {
   const { name, epsg, earth, metresPerUnit, method, parameters } = stated;
   const refuse = (why: string): Error =>
-    fail(`projection "${method}" of "${name}" can not be used${why === '' ? '' : `: ${why}`}`);
+    fail(`projection "${method}" of "${name}" cannot be used${why === '' ? '' : `: ${why}`}`);
   if (!(metresPerUnit > 0)) throw fail('the text does not say the unit of its coordinates');
   const key = methodKey(method);
   if (stated.webMercator || WEB_MERCATOR.includes(key)) {
@@ -162,7 +162,7 @@ function projected(stated: StatedProjected, fail: Fail, layer?: Layer): ReadCrs 
     throw refuse('the method is for spheres and the datum is none');
   const known = chosen(codes, stated, layer);
   if (known !== undefined) return known;
-  if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'only the systems of this kind in the table are');
+  if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'of this kind only the systems in the table can be used');
   const crs = custom(name, wanted, metresPerUnit, earth);
   return { crs, remark: mismatch(epsg, crs) };
 }

@@ -52,7 +52,7 @@ function earth(geogcs: WktNode | undefined): Earth {
   };
 }
 
-/** The mark GDAL sets on Web Mercator, whose own parameters tell of an ordinary Mercator. */
+/** The mark GDAL sets on Web Mercator, whose own parameters describe an ordinary Mercator. */
 function isWebMercator(node: WktNode): boolean {
   return children(node, 'EXTENSION').some((extension) => {
     const text = textAt(extension, 1);

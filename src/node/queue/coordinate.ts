@@ -34,7 +34,7 @@ export interface QueueState {
 }
 
 /**
- * Puts a split job into the queues, or takes it up again: tiles that failed for good are tried anew. Nothing is put in twice.
+ * Puts a split job into the queues, or takes it up again: tiles that failed for good are tried again. Nothing is put in twice.
  *
  * @throws InputError `manifest-*`, `version-differs`, `redis-unreachable`, `peer-missing`
  * @example

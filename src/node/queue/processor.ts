@@ -1,5 +1,5 @@
 // The sandbox: runs one tile or one merge, in a process of its own. In: a job of the queues; out: what it came to, in short.
-// Terms: see worker.ts. Errors that no second try can mend are marked, so that the queue gives up at once.
+// Terms: see worker.ts. Errors that no second try can fix are marked, so that the queue gives up at once.
 
 import type { Job } from 'bullmq';
 import { InputError } from '../../model/index.js';
@@ -7,8 +7,8 @@ import { mergeTiles } from '../tiles/merge.js';
 import { runTile } from '../tiles/run-tile.js';
 import type { MergeJob, TileJob } from './redis.js';
 
-// A sandbox whose worker was killed has nobody to report to, and another worker takes the tile up: it ends. Its parent is
-// looked at, since a report that can't be sent is itself reported, without end, before the word of the parting comes through.
+// A sandbox ends when its worker was killed: nobody reads its reports, and another worker takes the tile. It
+// checks its parent instead of waiting for a failed report, because each failed report would cause another, without end.
 const parent = process.ppid;
 
 function endOrphan(): void {
@@ -18,7 +18,7 @@ function endOrphan(): void {
 process.on('disconnect', endOrphan);
 process.prependListener('uncaughtException', endOrphan);
 
-/** Files that other machines write may come late; what these say stays true. */
+/** Files that other machines write may arrive late, but these errors are final. */
 const FINAL: readonly string[] = ['input-changed', 'manifest-invalid', 'version-differs', 'tile-unknown'];
 
 /** What BullMQ calls. */

@@ -1,5 +1,5 @@
-// Redis and BullMQ, optional packages. In: a URL; out: the loaded library and connections. Terms: coordinator = whoever
-// puts a job into the queues and looks after it; worker = a process that runs tiles; both may be many.
+// Redis and BullMQ, optional packages. In: a URL; out: the loaded library and connections. Terms: coordinator = a process
+// that puts a job into the queues and watches it; worker = a process that runs tiles; both may be many.
 
 import type * as Bull from 'bullmq';
 import type { Redis } from 'ioredis';
@@ -39,7 +39,7 @@ export async function bull(): Promise<typeof Bull> {
 }
 
 /**
- * A connection that waits for a Redis that is away for a while, as workers must.
+ * A connection that waits while Redis is away for a time, as workers must.
  *
  * @throws InputError `redis-unreachable` when there is none to begin with, `peer-missing`
  */
@@ -52,7 +52,7 @@ export async function connect({ redis = DEFAULT_REDIS }: QueuePlace): Promise<Re
       lazyConnect: true,
       retryStrategy: (n) => Math.min(50 * n, 1000),
     });
-    client.on('error', () => undefined); // told by what is asked of it
+    client.on('error', () => undefined); // known by what is asked of it
     await first(client);
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
@@ -66,7 +66,7 @@ export async function connect({ redis = DEFAULT_REDIS }: QueuePlace): Promise<Re
 
 const FIRST_MS = 5000;
 
-/** The first connection has to come about, in a while. */
+/** The first connection must succeed within a short time. */
 async function first(client: Redis): Promise<void> {
   let late: ReturnType<typeof setTimeout> | undefined;
   const patience = new Promise<never>((_, reject) => {

@@ -12,7 +12,7 @@ export interface WorkOptions extends QueuePlace {
   readonly concurrency?: number | undefined;
   /** How long a claim lasts without being renewed; a dead worker's tile is taken up after about as long. Default 30 s. */
   readonly lockMs?: number | undefined;
-  /** Told of every job that is done or fails. */
+  /** Called for every job that is done or fails. */
   readonly onJob?: ((event: WorkEvent) => void) | undefined;
   /** The module that runs jobs, in place of our own: for tests and simulations. */
   readonly processor?: URL | undefined;
@@ -29,7 +29,7 @@ export interface WorkPool {
   close(): Promise<void>;
 }
 
-/** A job may lose its worker so often before it is given up: machines that come and go are no fault of its own. */
+/** How often a job may lose its worker before it is given up: machines that come and go are not its fault. */
 const STALLED_AT_MOST = 20;
 
 /**

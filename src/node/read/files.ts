@@ -29,7 +29,7 @@ export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
   readonly zip?: ZipCaps;
   /** Where '-' reads from; default the process's standard input. */
   readonly stdin?: AsyncIterable<Uint8Array | string>;
-  /** Told how much of a large file is read. */
+  /** Called with how much of a large file is read. */
   readonly progress?: ReadProgress;
   /** Tables (`postgis:SCHEMA.TABLE`): where the database is; default: what the variables PGHOST and so on say. */
   readonly database?: Database | undefined;
@@ -75,7 +75,7 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
   try {
     return await readAny(bytes, { ...core, ...picked, name, sha256: hashOf([bytes]) }, zip);
   } catch (error) {
-    // Called a zip and nothing else: the zip reader says what is wrong with it.
+    // The name says zip but the content does not: the zip reader reports what is wrong.
     const unknown = error instanceof InputError && error.code === 'format-unknown';
     if (unknown && /\.(?:zip|kmz)$/i.test(name)) return readPacked(bytes, layer, zip, { ...core, name });
     throw error;
@@ -224,11 +224,11 @@ async function readParts(
     return readShapefile(shapefile, options);
   }
   const [bytes = new Uint8Array()] = [...parts.values()] as Uint8Array[];
-  // The name inside the archive helps to tell the format; the archive's own name stays the layer's.
+  // The name inside the archive helps to recognise the format; the archive's own name stays the layer's.
   return readAny(bytes, options, undefined, inner);
 }
 
-/** Whether a path holds a zip that is too large to be held; what can't be opened is told when it is read. */
+/** Whether a path holds a zip that is too large for memory; what can't be opened is reported when it is read. */
 async function isLargeZip(path: string, name: string): Promise<boolean> {
   return attempt(async () => {
     const { size } = await stat(path);
@@ -324,7 +324,7 @@ async function attempt<T>(read: () => Promise<T>, name: string): Promise<T> {
     const [code, message, cure] = SYSTEM_ERRORS[system] ?? [
       'file-unreadable',
       `can't be read (${system || String(error)})`,
-      'check the disk or copy the file anew',
+      'check the disk or copy the file again',
     ];
     throw new InputError(code, `${name} ${message}`, { layer: name, cure });
   }

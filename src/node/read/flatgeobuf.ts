@@ -133,9 +133,9 @@ function addGeometry(geometry: Geometry, type: number, into: LayerBuilder): void
       return;
     }
   } else if (kind === 'point' || kind === 'multipoint') {
-    if (!addPoints(geometry, into)) refuse('a coordinate is no finite number');
+    if (!addPoints(geometry, into)) refuse('a coordinate is not a finite number');
   } else if (!addRings(geometry, kind === 'polygon', into))
-    refuse('its rings are damaged, or a coordinate is no number');
+    refuse('its rings are damaged, or a coordinate is not a number');
 }
 
 function addPoints(geometry: Geometry, into: LayerBuilder): boolean {

@@ -18,7 +18,7 @@ const NODE_FORMATS: Readonly<Partial<Record<FormatName, NodeReader>>> = {
   xlsx: async (bytes, options, caps) => readXlsx(bytes, options, caps),
 };
 
-/** Reads a whole file of any format; `inner` is the name by which the format is told, where it differs. */
+/** Reads a whole file of any format; `inner` is the name by which the format is recognised, where it differs. */
 export async function readAny(
   bytes: Uint8Array,
   options: ReadOptions,
@@ -31,7 +31,7 @@ export async function readAny(
   return readLayerAsync(bytes, inner === options.name || told === undefined ? options : { ...options, format: told });
 }
 
-/** Undefined where nothing tells it: the core words what is wrong, or goes by its options. */
+/** Undefined where nothing shows it: the core then reports what is wrong, or uses its options. */
 function toldBy(bytes: Uint8Array, name: string): FormatName | undefined {
   try {
     return tellFormat(bytes, name);
@@ -52,6 +52,6 @@ export async function isDatabase(path: string): Promise<boolean> {
       await file.close();
     }
   } catch {
-    return false; // the ordinary way words what is wrong
+    return false; // the ordinary reader reports what is wrong
   }
 }

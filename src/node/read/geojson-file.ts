@@ -10,7 +10,7 @@ import { GeoJsonStream, type ReadOptions, tellFormat } from '../../read/index.js
 const LARGE = 8 << 20;
 const CHUNK = 4 << 20;
 
-/** Told after each chunk: bytes read so far and in all; what it throws stops the reading. */
+/** Called after each chunk: bytes read so far and in all; an exception from it stops the reading. */
 export type ReadProgress = (done: number, total: number) => void;
 
 /** Reads a large GeoJSON document without ever holding its text; null when the path holds anything else. */
@@ -23,7 +23,7 @@ export async function readLargeGeoJson(
   try {
     file = await open(path, 'r');
   } catch {
-    return null; // the ordinary way words what is wrong
+    return null; // the ordinary reader reports what is wrong
   }
   try {
     const { size } = await file.stat();

@@ -52,7 +52,7 @@ async function readTiff(
   const fail = (message: string): InputError =>
     new InputError('grid-unreadable', `${name}: ${message}`, {
       layer: name,
-      cure: 'give an NTv2 grid (.gsb) or a GeoTIFF shift grid (.tif), whole and as its maker hands it out',
+      cure: 'give an NTv2 grid (.gsb) or a GeoTIFF shift grid (.tif), complete and unchanged, as its publisher provides it',
     });
   const { fromArrayBuffer } = await import('geotiff');
   try {
@@ -90,7 +90,7 @@ async function partOf(image: Image, atPoint: boolean, fail: (message: string) =>
   const latBand = bands.get('latitude_offset');
   const lonBand = bands.get('longitude_offset');
   if (latBand === undefined || lonBand === undefined || columns < 2 || rows < 2)
-    throw fail('it has no bands latitude_offset and longitude_offset: it is no horizontal shift grid');
+    throw fail('it has no bands latitude_offset and longitude_offset: it is not a horizontal shift grid');
   const [west = Number.NaN, north = Number.NaN] = image.getOrigin();
   const [stepLon = Number.NaN, down = Number.NaN] = image.getResolution();
   const stepLat = Math.abs(down);

@@ -17,7 +17,7 @@ export interface ZipCaps {
 }
 
 const DEFAULT_CAPS: Required<ZipCaps> = { entries: 1000, ratio: 200, bytes: 2 * 2 ** 30 };
-/** Small tables of blanks pack very well; they are no danger. */
+/** Small tables of blanks pack very well; they are not a danger. */
 const RATIO_FLOOR = 2 ** 20;
 const CURE = 'unpack it yourself and look at what it holds, or raise the cap';
 
@@ -91,13 +91,13 @@ export async function inflate<E extends PackedEntry>(
   let at = 0;
   let crc = 0;
   for await (const chunk of stream) {
-    if (at + chunk.length > size) throw refusal('zip-broken', 'is larger than the archive says', 'pack it anew');
+    if (at + chunk.length > size) throw refusal('zip-broken', 'is larger than the archive says', 'pack it again');
     crc = crc32(chunk, crc);
     if (file === undefined) out.set(chunk, at);
     else file.write(chunk);
     at += chunk.length;
   }
-  if (at !== size) throw refusal('zip-broken', 'is smaller than the archive says', 'pack it anew');
+  if (at !== size) throw refusal('zip-broken', 'is smaller than the archive says', 'pack it again');
   // The library does not look at check sums, and one wrong bit may be a wrong coordinate.
   if (crc !== entry.crc32) throw refusal('zip-broken', 'is damaged (wrong check sum)', SALVAGE);
   return file === undefined ? out : file.source();

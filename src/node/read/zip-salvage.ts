@@ -39,7 +39,7 @@ export function salvagedMembers(bytes: Uint8Array, budget: Budget, findings: Fin
             'part-damaged',
             { layer: budget.archive, path: f.name },
             `${f.name} in ${budget.archive} ${problem}`,
-            'get the zip anew where it came from',
+            'get a fresh copy of the zip from its source',
           ),
         );
       }

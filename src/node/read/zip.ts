@@ -135,7 +135,7 @@ async function readDamaged(
 ): Promise<ZipLayer> {
   const findings: Finding[] = [];
   const members = salvagedMembers(bytes, new Budget(name, caps), findings);
-  if (members.length === 0) throw broken(name, 'nothing in it can be found');
+  if (members.length === 0) throw broken(name, 'its contents cannot be found');
   const { name: inner, parts } = await partsOf(candidatesOf(members), name, layer);
   // Half a .prj states nothing: without it the coordinate system can be given.
   const damaged = (part: string): boolean => findings.some((f) => f.path?.toLowerCase().endsWith(`.${part}`) === true);
@@ -147,6 +147,6 @@ function broken(archive: string, error: unknown): InputError {
   const reason = error instanceof Error ? error.message : String(error);
   return new InputError('zip-broken', `${archive} can't be unpacked: ${reason}`, {
     layer: archive,
-    cure: 'download or copy it again; if that does not help, unpack and pack it anew; --salvage reads what is left',
+    cure: 'download or copy it again; if that does not help, unpack it and pack it again; --salvage reads what is left',
   });
 }

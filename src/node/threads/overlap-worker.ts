@@ -1,5 +1,5 @@
 // A measuring thread: in: tasks through its port, woken by the control array; out: figures in the task's shared columns.
-// Terms: see threads.ts. It sleeps in Atomics.wait between tasks and ends when told to stop.
+// Terms: see threads.ts. It sleeps in Atomics.wait between tasks and ends when asked to stop.
 
 import { receiveMessageOnPort, workerData } from 'node:worker_threads';
 import { CONTROL, type Posted, takeBatches, type WorkerStart } from './threads.js';

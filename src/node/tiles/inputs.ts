@@ -73,7 +73,7 @@ export async function tileInput(input: SplitInput, rows: Uint32Array, apart: Rea
   return { ...base, ranges, sha256: await hashOfRanges(input.path, ranges) };
 }
 
-/** Whether a part reads as the whole does: tried on one tile, before a format's promise is relied upon. */
+/** Whether a part reads as the whole does: tried on one tile, before relying on the format. */
 export async function readsAlike(input: SplitInput, part: TileInput, rows: Uint32Array): Promise<boolean> {
   if (input.located.read === 'whole') return true;
   const { layer: whole } = input;

@@ -30,7 +30,7 @@ export interface ManifestInput {
   readonly rows: number;
   /** How a tile reads it: `ranges` of bytes, `box` of coordinates, some rows of a `table` of a database, or the `whole` file. */
   readonly read: 'ranges' | 'box' | 'table' | 'whole';
-  /** What only the whole layer tells. */
+  /** What only the whole layer shows. */
   readonly facts: LayerFacts;
   /** Text that stands before the ranges of a table: its delimiter and heading. */
   readonly head?: string | undefined;
@@ -66,7 +66,7 @@ export interface Manifest {
     readonly prefix: string;
     readonly roles: readonly string[];
     readonly outCrs: string | null;
-    /** Where the merge writes unless it is told otherwise; a schedule named here is made by the tiles. */
+    /** Where the merge writes unless it gets other paths; a schedule named here is made by the tiles. */
     readonly files: OutputFiles;
   };
   /** Whether tiles find margins: settled for the whole job, not tile by tile. */
@@ -99,7 +99,7 @@ const inputSchema: v.GenericSchema<unknown, ManifestInput> = v.object({
   sha256: hash,
   rows: count,
   read: v.picklist(['ranges', 'box', 'table', 'whole']),
-  facts: v.custom<LayerFacts>(isFacts, 'what the whole layer tells is missing'),
+  facts: v.custom<LayerFacts>(isFacts, 'facts about the whole layer are missing'),
   head: v.optional(v.string()),
 });
 
@@ -203,7 +203,7 @@ export async function readManifest(path: string): Promise<Manifest> {
   try {
     json = JSON.parse(text);
   } catch {
-    throw manifestInvalid(name, 'is no JSON');
+    throw manifestInvalid(name, 'is not JSON');
   }
   const checked = v.safeParse(manifestSchema, json);
   if (!checked.success) {

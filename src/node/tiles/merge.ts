@@ -49,7 +49,7 @@ export interface MergeOptions {
 }
 
 /**
- * Puts the results of all tiles together. `asked` goes before the outputs that the split named, each on its own.
+ * Puts the results of all tiles together. `asked` overrides the outputs that the split named, each on its own.
  *
  * @throws InputError `tiles-missing` (with their numbers), `tile-damaged`, `tiles-unreconciled`, `input-changed`,
  *   `tables-not-split`, those of writing tables,
@@ -75,7 +75,7 @@ export async function mergeTiles(
   }
   const front = await readFront(manifestPath, manifest);
   if (isTable(files.out ?? '') && front.tables === undefined) {
-    throw new InputError('tables-not-split', 'the split did not settle what columns tables have', {
+    throw new InputError('tables-not-split', 'the split did not decide which columns tables have', {
       cure: 'split the job with --out postgis:SCHEMA.NAME',
       usage: true,
     });
@@ -173,7 +173,7 @@ class Merge {
     const writing = { database: this.#into.database, crs, epsg: epsgOf(crs) };
     const { files } = await putTables(out, writing, () => ({
       tables: this.#into.fields.map((of) => tableOfRecords(of, () => this.#role(of.role, source))),
-      findings: () => [], // told with those of the tiles
+      findings: () => [], // reported with those of the tiles
       job: provenanceOf(source.told, source.plan),
     }));
     return files;
@@ -227,7 +227,7 @@ class Merge {
     yield* gathered(this.#section('schedule'), '', '');
   }
 
-  /** What drawing had to say, role by role as it is written, then fences. */
+  /** Findings of drawing, role by role in the order of writing, then fences. */
   #late(): Finding[] {
     const roles = DRAWN.filter((role) => this.#manifest.written.roles.includes(role));
     const drawn = roles.flatMap((role) =>

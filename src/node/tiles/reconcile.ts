@@ -53,7 +53,7 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
     if (record === null) missing.push(index);
     else if (await isWhole(path, record)) records.push(record);
     else {
-      throw new InputError('tile-damaged', `the result of tile ${index} is not what it was when it was written`, {
+      throw new InputError('tile-damaged', `the result of tile ${index} has changed since it was written`, {
         cure: `run it again: rootberth run --manifest ${basename(path)} --index ${index} --again`,
       });
     }
@@ -67,7 +67,7 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
 
 /**
  * The tiles that have to be run before the job can be merged: not done, or with data that is gone or cut short. What is in the
- * data is read by the merge alone: it holds every byte against the record.
+ * data is read by the merge alone: it checks every byte against the record.
  *
  * @throws InputError `manifest-*`
  * @example
@@ -101,7 +101,7 @@ export async function checkInputs(
     throw changed(basename(limbList));
 }
 
-/** What was read again is what was hashed: a table may have changed between the two. */
+/** Checks that a table has not changed between hashing and reading again. */
 export function checkLayers({ inputs }: Manifest, read: AssessJob): void {
   const { trees, works, lots, existing = [], zones, crowns } = read;
   const of: Partial<Record<LayerRole, readonly (Layer | undefined)[]>> = {

@@ -26,8 +26,8 @@ export function refuseUnsplittable(job: AssessFilesOptions, { tiles, treesPerTil
   const asked = tiles ?? treesPerTile;
   const isOne = (tiles === undefined) !== (treesPerTile === undefined);
   if (isOne && asked !== undefined && Number.isSafeInteger(asked) && asked >= 1) return;
-  throw new InputError('split-tiles', 'how many tiles, or how many trees a tile, is not said', {
-    cure: 'give a whole number from 1 on with --tiles N or with --trees-per-tile N, not both',
+  throw new InputError('split-tiles', 'neither the number of tiles nor the trees per tile is given', {
+    cure: 'give a whole number of 1 or more with --tiles N or with --trees-per-tile N, not both',
     usage: true,
   });
 }

@@ -1,5 +1,5 @@
 // Tiles named line by line -> a line of what came of each. In: NDJSON in pieces, as a pipe hands it on; out: one result a line.
-// A line that can't be read, and a tile that fails, is told with its number and cause; the lines after it are run all the same.
+// A line that can't be read and a tile that fails are reported with number and cause; the lines after them are still run.
 // Terms: line = a tile's number, or an object with `index` and, where lines come from several jobs, `manifest`.
 
 import { relative } from 'node:path';
@@ -38,7 +38,7 @@ export interface RunLinesOptions extends Pick<RunTileOptions, 'again' | 'signal'
   readonly manifest?: string | undefined;
 }
 
-/** A longer line names no tile; it is passed over without being held. */
+/** A longer line cannot name a tile; it is skipped without being held. */
 const MOST_BYTES = 1 << 16;
 /** Of a message: the whole line stays below the 4,096 bytes that a pipe takes at once (POSIX PIPE_BUF of Linux). */
 const MOST_WORDS = 300;
@@ -48,7 +48,7 @@ const schema = v.union([index, v.object({ index, manifest: v.optional(v.string()
 
 /**
  * Runs the tile of every line, one after another. Nothing is read ahead: the next line is asked for when the result before it
- * has been taken. Empty lines are passed over.
+ * has been taken. Empty lines are skipped.
  *
  * @returns a generator of results, one for each line, in their order; it throws nothing but defects
  * @example
@@ -100,7 +100,7 @@ function parsed(text: string | null): { readonly index: number; readonly manifes
   try {
     json = JSON.parse(text);
   } catch {
-    throw unreadable('is no JSON');
+    throw unreadable('is not JSON');
   }
   const checked = v.safeParse(schema, json);
   if (!checked.success) throw unreadable('names no tile');

@@ -1,5 +1,5 @@
 // One tile of a split job. In: a manifest, a tile's number; out: its result in the manifest's folder.
-// Deterministic and idempotent: the same bytes whoever runs it and however often; a tile that is done is not done again.
+// Deterministic and idempotent: the same bytes on any machine, however often it runs; a tile that is done is not run again.
 // Terms: see manifest.ts and results.ts; own = the trees a tile writes, in contrast to witnesses.
 
 import { basename, dirname } from 'node:path';
@@ -37,7 +37,7 @@ import '../crs.js';
 export interface RunTileOptions {
   /** Run it although its result is there. */
   readonly again?: boolean | undefined;
-  /** Told how many trees are measured. */
+  /** Called with the number of trees measured. */
   readonly onProgress?: ((done: number, total: number) => void) | undefined;
   readonly signal?: AbortSignal | undefined;
   /** Where the tables of the job are; default: what the variables PGHOST and so on say. */
@@ -164,7 +164,7 @@ async function written(
   );
 }
 
-/** The tile's own trees, each with its row in the whole job; witnesses are passed over. */
+/** The tile's own trees, each with its row in the whole job; witnesses are skipped. */
 type OwnTrees = () => Generator<readonly [row: number, tree: TreeResult]>;
 
 function ownTrees(assessment: Assessment, rows: Uint32Array, plan: TilePlan): OwnTrees {
@@ -177,7 +177,7 @@ function ownTrees(assessment: Assessment, rows: Uint32Array, plan: TilePlan): Ow
   };
 }
 
-/** Per role its features, then what drawing them had to say, with the rows of the whole job. */
+/** Per role its features, then the findings of drawing them, with the rows of the whole job. */
 function* sectionsOf(manifest: Manifest, assessment: Assessment, own: OwnTrees): Generator<Section> {
   const { units, prefix, roles, outCrs, files } = manifest.written;
   const schedule = files.schedule !== undefined;

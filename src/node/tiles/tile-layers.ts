@@ -1,5 +1,5 @@
-// The layers of one tile. In: a manifest, the tile's plan; out: for each input its rows as a Layer, told what the whole one
-// says of itself. Terms: see manifest.ts. What is read is held against the plan's hash: a changed file is never used.
+// The layers of one tile. In: a manifest, the tile's plan; out: for each input its rows as a Layer, with what the whole
+// layer says of itself. Terms: see manifest.ts. What is read is checked against the plan's hash: a changed file is never used.
 
 import { createHash } from 'node:crypto';
 import { type FileHandle, open } from 'node:fs/promises';
@@ -90,7 +90,7 @@ const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
   },
 };
 
-/** Rows of several layers that were read by boxes, by their numbers in the file; held against what they were at the split. */
+/** Rows of several layers that were read by boxes, by their numbers in the file; checked against what they were at the split. */
 function picked(parts: readonly Layer[], { boxes = [], sha256 }: TileInput, rows: Uint32Array, name: string): Layer {
   const placeOf = new Map<number, number>();
   boxes.forEach(({ found: runs }, i) => {
@@ -187,7 +187,7 @@ function emptyOf(facts: ManifestInput['facts']): Layer {
   };
 }
 
-/** The bytes of a tile's ranges, held against their hash. */
+/** The bytes of a tile's ranges, checked against their hash. */
 async function bytesOf(path: string, { ranges = [], sha256 }: TileInput, name: string): Promise<readonly Uint8Array[]> {
   if (ranges.length === 0) return [];
   const file = await open(path, 'r').catch(() => null);
@@ -246,8 +246,8 @@ function joined(pieces: readonly Uint8Array[], before: string, between: string, 
 }
 
 export function changed(name: string): InputError {
-  return new InputError('input-changed', `${name} is not what it was when the job was split`, {
+  return new InputError('input-changed', `${name} has changed since the job was split`, {
     layer: name,
-    cure: 'put back what was there, or split the job again; of a table that is edited, split a copy',
+    cure: 'restore the old content, or split the job again; while a table is being edited, split a copy of it',
   });
 }

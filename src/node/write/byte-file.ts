@@ -62,7 +62,7 @@ export function withByteFile<R>(path: string, use: (file: ByteFile) => R): R {
     try {
       file.close();
     } catch {
-      // the first error is the one that tells
+      // the first error names the cause
     }
     throw error;
   }

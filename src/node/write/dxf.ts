@@ -1,6 +1,6 @@
 // Assessment -> DXF for the drawing office. In: a path and what to write; out: a file in the survey's own projected system
 // and unit (or that of --out-crs), plane, one layer per kind of thing. Terms: entity = a thing drawn; layers have names of
-// our own in plain English and follow no office's standard. The file is made in memory: a drawing is no place for a city.
+// our own in plain English and follow no office's standard. The file is made in memory: a drawing is not a place for a city.
 
 import type { Assessment, TreeResult } from '../../model/index.js';
 import { InputError, treeViews } from '../../model/index.js';
@@ -62,7 +62,7 @@ export const dxf: OutputFormat = {
     const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
     for (const tree of treeViews(assessment)) {
       const shape = points?.next().value?.geometry ?? null;
-      // A row that is no single point is drawn as what it is: it must not go missing from the plan.
+      // A row that is not a single point is drawn as what it is: it must not go missing from the plan.
       if (shape?.type === 'Point') drawTree(drawing, writing, output, place, tree);
       else if (shape !== null && plan.roles.includes('tree')) outline(drawing, 'trunk', shape);
     }
@@ -105,7 +105,7 @@ function drawTree(drawing: Drawing, writing: Writing, output: OutputSystem, plac
   const circle = (layer: LayerKey, radiusM: number): void =>
     drawing.circle(DXF_LAYERS[layer][0], x, y, radiusM * scale);
   if (plan.roles.includes('zone') && tree.zoneRadiusM !== null) {
-    // A zone that follows the crown is no circle.
+    // A zone that follows the crown is not a circle.
     const crown = assessment.job.zones.quarters?.has(tree.row) ?? false;
     const shape = crown ? place.polygons(assessment.shapes(tree.row).zone, true) : null;
     if (shape === null) circle('zone', tree.zoneRadiusM);

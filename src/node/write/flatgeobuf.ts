@@ -1,4 +1,4 @@
-// Assessment -> FlatGeobuf 3.0, roles in one file (told apart by rb_role) or one file per role in a folder.
+// Assessment -> FlatGeobuf 3.0, roles in one file (distinguished by rb_role) or one file per role in a folder.
 // In: a path and what to write; out: a file, feature by feature, without index (the library makes none).
 // Terms: column = a property with its type, stated in the header; the header's counts are filled in at the end.
 

@@ -1,4 +1,4 @@
-// Assessment -> GeoParquet 1.1: roles in one file (told apart by rb_role) or one file per role in a folder.
+// Assessment -> GeoParquet 1.1: roles in one file (distinguished by rb_role) or one file per role in a folder.
 // In: a path and what to write; out: a file, row group by row group. Terms: `geo` = the file's own statement of its
 // geometry column (WKB), types, box and coordinate system (PROJJSON; none stated means OGC:CRS84).
 

@@ -1,5 +1,5 @@
 // What `--fail-on over-limit` asks. In: an assessment, a tree; out: yes or no. Terms: kept = disposition keep: a tree that is
-// to be felled or moved away is not what the works are held against, as in the per-lot table and in sitings.
+// to be felled or moved away does not limit the works, as in the per-lot table and in sitings.
 
 import { type Assessment, isOver, type TreeResult, treeView, treeViews } from '../../model/index.js';
 

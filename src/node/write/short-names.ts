@@ -27,7 +27,7 @@ const SHORT: Readonly<Record<string, string>> = {
   structural: 'struct',
 };
 
-/** What a further rule or design option says of a tree: the end tells which, so it is kept and the name is cut. */
+/** What a further rule or design option says of a tree: the end shows which, so it is kept and the name is cut. */
 const OF_ANOTHER = /^(.+)_(zone_radius|overlap_pct|verdict|consequence|reasons)(?:_m|_ft)?$/;
 const ENDS: Readonly<Record<string, string>> = {
   zone_radius: '_zr',

@@ -1,5 +1,5 @@
 // Several tables -> one. In: the tables of the roles; out: one table with every field of theirs, null where a role has none.
-// Terms: for formats with one table per file; `rb_role` tells the rows apart. Types that differ meet in text.
+// Terms: for formats with one table per file; `rb_role` distinguishes the rows. Types that differ meet in text.
 
 import type { Field, FieldType, RoleTable, Value } from '../../write/index.js';
 

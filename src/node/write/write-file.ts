@@ -93,7 +93,7 @@ export async function drain<R, T extends string | Uint8Array>(
   const hand = async (chunk: T): Promise<void> => {
     await under;
     under = write(chunk);
-    under.catch(() => undefined); // told where it is awaited
+    under.catch(() => undefined); // the caller that awaits it gets the error
   };
   try {
     for (;;) {
@@ -112,7 +112,7 @@ export async function drain<R, T extends string | Uint8Array>(
       }
     }
   } finally {
-    await under.catch(() => undefined); // whoever closes the file must not close it under a write
+    await under.catch(() => undefined); // the file must not be closed during a write
   }
 }
 
@@ -123,8 +123,8 @@ async function append(handle: FileHandle, chunk: string | Uint8Array): Promise<v
 }
 
 /**
- * Whether a file could be written there, as far as that can be told beforehand: a wrong folder should not cost the work
- * that comes before the writing. A name that ends with / is a folder that will be made.
+ * Whether a file could be written there, as far as can be known beforehand: a wrong folder should not waste
+ * the work before the writing. A name that ends with / is a folder that will be made.
  *
  * @throws InputError `output-unwritable`
  */

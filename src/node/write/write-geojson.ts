@@ -1,4 +1,4 @@
-// Assessment -> GeoJSON files. In: a path, or a folder for one file per role; out: files, and what drawing had to say.
+// Assessment -> GeoJSON files. In: a path, or a folder for one file per role; out: files, and the findings of drawing.
 // Terms: see write-assessment.ts, which does the work for every format.
 
 import type { Assessment } from '../../model/index.js';

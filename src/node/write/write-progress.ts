@@ -14,12 +14,12 @@ import type { Plan } from '../../write/index.js';
 
 /** Trees between two words. */
 const EVERY = 1024;
-/** Roles that are no walk over the trees. */
+/** Roles that are not a walk over the trees. */
 const OTHERS: readonly string[] = ['lot', 'works', 'existing', 'fence'];
 
 /** Options of every writer of files. */
 export interface WriteWatch {
-  /** Told how far writing has come: trees, once for each role that is drawn from them. */
+  /** Called with the progress of writing: trees, once for each role that is drawn from them. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
   /** Stops the writing; an older file stays as it was. The promise is rejected with the signal's reason. */
   readonly signal?: AbortSignal | undefined;

@@ -2,8 +2,9 @@
 // In: nothing; out: the rule as data. Terms: D = diameter above the root buttress; DBH at 1.4 m.
 
 import type { RadiusFormula, Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 
-/** Palms and their like grow no secondary wood, so trunk diameter says nothing: crown + 1 m, from memory. */
+/** Palms and similar plants grow no secondary wood, so trunk diameter says nothing: crown + 1 m, from memory. */
 const CROWN_PLUS_1: RadiusFormula = { radius: { crownPlus: '1 m' } };
 const NOT_BY_FORMULA = ['palm', 'monocot', 'cycad', 'tree-fern'] as const;
 
@@ -13,7 +14,7 @@ export const as4970: Rule = {
   source: 'AS 4970-2009, Protection of trees on development sites, section 3 (superseded by AS 4970:2025).',
   notes: [
     'Superseded: AS 4970:2025 replaced this edition on 30 May 2025, with other names and three grades of encroachment. Use it only where an older consent or code still names 2009.',
-    'A zone may have to be larger than 15 m where the crown reaches further: the arborist says so.',
+    'A zone may have to be larger than 15 m where the crown reaches further: the arborist decides.',
     'Palms, other monocots, cycads and tree ferns have a zone of crown radius + 1 m and no structural root zone: from memory.',
     'Ground lost within the limit has to be made up elsewhere, adjoining the zone.',
     'Stems are combined as the root of the sum of squares: from memory.',
@@ -38,11 +39,11 @@ export const as4970: Rule = {
   consequences: {
     untouched: 'No counted works reach the zone.',
     'within-limit':
-      'Minor encroachment: the area lost is to be made up elsewhere, adjoining the zone, and the arborist agrees the detail.',
+      'Minor encroachment: the area lost must be made up elsewhere, adjoining the zone, and the arborist agrees the detail.',
     'over-limit':
       'Major encroachment: the project arborist has to show, with evidence on roots where needed, that the tree stays viable.',
-    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this design.',
-    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
   withinReason: 'compensation-needed',
 };

@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: diameter at 1.5 m; the cap of 707 m2 is the area of a circle of 15 m.
 
 import type { Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 
 export const bs5837: Rule = {
   id: 'bs5837-2012',
@@ -11,9 +12,9 @@ export const bs5837: Rule = {
     'for stems and surfacing from memory.',
   notes: [
     'The area is capped at 707 m2. The printed table gives that as a radius of 15.0 m (706.858 m2), which is the cap used here.',
-    'Structures, excavation, trenches, raised ground and compaction are held to none of the area: a default that can be argued with an arborist’s method statement. Which kinds stand in that list is a choice made here.',
-    'New surfacing is held to 20 % of the ground that is unsurfaced today, as the standard has it: that is the whole area unless the surfaces that stand are given (--existing).',
-    'Bores are not limited by this rule; how deep they must run is for the arborist to say.',
+    'Structures, excavation, trenches, raised ground and compaction may take none of the area. This is a default that can be argued with an arborist’s method statement. The list of kinds is a choice made here.',
+    'New surfacing may take at most 20 % of the ground that is unsurfaced today, as in the standard. That is the whole area unless today’s surfaces are given (--existing).',
+    'Bores are not limited by this rule; the arborist says how deep they must run.',
     'The standard lets an arborist redraw the area as a polygon of the same size where roots are hindered; here it is a circle about the trunk.',
   ],
   stems: { zone: 'bs5837' },
@@ -36,7 +37,7 @@ export const bs5837: Rule = {
       'Surfacing or bores reach the area, within the defaults. The arborist has to show how they are built without harm to roots.',
     'over-limit':
       'The design departs from keeping the area clear. The arborist has to show that the tree stays viable and how lost ground is made up, or the design moves.',
-    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this design.',
-    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
 };

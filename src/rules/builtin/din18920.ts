@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: quarters = the zone follows the crown's four radii.
 
 import type { Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 
 export const din18920: Rule = {
   id: 'din18920',
@@ -9,8 +10,8 @@ export const din18920: Rule = {
   source: 'DIN 18920, Vegetation technology in landscaping: protection of trees during construction work.',
   notes: [
     'Columnar trees take crown + 5 m: from memory.',
-    'That no part of the zone may be taken is the standard’s starting point; works in it need an expert’s consent and protective measures.',
-    'A tree without crown radii is not assessed: its zone can not be had from the trunk.',
+    'The standard starts from the position that no part of the zone may be taken; works in it need an expert’s consent and protective measures.',
+    'A tree without crown radii is not assessed: its zone cannot be worked out from the trunk.',
   ],
   stems: { zone: 'root-of-squares' },
   zone: { radius: { crownPlus: '1.5 m', shape: 'quarters' } },
@@ -25,7 +26,7 @@ export const din18920: Rule = {
     'within-limit': 'Works touch the zone within the tolerance only. Check the survey on site.',
     'over-limit':
       'Works reach the zone. They need an expert’s consent and measures to protect the roots, or they move out of it.',
-    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this design.',
-    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
 };

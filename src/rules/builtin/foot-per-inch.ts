@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: see model/rule.ts; ratio 12 = 1 ft per inch.
 
 import type { Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 import { DEEP_BORES, DEEP_BORES_NOTE, DEEP_BORES_SOURCE } from './deep-bores.js';
 
 export const footPerInch: Rule = {
@@ -38,7 +39,7 @@ export const footPerInch: Rule = {
       'Works take part of the zone, within the limit chosen. An arborist and the local code decide whether the tree bears it.',
     'over-limit':
       'Works take more than the limit chosen, or reach the no-cut ring. Move or change the works, or bring an arborist’s evidence to the local authority.',
-    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this plan.',
-    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
 };

@@ -2,6 +2,7 @@
 // In: nothing; out: the rule as data. Terms: ages are shares of the life expected: young < 20 %, overmature > 80 %.
 
 import type { Rule } from '../../model/index.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 import { DEEP_BORES, DEEP_BORES_NOTE, DEEP_BORES_SOURCE } from './deep-bores.js';
 
 export const toleranceAge: Rule = {
@@ -12,7 +13,7 @@ export const toleranceAge: Rule = {
     'No-cut distance: Smiley 2008, Arboriculture & Urban Forestry 34(2):123-128. Limit of 20 %: common practice, no single source. ' +
     DEEP_BORES_SOURCE,
   notes: [
-    'The table of 0.5 to 1.5 ft per inch was written down from memory and not held against the book: check it before relying on it.',
+    'The table of 0.5 to 1.5 ft per inch was written down from memory and not compared with the book: check it before relying on it.',
     'A tree without a tolerance is taken as moderate and one without an age as mature; each says so in its reasons.',
     'The limit of 20 % is common practice, not part of the source; replace it with the local one.',
     DEEP_BORES_NOTE,
@@ -49,7 +50,7 @@ export const toleranceAge: Rule = {
       'Works take part of the zone, within the limit chosen. An arborist who knows the species and this tree decides.',
     'over-limit':
       'Works take more than the limit chosen, or reach the no-cut ring. Move or change the works, or bring an arborist’s evidence to the local authority.',
-    'stem-in-works': 'Works stand on the trunk. The tree can not stay with this plan.',
-    'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+    'stem-in-works': STEM_IN_WORKS,
+    'not-assessed': NOT_ASSESSED,
   },
 };

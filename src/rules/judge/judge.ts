@@ -4,6 +4,7 @@
 
 import type { JudgedTree, OverlapTable, Rule, TreeTable, Verdict, ZoneTable } from '../../model/index.js';
 import { ruleAreas } from '../areas.js';
+import { NOT_ASSESSED, STEM_IN_WORKS } from '../consequences.js';
 import {
   ALL,
   type AreaSource,
@@ -46,8 +47,8 @@ const CONSEQUENCES: Readonly<Record<Verdict, string>> = {
   'within-limit': 'Works take part of the zone, within the rule’s limits. An arborist and the local code decide.',
   'over-limit':
     'Works take more than the rule allows. Move or change them, or ask an arborist and the local authority.',
-  'stem-in-works': 'Works stand on the trunk. The tree can not stay with this plan.',
-  'not-assessed': 'Nothing can be said of this tree until the reasons named are mended.',
+  'stem-in-works': STEM_IN_WORKS,
+  'not-assessed': NOT_ASSESSED,
 };
 
 /**
@@ -124,7 +125,7 @@ export function lookAtAll(view: View, row: number, limits: CompiledLimits, rule:
 /** What the limits say: none broken, some broken, or that an area they need was never measured. */
 type Outcome = 'kept' | 'broken' | 'unmeasured';
 
-/** Tests every limit; adds the reasons of the broken ones and of cuts in rings where any cut is told. */
+/** Tests every limit; adds the reasons of the broken ones and of cuts in rings where any cut is reported. */
 function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Outcome {
   let outcome: Outcome = 'kept';
   lookAtAll(view, row, limits, rule, (test, area, whole) => {
@@ -160,7 +161,7 @@ function isUntouched(view: View, row: number): boolean {
 
 /** Verdict and the reasons added to those a tree has. */
 function decide(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Verdict {
-  // A zone that was sized and not measured must never pass for untouched.
+  // A zone that was sized and not measured must never count as untouched.
   if (!(view.zoneM2(row) > 0) || !(view.zone.all(row) >= 0)) {
     reasons.push('not-measured');
     return 'not-assessed';
@@ -297,7 +298,7 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
     else {
       if (reasons.length > 0) reasons.length = 0;
       const verdict = decide(view, row, limits, rule, reasons);
-      // Only the zone stage's lists are shared among trees and worth remembering by identity.
+      // Only the zone stage's lists are shared between trees, so only they are cached by identity.
       if (reasons.length === 0 && had.length === 0) all[row] = verdicts.ofShared(verdict, notes);
       else all[row] = verdicts.of(verdict, [...notes, ...reasons]);
     }

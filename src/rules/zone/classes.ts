@@ -19,7 +19,7 @@ export function formOf(trees: TreeTable, row: number): string {
     .replace(/[\s_]+/g, '-');
 }
 
-/** A species' words in small letters; hybrid signs and quotes do not tell species apart. */
+/** A species' words in small letters; hybrid signs and quotes do not distinguish species. */
 function wordsOf(species: string): readonly string[] {
   return species
     .toLowerCase()

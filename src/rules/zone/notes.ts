@@ -1,5 +1,5 @@
-// What the zone stage has to say of trees. In: reasons by row; out: the maps of a ZoneTable, and findings.
-// Terms: rejected = not assessed, one finding per tree; note = assessed all the same, told in rb_reasons and
+// What the zone stage reports about trees. In: reasons by row; out: the maps of a ZoneTable, and findings.
+// Terms: rejected = not assessed, one finding per tree; note = still assessed, named in rb_reasons and
 // summed up in one finding per layer, since a whole survey may share it.
 
 import type { ReasonCode, Rule, TreeTable } from '../../model/index.js';

@@ -9,7 +9,7 @@ import { classNumbers, formOf, protectedTrees } from './classes.js';
 import { type Reason, ZoneNotes } from './notes.js';
 import { RowMap } from './row-map.js';
 
-/** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide the want of it. */
+/** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide that it is missing. */
 export function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
   const used = trees.dbhM.slice();
   for (const [row, stems] of trees.stemsM) if (stems.length > 0) used[row] = combineStems(stems, rule.stems.zone);
@@ -125,7 +125,7 @@ export interface Zones {
 /**
  * Sizes each tree's zone and rings by a rule. Metres and square metres; NaN for trees that are not assessed:
  * those rejected before, and those that lack a figure the rule needs (reason in `table.rejected`, and a finding).
- * A radius given with the tree wins over the rule, and a zone drawn for it (`shapes`) over both; rings stay the rule's.
+ * A radius given with the tree overrides the rule, and a zone drawn for it (`shapes`) overrides both; rings stay the rule's.
  *
  * @example
  * const { table } = zones(trees, builtinRule('foot-per-inch'));
