@@ -49,6 +49,7 @@ function content() {
     'dist/node.js',
     'dist/cli.js',
     'dist/overlap-worker.js',
+    'dist/job-thread.js',
     'dist/read-worker.js',
     'dist/processor.js',
     'LICENSE',

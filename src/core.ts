@@ -1,8 +1,9 @@
 // Public entry of `rootberth`: the names a program may use; everything else may change without notice.
 // In and out: layers and rules in, an assessment out, text or objects from that. No file is touched here.
 
+// A signal that another thread gives by shared memory, for all that is synchronous.
 // The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
-export { type AssessJob, assess, assessmentData, DEFAULT_RULE } from './assess/index.js';
+export { type AssessJob, assess, assessmentData, DEFAULT_RULE, flagSignal } from './assess/index.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
 // In Node every system is at hand; elsewhere `registerCrs` takes the tables of rootberth/crs/*.
 export {
@@ -112,6 +113,7 @@ export {
   type SitingOptions,
   type SitingStatus,
   type StemAtFace,
+  type StopSignal,
   type Totals,
   type TreeReckoning,
   type TreeResult,

@@ -20,6 +20,7 @@ const ENTRIES = {
   postgis: 'postgis.js',
   cli: 'cli.js',
   ...Object.fromEntries(REGIONS.map((name) => [`web-${name}`, `web/${name}.js`])),
+  'job-thread': 'cli/job-thread.js',
   'overlap-worker': 'node/threads/overlap-worker.js',
   'read-worker': 'node/threads/read-worker.js',
   processor: 'node/queue/processor.js',
@@ -50,15 +51,19 @@ const PARTS = [
   [/^node\/write\//, 'node-write'],
   [/^node\/tiles\/|^tiles\//, 'node-tiles'],
   [/^node\/queue\/(coordinate|redis|worker)$/, 'node-queue'],
-  [/^cli\/(io|digest|options)$/, 'cli-parts'],
-  [/^cli\/(values|place-values|outputs|job-keys)$/, 'cli-values'],
+  [/^cli\/(io|digest|options|stoppable)$|^cli\/table\/|^node\/temporaries\//, 'cli-parts'],
+  [/^cli\/(main|examples)$/, 'cli-main'],
+  [/^cli\/(values|place-values|outputs|job-keys|manifest-values)$/, 'cli-values'],
   [/^(node|postgis|web|cli)\//, null],
 ];
+
+/** Fronts that hold code of their own. */
+const OWN_CODE = new Set(['assess/index', 'node/temporaries/index', 'cli/table/index']);
 
 /** The file that a module goes to; null: where it is needed. */
 function chunkOf(build, id) {
   const path = relative(build, id).split(sep).join('/').replace(/\.js$/, '');
-  if (path.startsWith('..') || !path.includes('/') || (path.endsWith('/index') && path !== 'assess/index')) return null;
+  if (path.startsWith('..') || !path.includes('/') || (path.endsWith('/index') && !OWN_CODE.has(path))) return null;
   const part = PARTS.find(([fits]) => fits.test(path));
   return part === undefined ? path.slice(0, path.indexOf('/')) : part[1];
 }
@@ -148,7 +153,7 @@ function isComputed(node) {
 /** Modules that do something by being loaded: they register tables and projections, or are programs. */
 function sideEffects(root) {
   const kept =
-    /^(cli|index|web|node|queue|postgis)\.js$|^node\/crs\.js$|^web\/|^node\/threads\/.*-worker\.js$|^node\/queue\/processor\.js$/;
+    /^(cli|index|web|node|queue|postgis)\.js$|^node\/crs\.js$|^web\/|^node\/threads\/.*-worker\.js$|^cli\/job-thread\.js$|^node\/queue\/processor\.js$/;
   const build = join(root, 'build');
   return (id) => kept.test(relative(build, id).split(sep).join('/'));
 }

@@ -20,6 +20,7 @@ import {
   type OtherReckoning,
   type Progress,
   type StemAtFace,
+  type StopSignal,
   stakesNeedPlane,
   type TreeResult,
   type TreeTable,
@@ -44,6 +45,7 @@ import { reckoningsOf } from './reckoning.js';
 import { inputRecords, TreeRows, tally, verdictCounts, worksResults } from './results.js';
 import { type Holds, offBy, type Reckoned, steadiness } from './steady.js';
 import { type Stems, stemCentres } from './stems.js';
+import { stopped } from './stoppable.js';
 import { standing, structuresOf } from './structures.js';
 import { type Ground, type Variant, variantOf } from './variant.js';
 
@@ -75,8 +77,8 @@ export interface AssessJob {
   readonly runner?: Runner;
   /** Called with the progress of the job; an exception from it stops the job. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
-  /** Stops the job with the signal's reason; checked between batches of trees. */
-  readonly signal?: AbortSignal | undefined;
+  /** Stops the job with the signal's reason; checked between stages and batches of trees. */
+  readonly signal?: StopSignal | undefined;
 }
 
 /** Margins take milliseconds a tree: jobs of up to this many trees work them out by default. */
@@ -105,8 +107,11 @@ export function assess(job: AssessJob): Assessment {
   // Rings in degrees may run across 180.
   const inDegrees = placed.filter(({ transform }) => transform.crs.kind === 'geographic').map(({ layer }) => layer);
   const reading = { ...options, degrees: new Set(inDegrees) };
+  job.signal?.throwIfAborted();
   const trees = checkTrees(job.trees, { ...reading, diameter });
+  job.signal?.throwIfAborted();
   const works = checkWorks(job.works, reading);
+  job.signal?.throwIfAborted();
   const existing = job.existing === undefined ? null : checkWorks(existingInputs(job.existing), reading, 'existing');
   const lots = job.lots === undefined ? null : checkLots(job.lots, reading);
 
@@ -194,6 +199,10 @@ export function assess(job: AssessJob): Assessment {
   const otherRows = (variant: Variant): TreeRows => rowsOf(variant, marginsOf(variant), null);
   const planned = lotPlan(jobTables, main.judged, findLot, options.mitigation);
   let fences: Assessment['fences'] | undefined;
+  const laidOut = (signal?: StopSignal): Assessment['fences'] => {
+    fences ??= fencesOf(jobTables, main.judged, options.fences, signal);
+    return fences;
+  };
   let everyTree: readonly TreeResult[] | undefined;
   let everyWorks: Assessment['works'] | undefined;
   const assessment: Assessment = {
@@ -245,8 +254,11 @@ export function assess(job: AssessJob): Assessment {
       return planned.totals;
     },
     get fences() {
-      fences ??= fencesOf(jobTables, main.judged, options.fences);
-      return fences;
+      return laidOut();
+    },
+    // Of whatever it is asked of: an assessment may be spread, or stand behind another.
+    stoppedBy(signal) {
+      return stopped(this, signal, laidOut);
     },
     job: jobTables,
     reckoning: reckoningsOf(main),
@@ -385,3 +397,4 @@ function worksFindings({ count, rejected, option }: WorksTable, variants: readon
 
 export { assessmentData } from './data.js';
 export { lonLatOf } from './positions.js';
+export { flagSignal } from './stoppable.js';

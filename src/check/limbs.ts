@@ -166,9 +166,12 @@ function numberOf(
   return Number.NaN;
 }
 
-const DECIMAL = /^[+-]?(\d+\.?\d*|\.\d+)$/;
+const DECIMAL = /^[+-]?(\d+(?:\.\d*)?|\.\d+)$/;
+/** No number, bearing or share is longer: text that is would cost its square to look through. */
+const LONGEST = 100;
 
 function plain(text: string): number {
+  if (text.length > LONGEST) return Number.NaN;
   const point = text
     .trim()
     .replace(',', '.')
@@ -178,6 +181,7 @@ function plain(text: string): number {
 
 /** Degrees 0 to 360, or a quadrant bearing: N45E is 45, S12W is 192; NaN for anything else. */
 export function bearingOf(text: string): number {
+  if (text.length > LONGEST) return Number.NaN;
   const quadrant = /^([NS])\s*([\d.,]+)\s*°?\s*([EW])$/i.exec(text.trim());
   if (quadrant !== null) {
     const angle = plain(quadrant[2]!);
@@ -192,6 +196,7 @@ export function bearingOf(text: string): number {
 
 /** Degrees east of true north: 15.2, 15.2E, -3 or 3W; NaN for anything else. */
 export function declinationOf(text: string): number {
+  if (text.length > LONGEST) return Number.NaN;
   const match = /^(.*?)\s*([EW])?$/i.exec(text.trim());
   const value = plain(match?.[1] ?? '');
   const side = match?.[2]?.toUpperCase();
@@ -201,6 +206,7 @@ export function declinationOf(text: string): number {
 
 /** `12%` or 0.12; a bare 12 could mean either and is refused. */
 function shareOf(text: string): number {
+  if (text.length > LONGEST) return Number.NaN;
   const percent = /^(.*?)\s*%$/.exec(text.trim());
   const value = percent === null ? plain(text) : plain(percent[1] ?? '') / 100;
   return value >= 0 && value <= 1 ? value : Number.NaN;

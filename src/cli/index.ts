@@ -2,3 +2,4 @@
 
 export { EXIT, processIo } from './io.js';
 export { main } from './main.js';
+export { isLong, runStoppable } from './stoppable.js';

@@ -8,7 +8,7 @@ export const EXIT = {
   wrongUsage: 2,
   failOn: 3,
   defect: 70, // EX_SOFTWARE of BSD sysexits
-  // Ctrl-C ends the process by its signal, which a shell reports as 130.
+  // A signal: 128 and its number (Ctrl-C 130, SIGTERM 143, SIGHUP 129); see stoppable.ts.
 } as const;
 
 export interface Io {

@@ -10,7 +10,8 @@ export { boxDistance2, Disc } from './disc.js';
 export { distanceToArea, toSegment2 } from './distance.js';
 export { fewerCorners } from './fewer-corners.js';
 export { Meter, NEAREST_LIMIT_M } from './meter.js';
-export { nearPart } from './near-part.js';
+export { NearRings, type Rectangle } from './near-rings.js';
+export { WorksToDraw } from './near-works.js';
 export { circleRing, outsideRing, quartersRing } from './outline.js';
 export {
   comparePieces,
@@ -41,10 +42,12 @@ export {
   offsetShape,
   type Ring,
   ringArea,
+  ringBox,
   type Shape,
   shadowOf,
   shapeArea,
   simplerRing,
+  unionOfMany,
   unionShape,
   widenedShape,
 } from './shapes.js';

@@ -20,6 +20,10 @@ const PER_METRE = 1000;
 const MITRE_LIMIT = 2;
 /** Round corners are drawn as chords that miss the arc by at most this, millimetres. */
 const ARC_MM = 0.25;
+/** So many pieces are united at once, however deep they lie. */
+const FEW_PIECES = 32;
+/** Pieces that lie so deep on each other are united by halves. */
+const DEEP = 16;
 /** Shapes under a square centimetre are not drawn. */
 const SMALLEST_M2 = 1e-4;
 
@@ -52,6 +56,56 @@ export function shadowOf(
 /** The union of pieces, on the millimetre grid. */
 export function unionShape(pieces: readonly (readonly Ring[])[]): Shape {
   return onGrid(ClipType.Union, pieces.flat(), []);
+}
+
+/**
+ * The same of very many pieces. Where they lie many deep, halves are united first, and what they cover twice is gone
+ * before they meet: the engine looks at every edge that is open at a level, so its cost grows with the depth.
+ */
+export function unionOfMany(pieces: readonly (readonly Ring[])[]): Shape {
+  if (pieces.length <= FEW_PIECES || depthOf(pieces) < DEEP) return unionShape(pieces);
+  const middles = pieces.map((rings) => middleOf(rings[0] ?? []));
+  const all = pieces.map((_, i) => i);
+  const unite = (rows: readonly number[], axis: 0 | 1): Shape => {
+    if (rows.length <= FEW_PIECES) return unionShape(rows.map((i) => pieces[i]!));
+    const sorted = [...rows].sort((a, b) => middles[a]![axis] - middles[b]![axis] || a - b);
+    const half = sorted.length >> 1;
+    const next = axis === 0 ? 1 : 0;
+    return unionShape([...unite(sorted.slice(0, half), next), ...unite(sorted.slice(half), next)]);
+  };
+  return unite(all, 0);
+}
+
+/** How deep pieces lie on each other: the sum of their boxes against the box of all. */
+function depthOf(pieces: readonly (readonly Ring[])[]): number {
+  const boxes = pieces.map((rings) => ringBox(rings[0] ?? [])).filter((box) => box[0] <= box[2]);
+  const areaOf = ([west, south, east, north]: Box): number => (east - west) * (north - south);
+  const whole = boxes.reduce(joined, NO_BOX);
+  const sum = boxes.reduce((total, box) => total + areaOf(box), 0);
+  return sum > 0 ? sum / areaOf(whole) : 0;
+}
+
+type Box = readonly [number, number, number, number];
+const NO_BOX: Box = [Infinity, Infinity, -Infinity, -Infinity];
+
+function joined(a: Box, b: Box): Box {
+  return [Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[2], b[2]), Math.max(a[3], b[3])];
+}
+
+/** West, south, east, north of a ring. */
+export function ringBox(ring: Ring): Box {
+  let [west, south, east, north] = NO_BOX;
+  for (let i = 0; i < ring.length; i += 2) {
+    const [x, y] = [ring[i]!, ring[i + 1]!];
+    [west, south] = [Math.min(west, x), Math.min(south, y)];
+    [east, north] = [Math.max(east, x), Math.max(north, y)];
+  }
+  return [west, south, east, north];
+}
+
+function middleOf(ring: Ring): readonly [number, number] {
+  const [west, south, east, north] = ringBox(ring);
+  return [(west + east) / 2, (south + north) / 2];
 }
 
 /** What two shapes have in common, on the millimetre grid. */

@@ -79,6 +79,7 @@ export {
   type OtherReckoning,
   type PieceFigure,
   type Replacement,
+  type StopSignal,
   type Totals,
   type TreeReckoning,
   type TreeResult,

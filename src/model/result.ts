@@ -274,6 +274,14 @@ export interface GroundProtection {
   readonly areaM2: number;
 }
 
+/**
+ * What stops a job: an AbortSignal, or anything that throws when it is asked. Nothing that waits for its turn in this thread
+ * (a timer, AbortSignal.timeout, a message) is heard while synchronous code runs; see `flagSignal`.
+ */
+export interface StopSignal {
+  throwIfAborted(): void;
+}
+
 /** Fences of a whole job, with what they were laid out by. */
 export interface FencePlan {
   readonly workingSpaceM: number;
@@ -362,6 +370,11 @@ export interface Assessment extends AssessmentData {
   eachWorks(): Iterable<WorksResult>;
   /** Protection fences round trees to be kept; laid out when first asked for. */
   readonly fences: FencePlan;
+  /**
+   * The same assessment for writers that are to be stopped: it looks at the signal before each tree, drawing and group of
+   * fences, and throws the signal's reason. `toReport(assessment.stoppedBy(signal))`
+   */
+  stoppedBy(signal: StopSignal): Assessment;
   readonly job: Job;
   /** Pieces and limits behind one tree's verdict, measured piece by piece when asked for; null where it is not assessed. */
   reckoning(tree: number): TreeReckoning | null;

@@ -85,6 +85,9 @@ function feetAndInches(text: string): number | undefined {
   return all < 12 ? Number(feet) * METRES_PER.ft + all * METRES_PER.in : undefined; // 12'14" is a slip of the pen
 }
 
+/** No length is longer: blanks by the thousand would cost their square to look through. */
+const LONGEST = 64;
+
 /**
  * A length written with its unit ("15 ft", "0.6m", `24"`, `12'6"`) in metres; `undefined` when it is not one.
  * A bare number is not a length: units are never guessed.
@@ -94,7 +97,8 @@ function feetAndInches(text: string): number | undefined {
  * lengthInMetres('15'); // undefined
  */
 export function lengthInMetres(text: string): number | undefined {
-  const match = /^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)\s*([a-z'"′″’”][a-z\s'"-]*?)\s*$/i.exec(text);
+  if (text.length > LONGEST) return undefined;
+  const match = /^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?)\s*([a-z'"′″’”][a-z\s'"-]*?)\s*$/i.exec(text);
   if (!match) return feetAndInches(text);
   const unit = unitNamed(match[2] ?? '');
   return unit === undefined ? undefined : Number(match[1]) * METRES_PER[unit];

@@ -16,6 +16,7 @@ import type {
   Mitigation,
   Progress,
   Rule,
+  StopSignal,
   WorksInput,
   WorksKind,
 } from '../model/index.js';
@@ -67,8 +68,11 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly onStep?: ((step: string) => void) | undefined;
   /** Called with the progress, for a bar. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
-  /** Stops the job; the promise is rejected with the signal's reason. */
-  readonly signal?: AbortSignal | undefined;
+  /**
+   * Stops the job; the promise is rejected with the signal's reason. Trees are measured in one go: a timer of this thread is
+   * heard before and after that, a `flagSignal` at any time.
+   */
+  readonly signal?: StopSignal | undefined;
   /** Threads that measure, and that read large files beside each other; default: as many as the machine offers. */
   readonly threads?: number | undefined;
 }
@@ -179,7 +183,7 @@ interface Reader {
   readonly crsOf: (role: LayerRole) => string | undefined;
   readonly onStep: AssessFilesOptions['onStep'];
   readonly onProgress: AssessFilesOptions['onProgress'];
-  readonly signal: AbortSignal | undefined;
+  readonly signal: StopSignal | undefined;
 }
 
 /** The largest file of works, read in a thread from now on; null when none is worth one. */

@@ -6,12 +6,14 @@ import {
   circleRing,
   EXISTING,
   insideOf,
-  nearPart,
+  type Pieces,
   quartersRing,
   type Ring,
   type Shape,
   shadowOf,
   unionShape,
+  WORKS,
+  WorksToDraw,
 } from '../geometry/index.js';
 import type { Frame, LonLatPolygons, TreeShapes } from '../model/index.js';
 import { type Finding, finding } from '../model/index.js';
@@ -114,11 +116,10 @@ class TreeDrawing implements TreeShapes {
     return this.#near;
   }
 
-  /** Pieces of works (or of other classes) about the tree, without what lies beyond its zone: 1 m is room enough. */
-  #piecesOf(classes?: number): readonly (readonly Ring[])[] {
+  /** Pieces of works (or of other classes) about the tree, without what lies beyond its zone. */
+  #piecesOf(classes: number = WORKS): readonly (readonly Ring[])[] {
     const { meter, x, y, radiusM } = this.#tree;
-    const pieces = meter.piecesNear(x, y, radiusM, classes);
-    return pieces.map((rings) => rings.map((ring) => nearPart(ring, radiusM + 1)));
+    return worksOf(meter).about(x, y, radiusM, classes);
   }
 
   /** Ground that is hard today, where works on it are no loss. */
@@ -140,6 +141,18 @@ class TreeDrawing implements TreeShapes {
   #place(shape: Shape): LonLatPolygons {
     return toLonLat(shape, this.#tree.frame, this.#tree.x, this.#tree.y);
   }
+}
+
+const worksByPieces = new WeakMap<Pieces, WorksToDraw>();
+
+/** The works of a meter as they are drawn: what is made of them for one tree serves the next. */
+function worksOf({ pieces, index }: Meter): WorksToDraw {
+  let works = worksByPieces.get(pieces);
+  if (works === undefined) {
+    works = new WorksToDraw(pieces, index);
+    worksByPieces.set(pieces, works);
+  }
+  return works;
 }
 
 /** A crown from above: four quarter ellipses about true north (area-true), or the union of what was drawn. */

@@ -5,6 +5,6 @@ export type { Runner, Site } from './input.js';
 export { type MovingWorks, movingWorks } from './moving.js';
 export { widest, worksBoxes } from './nearby.js';
 export { type Overlaps, overlaps } from './overlap.js';
-export { addWorks, untagged, worksPieces } from './pieces.js';
+export { addWorks, type PlacedWorks, untagged, worksPieces } from './pieces.js';
 export { regrow } from './regrow.js';
 export { type MeasureTask, measureWatched, meterOf } from './task.js';

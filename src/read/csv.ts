@@ -10,13 +10,15 @@ import { uniqueNames } from './names.js';
 import type { ReadOptions } from './options.js';
 import { quotedRecords } from './quoted.js';
 import { addRow, type Cell, hasDecimalCommas } from './table.js';
+import { checkFilling, checkWidth, MOST_COLUMNS, tooWide } from './table-bounds.js';
 import { decodeText } from './text.js';
 
 /**
  * Reads a table of points. Blank cells are null; a cell becomes a number only when the number writes back as the same
  * text ("12.5", not "012" or "12.50"), so that tags and codes keep their letters.
  *
- * @throws InputError `csv-coordinates`, `csv-column`, `csv-quote` (a quote that is never closed), `file-too-large`
+ * @throws InputError `csv-coordinates`, `csv-column`, `csv-quote` (a quote that is never closed), `table-wide`, `table-sparse`,
+ *   `file-too-large`
  * @example
  * readCsv(new TextEncoder().encode('tag,x,y\nT1,7650000,680000\n'), { name: 'trees.csv' }).count; // 1
  */
@@ -34,6 +36,13 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Layer {
   const first = records.findIndex((cells) => !isBlankLine(cells));
   const head = records[first] ?? [];
   const width = records.reduce((most, cells) => Math.max(most, cells.length), 0);
+  const filled = records.reduce((sum, cells) => sum + cells.length, 0);
+  checkFilling(
+    records.map((cells) => cells.length),
+    filled,
+    rowsBefore,
+    options.name,
+  );
   const given = noHeader ? (options.columns ?? []) : head;
   const names = uniqueNames(Array.from({ length: width }, (_, i) => given[i] ?? ''));
   const columns = headedColumns(names, records, first, rowsBefore, options);
@@ -67,6 +76,7 @@ export function readRows(rows: readonly (readonly Cell[])[], format: FormatName,
   }
   const given = noHeader ? (options.columns ?? []) : (rows[first] ?? []).map((cell) => String(cell ?? ''));
   const width = rows.reduce((most, cells) => Math.max(most, cells.length), 0);
+  checkWidth(width, 1, options.name);
   const names = uniqueNames(Array.from({ length: width }, (_, i) => given[i] ?? ''));
   const columns = coordinateColumns(names, options);
   const from = noHeader ? first : first + 1;
@@ -124,9 +134,16 @@ export function isBlankLine(cells: readonly string[]): boolean {
 
 /** Records and their cells; without a single quote in the file, splitting gives the same and is several times faster. */
 export function parsed(text: string, delimiter: string, layer: string): string[][] {
-  if (!text.includes('"')) return text.split(/\r\n|\n|\r/).map((line) => line.split(delimiter));
-  const quoted = quotedRecords(text, delimiter);
+  if (!text.includes('"')) {
+    return text.split(/\r\n|\n|\r/).map((line, i) => {
+      const cells = line.split(delimiter, MOST_COLUMNS + 1);
+      checkWidth(cells.length, i + 1, layer);
+      return cells;
+    });
+  }
+  const quoted = quotedRecords(text, delimiter, MOST_COLUMNS);
   if ('records' in quoted) return quoted.records;
+  if ('wideAt' in quoted) throw tooWide(quoted.wideAt, layer);
   const message = `${layer} can't be read as a table: the quote (") opened on line ${quoted.openedAt} is never closed`;
   throw new InputError('csv-quote', message, {
     layer,

@@ -29,7 +29,7 @@ interface Field {
 /** What a cell's text means: its value, or a value and a problem to report. */
 type Cell = { readonly value: unknown; readonly problem?: FindingCode };
 
-const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
+const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?$/;
 
 const CELLS: Readonly<Record<string, (text: string) => Cell>> = {
   N: numberCell,

@@ -41,11 +41,11 @@ export function cadText(text: string): string {
 const SIGNS: Readonly<Record<string, string>> = { d: '°', p: '±', c: 'Ø' };
 
 /** Formatted text without its formatting: {\fArial|b0;OAK\P24"} -> OAK, line break, 24". */
-function plainMText(text: string): string {
+export function plainMText(text: string): string {
   return cadText(text)
     .replace(/\\P/g, '\n')
     .replace(/\\~/g, ' ')
-    .replace(/\\S([^;]*);/g, (_, stacked: string) => stacked.replace(/[#^]/g, '/'))
+    .replace(/\\S([^;]{0,200});/g, (_, stacked: string) => stacked.replace(/[#^]/g, '/'))
     .replace(/\\[ACFHQTWfp][^;\\{}]*;/g, '')
     .replace(/\\[LlOoKk]/g, '')
     .replace(/(?<!\\)[{}]/g, '')

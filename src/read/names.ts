@@ -10,11 +10,15 @@
  */
 export function uniqueNames(names: readonly string[]): string[] {
   const taken = new Set<string>();
+  const last = new Map<string, number>(); // the number that a repeated name got last
   return names.map((raw, i) => {
     const trimmed = raw.trim();
     const base = trimmed === '' || trimmed === '__proto__' ? `column${i + 1}` : trimmed;
     let name = base;
-    for (let n = 2; taken.has(name); n++) name = `${base}_${n}`;
+    for (let n = last.get(base) ?? 2; taken.has(name); n++) {
+      name = `${base}_${n}`;
+      last.set(base, n + 1);
+    }
     taken.add(name);
     return name;
   });

@@ -2,7 +2,11 @@
 // line on which a quote is opened and never closed.
 // Terms: stray quote = one inside a cell that was not opened by one (12" oak), or after which a cell goes on: it is text.
 
-export type Quoted = { readonly records: string[][] } | { readonly openedAt: number };
+export type Quoted =
+  | { readonly records: string[][] }
+  | { readonly openedAt: number }
+  /** The record, from 1, that has more cells than are wanted. */
+  | { readonly wideAt: number };
 
 const [QUOTE, LF, CR] = [0x22, 0x0a, 0x0d];
 
@@ -10,10 +14,11 @@ const [QUOTE, LF, CR] = [0x22, 0x0a, 0x0d];
  * Splits text into records. Lines end with CR LF, LF or CR; within quotes all of them are text, and two quotes are one.
  *
  * @param delimiter one character
+ * @param most cells of a record
  * @example
  * quotedRecords('a,"b ""c"""\n', ','); // { records: [['a', 'b "c"']] }
  */
-export function quotedRecords(text: string, delimiter: string): Quoted {
+export function quotedRecords(text: string, delimiter: string, most: number = Number.POSITIVE_INFINITY): Quoted {
   const mark = delimiter.charCodeAt(0);
   const endsCell = (code: number): boolean => code === mark || code === LF || code === CR || Number.isNaN(code);
   const records: string[][] = [];
@@ -33,6 +38,7 @@ export function quotedRecords(text: string, delimiter: string): Quoted {
     }
     while (!endsCell(text.charCodeAt(at))) at++;
     record.push(cell + text.slice(from, at));
+    if (record.length > most) return { wideAt: records.length + 1 };
     const end = text.charCodeAt(at);
     if (end === mark) {
       at++;

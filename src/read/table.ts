@@ -9,6 +9,9 @@ import type { CoordinateColumns } from './csv-columns.js';
 /** Text as a file holds it, or a value that a workbook has typed itself. */
 export type Cell = string | number | boolean | null;
 
+/** Characters of a cell that a message shows. */
+const LONGEST_SHOWN = 80;
+
 /** Adds a row as a point; without coordinates it becomes a feature without geometry, with a finding. */
 export function addRow(
   cells: readonly (Cell | undefined)[],
@@ -78,7 +81,9 @@ export function addPoint(
 }
 
 function shown(cell: Cell): Cell {
-  return typeof cell === 'string' ? cell.trim() : cell;
+  if (typeof cell !== 'string') return cell;
+  const text = cell.trim();
+  return text.length > LONGEST_SHOWN ? `${text.slice(0, LONGEST_SHOWN)}...` : text;
 }
 
 /**
@@ -102,7 +107,8 @@ export function hasDecimalCommas(records: readonly (readonly Cell[])[], columns:
   return commas > 0 && clear > 0;
 }
 
-const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
+// Digits in one group only: with two, a hundred thousand of them take their square to refuse.
+const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?$/;
 
 /** A cell as a number: undefined when blank, NaN when it is none. */
 export function numberIn(cell: Cell | undefined, decimalComma: boolean): number | undefined {

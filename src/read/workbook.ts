@@ -7,6 +7,7 @@ import { finding, InputError } from '../model/index.js';
 import { readRows } from './csv.js';
 import type { ReadOptions } from './options.js';
 import type { Cell } from './table.js';
+import { checkFilling, checkWidth } from './table-bounds.js';
 
 /** A worksheet, as far as it is read. */
 export interface Sheet {
@@ -25,7 +26,7 @@ export interface SheetRow {
  */
 export function readSheets(sheets: readonly Sheet[], options: ReadOptions): Layer {
   const sheet = chosen(sheets, options);
-  const layer = readRows(rowsOf(sheet), 'xlsx', options);
+  const layer = readRows(rowsOf(sheet, options.name), 'xlsx', options);
   const others = sheets.filter((one) => one !== sheet).map((one) => `"${one.name}"`);
   if (others.length === 0 || options.layer !== undefined) return layer;
   const message = `the sheet "${sheet.name}" was read; the workbook also has ${others.join(', ')}`;
@@ -61,17 +62,45 @@ function chosen(sheets: readonly Sheet[], options: ReadOptions): Sheet {
   );
 }
 
+/** Rows and columns of the largest sheet there is. */
+const MOST_ROWS = 1_048_576;
+
 /** Cells of every row, the first column first; empty rows stay, so that rows are numbered as Excel does. */
-function rowsOf(sheet: Sheet): Cell[][] {
-  const rows: Cell[][] = [];
-  sheet.eachRow({ includeEmpty: true }, (row, number) => {
-    const cells: Cell[] = [];
-    row.eachCell({ includeEmpty: true }, (cell, column) => {
-      cells[column - 1] = cellOf(cell.value);
+function rowsOf(sheet: Sheet, file: string): Cell[][] {
+  const found = new Map<number, Map<number, Cell>>();
+  const widths: number[] = [];
+  const numbers: number[] = [];
+  let filled = 0;
+  sheet.eachRow({ includeEmpty: false }, (row, number) => {
+    if (number > MOST_ROWS) throw tooManyRows(number, file);
+    const cells = new Map<number, Cell>();
+    let width = 0;
+    row.eachCell({ includeEmpty: false }, (cell, column) => {
+      checkWidth(column, number, file);
+      cells.set(column, cellOf(cell.value));
+      width = Math.max(width, column);
     });
-    rows[number - 1] = cells;
+    filled += cells.size;
+    widths.push(width);
+    numbers.push(number);
+    found.set(number, cells);
   });
-  return Array.from(rows, (cells) => Array.from(cells ?? [], (cell) => cell ?? null));
+  checkFilling(widths, filled, numbers, file);
+  const last = numbers.at(-1) ?? 0;
+  const none: Cell[] = [];
+  return Array.from({ length: last }, (_, i) => {
+    const cells = found.get(i + 1);
+    if (cells === undefined) return none;
+    const width = [...cells.keys()].reduce((most, column) => Math.max(most, column), 0);
+    return Array.from({ length: width }, (__, column) => cells.get(column + 1) ?? null);
+  });
+}
+
+function tooManyRows(number: number, file: string): InputError {
+  return new InputError('xlsx-broken', `${file}: it names a row ${number}, and no sheet has so many`, {
+    layer: file,
+    cure: 'open it in a spreadsheet program and save it again, or save the sheet as CSV',
+  });
 }
 
 /** What a cell that is not a plain value may hold. */

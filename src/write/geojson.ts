@@ -13,7 +13,7 @@ import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { memberBytes } from './member-bytes.js';
 import { degree } from './numbers.js';
-import { type GeoJSONOptions, type Plan, planOf, type Role } from './options.js';
+import { type GeoJSONOptions, type Plan, planOf, type Role, walked } from './options.js';
 import { clashes, ownMembers } from './own.js';
 import { provenance, provenanceOf, type Told, toldOf, type WrittenAs } from './provenance.js';
 
@@ -30,7 +30,7 @@ export function geojsonText(
   assessment: Assessment,
   options: GeoJSONOptions = {},
 ): Generator<string, readonly Finding[], undefined> {
-  return collection(assessment, planOf(options, assessment));
+  return collection(walked(assessment, options), planOf(options, assessment));
 }
 
 /**
@@ -42,7 +42,8 @@ export function geojsonText(
  * const { features } = toGeoJSON(assessment);
  * features.filter((f) => f.properties?.rb_role === 'tree');
  */
-export function toGeoJSON(assessment: Assessment, options: GeoJSONOptions = {}): FeatureCollection {
+export function toGeoJSON(plain: Assessment, options: GeoJSONOptions = {}): FeatureCollection {
+  const assessment = walked(plain, options);
   const plan = planOf(options, assessment);
   const head = `{"type":"FeatureCollection",${crsMember(plan)}"rootberth":${[...provenance(assessment, plan)].join('')},"features":[]}`;
   const out = JSON.parse(head) as FeatureCollection;
@@ -69,9 +70,10 @@ function* collection(assessment: Assessment, plan: Plan): Generator<string, read
  * `geojsonText`, at a fraction of its cost where there are many trees.
  */
 export function* geojsonBytes(
-  assessment: Assessment,
+  plain: Assessment,
   options: GeoJSONOptions = {},
 ): Generator<Uint8Array, readonly Finding[], undefined> {
+  const assessment = walked(plain, options);
   const plan = planOf(options, assessment);
   const drawn = new DrawnFeatures(assessment, plan);
   const out = new ByteText();

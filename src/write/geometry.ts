@@ -9,7 +9,7 @@ import {
   type LonLatPolygons,
   type LonLatRing,
 } from '../model/index.js';
-import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
+import { cutAtAntimeridian, cutLine, spansAntimeridian } from './antimeridian.js';
 import { degree } from './numbers.js';
 import { openPinches } from './pinch.js';
 import { ringText, rounded } from './ring.js';
@@ -39,7 +39,7 @@ export function polygonsText(polygons: LonLatPolygons, simple: boolean = false):
 
 /** Text of a LineString or MultiLineString; 'null' for none. */
 export function linesText(lines: readonly LonLatRing[]): string {
-  const flats = lines.map((line) => line.flat()).filter((flat) => flat.length >= 4);
+  const flats = lines.flatMap((line) => cutLine(line.flat())).filter((flat) => flat.length >= 4);
   return positionsOf('LineString', 'MultiLineString', flats, path, flats.length > 1);
 }
 
@@ -49,8 +49,8 @@ const KIND_TEXT: Readonly<Record<GeometryKind, (parts: Flat[][]) => string>> = {
   broken: () => 'null',
   point: (parts) => positionsOf('Point', 'MultiPoint', vertices(parts), pair, parts.length > 1),
   multipoint: (parts) => positionsOf('Point', 'MultiPoint', vertices(parts), pair, true),
-  line: (parts) => positionsOf('LineString', 'MultiLineString', lines(parts), path, parts.length > 1),
-  multiline: (parts) => positionsOf('LineString', 'MultiLineString', lines(parts), path, true),
+  line: (parts) => lineText(lines(parts), parts.length > 1),
+  multiline: (parts) => lineText(lines(parts), true),
   polygon: (parts) => flatPolygonsText(parts, false),
   multipolygon: (parts) => flatPolygonsText(parts, true),
 };
@@ -121,7 +121,14 @@ function vertices(parts: Flat[][]): number[][] {
   return out;
 }
 
-/** Lines of at least two positions: GeoJSON has no shorter ones. */
+/** Lines of at least two positions (GeoJSON has no shorter ones), cut at the antimeridian. */
 function lines(parts: Flat[][]): Flat[] {
-  return parts.flat().filter((flat) => flat.length >= 4);
+  return parts
+    .flat()
+    .flatMap(cutLine)
+    .filter((flat) => flat.length >= 4);
+}
+
+function lineText(flats: Flat[], multi: boolean): string {
+  return positionsOf('LineString', 'MultiLineString', flats, path, multi || flats.length > 1);
 }

@@ -1,7 +1,7 @@
 // Options of the writers. In: units, roles, prefix as a caller or the command line gives them; out: checked ones.
 // Terms: role = what a feature of the output is (`rb_role`), in drawing order from the bottom of a map to its top.
 
-import type { Assessment, CrsTransform } from '../model/index.js';
+import type { Assessment, CrsTransform, StopSignal } from '../model/index.js';
 import { InputError } from '../model/index.js';
 import type { Units } from './numbers.js';
 import type { OutputSystem } from './shape.js';
@@ -50,6 +50,13 @@ export interface GeoJSONOptions {
   readonly output?: OutputSystem | undefined;
   /** A remark for data that is not of a real place: "invented data". */
   readonly stamp?: string | undefined;
+  /** Stops the writing with the signal's reason; looked at before each tree, drawing and group of fences. */
+  readonly signal?: StopSignal | undefined;
+}
+
+/** The assessment as it is to be walked: stopped by the signal, where there is one. */
+export function walked(assessment: Assessment, { signal }: GeoJSONOptions): Assessment {
+  return signal === undefined ? assessment : assessment.stoppedBy(signal);
 }
 
 /** The same, checked and complete. */

@@ -10,7 +10,7 @@ import {
   type LonLatPolygons,
   type LonLatRing,
 } from '../model/index.js';
-import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
+import { cutAtAntimeridian, cutLine, spansAntimeridian } from './antimeridian.js';
 import { degree, figure } from './numbers.js';
 import { openPinches } from './pinch.js';
 import { twiceArea } from './ring.js';
@@ -128,7 +128,10 @@ export class Placer {
   }
 
   #lines(parts: Flat[][], multi: boolean): OutGeometry | null {
-    const lines = parts.flat().filter((flat) => flat.length >= 4);
+    const lines = parts
+      .flat()
+      .flatMap((flat) => (this.#degrees ? cutLine(flat) : [flat]))
+      .filter((flat) => flat.length >= 4);
     if (lines.length === 0) return null;
     const type = multi || lines.length > 1 ? 'MultiLineString' : 'LineString';
     return { type, parts: lines.map((flat) => [this.#open(flat)]) };

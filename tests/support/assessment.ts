@@ -1,6 +1,7 @@
 // A small assessment made by hand: writers are tested on it without any other stage.
 // Two trees that are assessed, one without a diameter, one that holds two points; a line of works with width,
 // a repaired polygon, a rejected line; two lots. Figures are chosen, not computed.
+import { stopped } from '../../src/assess/stoppable.js';
 import { finding } from '../../src/model/findings.js';
 import type {
   Assessment,
@@ -416,6 +417,9 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     },
     shapes: (tree) => shapesOf(tree, drawn),
     measured: (row) => (row === 0 ? STRIP : []),
+    stoppedBy(signal) {
+      return stopped(this, signal, () => this.fences);
+    },
     ...change,
   };
   return { assessment, drawn };

@@ -3,6 +3,7 @@
 import { describe, expect, it } from 'vitest';
 import { assess, readLayer } from '../../src/core.js';
 import type { Assessment, Layer } from '../../src/model/index.js';
+import { cutLine } from '../../src/write/antimeridian.js';
 import { toGeoJSON } from '../../src/write/index.js';
 
 type Box = readonly [west: number, south: number, east: number, north: number];
@@ -69,5 +70,69 @@ describe('across 180 degrees', () => {
     expect(there.lots[0]?.figures).toMatchObject({ trees: 2, kept: 2 });
     const numbers = JSON.stringify(toGeoJSON(there).features.map(({ geometry }) => geometry)).match(/-?[\d.]+/g) ?? [];
     expect(Math.max(...numbers.map((n) => Math.abs(Number(n))))).toBeLessThanOrEqual(180);
+  });
+  it('lines of fences are cut there (RFC 7946 3.1.9), and lose nothing', () => {
+    const lengthOf = (line: readonly (readonly number[])[]): number =>
+      line.slice(1).reduce((sum, [x = 0, y = 0], i) => sum + Math.hypot(x - line[i]![0]!, y - line[i]![1]!), 0);
+    const linesOf = (assessment: Assessment): number[][][][] =>
+      toGeoJSON(assessment, { roles: ['fence'] }).features.flatMap(({ geometry }) =>
+        geometry?.type === 'LineString'
+          ? [[geometry.coordinates]]
+          : geometry?.type === 'MultiLineString'
+            ? [geometry.coordinates]
+            : [],
+      );
+    const [cut, whole] = [linesOf(there), linesOf(here)];
+    expect(cut).toHaveLength(whole.length);
+    expect(cut.some((parts) => parts.length > 1)).toBe(true);
+    cut.forEach((parts, i) => {
+      for (const line of parts) {
+        for (const [k, [lon = 0]] of line.entries()) {
+          if (k > 0) expect(Math.abs(lon - line[k - 1]![0]!)).toBeLessThan(1); // no edge round the globe
+        }
+      }
+      const all = (of: number[][][]): number => of.reduce((sum, line) => sum + lengthOf(line), 0);
+      expect(all(parts) / all(whole[i]!)).toBeCloseTo(1, 4);
+    });
+  });
+  it.each([
+    ['not there', [10, 1, 12, 2], [[10, 1, 12, 2]]],
+    [
+      'across, eastward',
+      [179, 0, -179, 2],
+      [
+        [179, 0, 180, 1],
+        [-180, 1, -179, 2],
+      ],
+    ],
+    [
+      'across, westward, out of range',
+      [-179, 0, -181, 2],
+      [
+        [-179, 0, -180, 1],
+        [180, 1, 179, 2],
+      ],
+    ],
+    [
+      'with a position on it',
+      [179, 0, 180, 1, -179, 2],
+      [
+        [179, 0, 180, 1],
+        [-180, 1, -179, 2],
+      ],
+    ],
+    ['that only touches it', [179, 0, 180, 1, 179, 2], [[179, 0, 180, 1, 179, 2]]],
+    ['that runs along it', [179, 0, 180, 1, 180, 2, 179, 3], [[179, 0, 180, 1, 180, 2, 179, 3]]],
+    [
+      'closed: two parts',
+      [179, 0, -179, 0, -179, 2, 179, 2, 179, 0],
+      [
+        [-180, 0, -179, 0, -179, 2, -180, 2],
+        [180, 2, 179, 2, 179, 0, 180, 0],
+      ],
+    ],
+  ])('a line %s', (_, line, parts) => {
+    const sorted = (list: readonly (readonly number[])[]): string[] => list.map((part) => part.join()).sort();
+    expect(sorted(cutLine(line))).toEqual(sorted(parts));
   });
 });

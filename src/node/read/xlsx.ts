@@ -5,22 +5,27 @@
 import type { Layer } from '../../model/index.js';
 import type { ReadOptions } from '../../read/index.js';
 import { brokenWorkbook, peer, readSheets, type Sheet } from '../../read/index.js';
+import { checkWorkbook } from './workbook-bounds.js';
 import type { ZipCaps } from './zip.js';
-import { judgeZip } from './zip-judge.js';
+
+/** What says how cells may be filled in or look; the library would write it out for every cell of its ranges. */
+const NOT_READ = ['dataValidations', 'conditionalFormatting'];
 
 /**
  * Reads the first sheet, or the one that `layer` names.
  *
- * @throws InputError `peer-missing`, `xlsx-broken`, `layer-missing`, `file-empty`, zip caps, and those of CSV columns
+ * @throws InputError `peer-missing`, `xlsx-broken`, `layer-missing`, `file-empty`, `workbook-large`,
+ *   `table-wide`, `table-sparse`, zip caps, and those of CSV columns
  * @example
  * const layer = await readXlsx(bytes, { name: 'schedule.xlsx', layer: 'Trees' });
  */
 export async function readXlsx(bytes: Uint8Array, options: ReadOptions, caps: ZipCaps = {}): Promise<Layer> {
   const library = await peer('exceljs', 'Excel workbooks', options.name, () => import('exceljs'));
-  await judgeZip(bytes, options.name, caps);
+  await checkWorkbook(bytes, options.name, caps);
   const workbook = new library.default.Workbook();
   try {
-    await workbook.xlsx.load(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer);
+    const own = bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer;
+    await workbook.xlsx.load(own, { ignoreNodes: NOT_READ });
   } catch (error) {
     throw brokenWorkbook(options.name, error);
   }

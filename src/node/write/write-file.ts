@@ -1,16 +1,16 @@
 // Text in pieces -> a file that is replaced only when complete. In: a path and a generator of text; out: its return value.
 // Terms: temporary = a file beside the target that takes its name when all is written.
 
-import { constants, rmSync } from 'node:fs';
+import { constants } from 'node:fs';
 import { access, type FileHandle, mkdir, open, realpath, rename, rm, stat, unlink } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { InputError } from '../../model/index.js';
 import { isTable } from '../../postgis/index.js';
+import { forget, remember } from '../temporaries/index.js';
 
 /** Characters gathered before a write: large enough to be fast, small enough to hold at any time. */
 const CHUNK = 1 << 17;
 
-const open_ = new Set<string>();
 let serial = 0;
 
 /**
@@ -190,42 +190,4 @@ export async function guarded<T>(path: string, act: () => Promise<T>): Promise<T
 
 function unwritable(path: string, problem: string, cure: string): InputError {
   return new InputError('output-unwritable', `${path} can't be written: ${problem}`, { path, cure });
-}
-
-// A process that ends early must not leave temporary files. Listeners stand only while there are some: a standing
-// Ctrl-C listener would keep a long computation from being stopped.
-
-function remember(path: string): void {
-  if (open_.size === 0) {
-    process.on('exit', removeAll);
-    process.on('SIGINT', onSignal);
-    process.on('SIGTERM', onSignal);
-  }
-  open_.add(path);
-}
-
-function forget(path: string): void {
-  open_.delete(path);
-  if (open_.size > 0) return;
-  process.off('exit', removeAll);
-  process.off('SIGINT', onSignal);
-  process.off('SIGTERM', onSignal);
-}
-
-function removeAll(): void {
-  for (const path of open_) {
-    try {
-      rmSync(path, { recursive: true, force: true });
-    } catch {
-      // already renamed or gone: nothing is left to remove
-    }
-  }
-}
-
-/** Removes, then dies of the same signal, as if nobody had listened (a shell reports 130); others' listeners decide for themselves. */
-function onSignal(signal: NodeJS.Signals): void {
-  removeAll();
-  process.off('SIGINT', onSignal);
-  process.off('SIGTERM', onSignal);
-  if (process.listenerCount(signal) === 0) process.kill(process.pid, signal);
 }

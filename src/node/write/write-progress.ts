@@ -6,6 +6,7 @@ import {
   type Assessment,
   keepTreeViews,
   type Progress,
+  type StopSignal,
   type TreeResult,
   treeView,
   treeViews,
@@ -22,7 +23,7 @@ export interface WriteWatch {
   /** Called with the progress of writing: trees, once for each role that is drawn from them. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
   /** Stops the writing; an older file stays as it was. The promise is rejected with the signal's reason. */
-  readonly signal?: AbortSignal | undefined;
+  readonly signal?: StopSignal | undefined;
 }
 
 /** The assessment as it is where nobody watches. */
@@ -39,16 +40,16 @@ export function watched(
   const tick = (): void => {
     // a format that walks twice (once for widths) says so by staying at the end
     onProgress?.({ stage: 'write', name, done: Math.min(done, total), total });
-    signal?.throwIfAborted();
   };
+  const seen = signal === undefined ? assessment : assessment.stoppedBy(signal);
   function* each(): Generator<TreeResult> {
-    for (const tree of treeViews(assessment)) {
+    for (const tree of treeViews(seen)) {
       if (done++ % EVERY === 0) tick();
       yield tree;
     }
     tick();
   }
-  const counted: Assessment = Object.create(assessment);
+  const counted: Assessment = Object.create(seen);
   keepTreeViews(counted, { each, see: (row) => treeView(assessment, row) });
   return counted;
 }

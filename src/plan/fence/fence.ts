@@ -2,11 +2,13 @@
 // out: a FencePlan in lon/lat. Terms: see model/ (Fence, FenceGate, GroundProtection) and fence/layout.ts.
 // A line of temporary works is a way that passes through, with gates; any other temporary works stay outside the fence.
 
+import type { Rectangle } from '../../geometry/index.js';
 import {
   commonShape,
   fewerCorners,
   outsideRing,
   type Ring,
+  ringBox,
   type Shape,
   shapeArea,
   unionShape,
@@ -24,6 +26,7 @@ import {
   type JudgedTree,
   type LonLatRing,
   type LotTable,
+  type StopSignal,
   WORKS_KINDS,
 } from '../../model/index.js';
 import { eachEdge, Outline, ringLength } from './edges.js';
@@ -31,7 +34,7 @@ import { FenceFindings } from './findings.js';
 import { type FencedTree, groupsOf, siteOf } from './groups.js';
 import { endsOf, type GroupLayout, layOut } from './layout.js';
 import { outsideLots } from './lots.js';
-import { nearShape } from './near.js';
+import { NearShapes } from './near.js';
 
 /** Working space where none is given: common practice, no source. */
 const WORKING_SPACE_M = 1.5;
@@ -42,18 +45,28 @@ const CHORD_M = 0.08;
 const OUTSIDE_M = 0.1;
 /** Less of a fence's ground than this in a zone is its line's straight pieces, not ground, square metres. */
 const SMALLEST_SHARE_M2 = 0.1;
+/** Works are looked at this much beyond what a mitred corner of their working space can reach, metres. */
+const ROOM_M = 2;
 /** What rounding to millimetres can move inwards. */
 const ROUNDING_M = 0.002;
 
 export interface FenceInput extends Pick<Job, 'trees' | 'zones' | 'works' | 'treeLonLat' | 'frameAt'> {
   readonly judged: readonly JudgedTree[];
   readonly options: FenceOptions | undefined;
+  /** Looked at before each group. */
+  readonly signal?: StopSignal | undefined;
   readonly lots: LotTable | null;
   readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
   /** Rows of works whose shape may come within `reachM` of a box of lon/lat (west, south, east, north). */
   readonly worksNear: (box: readonly [number, number, number, number], reachM: number) => readonly number[];
-  /** A row of works as counted: polygons in a frame, from a place on. */
-  readonly worksRings: (row: number, frame: Frame, x: number, y: number) => readonly (readonly Ring[])[];
+  /** A row of works as counted: polygons in a frame, from a place on, as they are within a box about that place. */
+  readonly worksRings: (
+    row: number,
+    frame: Frame,
+    x: number,
+    y: number,
+    box: Rectangle,
+  ) => readonly (readonly Ring[])[];
   /** The zone that an arborist drew for a tree; null where there is none. */
   readonly drawnZone: (row: number, frame: Frame, x: number, y: number) => readonly (readonly Ring[])[] | null;
 }
@@ -73,7 +86,10 @@ export function fencePlan(input: FenceInput): FencePlan {
     });
   }
   const plan = new PlanBuilder(input, workingSpaceM, postSpacingM);
-  for (const group of groupsOf(treesToFence(input, plan), input.frameAt)) plan.add(group);
+  for (const group of groupsOf(treesToFence(input, plan), input.frameAt)) {
+    input.signal?.throwIfAborted();
+    plan.add(group);
+  }
   return plan.result();
 }
 
@@ -132,17 +148,18 @@ class PlanBuilder {
     const { works } = this.#input;
     const { frame, x, y } = siteOf(group, this.#input.frameAt);
     const rows = this.#input.worksNear(boxOf(group), Math.max(...group.map((t) => t.reachM)) + 2 * this.#spaceM + 1);
+    const places = group.map((tree) => this.#placeOf(tree, frame, x, y));
+    const about = boxAbout(group, places, 2 * this.#spaceM + ROOM_M);
     const shapes = new Map<number, Shape>();
     for (const row of rows) {
       if (works.rejected.has(row) || works.kind[row] === BORE) continue; // a bore passes below the fence
-      const shape = unionShape(this.#input.worksRings(row, frame, x, y));
+      const shape = unionShape(this.#input.worksRings(row, frame, x, y, about));
       if (shape.length > 0) shapes.set(row, shape);
     }
     const of = (test: (row: number) => boolean): Shape[] => [...shapes].filter(([row]) => test(row)).map(([, s]) => s);
     const temporary = (row: number): boolean => works.temporary[row] === 1;
     const isSolid = (row: number): boolean => SOLID.includes(works.kind[row]!);
     const isLine = (row: number): boolean => LINES.includes(works.geometry.kind[row]!);
-    const places = group.map((tree) => this.#placeOf(tree, frame, x, y));
     const zones = group.map((tree, i) => this.#zoneOf(tree, places[i]!, frame, x, y));
     const layout = layOut({
       zones: zones.flat(),
@@ -209,14 +226,21 @@ class PlanBuilder {
       .sort((a, b) => firstTree(a) - firstTree(b) || southWest(a.rings, b.rings));
     const first = this.#fences.length;
     const lines = Outline.of(fenced.map(({ rings }) => rings));
-    const near = (line: readonly number[]): number[] => nearShape(line, shapes, this.#spaceM + 0.1);
+    let known: NearShapes | undefined;
+    const near = (line: readonly number[]): number[] => {
+      known ??= new NearShapes(shapes);
+      return known.near(line, this.#spaceM + 0.1);
+    };
     const gates = layout.gates.map(({ line, lengthM }): FenceGate => {
       const met = endsOf({ line }).map(([gx, gy]) => lines.at(gx, gy, 0.02));
       const fences = [...new Set(met.filter((i) => i >= 0).map((i) => first + i))].sort((a, b) => a - b);
       return { fences, works: near(line), line: toEarth(line), lengthM };
     });
     fenced.forEach(({ rings, alongWorksM, trees }, i) => {
-      const holds = (zone: Shape): boolean => shapeArea(commonShape(zone, [rings])) > SMALLEST_SHARE_M2;
+      const box = ringBox(rings[0] ?? []);
+      const holds = (zone: Shape): boolean =>
+        zone.some(([shell = []]) => boxesMeet(ringBox(shell), box)) &&
+        shapeArea(commonShape(zone, [rings])) > SMALLEST_SHARE_M2;
       this.#fences.push({
         trees,
         zoneTrees: trees.length > 0 ? [] : group.filter((_, k) => holds(zones[k]!)).map(({ row }) => row),
@@ -269,6 +293,21 @@ function firstTree({ trees }: { readonly trees: readonly number[] }): number {
 function southWest(a: readonly Ring[], b: readonly Ring[]): number {
   const [[ax = 0, ay = 0] = [], [bx = 0, by = 0] = []] = [a[0], b[0]];
   return ay - by || ax - bx;
+}
+
+/** The box of the zones of a group, with room about them. */
+function boxAbout(group: readonly FencedTree[], places: readonly Place[], roomM: number): Rectangle {
+  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+  places.forEach(([x, y], i) => {
+    const reach = group[i]!.reachM + roomM;
+    [west, south] = [Math.min(west, x - reach), Math.min(south, y - reach)];
+    [east, north] = [Math.max(east, x + reach), Math.max(north, y + reach)];
+  });
+  return [west, south, east, north];
+}
+
+function boxesMeet(a: Rectangle, b: Rectangle): boolean {
+  return a[0] <= b[2] && b[0] <= a[2] && a[1] <= b[3] && b[1] <= a[3];
 }
 
 function boxOf(group: readonly FencedTree[]): [number, number, number, number] {

@@ -4,7 +4,7 @@
 import { commonShape, type Shape, shapeArea } from '../../geometry/index.js';
 import type { Fence, TreeTable, WorksTable } from '../../model/index.js';
 import { type Finding, finding } from '../../model/index.js';
-import { nearShape } from './near.js';
+import { NearShapes } from './near.js';
 
 /** Less of temporary works in a zone than this is drawing, not ground, square metres. */
 const SMALLEST_TEMPORARY_M2 = 0.05;
@@ -43,8 +43,8 @@ export class FenceFindings {
     const areaM2 = shapeArea(commonShape(zone, shape));
     if (areaM2 < SMALLEST_TEMPORARY_M2) return;
     const known = this.#temporary.get(row) ?? { areaM2: 0, isWay, trees: [] };
-    const one = new Map([[0, shape]]);
-    const reached = group.filter(({ at, radiusM }) => nearShape(at, one, radiusM).length > 0);
+    const one = new NearShapes(new Map([[0, shape]]));
+    const reached = group.filter(({ at, radiusM }) => one.near(at, radiusM).length > 0);
     if (reached.length === 0) return; // the line stands a hand's breadth outside the zones, and only that is touched
     known.trees.push(...reached.map((tree) => tree.row));
     known.areaM2 += areaM2;

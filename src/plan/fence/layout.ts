@@ -13,6 +13,7 @@ import {
   type Shape,
   shapeArea,
   simplerRing,
+  unionOfMany,
   unionShape,
   widenedShape,
 } from '../../geometry/index.js';
@@ -58,11 +59,11 @@ export interface GroupLayout {
 export function layOut(scene: GroupScene): GroupLayout {
   const { solid, flat, ways } = scene;
   const taken = takenBy([...solid, ...flat, ...ways], scene.workingSpaceM);
-  const zone = withoutPockets(smooth(unionShape(scene.zones)), taken);
+  const zone = withoutPockets(smooth(unionOfMany(scene.zones)), taken);
   const inTaken = commonShape(zone, taken);
   if (inTaken.length === 0) return { zone, fenced: zone.map(undisturbed), gates: [], ground: [], exact: true };
   const { kept, lost, exact } = divided(zone, taken, inTaken);
-  const standing = unionShape([...solid, ...flat].flat());
+  const standing = unionOfMany([...solid, ...flat].flat());
   const ground = lessShape(lost, standing).filter((polygon) => shapeArea([polygon]) > SMALLEST_GROUND_M2);
   const edge = Outline.of(zone);
   return {
@@ -86,7 +87,7 @@ function undisturbed(polygon: readonly Ring[]): GroupLayout['fenced'][number] {
 /** Works with their working space; rings of many corners are made simpler first, and that much is added. */
 function takenBy(works: readonly Shape[], spaceM: number): Shape {
   const polygons: (readonly Ring[])[] = [];
-  for (const polygon of unionShape(works.flat())) {
+  for (const polygon of unionOfMany(works.flat())) {
     const simpler = polygon.map((ring) => simplerRing(ring, SIMPLER_M));
     const changed = simpler.some((ring, i) => ring.length !== polygon[i]!.length);
     polygons.push(...widenedShape([changed ? simpler : polygon], spaceM + (changed ? SIMPLER_M : 0)));
@@ -160,8 +161,8 @@ function divided(
  */
 function gatesOf(lost: Shape, { solid, flat, ways }: GroupScene, edge: Outline): Gate[] {
   const mouths = openRuns(lost, edge);
-  const free = beside(mouths, lessShape(lost, unionShape([...solid, ...flat, ...ways].flat())), edge);
-  const passable = beside(mouths, lessShape(lost, unionShape(solid.flat())), edge);
+  const free = beside(mouths, lessShape(lost, unionOfMany([...solid, ...flat, ...ways].flat())), edge);
+  const passable = beside(mouths, lessShape(lost, unionOfMany(solid.flat())), edge);
   return mouths.flatMap((mouth, i): Gate[] => {
     const whole = (runs: readonly Run[]): boolean => lengthOf(runs) > mouth.lengthM - 0.05;
     const [around, through] = [free[i]!, passable[i]!];

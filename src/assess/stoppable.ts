@@ -1,0 +1,76 @@
+// An assessment that can be stopped at whatever it is asked for. In: an assessment and a signal; out: the same, which looks
+// at the signal before each tree, each row of works, each drawing and each group of fences. Terms: flag = a number in shared
+// memory: while this thread works, no timer and no message of its own is heard, but another thread can set a flag.
+
+import {
+  type Assessment,
+  type FencePlan,
+  keepTreeViews,
+  type StopSignal,
+  type TreeResult,
+  treeView,
+  treeViews,
+  type WorksResult,
+} from '../model/index.js';
+
+/** The same assessment, stopped by the signal; what it works out is kept for the plain one where that keeps it. */
+export function stopped(
+  assessment: Assessment,
+  signal: StopSignal,
+  fences: (signal: StopSignal) => FencePlan,
+): Assessment {
+  const looking = <A extends readonly unknown[], R>(act: (...args: A) => R): { value: (...args: A) => R } => ({
+    value: (...args) => {
+      signal.throwIfAborted();
+      return act(...args);
+    },
+  });
+  function* each<T>(items: Iterable<T>): Generator<T> {
+    for (const item of items) {
+      signal.throwIfAborted();
+      yield item;
+    }
+  }
+  let everyTree: readonly TreeResult[] | undefined;
+  let everyWorks: readonly WorksResult[] | undefined;
+  const result: Assessment = Object.create(assessment, {
+    tree: looking(assessment.tree),
+    eachTree: { value: () => each(assessment.eachTree()) },
+    eachWorks: { value: () => each(assessment.eachWorks()) },
+    trees: {
+      get: () => {
+        everyTree ??= [...each(assessment.eachTree())];
+        return everyTree;
+      },
+    },
+    works: {
+      get: () => {
+        everyWorks ??= [...each(assessment.eachWorks())];
+        return everyWorks;
+      },
+    },
+    fences: { get: () => fences(signal) },
+    shapes: looking(assessment.shapes),
+    measured: looking(assessment.measured),
+    reckoning: looking(assessment.reckoning),
+  });
+  const see = (row: number): TreeResult => treeView(assessment, row);
+  keepTreeViews(result, { each: () => each(treeViews(assessment)), see: looking(see).value });
+  return result;
+}
+
+/**
+ * A signal that a number in shared memory gives: other than 0 stops. For `assess` and all that is synchronous, where an
+ * AbortSignal of this thread is never heard before the end: no timer fires meanwhile.
+ *
+ * @example
+ * const flag = new Int32Array(new SharedArrayBuffer(4)); // handed to another thread, which does Atomics.store(flag, 0, 1)
+ * assess({ trees, works, signal: flagSignal(flag) });
+ */
+export function flagSignal(flag: Int32Array): StopSignal {
+  return {
+    throwIfAborted() {
+      if (Atomics.load(flag, 0) !== 0) throw new DOMException('This operation was aborted', 'AbortError');
+    },
+  };
+}
