@@ -51,9 +51,8 @@ const PARTS = [
   [/^node\/write\//, 'node-write'],
   [/^node\/tiles\/|^tiles\//, 'node-tiles'],
   [/^node\/queue\/(coordinate|redis|worker)$/, 'node-queue'],
-  [/^cli\/(io|digest|options|stoppable)$|^cli\/table\/|^node\/temporaries\//, 'cli-parts'],
-  [/^cli\/(main|examples)$/, 'cli-main'],
-  [/^cli\/(values|place-values|outputs|job-keys|manifest-values)$/, 'cli-values'],
+  [/^cli\/(io|digest|options|stoppable|main|examples)$|^cli\/table\/|^node\/temporaries\//, 'cli-parts'],
+  [/^cli\/(values|place-values|outputs|job-keys|manifest-values|needs)$/, 'cli-values'],
   [/^(node|postgis|web|cli)\//, null],
 ];
 

@@ -70,7 +70,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   )
     .addHelpText('after', EXAMPLES.check)
     .action(async (files: string[], flags: Flags<'check'>) => {
-      const { runCheck } = await import('./small-commands.js');
+      const { runCheck } = await import('./jobs.js');
       finish(await runCheck(files, flags, io));
     });
   root
@@ -137,7 +137,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     .addArgument(new Argument('<shell>', 'the shell').choices(SHELLS))
     .addHelpText('after', EXAMPLES.completion)
     .action(async (shell: (typeof SHELLS)[number]) => {
-      const { completionScript } = await import('./small-commands.js');
+      const { completionScript } = await import('./jobs.js');
       await io.out(completionScript(root, shell));
       finish(EXIT.done);
     });
