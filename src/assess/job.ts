@@ -1,0 +1,50 @@
+// The job as it is given. In: layers as read and how to judge them; out: its type, its layers by role.
+// Terms: see model/.
+
+import type { AssessOptions, Layer, LayerRole, Progress, Rule, StopSignal, WorksInput } from '../model/index.js';
+import type { Runner } from '../overlap/index.js';
+
+/** What `assess` is given: layers as read, and how to judge them. */
+export interface AssessJob {
+  readonly trees: Layer;
+  readonly works: readonly WorksInput[];
+  readonly lots?: Layer;
+  /** Hard surfaces and structures that stand today. */
+  readonly existing?: readonly Layer[];
+  /** Zones that an arborist drew, joined to the trees by id. */
+  readonly zones?: Layer;
+  /** Crowns that an arborist drew, the same. */
+  readonly crowns?: Layer;
+  /** A limb list: a table without coordinates, joined to the trees by name. */
+  readonly limbs?: Layer;
+  /**
+   * Default: the built-in `foot-per-inch`, with a finding that says so. Of several, the first makes the plain figures;
+   * the others are shown beside them.
+   */
+  readonly rule?: Rule | readonly Rule[];
+  readonly options?: AssessOptions;
+  /**
+   * Verdicts of all trees, by index into VERDICTS, where tiles of the job have judged them already.
+   * Lots, totals and fences use them.
+   */
+  readonly verdicts?: Uint8Array;
+  /** Who measures: default the calling thread; `threadRunner` of rootberth/node for several. */
+  readonly runner?: Runner;
+  /** Called with the progress of the job; an exception from it stops the job. */
+  readonly onProgress?: ((progress: Progress) => void) | undefined;
+  /** Stops the job with the signal's reason; checked between stages and batches of trees. */
+  readonly signal?: StopSignal | undefined;
+}
+
+/** Every layer that has positions, with its role. */
+export function layersOf(job: AssessJob): { readonly role: LayerRole; readonly layer: Layer }[] {
+  const single = (role: LayerRole, layer: Layer | undefined) => (layer === undefined ? [] : [{ role, layer }]);
+  return [
+    ...single('trees', job.trees),
+    ...job.works.map(({ layer }) => ({ role: 'works' as const, layer })),
+    ...single('lots', job.lots),
+    ...(job.existing ?? []).map((layer) => ({ role: 'existing' as const, layer })),
+    ...single('zones', job.zones),
+    ...single('crowns', job.crowns),
+  ];
+}

@@ -1,0 +1,59 @@
+// Results by row, of every variant. In: the job's tables, variants, options; out: rows of the main variant and of the others.
+// Terms: margins take milliseconds a tree; they are found when a row is asked for its own.
+
+import { type AssessOptions, type Finding, finding, type Job, type Rule } from '../model/index.js';
+import type { lotFinder } from '../plan/index.js';
+import { Margins } from './margin.js';
+import { TreeRows } from './results.js';
+import type { Site } from './site.js';
+import { type Holds, offBy, type Reckoned, steadiness } from './steady.js';
+import { type Ground, type Variant, variantOf } from './variant.js';
+import type { Variants } from './variants.js';
+
+export interface Rows {
+  readonly main: TreeRows;
+  of(other: Variant): TreeRows;
+  readonly findings: readonly Finding[];
+}
+
+/** Jobs of up to this many trees work out margins by default. */
+const MARGINS_UNASKED = 1000;
+
+export function treeRows(
+  job: Job,
+  { ground, transform }: Site,
+  { main }: Variants,
+  findLot: ReturnType<typeof lotFinder> | null,
+  options: AssessOptions,
+): Rows {
+  const { count } = job.trees;
+  const withMargins = options.margins ?? count <= MARGINS_UNASKED;
+  const rowsOf = (variant: Variant, margins: Margins | null, holds: Holds | null): TreeRows => {
+    const { zones, measured, judged } = variant;
+    const margin = margins && ((row: number) => margins.at(row));
+    return new TreeRows({ ...job, zones, overlap: measured.table, judged, findLot, transform, margin, holds });
+  };
+  const marginsOf = (variant: Variant): Margins | null => (withMargins ? new Margins(variant) : null);
+  const margins = marginsOf(main);
+  const off = options.dbhAccuracyM ?? 0;
+  const thinner =
+    margins === null || off === 0 ? [] : [-off, off].map((by) => reckoned(ground, by, main.rule, main.option));
+  const holds = margins && steadiness(job.trees, [{ variant: main, margins }, ...thinner]);
+  return {
+    main: rowsOf(main, margins, holds),
+    of: (other) => rowsOf(other, marginsOf(other), null),
+    // Stay silent if margins were switched off.
+    findings: withMargins || options.margins === false ? [] : [marginsSkipped(count)],
+  };
+}
+
+/** The same trees with diameters that are all off by a length. */
+function reckoned(ground: Ground, byM: number, rule: Rule, option: string | undefined): Reckoned {
+  const variant = variantOf({ ...ground, trees: offBy(ground.trees, byM) }, rule, option);
+  return { variant, margins: new Margins(variant) };
+}
+
+function marginsSkipped(count: number): Finding {
+  const message = `margins were not found for ${count} trees: each takes milliseconds, and they are left out of jobs of more than ${MARGINS_UNASKED}`;
+  return finding('margins-skipped', {}, message, 'ask for them with --margins all');
+}
