@@ -3,9 +3,10 @@
 // what it has no figure for is a finding.
 
 import type { Job, JudgedTree, LotResult, Mitigation, Replacement, Totals } from '../model/index.js';
-import { type Finding, finding, someOf } from '../model/index.js';
+import { type Finding, finding } from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
 import { type CountedLots, lotFigures } from '../plan/index.js';
+import { someOf } from '../text/index.js';
 
 export interface LotPlan {
   readonly lots: readonly LotResult[];

@@ -6,12 +6,12 @@ import {
   type Finding,
   type Layer,
   type LayerRole,
-  someOf,
   WORKS_KINDS,
   type WorksInput,
   type WorksKind,
   type WorksTable,
 } from '../model/index.js';
+import { someOf } from '../text/index.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { WORKS_FIELDS, type WorksField } from './field-table.js';
 import { resolveFields, type Sources } from './fields.js';

@@ -2,7 +2,8 @@
 // Terms: serves = the grid's source is the datum the Crs stands on. Outside the grid the table's own operation holds.
 
 import type { Crs, Layer, ShiftGrid } from '../model/index.js';
-import { type Finding, finding, InputError, someOf } from '../model/index.js';
+import { type Finding, finding, InputError } from '../model/index.js';
+import { someOf } from '../text/index.js';
 import { type Box, boundsOf, lonLatBounds } from './bounds.js';
 import { type DatumRow, datumCount, datumPart, datumRow, simplified } from './crs-table.js';
 import { transformFor } from './transform.js';

@@ -2,7 +2,8 @@
 // layers far from each other. Terms: area of use as in model/; a feature is judged by its first vertex outside.
 
 import type { Crs, Layer } from '../model/index.js';
-import { type Finding, finding, someOf } from '../model/index.js';
+import { type Finding, finding } from '../model/index.js';
+import { someOf } from '../text/index.js';
 import { type Box, boundsOf, edge, inArea, lonLatBounds } from './bounds.js';
 import type { AssignedLayer } from './stated.js';
 import { tableWorkIfAny } from './table-work.js';

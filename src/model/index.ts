@@ -19,7 +19,6 @@ export {
   type Place,
   SEVERITIES,
   type Severity,
-  someOf,
   stakesNeedPlane,
 } from './findings.js';
 export {
