@@ -24,6 +24,7 @@ import {
   type TreeTable,
   VERDICTS,
   VERSION,
+  verdictCounts,
   type WorksInput,
   type WorksTable,
 } from '../model/index.js';
@@ -40,7 +41,7 @@ import { lotPlan } from './lots.js';
 import { Margins } from './margin.js';
 import { lonLatOf, treeLonLat, worksLonLat } from './positions.js';
 import { reckoningsOf } from './reckoning.js';
-import { inputRecords, TreeRows, tally, verdictCounts, worksResults } from './results.js';
+import { inputRecords, TreeRows, tally, worksResults } from './results.js';
 import { type Holds, offBy, type Reckoned, steadiness } from './steady.js';
 import { type Stems, stemCentres } from './stems.js';
 import { standing, structuresOf } from './structures.js';
@@ -316,7 +317,7 @@ function reckoningOf(variant: Variant, rows: TreeRows): OtherReckoning {
   return {
     rule,
     option,
-    counts: verdictCounts(judged),
+    counts: verdictCounts(judged, ({ verdict }) => verdict),
     tree: (row) => rows.at(row),
     see: (row) => rows.see(row),
     reckoning: reckoningsOf(variant),

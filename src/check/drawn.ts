@@ -3,10 +3,10 @@
 // Terms: name = what a feature calls its tree; joined = its tree was found, and something of its shape is left.
 
 import type { DrawnTable, Finding, GeometryTable, Layer, TreeTable } from '../model/index.js';
+import { GeometryColumns } from '../model/index.js';
 import { textOf } from './columns.js';
 import { DRAWN_FIELDS, type DrawnField, TREE_FIELDS } from './field-table.js';
 import { type FieldOptions, resolveFields, type SourceField, type Sources } from './fields.js';
-import { GeometryWriter } from './geometry-writer.js';
 import { ownId } from './keys.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
@@ -41,7 +41,7 @@ export function checkDrawn(
   out.keys = name;
   const names = trees === null ? null : new TreeNames(trees, options);
   const treeOf = new Int32Array(layer.count).fill(-1);
-  const writer = new GeometryWriter();
+  const writer = new GeometryColumns();
   const repaired = new Map<number, number>();
   const cleaner = new ShapeCleaner(writer, out, repaired, options.degrees);
   const what = role === 'zones' ? 'zone' : 'crown';

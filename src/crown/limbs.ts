@@ -9,9 +9,11 @@ import {
   type Finding,
   type Frame,
   finding,
+  given,
   type LimbResult,
   type LimbTable,
   type TreeTable,
+  trunkOrPoint,
 } from '../model/index.js';
 import { eachEdge } from './arcs.js';
 import { fourOf, reachAt } from './shape.js';
@@ -127,7 +129,7 @@ type Line = Pick<LimbResult, 'lengthM' | 'line' | 'conflict' | 'meetsAtM' | 'wor
 function lineOf(input: LimbInput, structures: Structures, row: number, bearing: number, had: readonly string[]): Line {
   const { limbs, trees, treeLonLat } = input;
   const tree = limbs.treeOf[row]!;
-  const face = given(input.trunkRadiusM[tree]) ?? 0;
+  const face = trunkOrPoint(input.trunkRadiusM, tree);
   const stated = given(limbs.lengthM[row]);
   const four = fourOf(trees.crownM, tree);
   const crown = four.some(Number.isNaN) ? null : reachAt(four, bearing);
@@ -219,10 +221,6 @@ function firstMeeting(pieces: Pieces, { x, y, dx, dy, start, end }: Segment): nu
     if (inside) return start;
   }
   return first;
-}
-
-function given(value: number | undefined): number | null {
-  return value === undefined || Number.isNaN(value) ? null : value;
 }
 
 function cm(metres: number | null): string {

@@ -2,7 +2,7 @@
 // layers far from each other. Terms: area of use as in model/; a feature is judged by its first vertex outside.
 
 import type { Crs, Layer } from '../model/index.js';
-import { type Finding, finding } from '../model/index.js';
+import { type Finding, finding, firstVertex } from '../model/index.js';
 import { someOf } from '../text/index.js';
 import { type Box, boundsOf, edge, inArea, lonLatBounds } from './bounds.js';
 import type { AssignedLayer } from './stated.js';
@@ -83,7 +83,7 @@ interface Outside {
 }
 
 function countOutside(layer: Layer, crs: Crs, area: Box): Outside {
-  const { xy, partStart, ringStart, vertexStart } = layer.geometry;
+  const { xy } = layer.geometry;
   const { toLonLat } = transformFor(crs);
   const lonLat = xy.slice();
   toLonLat(lonLat);
@@ -92,8 +92,8 @@ function countOutside(layer: Layer, crs: Crs, area: Box): Outside {
   let outside = 0;
   let swappedInside = 0;
   for (let f = 0; f < layer.count; f++) {
-    const first = vertexStart[ringStart[partStart[f]!]!]!;
-    const last = vertexStart[ringStart[partStart[f + 1]!]!]!;
+    const first = firstVertex(layer.geometry, f);
+    const last = firstVertex(layer.geometry, f + 1);
     for (let v = first; v < last; v++) {
       const x = xy[v * 2]!;
       const y = xy[v * 2 + 1]!;

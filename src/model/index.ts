@@ -21,6 +21,8 @@ export {
   type Severity,
   stakesNeedPlane,
 } from './findings.js';
+export { firstVertex, GeometryColumns } from './geometry-columns.js';
+export { given, trunkOrPoint } from './given.js';
 export {
   type CrsStatement,
   type FormatName,
@@ -34,7 +36,7 @@ export {
   type Properties,
   type StatedUnit,
 } from './layer.js';
-export { kindCode, LayerBuilder, type LayerData, layerData, layerOf, spotFinder } from './layer-builder.js';
+export { LayerBuilder, type LayerData, layerData, layerOf, spotFinder } from './layer-builder.js';
 export { FINDING_CODES } from './meanings.js';
 export {
   LOSSES,
@@ -83,6 +85,7 @@ export {
   type TreeShapes,
   VERDICTS,
   type Verdict,
+  verdictCounts,
   type WorksResult,
 } from './result.js';
 export type {

@@ -2,7 +2,14 @@
 // Terms: extent = the ground the sheet shows: every zone, and works and lots as far as they lie near the trees;
 // near = within three tenths of the trees' own extent, at least 10 m.
 
-import { type Assessment, type Disposition, GEOMETRY_KINDS, type GeometryTable, type Verdict } from '../model/index.js';
+import {
+  type Assessment,
+  type Disposition,
+  firstVertex,
+  GEOMETRY_KINDS,
+  type GeometryTable,
+  type Verdict,
+} from '../model/index.js';
 import { type Box, boxOfPairs, common, Ground, grown, holds, mainBox, meets, united } from './ground.js';
 
 export interface SceneTree {
@@ -142,10 +149,6 @@ function boxesOf(table: GeometryTable, lonLat: Float64Array): Float64Array {
 
 function comesNear(boxes: Float64Array, at: number, { x0, y0, x1, y1 }: Box): boolean {
   return boxes[at]! <= x1 && boxes[at + 2]! >= x0 && boxes[at + 1]! <= y1 && boxes[at + 3]! >= y0;
-}
-
-function firstVertex({ partStart, ringStart, vertexStart }: GeometryTable, row: number): number {
-  return vertexStart[ringStart[partStart[row]!]!]!;
 }
 
 function boxesNear(xy: Float64Array, table: GeometryTable, near: Box): Box | null {

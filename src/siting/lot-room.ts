@@ -15,7 +15,7 @@ import {
   unionShape,
 } from '../geometry/index.js';
 import type { Assessment, Frame, Layer, LotTable, Setback } from '../model/index.js';
-import { InputError, WORKS_KINDS } from '../model/index.js';
+import { firstVertex, InputError, WORKS_KINDS } from '../model/index.js';
 import { addWorks, untagged } from '../overlap/index.js';
 import { ruleAreas, weigh } from '../rules/index.js';
 import { Room, setBack } from './room.js';
@@ -189,9 +189,7 @@ function overlap(ring: Ring, shape: Shape): boolean {
 
 function isNear(assessment: Assessment, row: number, { frame, x, y }: Home, reachM: number): boolean {
   const { works, worksLonLat } = assessment.job;
-  const { partStart, ringStart, vertexStart } = works.geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
-  const xy = worksLonLat.slice(first(row) * 2, first(row + 1) * 2);
+  const xy = worksLonLat.slice(firstVertex(works.geometry, row) * 2, firstVertex(works.geometry, row + 1) * 2);
   if (xy.length === 0) return false;
   frame.toFrame(xy, xy);
   let [w, s, e, n] = [Infinity, Infinity, -Infinity, -Infinity];
