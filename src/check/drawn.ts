@@ -2,6 +2,7 @@
 // feature, cleaned geometry, the tree each one belongs to, and findings.
 // Terms: name = what a feature calls its tree; joined = its tree was found, and something of its shape is left.
 
+import { passesEast } from '../geometry/index.js';
 import type { DrawnTable, Finding, GeometryTable, Layer, TreeTable } from '../model/index.js';
 import { GeometryColumns } from '../model/index.js';
 import { textOf } from './columns.js';
@@ -189,7 +190,7 @@ function holds(g: GeometryTable, lonLat: Float64Array, row: number, lon: number,
   return false;
 }
 
-/** By the even-odd rule: edges that pass west of the position, half-open in latitude. */
+/** By the even-odd rule: edges that pass west of the position (east of it, the map turned half round). */
 function partHolds(g: GeometryTable, lonLat: Float64Array, part: number, lon: number, lat: number): boolean {
   let inside = false;
   for (let ring = g.ringStart[part]!; ring < g.ringStart[part + 1]!; ring++) {
@@ -201,7 +202,7 @@ function partHolds(g: GeometryTable, lonLat: Float64Array, part: number, lon: nu
       if (ay < lat !== by < lat) {
         const ax = eastOf(lonLat[before * 2]!, lon);
         const bx = eastOf(lonLat[v * 2]!, lon);
-        if (ax + ((lat - ay) / (by - ay)) * (bx - ax) < 0) inside = !inside;
+        if (passesEast(-ax, -ay, -bx, -by, 0, -lat)) inside = !inside;
       }
       before = v;
     }

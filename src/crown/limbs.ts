@@ -3,7 +3,7 @@
 // building's top with the clearance passes over it. A limb list is no cutting instruction.
 
 import type { Pieces } from '../geometry/index.js';
-import { quadAt } from '../geometry/index.js';
+import { eachEdge, passesEast, quadAt } from '../geometry/index.js';
 import {
   BEARING_REFS,
   type Finding,
@@ -15,7 +15,6 @@ import {
   type TreeTable,
   trunkOrPoint,
 } from '../model/index.js';
-import { eachEdge } from './arcs.js';
 import { fourOf, reachAt } from './shape.js';
 import { type StructureSource, Structures } from './structures.js';
 
@@ -209,7 +208,7 @@ function firstMeeting(pieces: Pieces, { x, y, dx, dy, start, end }: Segment): nu
     let inside = false;
     const [sx, sy] = [x + start * dx, y + start * dy];
     eachEdge(pieces, p, (ax, ay, bx, by) => {
-      if (ay > sy !== by > sy && sx < ((bx - ax) * (sy - ay)) / (by - ay) + ax) inside = !inside;
+      if (passesEast(ax, ay, bx, by, sx, sy)) inside = !inside;
       const ex = bx - ax;
       const ey = by - ay;
       const det = dx * ey - dy * ex;

@@ -7,11 +7,12 @@ export { FloatColumn, IndexColumn } from './column.js';
 export { CrossingFinder, type Defect } from './crossings.js';
 export { DEGREES_PER_METRE, eastward } from './degrees.js';
 export { boxDistance2, Disc } from './disc.js';
-export { distanceToArea, toSegment2 } from './distance.js';
+export { alongSegment, distanceToArea, toSegment2 } from './distance.js';
 export { fewerCorners } from './fewer-corners.js';
 export { Meter, NEAREST_LIMIT_M } from './meter.js';
 export { nearPart } from './near-part.js';
 export { circleRing, outsideRing, quartersRing } from './outline.js';
+export { eachEdge } from './piece-edges.js';
 export {
   comparePieces,
   EXISTING,
@@ -28,8 +29,8 @@ export {
   WORKS,
 } from './pieces.js';
 export { Probe } from './probe.js';
-export { evenOddRepair, type RepairedRings, signedArea } from './repair.js';
-export { backwards } from './ring.js';
+export { evenOddRepair, type RepairedRings } from './repair.js';
+export { backwards, passesEast, ringHolds, signedArea, twiceArea } from './ring.js';
 export { rootIn } from './root.js';
 export {
   commonShape,

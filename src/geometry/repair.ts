@@ -16,24 +16,6 @@ export interface RepairedRings {
   readonly xy: Float64Array;
 }
 
-/** The signed area of a ring, anticlockwise positive, in the square of the coordinates' unit. */
-export function signedArea(xy: Float64Array, from: number, to: number): number {
-  // differences from the first vertex: at 2,000,000 ft the plain sum would lose eight digits
-  const x0 = xy[from * 2]!;
-  const y0 = xy[from * 2 + 1]!;
-  let sum = 0;
-  let px = 0;
-  let py = 0;
-  for (let v = from + 1; v < to; v++) {
-    const x = xy[v * 2]! - x0;
-    const y = xy[v * 2 + 1]! - y0;
-    sum += px * y - x * py;
-    px = x;
-    py = y;
-  }
-  return sum / 2;
-}
-
 /**
  * Even-odd repair of rings `ringFrom` .. `ringTo`. Corners that were there keep their exact coordinates where that
  * leaves no crossing; new ones are rounded to 1 / 2^26 of the polygon's extent (1.5 micrometres in 100 m).

@@ -10,6 +10,7 @@ import {
   PieceBuilder,
   pieceRings,
   type Ring,
+  ringHolds,
   type Shape,
   shapeArea,
   unionShape,
@@ -151,13 +152,7 @@ function holdsMiddle(lot: Shape, ring: Ring): boolean {
   const n = ring.length / 2;
   for (let i = 0; i < n; i++) [x, y] = [x + ring[i * 2]! / n, y + ring[i * 2 + 1]! / n];
   let inside = false;
-  for (const part of lot.flat()) {
-    for (let i = 0; i < part.length; i += 2) {
-      const k = (i + 2) % part.length;
-      const [ax, ay, bx, by] = [part[i]!, part[i + 1]!, part[k]!, part[k + 1]!];
-      if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
-    }
-  }
+  for (const part of lot.flat()) if (ringHolds(part, x, y)) inside = !inside;
   return inside;
 }
 

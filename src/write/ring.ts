@@ -1,6 +1,7 @@
-// One ring, flat. In: lon, lat, lon, lat, ...; out: the same rounded as written, its area, its text.
+// One ring, flat. In: lon, lat, lon, lat, ...; out: the same rounded as written, its text.
 // Terms: flat = pairs in one array; open = without the closing vertex.
 
+import { twiceArea } from '../geometry/index.js';
 import { degree } from './numbers.js';
 
 /** Rounded as written, without repeated neighbours and without the closing vertex. */
@@ -30,17 +31,4 @@ export function ringText(flat: readonly number[], anticlockwise: boolean): strin
     out.push(`[${flat[i * 2]},${flat[i * 2 + 1]}]`);
   }
   return `[${out.join(',')}]`;
-}
-
-/** Twice the signed area about the first vertex (positions far from zero lose no digits that way). */
-export function twiceArea(flat: readonly number[]): number {
-  const x0 = flat[0]!;
-  const y0 = flat[1]!;
-  let sum = 0;
-  for (let i = 2; i + 3 < flat.length; i += 2) {
-    const ax = flat[i]! - x0;
-    const ay = flat[i + 1]! - y0;
-    sum += ax * (flat[i + 3]! - y0) - (flat[i + 2]! - x0) * ay;
-  }
-  return sum;
 }

@@ -2,6 +2,7 @@
 // out: OutGeometry: rounded, closed, shells anticlockwise, holes clockwise, simple rings, cut at the antimeridian.
 // Terms: output system = what the coordinates of the output are in; null stands for lon/lat on WGS 84.
 
+import { twiceArea } from '../geometry/index.js';
 import {
   type Crs,
   GEOMETRY_KINDS,
@@ -13,7 +14,6 @@ import {
 import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
 import { degree, figure } from './numbers.js';
 import { openPinches } from './pinch.js';
-import { twiceArea } from './ring.js';
 
 export type GeometryType = 'Point' | 'MultiPoint' | 'LineString' | 'MultiLineString' | 'Polygon' | 'MultiPolygon';
 
