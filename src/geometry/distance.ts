@@ -39,9 +39,13 @@ export function distanceToArea(
 
 /** Square of the distance from a point to a segment. */
 export function toSegment2(ax: number, ay: number, bx: number, by: number, x: number, y: number): number {
-  const t = alongSegment(ax, ay, bx, by, x, y);
-  const dx = ax + t * (bx - ax) - x;
-  const dy = ay + t * (by - ay) - y;
+  // Written out: through alongSegment the loop over an area's edges takes 5 % longer.
+  const ux = bx - ax;
+  const uy = by - ay;
+  const length2 = ux * ux + uy * uy;
+  const t = length2 === 0 ? 0 : Math.min(Math.max(((x - ax) * ux + (y - ay) * uy) / length2, 0), 1);
+  const dx = ax + t * ux - x;
+  const dy = ay + t * uy - y;
   return dx * dx + dy * dy;
 }
 
