@@ -30,7 +30,7 @@ export {
 } from './pieces.js';
 export { Probe } from './probe.js';
 export { evenOddRepair, type RepairedRings } from './repair.js';
-export { backwards, passesEast, ringHolds, signedArea, twiceArea } from './ring.js';
+export { backwards, passesEast, ringBox, ringHolds, signedArea, twiceArea } from './ring.js';
 export { rootIn } from './root.js';
 export {
   commonShape,

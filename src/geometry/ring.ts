@@ -45,6 +45,24 @@ export function ringHolds(ring: ArrayLike<number>, x: number, y: number): boolea
   return inside;
 }
 
+/** West, south, east, north of vertices from .. to; NaN where one of them is. */
+export function ringBox(
+  xy: ArrayLike<number>,
+  from: number = 0,
+  to: number = xy.length / 2,
+): [west: number, south: number, east: number, north: number] {
+  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (let v = from; v < to; v++) {
+    const x = xy[v * 2]!;
+    const y = xy[v * 2 + 1]!;
+    west = Math.min(west, x);
+    south = Math.min(south, y);
+    east = Math.max(east, x);
+    north = Math.max(north, y);
+  }
+  return [west, south, east, north];
+}
+
 /** The ring the other way round, beginning with its last corner. */
 export function backwards(ring: readonly number[]): number[] {
   const out: number[] = [];

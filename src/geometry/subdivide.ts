@@ -4,7 +4,7 @@
 // of corners on one side, from crossing to crossing. Figures of the union do not change: a cut adds edges inside the
 // polygon only, and moves its crossings by rounding (1e-12 m).
 
-import { ringHolds, signedArea } from './ring.js';
+import { ringBox, ringHolds, signedArea } from './ring.js';
 
 export type Rings = readonly (readonly number[])[];
 
@@ -38,17 +38,7 @@ function axisToCut(polygon: Rings): 0 | 1 | null {
     corners += ring.length / 2;
     area += signedArea(ring);
   }
-  const shell = polygon[0]!;
-  let minX = Infinity;
-  let minY = Infinity;
-  let maxX = -Infinity;
-  let maxY = -Infinity;
-  for (let i = 0; i < shell.length; i += 2) {
-    minX = Math.min(minX, shell[i]!);
-    maxX = Math.max(maxX, shell[i]!);
-    minY = Math.min(minY, shell[i + 1]!);
-    maxY = Math.max(maxY, shell[i + 1]!);
-  }
+  const [minX, minY, maxX, maxY] = ringBox(polygon[0]!);
   const width = maxX - minX;
   const height = maxY - minY;
   const long = Math.max(width, height) > LONG_M && area < FILLS_LITTLE * width * height;

@@ -13,6 +13,7 @@ import { cutAtAntimeridian, spansAntimeridian } from './antimeridian.js';
 import { degree } from './numbers.js';
 import { openPinches } from './pinch.js';
 import { ringText, rounded } from './ring.js';
+import { rowRings } from './row-rings.js';
 
 type Flat = number[];
 
@@ -61,20 +62,8 @@ const KIND_TEXT: Readonly<Record<GeometryKind, (parts: Flat[][]) => string>> = {
  */
 export function rowText(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex: number = 0): string {
   const kind = GEOMETRY_KINDS[table.kind[row]!] ?? 'none';
-  const parts: Flat[][] = [];
-  for (let p = table.partStart[row]!; p < table.partStart[row + 1]!; p++) {
-    const rings: Flat[] = [];
-    for (let r = table.ringStart[p]!; r < table.ringStart[p + 1]!; r++) {
-      const from = (table.vertexStart[r]! - firstVertex) * 2;
-      const to = (table.vertexStart[r + 1]! - firstVertex) * 2;
-      const flat = Array.from(lonLat.subarray(from, to));
-      // A position that could not be placed makes the whole geometry unreadable: half a shape would mislead.
-      if (!flat.every(Number.isFinite)) return 'null';
-      rings.push(flat);
-    }
-    parts.push(rings);
-  }
-  return KIND_TEXT[kind](parts);
+  const parts = rowRings(table, row, lonLat, firstVertex);
+  return parts === null ? 'null' : KIND_TEXT[kind](parts);
 }
 
 function flatPolygonsText(polygons: readonly (readonly Flat[])[], multi: boolean, simple = false): string {
