@@ -7,8 +7,8 @@ import { finding, InputError, LayerBuilder } from '../model/index.js';
 import { quotedName } from '../text/index.js';
 import { base64 } from './base64.js';
 import { type Box, boxesMeet, outsideBox } from './box.js';
-import { readGeoPackageBlob } from './gpkg-blob.js';
 import type { ReadOptions } from './options.js';
+import { readWkb } from './wkb.js';
 
 /** Rows of a statement, as they come: integers as bigint, blobs as bytes, nothing as null. */
 export type Query = (
@@ -186,4 +186,27 @@ function crsOf(query: Query, srsId: number): CrsStatement | null {
 function first(rows: Iterable<Readonly<Record<string, unknown>>>): Readonly<Record<string, unknown>> | undefined {
   for (const row of rows) return row;
   return undefined;
+}
+
+/** Bytes of the envelope by its code: none, xy, xyz, xym, xyzm. */
+const ENVELOPE_BYTES: readonly number[] = [0, 32, 48, 48, 64];
+
+/** Reads one blob; what is no geometry leaves a broken feature and a finding. */
+function readGeoPackageBlob(blob: Uint8Array, into: LayerBuilder, path: string): void {
+  const cure = 'export the layer again from the program it comes from';
+  if (blob.length < 8 || blob[0] !== 0x47 || blob[1] !== 0x50) {
+    into.begin('broken');
+    into.abandon(path, 'the geometry is no GeoPackage geometry', cure);
+    return;
+  }
+  const flags = blob[3]!;
+  const envelope = ENVELOPE_BYTES[(flags >> 1) & 7];
+  if (envelope === undefined || (flags & 0x20) !== 0) {
+    into.begin('broken');
+    const message = envelope === undefined ? 'the geometry has a broken header' : 'the geometry is of an extended type';
+    into.abandon(path, message, cure);
+    return;
+  }
+  into.begin('broken');
+  readWkb(blob, 8 + envelope, into, path);
 }
