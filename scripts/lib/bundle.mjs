@@ -39,7 +39,7 @@ const PARTS = [
   [/^(explain|describe)\//, 'explain'],
   [/^(siting|shade)\//, 'siting'],
   [/^(assess|plan)\//, 'assess'],
-  [/^read\/(geopackage|gpkg-blob|workbook|wkb|base64|peer)$/, 'read-shapes'],
+  [/^read\/(geopackage|workbook|wkb|base64|peer)$/, 'read-shapes'],
   [/^read\/(arcs|rings)$|^geometry\/(clothoid|spline)$/, 'read-shapes'],
   [/^read\/on-demand$/, 'read-on-demand'],
   [/^read\/(zip-choose|crc32)$/, 'read-zip'],

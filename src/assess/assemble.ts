@@ -12,6 +12,7 @@ import {
   type StopSignal,
   type TreeResult,
   VERSION,
+  verdictCounts,
   type WorksTable,
 } from '../model/index.js';
 import type { Air } from './air.js';
@@ -20,7 +21,7 @@ import { drawing } from './drawing.js';
 import { fencesOf } from './fences.js';
 import type { LotPlan } from './lots.js';
 import { reckoningsOf } from './reckoning.js';
-import { inputRecords, type TreeRows, tally, verdictCounts, worksResults } from './results.js';
+import { inputRecords, type TreeRows, tally, worksResults } from './results.js';
 import type { Rows } from './rows.js';
 import type { Site } from './site.js';
 import { stopped } from './stoppable.js';
@@ -125,7 +126,7 @@ function reckoningOf(variant: Variant, rows: TreeRows): OtherReckoning {
   const reckoning: OtherReckoning = {
     rule,
     option,
-    counts: verdictCounts(judged),
+    counts: verdictCounts(judged, ({ verdict }) => verdict),
     tree: (row) => rows.at(row),
     reckoning: reckoningsOf(variant),
     zones,

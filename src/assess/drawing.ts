@@ -4,6 +4,7 @@
 import type { Ring } from '../geometry/index.js';
 import { type Pieces, pieceRings, quadAt } from '../geometry/index.js';
 import type { Assessment, Job, LonLatPolygons, TreeShapes, WorksTable } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 import type { Overlaps } from '../overlap/index.js';
 import { drawCrown, drawPieces, drawTree, NO_SHAPES, untagged, worksPieces } from '../overlap/index.js';
 import type { TreeRows } from './results.js';
@@ -59,10 +60,8 @@ function crownOf(job: Job, row: number): LonLatPolygons {
 
 /** The polygons measured for one row of works, drawn in the frame of its first vertex. */
 function measuredWorks(job: Job, works: WorksTable, lonLat: Float64Array, row: number): LonLatPolygons {
-  const { partStart, ringStart, vertexStart } = works.geometry;
-  const first = vertexStart[ringStart[partStart[row]!]!]!;
-  const end = vertexStart[ringStart[partStart[row + 1]!]!]!;
-  if (first === end) return [];
+  const first = firstVertex(works.geometry, row);
+  if (first === firstVertex(works.geometry, row + 1)) return [];
   const frame = job.frameAt(lonLat[first * 2]!, lonLat[first * 2 + 1]!);
   const pieces = worksPieces(untagged(works, lonLat), Uint32Array.of(row), frame);
   const x = pieces.xy[0]!;

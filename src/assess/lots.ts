@@ -3,9 +3,10 @@
 // what it has no figure for is a finding.
 
 import type { Job, JudgedTree, LotResult, Mitigation, Replacement, Totals } from '../model/index.js';
-import { type Finding, finding, someOf } from '../model/index.js';
+import { type Finding, finding, trunkOrPoint } from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
 import { type CountedLots, lotFigures } from '../plan/index.js';
+import { someOf } from '../text/index.js';
 
 export interface LotPlan {
   readonly lots: readonly LotResult[];
@@ -60,8 +61,7 @@ function offSiteFindings(
   for (let row = 0; row < trees.count && lots !== null && findLot !== null; row++) {
     const [lon, lat] = [treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!];
     if (trees.offSite[row] !== 1 || Number.isNaN(lon)) continue;
-    const trunk = zones.trunkRadiusM[row]!;
-    const { lot } = findLot(frameAt(lon, lat), [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
+    const { lot } = findLot(frameAt(lon, lat), [lon, lat], trunkOrPoint(zones.trunkRadiusM, row));
     if (lot < 0) continue;
     const id = trees.key.at(row)!;
     const message = `tree ${id} is marked off_site, but its trunk stands on lot ${lots.key.at(lot)}`;

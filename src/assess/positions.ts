@@ -2,6 +2,7 @@
 // Terms: see model/. Native coordinates stay as they are; these columns stand beside them.
 
 import type { CrsTransform, TreeTable, WorksTable } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 
 /** A copy of x, y pairs as lon/lat. */
 export function lonLatOf(xy: Float64Array, transform: CrsTransform): Float64Array {
@@ -18,15 +19,14 @@ export function treeLonLat(trees: TreeTable, transform: CrsTransform): Float64Ar
 
 /** Vertices of all works, each layer by its own transform; a layer's rows lie together in the table. */
 export function worksLonLat(works: WorksTable, transforms: readonly CrsTransform[]): Float64Array {
-  if (transforms.every((transform) => transform.isLonLat)) return works.geometry.xy; // nothing to convert, so nothing is copied
-  const out = works.geometry.xy.slice();
-  const { partStart, ringStart, vertexStart } = works.geometry;
-  const firstVertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
+  if (transforms.every((transform) => transform.isLonLat)) return works.geometry.xy; // nothing to convert, nothing copied
+  const { geometry } = works;
+  const out = geometry.xy.slice();
   for (let row = 0; row < works.count; ) {
     const layer = works.layerOf[row]!;
     let end = row;
     while (end < works.count && works.layerOf[end] === layer) end++;
-    transforms[layer]?.toLonLat(out.subarray(firstVertex(row) * 2, firstVertex(end) * 2));
+    transforms[layer]?.toLonLat(out.subarray(firstVertex(geometry, row) * 2, firstVertex(geometry, end) * 2));
     row = end;
   }
   return out;

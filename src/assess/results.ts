@@ -12,14 +12,16 @@ import {
   DISPOSITIONS,
   type Disposition,
   type Frame,
+  given,
   type InputRecord,
   type JudgedTree,
   type LotTable,
   type OverlapTable,
   type TreeResult,
   type TreeTable,
-  VERDICTS,
+  trunkOrPoint,
   type Verdict,
+  verdictCounts,
   WORKS_KINDS,
   type WorksKind,
   type WorksResult,
@@ -215,7 +217,7 @@ class TreeRow implements TreeResult {
   }
   get nearestFaceM(): number | null {
     const nearest = this.nearestM;
-    return nearest === null ? null : Math.max(nearest - (given(this.#input.zones.trunkRadiusM[this.row]) ?? 0), 0);
+    return nearest === null ? null : Math.max(nearest - trunkOrPoint(this.#input.zones.trunkRadiusM, this.row), 0);
   }
   get nearestBearing(): number | null {
     return this.#local ? null : given(this.#input.overlap.nearestBearing[this.row]);
@@ -306,7 +308,7 @@ function gridBearing(bearing: number | null, convergence: number | null): number
 
 function lotOf(input: ResultInput, row: number, lon: number | null, lat: number | null): LotOfTree | null {
   if (input.findLot === null || lon === null || lat === null) return null;
-  return input.findLot(input.frameAt(lon, lat), [lon, lat], given(input.zones.trunkRadiusM[row]) ?? 0);
+  return input.findLot(input.frameAt(lon, lat), [lon, lat], trunkOrPoint(input.zones.trunkRadiusM, row));
 }
 
 /** What the output says of each layer read. */
@@ -353,13 +355,6 @@ export function* worksResults(works: WorksTable, weights: WorksWeights, rule: Ru
   }
 }
 
-/** How many trees have each verdict. */
-export function verdictCounts(trees: readonly JudgedTree[]): Record<Verdict, number> {
-  const verdicts = Object.fromEntries(VERDICTS.map((v) => [v, 0])) as Record<Verdict, number>;
-  for (const tree of trees) verdicts[tree.verdict]++;
-  return verdicts;
-}
-
 /** Counts in and out: trees in = assessed + not assessed; works and lots in = taken + rejected. */
 export function tally(
   { judged: trees, weights }: { readonly judged: readonly JudgedTree[]; readonly weights: WorksWeights },
@@ -367,7 +362,7 @@ export function tally(
   existing: WorksTable | null,
   lots: LotTable | null,
 ): Counts {
-  const verdicts = verdictCounts(trees);
+  const verdicts = verdictCounts(trees, ({ verdict }) => verdict);
   const notAssessed = verdicts['not-assessed'];
   const notCounted = [...weights.whyNot.keys()].filter((row) => !works.rejected.has(row)).length;
   return {
@@ -394,8 +389,4 @@ export function tally(
     },
     verdicts,
   };
-}
-
-function given(value: number | undefined): number | null {
-  return value === undefined || Number.isNaN(value) ? null : value;
 }

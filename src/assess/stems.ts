@@ -3,7 +3,8 @@
 // clockwise from true north, or from the grid north of the survey's own system. Moved in the true-to-size frame.
 
 import type { CrsTransform, Frame, StemAtFace, TreeTable } from '../model/index.js';
-import { type Finding, finding, InputError, someOf } from '../model/index.js';
+import { type Finding, finding, InputError } from '../model/index.js';
+import { someOf } from '../text/index.js';
 
 const LISTED = 20; // trees named one by one; the rest are counted
 const RAD = Math.PI / 180;

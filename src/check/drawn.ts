@@ -2,11 +2,12 @@
 // feature, cleaned geometry, the tree each one belongs to, and findings.
 // Terms: name = what a feature calls its tree; joined = its tree was found, and something of its shape is left.
 
+import { passesEast } from '../geometry/index.js';
 import type { DrawnTable, Finding, GeometryTable, Layer, TreeTable } from '../model/index.js';
+import { GeometryColumns } from '../model/index.js';
 import { textOf } from './columns.js';
 import { DRAWN_FIELDS, type DrawnField, TREE_FIELDS } from './field-table.js';
 import { type FieldOptions, resolveFields, type SourceField, type Sources } from './fields.js';
-import { GeometryWriter } from './geometry-writer.js';
 import { ownId } from './keys.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
@@ -41,7 +42,7 @@ export function checkDrawn(
   out.keys = name;
   const names = trees === null ? null : new TreeNames(trees, options);
   const treeOf = new Int32Array(layer.count).fill(-1);
-  const writer = new GeometryWriter();
+  const writer = new GeometryColumns();
   const repaired = new Map<number, number>();
   const cleaner = new ShapeCleaner(writer, out, repaired, options.degrees);
   const what = role === 'zones' ? 'zone' : 'crown';
@@ -189,7 +190,7 @@ function holds(g: GeometryTable, lonLat: Float64Array, row: number, lon: number,
   return false;
 }
 
-/** By the even-odd rule: edges that pass west of the position, half-open in latitude. */
+/** By the even-odd rule: edges that pass west of the position (east of it, the map turned half round). */
 function partHolds(g: GeometryTable, lonLat: Float64Array, part: number, lon: number, lat: number): boolean {
   let inside = false;
   for (let ring = g.ringStart[part]!; ring < g.ringStart[part + 1]!; ring++) {
@@ -201,7 +202,7 @@ function partHolds(g: GeometryTable, lonLat: Float64Array, part: number, lon: nu
       if (ay < lat !== by < lat) {
         const ax = eastOf(lonLat[before * 2]!, lon);
         const bx = eastOf(lonLat[v * 2]!, lon);
-        if (ax + ((lat - ay) / (by - ay)) * (bx - ax) < 0) inside = !inside;
+        if (passesEast(-ax, -ay, -bx, -by, 0, -lat)) inside = !inside;
       }
       before = v;
     }

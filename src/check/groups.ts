@@ -3,7 +3,7 @@
 // it where a tree has its trunk.
 
 import type { GroupTable, Layer } from '../model/index.js';
-import { GeometryWriter } from './geometry-writer.js';
+import { GeometryColumns } from '../model/index.js';
 import type { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
 
@@ -11,7 +11,7 @@ import { ShapeCleaner } from './rings.js';
 export function groupsOf(layer: Layer, out: Reporter, degrees?: ReadonlySet<Layer>): GroupTable | null {
   const POLYGON = 5;
   if (!layer.geometry.kind.some((kind) => kind === POLYGON || kind === POLYGON + 1)) return null;
-  const writer = new GeometryWriter();
+  const writer = new GeometryColumns();
   const repaired = new Map<number, number>();
   const cleaner = new ShapeCleaner(writer, out, repaired, degrees);
   const rows: number[] = [];

@@ -2,9 +2,9 @@
 // Terms: lot = a parcel; only polygons are lots.
 
 import type { Finding, Layer, LotTable } from '../model/index.js';
+import { GeometryColumns } from '../model/index.js';
 import { LOT_FIELDS } from './field-table.js';
 import { resolveFields } from './fields.js';
-import { GeometryWriter } from './geometry-writer.js';
 import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
@@ -27,7 +27,7 @@ export function checkLots(
   const out = new Reporter(layer, findings);
   const keys = new Keys();
   keys.add(layer, sources.id, undefined, out);
-  const writer = new GeometryWriter();
+  const writer = new GeometryColumns();
   const repaired = new Map<number, number>();
   const cleaner = new ShapeCleaner(writer, out, repaired, options.degrees);
   for (let row = 0; row < layer.count; row++) {

@@ -2,6 +2,7 @@
 // vertex each was as read.
 // Terms: open ring = its first vertex taken off the end, whether or not the file repeats it there.
 
+import { ringBox } from '../geometry/index.js';
 import type { GeometryTable } from '../model/index.js';
 
 /** No coordinate system has larger numbers (the equator is 4e7 m or 1.6e9 in long); beyond it is damage. */
@@ -108,18 +109,7 @@ function unrolled(lon: number, from: number): number {
 
 /** Square of the longer side of a ring's box. */
 export function extent2(xy: Float64Array, from: number, to: number): number {
-  let minX = Number.POSITIVE_INFINITY;
-  let minY = Number.POSITIVE_INFINITY;
-  let maxX = Number.NEGATIVE_INFINITY;
-  let maxY = Number.NEGATIVE_INFINITY;
-  for (let v = from; v < to; v++) {
-    const x = xy[v * 2]!;
-    const y = xy[v * 2 + 1]!;
-    if (x < minX) minX = x;
-    if (x > maxX) maxX = x;
-    if (y < minY) minY = y;
-    if (y > maxY) maxY = y;
-  }
-  const side = Math.max(maxX - minX, maxY - minY);
+  const [west, south, east, north] = ringBox(xy, from, to);
+  const side = Math.max(east - west, north - south);
   return side * side;
 }

@@ -3,8 +3,8 @@
 // Terms: shell = first ring of a part; corner = a vertex that differs from the one before it.
 
 import { CrossingFinder, type Defect, evenOddRepair, type RepairedRings, signedArea } from '../geometry/index.js';
+import type { GeometryColumns } from '../model/index.js';
 import { GEOMETRY_KINDS, type GeometryKind, type GeometryTable, type Layer } from '../model/index.js';
-import type { GeometryWriter } from './geometry-writer.js';
 import type { Reporter } from './reporter.js';
 import { extent2, RingBuffer } from './ring-buffer.js';
 import { figure } from './suggest.js';
@@ -23,7 +23,7 @@ export class ShapeCleaner {
   /** Rows whose rings were repaired, and the share of their area that changed. */
   readonly repaired: Map<number, number>;
   readonly #g: GeometryTable;
-  readonly #to: GeometryWriter;
+  readonly #to: GeometryColumns;
   readonly #out: Reporter;
   readonly #finder = new CrossingFinder();
   readonly #b: RingBuffer;
@@ -34,7 +34,7 @@ export class ShapeCleaner {
   #wasRepaired = false;
 
   /** `degrees`: layers whose coordinates are longitudes and latitudes; left out, those of which the file says so. */
-  constructor(to: GeometryWriter, out: Reporter, repaired: Map<number, number>, degrees?: ReadonlySet<Layer>) {
+  constructor(to: GeometryColumns, out: Reporter, repaired: Map<number, number>, degrees?: ReadonlySet<Layer>) {
     this.#g = out.layer.geometry;
     this.inDegrees = degrees?.has(out.layer) ?? out.layer.crs?.from === 'rfc7946';
     this.#b = new RingBuffer(this.#g, this.inDegrees);

@@ -3,7 +3,8 @@
 // Terms: day = days since 1970-01-01; a date of less than a day (2024, 2024-05) counts as its last.
 
 import type { Layer } from '../model/index.js';
-import { InputError, someOf } from '../model/index.js';
+import { InputError } from '../model/index.js';
+import { someOf } from '../text/index.js';
 import type { SourceField } from './fields.js';
 import type { Reporter } from './reporter.js';
 import { shown } from './values.js';

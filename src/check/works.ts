@@ -4,18 +4,18 @@
 
 import {
   type Finding,
+  GeometryColumns,
   type Layer,
   type LayerRole,
-  someOf,
   WORKS_KINDS,
   type WorksInput,
   type WorksKind,
   type WorksTable,
 } from '../model/index.js';
+import { someOf } from '../text/index.js';
 import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { WORKS_FIELDS, type WorksField } from './field-table.js';
 import { resolveFields, type Sources } from './fields.js';
-import { GeometryWriter } from './geometry-writer.js';
 import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
@@ -67,7 +67,7 @@ export function checkWorks(
   const count = layers.reduce((sum, layer) => sum + layer.count, 0);
   const columns = emptyColumns(count);
   const keys = new Keys();
-  const writer = new GeometryWriter();
+  const writer = new GeometryColumns();
   const repaired = new Map<number, number>();
   const rejected = new Map<number, string[]>();
   let base = 0;

@@ -2,6 +2,7 @@
 // stdout, exit code. Terms: see docs/scale.md. Everything is done by rootberth/queue; this file only translates.
 
 import { enqueue, type QueueState, queueState, work } from '../node/queue/index.js';
+import { counted } from '../text/index.js';
 import { EXIT, type Io } from './io.js';
 import { manifestMissing, manifestOf } from './manifest-values.js';
 import type { Flags } from './table/index.js';
@@ -64,7 +65,7 @@ function stateWords({ state, tiles, done, dead, cause }: QueueState): string {
   const lines = [`${WORDS[state]}: ${done} of ${tiles} tiles done, ${dead.length} given up`];
   if (cause !== null) lines.push(`  ${cause}`);
   for (const { tile, attempts, cause: why } of dead.slice(0, LISTED_AT_MOST)) {
-    lines.push(`  tile ${tile}, after ${attempts} ${attempts === 1 ? 'try' : 'tries'}: ${why}`);
+    lines.push(`  tile ${tile}, after ${counted(attempts, 'try', 'tries')}: ${why}`);
   }
   if (dead.length > LISTED_AT_MOST) lines.push(`  and ${dead.length - LISTED_AT_MOST} more`);
   if (dead.length > 0 || state === 'failed')

@@ -3,6 +3,7 @@
 // inside the crown crosses its edge there, unless the trunk itself is inside: so the spans of the edges are all there is.
 
 import type { Pieces } from '../geometry/index.js';
+import { eachEdge } from '../geometry/index.js';
 import type { Four } from './shape.js';
 
 const DEGREES = 180 / Math.PI;
@@ -90,23 +91,6 @@ export function edgesInQuarters(
         arcs,
       );
     });
-  }
-}
-
-/** Every edge of a piece, ring by ring. */
-export function eachEdge(
-  pieces: Pieces,
-  p: number,
-  edge: (ax: number, ay: number, bx: number, by: number) => void,
-): void {
-  const { ringStart, vertexStart, xy } = pieces;
-  for (let ring = ringStart[p]!; ring < ringStart[p + 1]!; ring++) {
-    const from = vertexStart[ring]!;
-    const to = vertexStart[ring + 1]!;
-    for (let v = from; v < to; v++) {
-      const w = v + 1 === to ? from : v + 1;
-      edge(xy[v * 2]!, xy[v * 2 + 1]!, xy[w * 2]!, xy[w * 2 + 1]!);
-    }
   }
 }
 

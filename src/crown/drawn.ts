@@ -1,9 +1,9 @@
 // Crowns that an arborist drew. In: polygons joined to trees; out: per tree its shape in the tree's frame, ready to be
 // measured. Terms: parts = the polygons of one crown, whose union it is.
 
-import { FIRST_CLASS, Meter, PieceBuilder, type Pieces, reachOf } from '../geometry/index.js';
+import { eachEdge, FIRST_CLASS, Meter, PieceBuilder, type Pieces, passesEast, reachOf } from '../geometry/index.js';
 import type { DrawnPolygons, Frame } from '../model/index.js';
-import { addSpan, type BearingArcs, eachEdge } from './arcs.js';
+import { addSpan, type BearingArcs } from './arcs.js';
 
 const STRUCTURE = FIRST_CLASS;
 const CROWN = FIRST_CLASS << 1;
@@ -115,7 +115,7 @@ function holds(pieces: Pieces, [from, to]: Range, x: number, y: number): boolean
   for (let p = from; p < to; p++) {
     let inside = false;
     eachEdge(pieces, p, (ax, ay, bx, by) => {
-      if (ay > y !== by > y && x < ((bx - ax) * (y - ay)) / (by - ay) + ax) inside = !inside;
+      if (passesEast(ax, ay, bx, by, x, y)) inside = !inside;
     });
     if (inside) return true;
   }

@@ -3,17 +3,18 @@
 // building's top with the clearance passes over it. A limb list is not a cutting instruction.
 
 import type { Pieces } from '../geometry/index.js';
-import { quadAt } from '../geometry/index.js';
+import { eachEdge, passesEast, quadAt } from '../geometry/index.js';
 import {
   BEARING_REFS,
   type Finding,
   type Frame,
   finding,
+  given,
   type LimbResult,
   type LimbTable,
   type TreeTable,
+  trunkOrPoint,
 } from '../model/index.js';
-import { eachEdge } from './arcs.js';
 import { fourOf, reachAt } from './shape.js';
 import { type StructureSource, Structures } from './structures.js';
 
@@ -127,7 +128,7 @@ type Line = Pick<LimbResult, 'lengthM' | 'line' | 'conflict' | 'meetsAtM' | 'wor
 function lineOf(input: LimbInput, structures: Structures, row: number, bearing: number, had: readonly string[]): Line {
   const { limbs, trees, treeLonLat } = input;
   const tree = limbs.treeOf[row]!;
-  const face = given(input.trunkRadiusM[tree]) ?? 0;
+  const face = trunkOrPoint(input.trunkRadiusM, tree);
   const stated = given(limbs.lengthM[row]);
   const four = fourOf(trees.crownM, tree);
   const crown = four.some(Number.isNaN) ? null : reachAt(four, bearing);
@@ -207,7 +208,7 @@ function firstMeeting(pieces: Pieces, { x, y, dx, dy, start, end }: Segment): nu
     let inside = false;
     const [sx, sy] = [x + start * dx, y + start * dy];
     eachEdge(pieces, p, (ax, ay, bx, by) => {
-      if (ay > sy !== by > sy && sx < ((bx - ax) * (sy - ay)) / (by - ay) + ax) inside = !inside;
+      if (passesEast(ax, ay, bx, by, sx, sy)) inside = !inside;
       const ex = bx - ax;
       const ey = by - ay;
       const det = dx * ey - dy * ex;
@@ -219,10 +220,6 @@ function firstMeeting(pieces: Pieces, { x, y, dx, dy, start, end }: Segment): nu
     if (inside) return start;
   }
   return first;
-}
-
-function given(value: number | undefined): number | null {
-  return value === undefined || Number.isNaN(value) ? null : value;
 }
 
 function cm(metres: number | null): string {

@@ -12,6 +12,7 @@ import {
   type Pieces,
 } from '../geometry/index.js';
 import type { Frame, WorksTable } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 
 /** A table, which rows of it are structures, and how they look in a frame, widened by the clearance; pieces in their order. */
 export interface StructureSource {
@@ -139,9 +140,8 @@ const NONE: Structure[] = [];
 
 /** West, south, east, north of a row with `reachM` about it; null without vertices. */
 function boxOf({ works, lonLat }: StructureSource, row: number, reachM: number): number[] | null {
-  const { partStart, ringStart, vertexStart } = works.geometry;
-  const from = vertexStart[ringStart[partStart[row]!]!]!;
-  const to = vertexStart[ringStart[partStart[row + 1]!]!]!;
+  const from = firstVertex(works.geometry, row);
+  const to = firstVertex(works.geometry, row + 1);
   if (from === to) return null;
   const first = lonLat[from * 2]!;
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];

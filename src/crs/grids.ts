@@ -2,7 +2,8 @@
 // Terms: serves = the grid's source is the datum the Crs stands on. Outside the grid the table's own operation holds.
 
 import type { Crs, Layer, ShiftGrid } from '../model/index.js';
-import { type Finding, finding, InputError, someOf } from '../model/index.js';
+import { type Finding, finding, firstVertex, InputError } from '../model/index.js';
+import { someOf } from '../text/index.js';
 import { type Box, boundsOf, lonLatBounds } from './bounds.js';
 import { type DatumRow, datumCount, datumPart, datumRow, simplified } from './crs-table.js';
 import { transformFor } from './transform.js';
@@ -101,12 +102,11 @@ function useOf(layer: Layer, crs: Crs): Finding[] {
   if (boundsOf(own) === null) return [];
   transformFor({ ...plain, proj: crs.proj.replace(/ \+towgs84=\S+/, '') }).toLonLat(own);
   const moved = own.slice();
-  const { partStart, ringStart, vertexStart } = layer.geometry;
   let outside = 0;
   let moves = 0;
   for (let f = 0; f < layer.count; f++) {
-    const first = vertexStart[ringStart[partStart[f]!]!]!;
-    const last = vertexStart[ringStart[partStart[f + 1]!]!]!;
+    const first = firstVertex(layer.geometry, f);
+    const last = firstVertex(layer.geometry, f + 1);
     let missed = false;
     for (let v = first; v < last; v++) {
       if (Number.isNaN(own[v * 2]!)) continue;

@@ -1,13 +1,13 @@
 // In: layers with their Crs; out: findings about where they lie: outside the area of use, axes swapped, datums,
 // layers far from each other. Terms: area of use as in model/; a feature is judged by its first vertex outside.
 
-import type { Crs, Layer } from '../model/index.js';
-import { type Finding, finding, someOf } from '../model/index.js';
+import type { Crs, Layer, StatedUnit } from '../model/index.js';
+import { type Finding, finding, firstVertex } from '../model/index.js';
+import { someOf } from '../text/index.js';
 import { type Box, boundsOf, edge, inArea, lonLatBounds } from './bounds.js';
 import type { AssignedLayer } from './stated.js';
 import { tableWorkIfAny } from './table-work.js';
 import { transformFor } from './transform.js';
-import { unitConflicts } from './unit-conflict.js';
 
 const LISTED = 20; // features named one by one; the rest are counted
 const COARSE_M = 5; // an operation no better than this is worth a finding of its own
@@ -82,7 +82,7 @@ interface Outside {
 }
 
 function countOutside(layer: Layer, crs: Crs, area: Box): Outside {
-  const { xy, partStart, ringStart, vertexStart } = layer.geometry;
+  const { xy } = layer.geometry;
   const { toLonLat } = transformFor(crs);
   const lonLat = xy.slice();
   toLonLat(lonLat);
@@ -91,8 +91,8 @@ function countOutside(layer: Layer, crs: Crs, area: Box): Outside {
   let outside = 0;
   let swappedInside = 0;
   for (let f = 0; f < layer.count; f++) {
-    const first = vertexStart[ringStart[partStart[f]!]!]!;
-    const last = vertexStart[ringStart[partStart[f + 1]!]!]!;
+    const first = firstVertex(layer.geometry, f);
+    const last = firstVertex(layer.geometry, f + 1);
     for (let v = first; v < last; v++) {
       const x = xy[v * 2]!;
       const y = xy[v * 2 + 1]!;
@@ -198,4 +198,39 @@ function gap(p: Box, q: Box, narrow: number, turn: number): number {
   const apart = (a0: number, a1: number, b0: number, b1: number): number => Math.max(0, b0 - a1, a0 - b1);
   const dx = Math.min(...[-turn, 0, turn].map((t) => apart(p[0], p[2], q[0] + t, q[2] + t)));
   return Math.hypot(dx * narrow, apart(p[1], p[3], q[1], q[3]));
+}
+
+/** A foot whose kind is not said agrees with both: they are 2e-6 apart. */
+const EITHER_FOOT = 3e-6;
+/** Two spellings of one unit differ by rounding only. */
+const SAME = 1e-9;
+
+const WORDS: Readonly<Record<string, string>> = {
+  ft: 'international feet',
+  ftUS: 'US survey feet',
+  foot: 'feet',
+  m: 'metres',
+  cm: 'centimetres',
+  mm: 'millimetres',
+  in: 'inches',
+  degree: 'degrees',
+};
+
+/** One finding per layer whose stated unit and coordinate system disagree. */
+function unitConflicts(layers: readonly AssignedLayer[]): readonly Finding[] {
+  return layers.flatMap(({ layer, crs, role }) => {
+    const { unit } = layer;
+    if (unit === undefined || agrees(unit, crs)) return [];
+    const stated = WORDS[unit.unit] ?? `a unit of ${unit.metresPerUnit} m`;
+    const own = WORDS[crs.unit] ?? `a unit of ${crs.metresPerUnit} m`;
+    const message = `${layer.name} states ${stated} (${unit.from}), but its coordinate system ${crs.code} is in ${own}; the coordinates were read as they stand`;
+    const cure = `find out which is right: scale the file, or name the system of its unit with --${role}-crs`;
+    return [finding('crs-unit-conflict', { layer: layer.name }, message, cure)];
+  });
+}
+
+function agrees(stated: StatedUnit, crs: Crs): boolean {
+  if (crs.unit === 'degree') return false;
+  const ratio = stated.metresPerUnit / crs.metresPerUnit;
+  return Math.abs(ratio - 1) <= (stated.unit === 'foot' ? EITHER_FOOT : SAME);
 }

@@ -2,6 +2,7 @@
 // Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name only to be agreed to.
 
 import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../model/index.js';
+import { listOf } from '../text/index.js';
 
 /** Words in the names of drawing layers (common practice, no source); the first that fits counts. */
 const KIND_OF_NAME: readonly (readonly [name: RegExp, kind: WorksKind])[] = [
@@ -67,8 +68,7 @@ function worksNeeds(layers: Counted, name: string): Need[] {
 }
 
 function listed(layers: Counted): string {
-  const shown = layers.slice(0, LISTED).map(([name, count]) => `${name} (${count})`);
-  return layers.length > LISTED ? `${shown.join(', ')} and ${layers.length - LISTED} more` : shown.join(', ');
+  return listOf(layers, LISTED, ([name, count]) => `${name} (${count})`);
 }
 
 /** Something that `assess` needs to know: an option with its value, and why. A value in capitals is to be filled in. */

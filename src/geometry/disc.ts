@@ -8,6 +8,7 @@
 // needed except where an edge crosses the circle, and a vertex is judged in or out once, for both its edges.
 
 import { doubled, doubledIntegers } from './column.js';
+import { Nearest } from './nearest.js';
 import { chunkFirstEdge, type Pieces } from './pieces.js';
 
 /** Squared distance from a point to box `at` of a column of boxes; 0 inside. */
@@ -22,7 +23,7 @@ export function boxDistance2(box: Float64Array, at: number, x: number, y: number
 }
 
 /** Edge parts inside the disc, and circle crossings, of all pieces added since `start`. */
-export class Disc {
+export class Disc extends Nearest {
   r: number = 0;
   cx: number = 0;
   cy: number = 0;
@@ -50,9 +51,6 @@ export class Disc {
   // of the piece added last
   area: number = 0;
   wrapCount: number = 0; // unsigned count: its parity tells whether the circle is inside at the cut ray
-  distance2: number = 0; // squared distance from the centre to the boundary; exact when it is within the disc
-  nearX: number = 0; // the boundary point at that distance, relative to the centre
-  nearY: number = 0;
   /** Whether the centre lies inside the piece (undecided on its boundary, where distance2 is 0). */
   holdsCentre: boolean = false;
 
@@ -160,7 +158,7 @@ export class Disc {
       const dd = dx * dx + dy * dy;
       const c = px * qy - py * qx;
       const along = -(px * dx + py * dy); // along / dd = where the edge's line is nearest to the centre
-      this.#nearest(px, py, qx, qy, dx, dy, dd, along);
+      this.nearestOn(px, py, qx, qy, dx, dy, dd, along);
       if (py < 0 !== qy < 0 && (py < 0 ? c < 0 : c > 0)) this.holdsCentre = !this.holdsCentre;
       if (pIn && qIn) {
         this.#inside(px, py, qx, qy, dx, dy, c, local);
@@ -200,25 +198,6 @@ export class Disc {
       px = qx;
       py = qy;
       pIn = qIn;
-    }
-  }
-
-  #nearest(px: number, py: number, qx: number, qy: number, dx: number, dy: number, dd: number, along: number): void {
-    let x = px;
-    let y = py;
-    if (along >= dd) {
-      x = qx;
-      y = qy;
-    } else if (along > 0) {
-      const t = along / dd;
-      x = px + t * dx;
-      y = py + t * dy;
-    }
-    const d2 = x * x + y * y;
-    if (d2 < this.distance2) {
-      this.distance2 = d2;
-      this.nearX = x;
-      this.nearY = y;
     }
   }
 

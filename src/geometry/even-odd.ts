@@ -4,6 +4,7 @@
 
 import { orient2d } from 'robust-predicates';
 import { BoxIndex } from './box-index.js';
+import { twiceArea } from './ring.js';
 
 /** Segments from which an index pays for finding those due west of a place. */
 const INDEXED_FROM = 256;
@@ -200,18 +201,9 @@ function closeLoop(g: Graph, walk: number[], at: Int32Array, node: number, rings
   rings.push(ring);
 }
 
-function doubleArea(ring: readonly number[]): number {
-  let sum = 0;
-  for (let i = 0; i < ring.length; i += 2) {
-    const j = (i + 2) % ring.length;
-    sum += ring[i]! * ring[j + 1]! - ring[j]! * ring[i + 1]!;
-  }
-  return sum;
-}
-
 /** Puts each hole into the smallest shell round it. */
 function nest(rings: readonly (readonly number[])[]): RingSet[] {
-  const areas = rings.map(doubleArea);
+  const areas = rings.map((ring) => twiceArea(ring));
   const edges: number[] = [];
   const owner: number[] = []; // ring of each edge
   rings.forEach((ring, r) => {

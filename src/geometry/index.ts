@@ -7,12 +7,13 @@ export { FloatColumn, IndexColumn } from './column.js';
 export { CrossingFinder, type Defect } from './crossings.js';
 export { DEGREES_PER_METRE, eastward } from './degrees.js';
 export { boxDistance2, Disc } from './disc.js';
-export { distanceToArea, toSegment2 } from './distance.js';
+export { alongSegment, distanceToArea, toSegment2 } from './distance.js';
 export { fewerCorners } from './fewer-corners.js';
 export { Meter, NEAREST_LIMIT_M } from './meter.js';
 export { NearRings, type Rectangle } from './near-rings.js';
 export { WorksToDraw } from './near-works.js';
 export { circleRing, outsideRing, quartersRing } from './outline.js';
+export { eachEdge } from './piece-edges.js';
 export {
   comparePieces,
   EXISTING,
@@ -29,8 +30,8 @@ export {
   WORKS,
 } from './pieces.js';
 export { Probe } from './probe.js';
-export { evenOddRepair, type RepairedRings, signedArea } from './repair.js';
-export { backwards } from './ring.js';
+export { evenOddRepair, type RepairedRings } from './repair.js';
+export { backwards, passesEast, ringBox, ringHolds, signedArea, twiceArea } from './ring.js';
 export { rootIn, rootInFew } from './root.js';
 export {
   commonShape,
@@ -42,7 +43,6 @@ export {
   offsetShape,
   type Ring,
   ringArea,
-  ringBox,
   type Shape,
   shadowOf,
   shapeArea,

@@ -2,13 +2,11 @@
 // its boundary, or that the point is inside. Terms: chunk = a run of edges of a long ring with its box (pieces.ts).
 
 import { boxDistance2 } from './disc.js';
+import { Nearest } from './nearest.js';
 import { chunkFirstEdge, type Pieces } from './pieces.js';
 
-export class Probe {
-  /** Squared distance to the boundary; not less than the limit when the boundary is farther than that. */
-  distance2: number = 0;
-  nearX: number = 0; // the boundary point, relative to the point asked about
-  nearY: number = 0;
+/** `distance2` is not less than the limit when the boundary is farther than that. */
+export class Probe extends Nearest {
   /** Whether the point lies inside the piece (undecided on its boundary, where distance2 is 0). */
   inside: boolean = false;
 
@@ -64,22 +62,7 @@ export class Probe {
       const dy = qy - py;
       const dd = dx * dx + dy * dy;
       const along = -(px * dx + py * dy);
-      let nx = px;
-      let ny = py;
-      if (along >= dd) {
-        nx = qx;
-        ny = qy;
-      } else if (along > 0) {
-        const t = along / dd;
-        nx = px + t * dx;
-        ny = py + t * dy;
-      }
-      const d2 = nx * nx + ny * ny;
-      if (d2 < this.distance2) {
-        this.distance2 = d2;
-        this.nearX = nx;
-        this.nearY = ny;
-      }
+      this.nearestOn(px, py, qx, qy, dx, dy, dd, along);
       if (py < 0 !== qy < 0) {
         const c = px * qy - py * qx;
         if (py < 0 ? c < 0 : c > 0) this.inside = !this.inside;

@@ -5,6 +5,7 @@
 import { CrossingFinder } from './crossings.js';
 import { type RingSet, ringsOf } from './even-odd.js';
 import { nodeSegments } from './noding.js';
+import { ringBox } from './ring.js';
 
 /** The grid has at most this many steps across the polygon: products of two stay exact in a double (2 x 26 < 53). */
 const GRID_BITS = 26;
@@ -14,24 +15,6 @@ export interface RepairedRings {
   readonly ringStart: readonly number[];
   readonly vertexStart: readonly number[];
   readonly xy: Float64Array;
-}
-
-/** The signed area of a ring, anticlockwise positive, in the square of the coordinates' unit. */
-export function signedArea(xy: Float64Array, from: number, to: number): number {
-  // differences from the first vertex: at 2,000,000 ft the plain sum would lose eight digits
-  const x0 = xy[from * 2]!;
-  const y0 = xy[from * 2 + 1]!;
-  let sum = 0;
-  let px = 0;
-  let py = 0;
-  for (let v = from + 1; v < to; v++) {
-    const x = xy[v * 2]! - x0;
-    const y = xy[v * 2 + 1]! - y0;
-    sum += px * y - x * py;
-    px = x;
-    py = y;
-  }
-  return sum / 2;
 }
 
 /**
@@ -93,18 +76,7 @@ interface Grid {
 }
 
 function gridOf(xy: Float64Array, from: number, to: number): Grid | null {
-  let minX = Number.POSITIVE_INFINITY;
-  let minY = Number.POSITIVE_INFINITY;
-  let maxX = Number.NEGATIVE_INFINITY;
-  let maxY = Number.NEGATIVE_INFINITY;
-  for (let v = from; v < to; v++) {
-    const x = xy[v * 2]!;
-    const y = xy[v * 2 + 1]!;
-    minX = Math.min(minX, x);
-    minY = Math.min(minY, y);
-    maxX = Math.max(maxX, x);
-    maxY = Math.max(maxY, y);
-  }
+  const [minX, minY, maxX, maxY] = ringBox(xy, from, to);
   const extent = Math.max(maxX - minX, maxY - minY);
   if (!(extent > 0)) return null;
   // no finer than the coordinates themselves: their last bit is 2^-52 of the largest

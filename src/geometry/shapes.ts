@@ -7,7 +7,7 @@ import { ClipType, FillRule, type Path64, PathType, type Point64 } from 'clipper
 import { Clipper64, type PolyPath64, PolyTree64 } from 'clipper2-ts/dist/Engine.js';
 import { ClipperOffset, EndType, JoinType } from 'clipper2-ts/dist/Offset.js';
 import { toSegment2 } from './distance.js';
-import { backwards } from './ring.js';
+import { backwards, ringBox } from './ring.js';
 import { simplified } from './simplify.js';
 
 /** A ring as flat x, y, not closed. */
@@ -90,17 +90,6 @@ const NO_BOX: Box = [Infinity, Infinity, -Infinity, -Infinity];
 
 function joined(a: Box, b: Box): Box {
   return [Math.min(a[0], b[0]), Math.min(a[1], b[1]), Math.max(a[2], b[2]), Math.max(a[3], b[3])];
-}
-
-/** West, south, east, north of a ring. */
-export function ringBox(ring: Ring): Box {
-  let [west, south, east, north] = NO_BOX;
-  for (let i = 0; i < ring.length; i += 2) {
-    const [x, y] = [ring[i]!, ring[i + 1]!];
-    [west, south] = [Math.min(west, x), Math.min(south, y)];
-    [east, north] = [Math.max(east, x), Math.max(north, y)];
-  }
-  return [west, south, east, north];
 }
 
 function middleOf(ring: Ring): readonly [number, number] {

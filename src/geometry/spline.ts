@@ -3,6 +3,7 @@
 // algorithm with an argument of its own in each round (Ramshaw 1987); hull = the control points of a Bezier arc, between
 // which the curve lies where no weight is below 0. Weighted points are kept as (wx, wy, wz, w), which makes them plain.
 
+import { alongSegment } from './distance.js';
 export interface Spline {
   readonly degree: number;
   readonly knots: readonly number[]; // ascending; as many as control points + degree + 1
@@ -116,10 +117,9 @@ function isFlat(bezier: readonly Weighted[], tolerance: number): boolean {
   const [bx, by, , bw] = bezier[bezier.length - 1]!;
   const [x0, y0] = [ax / aw, ay / aw];
   const [dx, dy] = [bx / bw - x0, by / bw - y0];
-  const dd = dx * dx + dy * dy;
   return bezier.slice(1, -1).every(([x, y, , w]) => {
     const [px, py] = [x / w - x0, y / w - y0];
-    const along = dd === 0 ? 0 : Math.min(Math.max((px * dx + py * dy) / dd, 0), 1);
+    const along = alongSegment(0, 0, dx, dy, px, py);
     return Math.hypot(px - along * dx, py - along * dy) <= tolerance;
   });
 }

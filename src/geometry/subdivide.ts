@@ -4,6 +4,8 @@
 // of corners on one side, from crossing to crossing. Figures of the union do not change: a cut adds edges inside the
 // polygon only, and moves its crossings by rounding (1e-12 m).
 
+import { ringBox, ringHolds, signedArea } from './ring.js';
+
 export type Rings = readonly (readonly number[])[];
 
 /** A polygon of more corners is cut. */
@@ -36,17 +38,7 @@ function axisToCut(polygon: Rings): 0 | 1 | null {
     corners += ring.length / 2;
     area += signedArea(ring);
   }
-  const shell = polygon[0]!;
-  let minX = Infinity;
-  let minY = Infinity;
-  let maxX = -Infinity;
-  let maxY = -Infinity;
-  for (let i = 0; i < shell.length; i += 2) {
-    minX = Math.min(minX, shell[i]!);
-    maxX = Math.max(maxX, shell[i]!);
-    minY = Math.min(minY, shell[i + 1]!);
-    maxY = Math.max(maxY, shell[i + 1]!);
-  }
+  const [minX, minY, maxX, maxY] = ringBox(polygon[0]!);
   const width = maxX - minX;
   const height = maxY - minY;
   const long = Math.max(width, height) > LONG_M && area < FILLS_LITTLE * width * height;
@@ -120,7 +112,7 @@ function cut(polygon: Rings, axis: 0 | 1, at: number): Rings[] | null {
   }
   const parts: (readonly number[])[][] = shells.map((shell) => [shell]);
   for (const hole of whole) {
-    const home = parts.find((part) => holds(part[0]!, hole[0]!, hole[1]!));
+    const home = parts.find((part) => ringHolds(part[0]!, hole[0]!, hole[1]!));
     if (home === undefined) return null;
     home.push(hole);
   }
@@ -187,30 +179,4 @@ function trace(start: Chain, crossings: readonly Crossing[]): number[] | null {
     chain = next;
   } while (chain !== start);
   return shell;
-}
-
-function signedArea(ring: readonly number[]): number {
-  const n = ring.length;
-  const x0 = ring[0]!;
-  const y0 = ring[1]!;
-  let sum = 0;
-  for (let i = 2; i + 3 < n; i += 2) {
-    const ax = ring[i]! - x0;
-    const ay = ring[i + 1]! - y0;
-    sum += ax * (ring[i + 3]! - y0) - ay * (ring[i + 2]! - x0);
-  }
-  return sum / 2;
-}
-
-function holds(ring: readonly number[], x: number, y: number): boolean {
-  let inside = false;
-  const n = ring.length;
-  for (let i = 0, k = n - 2; i < n; k = i, i += 2) {
-    const ay = ring[i + 1]!;
-    const by = ring[k + 1]!;
-    if (ay > y === by > y) continue;
-    const ax = ring[i]!;
-    if (x < ax + ((y - ay) / (by - ay)) * (ring[k]! - ax)) inside = !inside;
-  }
-  return inside;
 }

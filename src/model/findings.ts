@@ -155,16 +155,6 @@ export function finding(code: FindingCode, place: Place, message: string, cure: 
   };
 }
 
-/**
- * Some of many as the start of a sentence, with a verb for one and for several: `one`, `several` hold what follows.
- *
- * @example
- * someOf(1, 7, 'tree', 'has no height', 'have no height'); // '1 of 7 trees has no height'
- */
-export function someOf(n: number, all: number, noun: string, one: string, several: string): string {
-  return all === 1 ? `the one ${noun} ${one}` : `${n} of ${all} ${noun}s ${n === 1 ? one : several}`;
-}
-
 /** The input can't be used: the user can fix it; it is not a defect of rootberth. */
 export class InputError extends Error {
   override readonly name = 'InputError';

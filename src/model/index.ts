@@ -19,9 +19,10 @@ export {
   type Place,
   SEVERITIES,
   type Severity,
-  someOf,
   stakesNeedPlane,
 } from './findings.js';
+export { firstVertex, GeometryColumns } from './geometry-columns.js';
+export { given, trunkOrPoint } from './given.js';
 export {
   type CrsStatement,
   type FormatName,
@@ -35,7 +36,7 @@ export {
   type Properties,
   type StatedUnit,
 } from './layer.js';
-export { kindCode, LayerBuilder, type LayerData, layerData, layerOf, spotFinder } from './layer-builder.js';
+export { LayerBuilder, type LayerData, layerData, layerOf, spotFinder } from './layer-builder.js';
 export { FINDING_CODES } from './meanings.js';
 export {
   LOSSES,
@@ -86,6 +87,7 @@ export {
   type TreeShapes,
   VERDICTS,
   type Verdict,
+  verdictCounts,
   type WorksResult,
 } from './result.js';
 export type {

@@ -60,6 +60,13 @@ export const VERDICTS = ['untouched', 'within-limit', 'over-limit', 'stem-in-wor
 
 export type Verdict = (typeof VERDICTS)[number];
 
+/** How many of a list have each verdict. */
+export function verdictCounts<T>(all: Iterable<T>, verdictOf: (one: T) => Verdict): Record<Verdict, number> {
+  const counts = Object.fromEntries(VERDICTS.map((verdict) => [verdict, 0])) as Record<Verdict, number>;
+  for (const one of all) counts[verdictOf(one)]++;
+  return counts;
+}
+
 /** Whether a verdict says that a limit is passed: a trunk in the works passes every one. */
 export function isOver(verdict: Verdict | undefined): verdict is 'over-limit' | 'stem-in-works' {
   return verdict === 'over-limit' || verdict === 'stem-in-works';

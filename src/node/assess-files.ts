@@ -24,6 +24,7 @@ import { InputError } from '../model/index.js';
 import { builtinMitigation, parseMitigationText } from '../plan/index.js';
 import type { Database } from '../postgis/index.js';
 import { builtinRule, parseRuleText } from '../rules/index.js';
+import { counted } from '../text/index.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
 import { readGrid } from './read/grid-file.js';
 import { isWorthAThread, readInThread } from './threads/read-thread.js';
@@ -88,7 +89,7 @@ export interface AssessFilesOptions extends AssessOptions {
 export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> {
   return withJobFiles(job, (read) => {
     const { count } = read.trees;
-    job.onStep?.(`assessing ${count} ${count === 1 ? 'tree' : 'trees'}`);
+    job.onStep?.(`assessing ${counted(count, 'tree')}`);
     return assess(read);
   });
 }

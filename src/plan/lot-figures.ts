@@ -7,11 +7,13 @@ import {
   DISPOSITIONS,
   type Disposition,
   type Frame,
+  given,
   type JudgedTree,
   type LotFigures,
   type LotTable,
   type Totals,
   type TreeTable,
+  trunkOrPoint,
   type ZoneShapes,
   type ZoneTable,
 } from '../model/index.js';
@@ -87,9 +89,8 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
     const lat = treeLonLat[row * 2 + 1]!;
     const placed = !Number.isNaN(lon) && !Number.isNaN(lat);
     const frame = placed ? input.frameAt(lon, lat) : null;
-    const trunk = zones.trunkRadiusM[row]!;
     const lot: LotOfTree | undefined =
-      frame === null ? undefined : input.findLot?.(frame, [lon, lat], Number.isNaN(trunk) ? 0 : trunk);
+      frame === null ? undefined : input.findLot?.(frame, [lon, lat], trunkOrPoint(zones.trunkRadiusM, row));
     const own = tallies[lot?.lot ?? -1];
     for (const tally of [own ?? offLots, all]) add(tally, input, row, lot?.onLine === true);
     const radius = zones.radiusM[row]!;
@@ -157,6 +158,5 @@ function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, 
 /** The diameter the rule used; of a tree it could not use, the one that was read. */
 function diameterOf(trees: TreeTable, zones: ZoneTable, row: number): number | null {
   const used = zones.dbhM[row]!;
-  const dbh = Number.isNaN(used) ? trees.dbhM[row]! : used;
-  return Number.isNaN(dbh) ? null : dbh;
+  return given(Number.isNaN(used) ? trees.dbhM[row] : used);
 }

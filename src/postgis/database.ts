@@ -86,11 +86,6 @@ function partsOf(database: Database | undefined): object {
   });
 }
 
-/** A name as SQL writes it, whatever is in it. */
-export function quoted(name: string): string {
-  return `"${name.replaceAll('"', '""')}"`;
-}
-
 interface Where {
   readonly about: string;
   readonly place: string;

@@ -3,7 +3,8 @@
 // that PostGIS lives in. Names from outside go to the server as values, names from the catalogue into SQL in quotes.
 
 import { InputError } from '../model/index.js';
-import { quoted, type Row, type Session } from './database.js';
+import { quotedName } from '../text/index.js';
+import type { Row, Session } from './database.js';
 
 export interface TableName {
   readonly schema: string | null;
@@ -64,7 +65,7 @@ export async function homeOf(session: Session, about: string): Promise<string> {
   const [row] = await session.rows(
     "SELECT n.nspname FROM pg_extension e JOIN pg_namespace n ON n.oid = e.extnamespace WHERE e.extname = 'postgis'",
   );
-  if (row !== undefined) return quoted(row[0]!);
+  if (row !== undefined) return quotedName(row[0]!);
   throw new InputError('postgis-missing', `${about}: the database has no PostGIS`, {
     layer: about,
     cure: 'ask its owner to run CREATE EXTENSION postgis, and check that this is the right database',
@@ -93,7 +94,7 @@ export async function findTable(session: Session, asked: TableName): Promise<Fou
   const isGeography = type === 'geography';
   return {
     name,
-    from: `${quoted(schema ?? '')}.${quoted(table ?? '')}`,
+    from: `${quotedName(schema ?? '')}.${quotedName(table ?? '')}`,
     home,
     column: column ?? '',
     isGeography,
@@ -118,7 +119,7 @@ async function relationOf(session: Session, { schema, table }: TableName, about:
   const exact = found.find(([, inSchema, name]) => name === table && (schema === null || inSchema === schema));
   const chosen = exact ?? (found.length === 1 ? found[0] : undefined);
   if (chosen !== undefined) return chosen;
-  const names = found.map(([, inSchema, name]) => `${quoted(inSchema ?? '')}.${quoted(name ?? '')}`).join(', ');
+  const names = found.map(([, inSchema, name]) => `${quotedName(inSchema ?? '')}.${quotedName(name ?? '')}`).join(', ');
   if (names !== '') {
     throw new InputError('table-several', `${about} may be any of ${names}`, {
       layer: about,
@@ -171,6 +172,6 @@ async function orderOf(session: Session, oid: string, kind: string): Promise<str
      WHERE i.indrelid = $1 AND i.indisprimary ORDER BY k.n`,
     [oid],
   );
-  if (key.length > 0) return key.map(([column]) => `t.${quoted(column ?? '')}`).join(', ');
+  if (key.length > 0) return key.map(([column]) => `t.${quotedName(column ?? '')}`).join(', ');
   return kind === 'v' || kind === 'f' ? 't::text COLLATE "C"' : 't.tableoid, t.ctid';
 }

@@ -6,7 +6,8 @@ import { createHash } from 'node:crypto';
 import type { CrsStatement, Layer } from '../model/index.js';
 import { finding, InputError, LayerBuilder } from '../model/index.js';
 import { type Box, boxesMeet, readWkb } from '../read/index.js';
-import { type Database, quoted, type Row, type Session, withSession } from './database.js';
+import { quotedName } from '../text/index.js';
+import { type Database, type Row, type Session, withSession } from './database.js';
 import { type FoundTable, findTable, parseName } from './find-table.js';
 
 export interface ReadTableOptions {
@@ -100,7 +101,7 @@ async function readRows(
   const isSpaced = found.properties.some(({ isPlain }) => !isPlain);
   const hash = createHash('sha256');
   const srids = new Set<number>(found.srid === 0 ? [] : [found.srid]);
-  const path = `column ${quoted(found.column)}`;
+  const path = `column ${quotedName(found.column)}`;
   const encoder = new TextEncoder();
   let read = 0;
   for await (const row of rowsOf(session, found, part)) {
@@ -164,9 +165,9 @@ async function declare(session: Session, found: FoundTable, part: TablePart | un
 /** The rows of a table as SQL; exported for the test that looks at its plan. */
 export function selectOf(found: FoundTable, part: TablePart | undefined): string {
   const { home, properties, isGeography } = found;
-  const column = `t.${quoted(found.column)}`;
+  const column = `t.${quotedName(found.column)}`;
   const geometry = isGeography ? `${column}::${home}.geometry` : column;
-  const list = properties.map(({ name }) => `t.${quoted(name)}`).join(', ');
+  const list = properties.map(({ name }) => `t.${quotedName(name)}`).join(', ');
   const json = list === '' ? "'{}'" : `(SELECT pg_catalog.row_to_json(own.*) FROM (SELECT ${list}) AS own)`;
   const near = part === undefined ? '' : whereOf(part, column, found);
   const hex = `pg_catalog.encode(${home}.ST_AsEWKB(${geometry}), 'hex')`;

@@ -6,6 +6,7 @@
 import { randomBytes } from 'node:crypto';
 import type { Assessment, Crs } from '../model/index.js';
 import { type Finding, InputError, VERSION } from '../model/index.js';
+import { quotedName } from '../text/index.js';
 import {
   type OutGeometry,
   type Plan,
@@ -16,7 +17,7 @@ import {
   tablesOf,
   wkb,
 } from '../write/index.js';
-import { type Database, quoted, type Session, withSession } from './database.js';
+import { type Database, type Session, withSession } from './database.js';
 import { homeOf, parseName } from './find-table.js';
 import { columnsOf, TYPES } from './out-columns.js';
 
@@ -127,13 +128,17 @@ async function targetOf(session: Session, schema: string | null, name: string): 
   );
   const [own, mayCreate] = found ?? [];
   if (own === undefined || own === null) {
-    throw new InputError('schema-missing', `there is no schema ${schema === null ? 'of the user’s' : quoted(schema)}`, {
-      layer: name,
-      cure: 'make it (CREATE SCHEMA), or name another',
-    });
+    throw new InputError(
+      'schema-missing',
+      `there is no schema ${schema === null ? 'of the user’s' : quotedName(schema)}`,
+      {
+        layer: name,
+        cure: 'make it (CREATE SCHEMA), or name another',
+      },
+    );
   }
   if (mayCreate === 'f') {
-    throw new InputError('table-permission', `the user may not make tables in the schema ${quoted(own)}`, {
+    throw new InputError('table-permission', `the user may not make tables in the schema ${quotedName(own)}`, {
       layer: name,
       cure: 'have its owner GRANT CREATE on it, or write to a schema of yours',
     });
@@ -170,9 +175,9 @@ async function fill(session: Session, { schema, name }: Target, table: RoleTable
   const { home, srid, geometry } = filling;
   const mark = randomBytes(6).toString('hex');
   const staging = `rootberth_${mark}`;
-  const at = `${quoted(schema)}.${quoted(staging)}`;
+  const at = `${quotedName(schema)}.${quotedName(staging)}`;
   const { columns, renamed } = columnsOf(table);
-  const own = columns.map(({ column, type }) => `${quoted(column)} ${TYPES[type]}`);
+  const own = columns.map(({ column, type }) => `${quotedName(column)} ${TYPES[type]}`);
   const shape = geometry ? [`geom ${home}.geometry(Geometry, ${srid})`] : [];
   await session.rows(`CREATE TABLE ${at} (${['fid bigint NOT NULL', ...shape, ...own].join(', ')})`);
   const insert = insertInto(
@@ -202,7 +207,7 @@ async function fill(session: Session, { schema, name }: Target, table: RoleTable
   await session.rows(`ALTER TABLE ${at} ADD CONSTRAINT "${fitted}_${table.role}_key_${mark}" PRIMARY KEY (fid)`);
   if (geometry) await session.rows(`CREATE INDEX "${fitted}_${table.role}_geom_${mark}" ON ${at} USING gist (geom)`);
   for (const [column, full] of renamed) {
-    await session.rows(`COMMENT ON COLUMN ${at}.${quoted(column)} IS ${text(`called ${full} in the source`)}`);
+    await session.rows(`COMMENT ON COLUMN ${at}.${quotedName(column)} IS ${text(`called ${full} in the source`)}`);
   }
   await session.rows(`COMMENT ON TABLE ${at} IS ${text(`${OURS}${VERSION}: role ${table.role} of ${name}`)}`);
   await session.rows(`ANALYZE ${at}`);
@@ -256,7 +261,7 @@ function emptyBatch(width: number): Batch {
 
 async function fillJob(session: Session, { schema, name }: Target, json: string): Promise<string> {
   const staging = `rootberth_${randomBytes(6).toString('hex')}`;
-  const at = `${quoted(schema)}.${quoted(staging)}`;
+  const at = `${quotedName(schema)}.${quotedName(staging)}`;
   await session.rows(`CREATE TABLE ${at} (made timestamptz NOT NULL DEFAULT now(), rootberth json NOT NULL)`);
   await session.rows(`INSERT INTO ${at} (rootberth) VALUES ($1::json)`, [json]);
   await session.rows(
@@ -303,12 +308,12 @@ async function swap(session: Session, target: Target, staged: ReadonlyMap<string
   // Two runs under one name: the second waits here and replaces what the first has written.
   await session.rows('SELECT pg_advisory_xact_lock(hashtextextended($1, 20))', [`${OURS}${schema}.${name}`]);
   const old = await oldTables(session, target);
-  for (const table of old) await session.rows(`DROP TABLE ${quoted(schema)}.${quoted(table.name)}`);
+  for (const table of old) await session.rows(`DROP TABLE ${quotedName(schema)}.${quotedName(table.name)}`);
   for (const [table, staging] of staged) {
-    await session.rows(`ALTER TABLE ${quoted(schema)}.${quoted(staging)} RENAME TO ${quoted(table)}`);
+    await session.rows(`ALTER TABLE ${quotedName(schema)}.${quotedName(staging)} RENAME TO ${quotedName(table)}`);
     const grants = old.find((one) => one.name === table)?.grants ?? [];
     for (const grant of grants) {
-      await session.rows(`GRANT ${grant.replace('@', () => `${quoted(schema)}.${quoted(table)}`)}`);
+      await session.rows(`GRANT ${grant.replace('@', () => `${quotedName(schema)}.${quotedName(table)}`)}`);
     }
   }
 }

@@ -1,7 +1,8 @@
 // Reading by a box. In: how many features a file holds and how many were read; out: the finding on the others.
 // Terms: box = west, south, east, north in the file's own coordinates; meets = shares a point with it, edges included.
 
-import { type Finding, finding, someOf } from '../model/index.js';
+import { type Finding, finding } from '../model/index.js';
+import { someOf } from '../text/index.js';
 
 export type Box = readonly [west: number, south: number, east: number, north: number];
 

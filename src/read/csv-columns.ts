@@ -3,6 +3,7 @@
 // Names are compared in any case; nothing is guessed from the values.
 
 import { InputError } from '../model/index.js';
+import { listOf, nearestOf } from '../text/index.js';
 import type { ReadOptions } from './options.js';
 
 /** Name pairs that are taken for coordinates, and whether the pair itself says that they are degrees. */
@@ -81,33 +82,11 @@ function column(names: readonly string[], wanted: string | number, options: Read
 }
 
 function listed(names: readonly string[]): string {
-  const shown = names.slice(0, 20).map((name) => `"${name}"`);
-  return names.length > 20 ? `${shown.join(', ')} and ${names.length - 20} more` : shown.join(', ');
+  return listOf(names, 20, (name) => `"${name}"`);
 }
 
 /** The name that takes the fewest changed letters. */
 function nearest(wanted: string, names: readonly string[]): string {
-  const target = wanted.toLowerCase();
-  let best = names[0] ?? '';
-  let least = Number.POSITIVE_INFINITY;
-  for (const name of names.slice(0, 1000)) {
-    const changes = distance(target, name.toLowerCase().slice(0, 64), least);
-    if (changes < least) [best, least] = [name, changes];
-  }
-  return best;
-}
-
-/** Levenshtein distance of two short words; stops early at `limit`. */
-function distance(a: string, b: string, limit: number): number {
-  if (Math.abs(a.length - b.length) >= limit) return limit;
-  let row = Array.from({ length: b.length + 1 }, (_, j) => j);
-  for (let i = 1; i <= a.length; i++) {
-    const next = [i];
-    for (let j = 1; j <= b.length; j++) {
-      const swap = row[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1);
-      next.push(Math.min(swap, row[j]! + 1, next[j - 1]! + 1));
-    }
-    row = next;
-  }
-  return row[b.length]!;
+  const start = (text: string): string => text.slice(0, 64).toLowerCase();
+  return nearestOf(wanted, names.slice(0, 1000), () => Infinity, start) ?? '';
 }

@@ -4,10 +4,11 @@
 
 import type { CrsStatement, Layer } from '../model/index.js';
 import { finding, InputError, LayerBuilder } from '../model/index.js';
+import { quotedName } from '../text/index.js';
 import { base64 } from './base64.js';
 import { type Box, boxesMeet, outsideBox } from './box.js';
-import { readGeoPackageBlob } from './gpkg-blob.js';
 import type { ReadOptions } from './options.js';
+import { readWkb } from './wkb.js';
 
 /** Rows of a statement, as they come: integers as bigint, blobs as bytes, nothing as null. */
 export type Query = (
@@ -33,14 +34,14 @@ export type TableReadOptions = ReadOptions & { readonly isPart?: boolean };
 export function readFeatureTable(query: Query, options: TableReadOptions): Layer {
   const table = choose(featureTables(query, options.name), options);
   const into = new LayerBuilder(options.name, 'geopackage');
-  const info = [...query(`PRAGMA table_info(${quoted(table.name)})`)];
+  const info = [...query(`PRAGMA table_info(${quotedName(table.name)})`)];
   const key = info.find((column) => column.pk === 1n)?.name as string | undefined;
   const booleans = new Set(info.filter(({ type }) => /^bool/i.test(String(type))).map(({ name }) => String(name)));
   const path = `column "${table.column}"`;
-  const order = key === undefined ? '' : ` ORDER BY ${quoted(key)}`;
+  const order = key === undefined ? '' : ` ORDER BY ${quotedName(key)}`;
   const { bbox } = options;
   const near = bbox === undefined || key === undefined ? '' : nearBox(query, table, key, bbox);
-  for (const row of query(`SELECT * FROM ${quoted(table.name)}${near}${order}`)) {
+  for (const row of query(`SELECT * FROM ${quotedName(table.name)}${near}${order}`)) {
     const geometry = row[table.column];
     if (bbox !== undefined && (geometry === null || geometry === undefined)) continue;
     const told = into.findings.length;
@@ -60,7 +61,7 @@ export function readFeatureTable(query: Query, options: TableReadOptions): Layer
     into.end(properties);
   }
   if (bbox !== undefined && options.isPart !== true) {
-    const all = Number(first(query(`SELECT count(*) AS n FROM ${quoted(table.name)}`))?.n);
+    const all = Number(first(query(`SELECT count(*) AS n FROM ${quotedName(table.name)}`))?.n);
     into.findings.push(...outsideBox(options.name, bbox, into.count, all));
   }
   return into.finish({ crs: crsOf(query, table.srsId), sha256: options.sha256 ?? null });
@@ -138,7 +139,7 @@ function nearBox(query: Query, table: FeatureTable, key: string, box: Box): stri
   const there = first(query('SELECT 1 AS there FROM sqlite_master WHERE lower(name) = lower(?)', index));
   if (there === undefined || !box.every(Number.isFinite)) return '';
   const [west, south, east, north] = box;
-  return ` WHERE ${quoted(key)} IN (SELECT id FROM ${quoted(index)} WHERE maxx >= ${west} AND minx <= ${east} AND maxy >= ${south} AND miny <= ${north})`;
+  return ` WHERE ${quotedName(key)} IN (SELECT id FROM ${quotedName(index)} WHERE maxx >= ${west} AND minx <= ${east} AND maxy >= ${south} AND miny <= ${north})`;
 }
 
 function noGeometry(value: unknown, into: LayerBuilder, path: string): void {
@@ -187,6 +188,25 @@ function first(rows: Iterable<Readonly<Record<string, unknown>>>): Readonly<Reco
   return undefined;
 }
 
-function quoted(name: string): string {
-  return `"${name.replaceAll('"', '""')}"`;
+/** Bytes of the envelope by its code: none, xy, xyz, xym, xyzm. */
+const ENVELOPE_BYTES: readonly number[] = [0, 32, 48, 48, 64];
+
+/** Reads one blob; what is no geometry leaves a broken feature and a finding. */
+function readGeoPackageBlob(blob: Uint8Array, into: LayerBuilder, path: string): void {
+  const cure = 'export the layer again from the program it comes from';
+  if (blob.length < 8 || blob[0] !== 0x47 || blob[1] !== 0x50) {
+    into.begin('broken');
+    into.abandon(path, 'the geometry is no GeoPackage geometry', cure);
+    return;
+  }
+  const flags = blob[3]!;
+  const envelope = ENVELOPE_BYTES[(flags >> 1) & 7];
+  if (envelope === undefined || (flags & 0x20) !== 0) {
+    into.begin('broken');
+    const message = envelope === undefined ? 'the geometry has a broken header' : 'the geometry is of an extended type';
+    into.abandon(path, message, cure);
+    return;
+  }
+  into.begin('broken');
+  readWkb(blob, 8 + envelope, into, path);
 }

@@ -2,6 +2,7 @@
 // Terms: shell = outer ring, clockwise in a shapefile; hole = inner ring, anticlockwise (ESRI Shapefile Technical
 // Description 1998, p. 8). The file does not say which shell a hole belongs to: it is the smallest one around it.
 
+import { passesEast, ringBox, twiceArea } from '../geometry/index.js';
 /** A ring as x, y pairs. */
 export type RawRing = readonly (readonly number[])[];
 
@@ -66,19 +67,12 @@ function groupBy(rings: readonly Ring[], isShell: (ring: Ring) => boolean): Ring
 }
 
 function measure(points: RawRing, index: number): Ring {
-  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
-  let area = 0;
-  const [ox = 0, oy = 0] = points[0] ?? []; // areas are summed from the first corner: no digits lost far from the origin
-  let [px, py] = [0, 0];
-  for (const [x = 0, y = 0] of points) {
-    area += px * (y - oy) - (x - ox) * py;
-    [px, py] = [x - ox, y - oy];
-    minX = Math.min(minX, x);
-    minY = Math.min(minY, y);
-    maxX = Math.max(maxX, x);
-    maxY = Math.max(maxY, y);
+  const flat = new Float64Array(points.length * 2);
+  for (const [i, [x = 0, y = 0]] of points.entries()) {
+    flat[i * 2] = x;
+    flat[i * 2 + 1] = y;
   }
-  return { index, points, area, box: [minX, minY, maxX, maxY] };
+  return { index, points, area: twiceArea(flat), box: ringBox(flat) };
 }
 
 /** Whether a shell lies around a hole: decided by the first corner of the hole that is not on the shell's edge. */
@@ -111,7 +105,7 @@ function sideOf(ring: RawRing, x: number, y: number): number {
     ) {
       return 0;
     }
-    if (ay > y !== by > y && cross > 0 === by > ay) inside = !inside;
+    if (passesEast(ax, ay, bx, by, x, y)) inside = !inside;
   }
   return inside ? 1 : -1;
 }

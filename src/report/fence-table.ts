@@ -2,7 +2,8 @@
 // Terms: as in model/ (FencePlan); along works = where the fence has to stand inside a zone.
 
 import type { Assessment } from '../model/index.js';
-import { counted, type Figures, NONE } from './figures.js';
+import { counted, listOf } from '../text/index.js';
+import { type Figures, NONE } from './figures.js';
 import { hasFences } from './layers.js';
 import { cut, esc } from './text.js';
 
@@ -16,9 +17,8 @@ export function fencesHtml(assessment: Assessment, figures: Figures): string {
   const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
   const rows = fences.slice(0, FENCES_AT_MOST).map((fence, i) => {
     const listed = fence.trees.length > 0 ? fence.trees : fence.zoneTrees;
-    const names = listed.slice(0, TREES_AT_MOST).map((row) => `<bdi>${esc(cut(assessment.tree(row).key, 24))}</bdi>`);
-    const more = listed.length > names.length ? ` and ${listed.length - names.length} more` : '';
-    const ground = fence.trees.length > 0 || names.length === 0 ? '' : 'no trunk; roots of ';
+    const names = listOf(listed, TREES_AT_MOST, (row) => `<bdi>${esc(cut(assessment.tree(row).key, 24))}</bdi>`);
+    const ground = fence.trees.length > 0 || listed.length === 0 ? '' : 'no trunk; roots of ';
     const cells = [
       figures.length(fence.lengthM, false),
       figures.length(fence.alongWorksM, false),
@@ -27,7 +27,7 @@ export function fencesHtml(assessment: Assessment, figures: Figures): string {
       String(fence.posts),
       String(fence.gates),
     ];
-    return `<tr><th scope="row">${i + 1}</th><td>${ground}${names.length === 0 ? NONE : names.join(', ')}${more}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
+    return `<tr><th scope="row">${i + 1}</th><td>${ground}${names === '' ? NONE : names}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
   });
   const protectedM2 = sum(groundProtection.map(({ areaM2 }) => areaM2));
   const heads = [

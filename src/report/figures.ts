@@ -43,8 +43,3 @@ const POINTS = ['N', 'NE', 'E', 'SE', 'S', 'SW', 'W', 'NW'];
 export function compass(degrees: number): string {
   return POINTS[Math.round(degrees / 45) % 8]!;
 }
-
-/** "1 tree", "3 trees". */
-export function counted(n: number, one: string, many: string = `${one}s`): string {
-  return `${n} ${n === 1 ? one : many}`;
-}

@@ -4,6 +4,7 @@
 
 import type { Assessment, TreeShapes, Verdict } from '../model/index.js';
 import { InputError, VERDICTS } from '../model/index.js';
+import { counted } from '../text/index.js';
 import { drawLegend, drawLines, drawNorth, drawScaleBar, legendOf, legendSize, northWords } from './furniture.js';
 import type { Box } from './ground.js';
 import { placeTreeLabels } from './labelling.js';
@@ -162,7 +163,7 @@ function assembled(frame: Frame, ground: string, symbolDefs: string, legend: Ret
   const { trees } = assessment.counts;
   const title = options.title ?? TITLE;
   // In a page the page's own style sheet serves; a file of its own carries it.
-  const about = `${title}: ${trees.in} ${trees.in === 1 ? 'tree' : 'trees'}, ${scale.label} on ${sheet.name}`;
+  const about = `${title}: ${counted(trees.in, 'tree')}, ${scale.label} on ${sheet.name}`;
   const own = bare ? '' : `<style>${DRAWING_CSS}</style>`;
   const stamp = options.stamp === undefined ? '' : stampUnder(options.stamp, paper.window);
   return [

@@ -4,9 +4,10 @@
 
 import type { Finding } from '../model/index.js';
 import { type Assessment, isOver } from '../model/index.js';
+import { counted } from '../text/index.js';
 import { cardHtml } from './card.js';
 import { fencesHtml } from './fence-table.js';
-import { counted, figuresIn } from './figures.js';
+import { figuresIn } from './figures.js';
 import { hasFences } from './layers.js';
 import { lotsHtml } from './lot-table.js';
 import { CARDS_AT_MOST, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from './options.js';

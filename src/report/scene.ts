@@ -5,6 +5,7 @@
 import {
   type Assessment,
   type Disposition,
+  firstVertex,
   GEOMETRY_KINDS,
   type GeometryTable,
   treeViews,
@@ -149,10 +150,6 @@ function boxesOf(table: GeometryTable, lonLat: Float64Array): Float64Array {
 
 function comesNear(boxes: Float64Array, at: number, { x0, y0, x1, y1 }: Box): boolean {
   return boxes[at]! <= x1 && boxes[at + 2]! >= x0 && boxes[at + 1]! <= y1 && boxes[at + 3]! >= y0;
-}
-
-function firstVertex({ partStart, ringStart, vertexStart }: GeometryTable, row: number): number {
-  return vertexStart[ringStart[partStart[row]!]!]!;
 }
 
 function boxesNear(xy: Float64Array, table: GeometryTable, near: Box): Box | null {

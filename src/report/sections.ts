@@ -4,8 +4,9 @@
 
 import type { Assessment, Finding, Severity } from '../model/index.js';
 import { VERDICTS } from '../model/index.js';
+import { counted } from '../text/index.js';
 import { cautionsOf } from '../write/index.js';
-import { counted, type Figures } from './figures.js';
+import type { Figures } from './figures.js';
 import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';
 import { VERDICT_STYLES } from './palette.js';

@@ -2,7 +2,8 @@
 // table of trees. Terms: see model/facade.ts. Facades with most low summer sun kept off come first.
 
 import type { Assessment, Facade, ShadeResult, SunShade, SunSums } from '../model/index.js';
-import { compass, counted, type Figures } from './figures.js';
+import { counted } from '../text/index.js';
+import { compass, type Figures } from './figures.js';
 import { shadeDrawing } from './shade-drawing.js';
 import { cut, esc } from './text.js';
 

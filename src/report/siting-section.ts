@@ -2,9 +2,10 @@
 // drawn, the trees for which it makes a difference. Terms: see docs/siting.md.
 
 import type { PlacedFootprint, Siting } from '../model/index.js';
+import { counted } from '../text/index.js';
 import type { Units } from '../write/index.js';
 import { sitingWords } from '../write/index.js';
-import { counted, type Figures } from './figures.js';
+import type { Figures } from './figures.js';
 import type { PlanOptions } from './options.js';
 import { VERDICT_STYLES } from './palette.js';
 import { changed, drawSiting, nameOf } from './siting-drawing.js';

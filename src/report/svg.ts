@@ -2,6 +2,8 @@
 // Terms: hundredths = paper is written to 0.01 mm, as whole numbers until the last moment, so that steps add up exactly;
 // tolerance = how far a corner may lie off a straight line between its neighbours and still be left out.
 
+import { alongSegment } from '../geometry/index.js';
+
 /** Paper is written to a hundredth of a millimetre. */
 const PER_MM = 100;
 /** A corner that lies nearer to the line than this is left out, mm: half of the finest line a plotter draws. */
@@ -111,13 +113,12 @@ function farthestOff(xy: readonly number[], from: number, to: number, n: number)
   const ay = xy[from * 2 + 1]!;
   const dx = xy[(to % n) * 2]! - ax;
   const dy = xy[(to % n) * 2 + 1]! - ay;
-  const length2 = dx * dx + dy * dy;
   let best = -1;
   let most = (TOLERANCE_MM * PER_MM) ** 2;
   for (let i = from + 1; i < to; i++) {
     const px = xy[i * 2]! - ax;
     const py = xy[i * 2 + 1]! - ay;
-    const along = length2 === 0 ? 0 : Math.min(Math.max((px * dx + py * dy) / length2, 0), 1);
+    const along = alongSegment(0, 0, dx, dy, px, py);
     const d = (px - along * dx) ** 2 + (py - along * dy) ** 2;
     if (d > most) [best, most] = [i, d];
   }

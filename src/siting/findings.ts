@@ -2,6 +2,7 @@
 // centimetre.
 
 import { type Assessment, DISPOSITIONS, type Finding, finding } from '../model/index.js';
+import { counted, listOf } from '../text/index.js';
 import type { Problem } from './problem.js';
 import type { Found } from './search.js';
 
@@ -10,9 +11,7 @@ const MOST_NAMES = 8;
 const KEEP = DISPOSITIONS.indexOf('keep');
 
 function namesOf({ job }: Assessment, rows: readonly number[]): string {
-  const names = rows.slice(0, MOST_NAMES).map((row) => job.trees.key.at(row) ?? `trees:${row}`);
-  const more = rows.length - names.length;
-  return more > 0 ? `${names.join(', ')} and ${more} more` : names.join(', ');
+  return listOf(rows, MOST_NAMES, (row) => job.trees.key.at(row) ?? `trees:${row}`);
 }
 
 /** What stands in the way of a siting that keeps every tree. */
@@ -50,7 +49,7 @@ export function findingsOf(
   }
   const unjudged = unjudgedTrees(before);
   if (unjudged > 0) {
-    const message = `${unjudged} ${unjudged === 1 ? 'tree that is to be kept is' : 'trees that are to be kept are'} not assessed: the search does not consider ${unjudged === 1 ? 'it' : 'them'}`;
+    const message = `${counted(unjudged, 'tree that is to be kept is', 'trees that are to be kept are')} not assessed: the search does not consider ${unjudged === 1 ? 'it' : 'them'}`;
     out.push(finding('siting-unjudged', { layer }, message, 'fix what the findings of the assessment say about them'));
   }
   return out;

@@ -4,6 +4,7 @@
 
 import { EXISTING, type Pieces, WORKS } from '../geometry/index.js';
 import type { Assessment, Frame, Rule } from '../model/index.js';
+import { trunkOrPoint } from '../model/index.js';
 import { type MovingWorks, movingWorks } from '../overlap/index.js';
 import {
   ALL,
@@ -102,8 +103,7 @@ class TreeGround implements Ground {
   /** How deep works stand on the trunk, as a share of the reach. */
   #onTrunk(place: number): number {
     const { zones, table } = this.#works;
-    const trunk = zones.trunkRadiusM[place]!;
-    const deep = (Number.isNaN(trunk) ? 0 : trunk) - table.nearestM[place]!;
+    const deep = trunkOrPoint(zones.trunkRadiusM, place) - table.nearestM[place]!;
     return ON_TRUNK + Math.max(deep, 0) / this.reachM[place]!;
   }
 

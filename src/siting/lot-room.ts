@@ -10,12 +10,13 @@ import {
   PieceBuilder,
   pieceRings,
   type Ring,
+  ringHolds,
   type Shape,
   shapeArea,
   unionShape,
 } from '../geometry/index.js';
 import type { Assessment, Frame, Layer, LotTable, Setback } from '../model/index.js';
-import { InputError, WORKS_KINDS } from '../model/index.js';
+import { firstVertex, InputError, WORKS_KINDS } from '../model/index.js';
 import { addWorks, untagged } from '../overlap/index.js';
 import { ruleAreas, weigh } from '../rules/index.js';
 import { Room, setBack } from './room.js';
@@ -151,13 +152,7 @@ function holdsMiddle(lot: Shape, ring: Ring): boolean {
   const n = ring.length / 2;
   for (let i = 0; i < n; i++) [x, y] = [x + ring[i * 2]! / n, y + ring[i * 2 + 1]! / n];
   let inside = false;
-  for (const part of lot.flat()) {
-    for (let i = 0; i < part.length; i += 2) {
-      const k = (i + 2) % part.length;
-      const [ax, ay, bx, by] = [part[i]!, part[i + 1]!, part[k]!, part[k + 1]!];
-      if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
-    }
-  }
+  for (const part of lot.flat()) if (ringHolds(part, x, y)) inside = !inside;
   return inside;
 }
 
@@ -189,9 +184,7 @@ function overlap(ring: Ring, shape: Shape): boolean {
 
 function isNear(assessment: Assessment, row: number, { frame, x, y }: Home, reachM: number): boolean {
   const { works, worksLonLat } = assessment.job;
-  const { partStart, ringStart, vertexStart } = works.geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
-  const xy = worksLonLat.slice(first(row) * 2, first(row + 1) * 2);
+  const xy = worksLonLat.slice(firstVertex(works.geometry, row) * 2, firstVertex(works.geometry, row + 1) * 2);
   if (xy.length === 0) return false;
   frame.toFrame(xy, xy);
   let [w, s, e, n] = [Infinity, Infinity, -Infinity, -Infinity];

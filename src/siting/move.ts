@@ -4,6 +4,7 @@
 
 import { DEGREES_PER_METRE, eastward } from '../geometry/index.js';
 import type { Assessment, Job, Verdict, ZoneTable } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 import { overlaps } from '../overlap/index.js';
 import { affectedPct, judgeAll, ruleAreas, weigh } from '../rules/index.js';
 
@@ -98,9 +99,8 @@ export function moveWorks(assessment: Assessment, row: number): WorksMover {
 }
 
 function verticesOf(job: Job, row: number): readonly [from: number, to: number] {
-  const { partStart, ringStart, vertexStart } = job.works.geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
-  return [first(row), first(row + 1)];
+  const { geometry } = job.works;
+  return [firstVertex(geometry, row), firstVertex(geometry, row + 1)];
 }
 
 function meanOf(xy: Float64Array): readonly [number, number] {

@@ -2,6 +2,7 @@
 // vertices are where the motion takes them, in their own coordinates. Nothing else of them changes; heights stay.
 
 import type { CrsTransform, Frame, Layer, WorksInput, WorksTable } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 import { type Footprint, type Motion, turner } from './motion.js';
 
 /** The inputs with the rows of the works table moved; layers that hold none of them are the same objects. */
@@ -40,9 +41,7 @@ function move(xy: Float64Array, transform: CrsTransform, footprint: Footprint, m
 }
 
 function verticesOf({ geometry }: Layer, feature: number): readonly [from: number, to: number] {
-  const { partStart, ringStart, vertexStart } = geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
-  return [first(feature), first(feature + 1)];
+  return [firstVertex(geometry, feature), firstVertex(geometry, feature + 1)];
 }
 
 function withVertices(layer: Layer, xy: Float64Array): Layer {

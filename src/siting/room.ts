@@ -2,7 +2,16 @@
 // stands out, what holds it, and every shift at which it fits. Terms: held = the outlines that must stay inside; escape =
 // how far the farthest held place stands outside, metres; all in the frame about the footprint's home reference.
 
-import { circleRing, lessShape, type Ring, type Shape, toSegment2, unionShape } from '../geometry/index.js';
+import {
+  alongSegment,
+  circleRing,
+  lessShape,
+  passesEast,
+  type Ring,
+  type Shape,
+  toSegment2,
+  unionShape,
+} from '../geometry/index.js';
 
 /** A footprint drawn on the line stands on it: setbacks are found on a grid of a millimetre. */
 export const ON_LINE_M = 0.002;
@@ -110,7 +119,7 @@ export class Room {
     let nearest2 = Infinity;
     let inside = false;
     for (const { ax, ay, bx, by } of this.#edges) {
-      if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
+      if (passesEast(ax, ay, bx, by, x, y)) inside = !inside;
       nearest2 = Math.min(nearest2, toSegment2(ax, ay, bx, by, x, y));
     }
     return inside ? 0 : Math.sqrt(nearest2);
@@ -189,9 +198,8 @@ function edgesOf(ring: Ring): Edge[] {
 }
 
 function nearestOn(ax: number, ay: number, bx: number, by: number, x: number, y: number): readonly [number, number] {
-  const [dx, dy] = [bx - ax, by - ay];
-  const t = Math.min(Math.max(((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy), 0), 1);
-  return [ax + t * dx, ay + t * dy];
+  const t = alongSegment(ax, ay, bx, by, x, y);
+  return [ax + t * (bx - ax), ay + t * (by - ay)];
 }
 
 /** How deep a place lies in the outlines; 0 outside. */
@@ -203,7 +211,7 @@ function depthIn(held: readonly Ring[], x: number, y: number): number {
     for (let i = 0; i < ring.length; i += 2) {
       const k = (i + 2) % ring.length;
       const [ax, ay, bx, by] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
-      if (ay > y !== by > y && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
+      if (passesEast(ax, ay, bx, by, x, y)) inside = !inside;
       nearest2 = Math.min(nearest2, toSegment2(ax, ay, bx, by, x, y));
     }
     if (inside) deepest = Math.max(deepest, Math.sqrt(nearest2));

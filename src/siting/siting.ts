@@ -10,6 +10,7 @@ import {
   type Assessment,
   DISPOSITIONS,
   type Frame,
+  firstVertex,
   InputError,
   type Job,
   type LonLatPolygons,
@@ -162,9 +163,7 @@ function footprintAt(assessment: Assessment, rows: readonly number[], { frame, x
 }
 
 function verticesOf({ works, worksLonLat }: Job, row: number): Float64Array {
-  const { partStart, ringStart, vertexStart } = works.geometry;
-  const first = (at: number): number => vertexStart[ringStart[partStart[at]!]!]!;
-  return worksLonLat.subarray(first(row) * 2, first(row + 1) * 2);
+  return worksLonLat.subarray(firstVertex(works.geometry, row) * 2, firstVertex(works.geometry, row + 1) * 2);
 }
 
 /** Assessed trees to be kept whose zones or rings come within a distance of the reference, generously. */

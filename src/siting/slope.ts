@@ -7,7 +7,7 @@
 // (the transport theorem for a region with a moving boundary; Flanders 1973, Am. Math. Monthly 80:615).
 
 import type { Pieces } from '../geometry/index.js';
-import { boxDistance2 } from '../geometry/index.js';
+import { boxDistance2, eachEdge, passesEast } from '../geometry/index.js';
 
 /** What is measured, about the tree: a disc, four quarter ellipses (north, east, south, west; `turn` clockwise), polygons. */
 export type Zone =
@@ -65,7 +65,7 @@ export function slopeOf(
   }
   const cuts: number[] = [];
   for (const p of near) {
-    eachEdge(own, p, (ax, ay, bx, by) => {
+    eachEdgeOf(own, p, (ax, ay, bx, by) => {
       for (const [t0, t1] of insideZone(zone, ax, ay, bx, by)) {
         cuts.length = 0;
         cuts.push(t0, t1);
@@ -128,24 +128,12 @@ function isTaken(mask: number, { bits, without }: Taken): number {
   return (mask & bits) !== 0 && (mask & without) === 0 ? 1 : 0;
 }
 
-function eachEdge(
+function eachEdgeOf(
   { pieces, x, y }: Laid,
   p: number,
   see: (ax: number, ay: number, bx: number, by: number) => void,
 ): void {
-  const { ringStart, vertexStart, xy } = pieces;
-  for (let r = ringStart[p]!; r < ringStart[p + 1]!; r++) {
-    const from = vertexStart[r]!;
-    const to = vertexStart[r + 1]!;
-    for (let v = from; v < to; v++) {
-      const w = v + 1 === to ? from : v + 1;
-      const ax = xy[v * 2]! + x;
-      const ay = xy[v * 2 + 1]! + y;
-      const bx = xy[w * 2]! + x;
-      const by = xy[w * 2 + 1]! + y;
-      if (ax !== bx || ay !== by) see(ax, ay, bx, by);
-    }
-  }
+  eachEdge(pieces, p, see, x, y);
 }
 
 /** Whether a piece holds a place, by the even-odd rule. */
@@ -155,8 +143,8 @@ function holds(laid: Laid, p: number, px: number, py: number): boolean {
   if (x < box[p * 4]! || y < box[p * 4 + 1]!) return false;
   if (x > box[p * 4 + 2]! || y > box[p * 4 + 3]!) return false;
   let inside = false;
-  eachEdge(laid, p, (ax, ay, bx, by) => {
-    if (ay > py !== by > py && px < ax + ((py - ay) / (by - ay)) * (bx - ax)) inside = !inside;
+  eachEdgeOf(laid, p, (ax, ay, bx, by) => {
+    if (passesEast(ax, ay, bx, by, px, py)) inside = !inside;
   });
   return inside;
 }
@@ -175,7 +163,7 @@ function addCrossings(
 ): void {
   const dx = bx - ax;
   const dy = by - ay;
-  eachEdge(laid, q, (cx, cy, ex, ey) => {
+  eachEdgeOf(laid, q, (cx, cy, ex, ey) => {
     const fx = ex - cx;
     const fy = ey - cy;
     const det = dx * fy - dy * fx;

@@ -1,4 +1,6 @@
 // The front of text/: what other rooms may import of it. In and out: see each name’s own file.
 
-export { didYouMean } from './nearest-word.js';
+export { counted, listOf, someOf } from './lists.js';
+export { didYouMean, nearestOf } from './nearest-word.js';
 export { printable } from './printable.js';
+export { quotedName } from './quoted-name.js';

@@ -1,21 +1,54 @@
 // The known word nearest to a mistyped one. In: a word and the words known; out: the nearest, or undefined.
-// Terms: distance = the fewest single letters added, dropped or changed (Levenshtein).
+// Terms: distance = the fewest letters to insert, drop, change or swap with their neighbour that turn one word into another
+// (Levenshtein 1966 with the swaps of Damerau 1964). Cost: the product of two lengths for each word known.
 
-function distance(a: string, b: string): number {
-  let before = Array.from({ length: b.length + 1 }, (_, j) => j);
+/** Edit distance of two words as they stand. */
+export function editDistance(a: string, b: string): number {
+  let before: number[] = [];
+  let row = Array.from({ length: b.length + 1 }, (_, j) => j);
   for (let i = 1; i <= a.length; i++) {
-    const row = [i];
+    const next = [i];
     for (let j = 1; j <= b.length; j++) {
-      const change = before[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1);
-      row.push(Math.min(change, before[j]! + 1, row[j - 1]! + 1));
+      const change = row[j - 1]! + (a[i - 1] === b[j - 1] ? 0 : 1);
+      let best = Math.min(change, row[j]! + 1, next[j - 1]! + 1);
+      const swapped = i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1];
+      if (swapped) best = Math.min(best, before[j - 2]! + 1);
+      next.push(best);
     }
     before = row;
+    row = next;
   }
-  return before[b.length]!;
+  return row[b.length]!;
 }
 
 /**
- * The known word nearest to `word`, or `undefined` when none is near (more than a third of its letters differ).
+ * The first of the known words that takes the fewest changes, capital letters counting as small ones; `most` tells how many
+ * changes a word may take.
+ *
+ * @example
+ * nearestOf('speceis', ['SPECIES', 'SPEED'], () => 3); // 'SPECIES'
+ */
+export function nearestOf(
+  word: string,
+  known: Iterable<string>,
+  most: (candidate: string) => number,
+  plain: (text: string) => string = (text) => text.toLowerCase(),
+): string | undefined {
+  const given = plain(word);
+  let best: string | undefined;
+  let least = Infinity;
+  for (const candidate of known) {
+    const distance = editDistance(given, plain(candidate));
+    if (distance >= least || distance > most(candidate)) continue;
+    best = candidate;
+    least = distance;
+  }
+  return best;
+}
+
+/**
+ * The known word nearest to `word` by its letters and digits, or `undefined` when none is near (more than a third of them
+ * differ).
  *
  * @example
  * nearest('radus', ['radius', 'from']); // 'radius'
@@ -23,17 +56,10 @@ function distance(a: string, b: string): number {
  */
 export function nearest(word: string, known: readonly string[]): string | undefined {
   const plain = (text: string): string => text.toLowerCase().replace(/[^a-z0-9]/g, '');
-  const given = plain(word.slice(0, 64));
-  let best: string | undefined;
-  let least = Infinity;
-  for (const candidate of known) {
-    const d = distance(given, plain(candidate));
-    if (d < least && d <= Math.max(1, Math.ceil(Math.max(given.length, candidate.length) / 3))) {
-      best = candidate;
-      least = d;
-    }
-  }
-  return best;
+  const start = word.slice(0, 64);
+  const length = plain(start).length;
+  const most = (candidate: string): number => Math.max(1, Math.ceil(Math.max(length, candidate.length) / 3));
+  return nearestOf(start, known, most, plain);
 }
 
 /** ", did you mean X?" or nothing. */

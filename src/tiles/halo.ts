@@ -3,17 +3,17 @@
 
 import { BoxIndex, DEGREES_PER_METRE, eastward } from '../geometry/index.js';
 import type { GeometryTable } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 
 /** West, south, east, north in degrees; of a local ground system in the columns that stand in their place. */
 export type Box = readonly [west: number, south: number, east: number, north: number];
 
 /** Boxes of all rows of a layer, 4 numbers each; of a row without vertices NaN. A row across the antimeridian goes round the short way. */
-export function boxesOf({ partStart, ringStart, vertexStart }: GeometryTable, lonLat: Float64Array): Float64Array {
-  const count = partStart.length - 1;
+export function boxesOf(geometry: GeometryTable, lonLat: Float64Array): Float64Array {
+  const count = geometry.partStart.length - 1;
   const boxes = new Float64Array(count * 4).fill(Number.NaN);
-  const vertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
   for (let row = 0; row < count; row++) {
-    const [from, to] = [vertex(row), vertex(row + 1)];
+    const [from, to] = [firstVertex(geometry, row), firstVertex(geometry, row + 1)];
     if (from === to) continue;
     const first = lonLat[from * 2]!;
     let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];

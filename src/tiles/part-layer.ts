@@ -3,6 +3,7 @@
 // its coordinate system, whether any vertex has a height; see model/ (LayerPart).
 
 import type { CrsStatement, FormatName, GeometryTable, Layer, LayerPart, StatedUnit } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 
 /** What a part of a layer knows of the whole. */
 export interface LayerFacts {
@@ -82,7 +83,7 @@ function geometryOf(g: GeometryTable, rows: Uint32Array): GeometryTable {
     const out = new Float64Array(vertices * per);
     let to = 0;
     for (const row of rows) {
-      const slice = column.subarray(vertexOf(g, row) * per, vertexOf(g, row + 1) * per);
+      const slice = column.subarray(firstVertex(g, row) * per, firstVertex(g, row + 1) * per);
       out.set(slice, to);
       to += slice.length;
     }
@@ -97,8 +98,4 @@ function geometryOf(g: GeometryTable, rows: Uint32Array): GeometryTable {
     z: g.z === null ? null : picked(g.z, 1),
     m: g.m === null ? null : picked(g.m, 1),
   };
-}
-
-function vertexOf(g: GeometryTable, row: number): number {
-  return g.vertexStart[g.ringStart[g.partStart[row]!]!]!;
 }

@@ -4,6 +4,7 @@
 
 import { DEGREES_PER_METRE, quadAt } from '../geometry/index.js';
 import type { GeometryTable } from '../model/index.js';
+import { firstVertex } from '../model/index.js';
 
 const CELL_M = 60;
 /** A tree among works costs this much more for each corner in its cell: drawing and measuring grow with them. */
@@ -19,15 +20,14 @@ export function treeCosts(
   const size = CELL_M * DEGREES_PER_METRE;
   const corners = new Map<number, number>();
   const cell = (x: number, y: number): number => Math.floor(y / size) * 4e7 + Math.floor(x / size);
-  const { partStart, ringStart, vertexStart } = works.geometry;
-  const vertex = (row: number): number => vertexStart[ringStart[partStart[row]!]!]!;
-  for (let row = 0; row < partStart.length - 1; row++) {
+  const { geometry } = works;
+  for (let row = 0; row < geometry.partStart.length - 1; row++) {
     const [west, south, east, north] = quadAt(works.boxes, row * 4);
     if (!(west <= east)) continue;
     const across = Math.floor(east / size) - Math.floor(west / size) + 1;
     const up = Math.floor(north / size) - Math.floor(south / size) + 1;
     const step = Math.max(1, Math.ceil(Math.sqrt((across * up) / MOST_CELLS)));
-    const share = (vertex(row + 1) - vertex(row)) / Math.min(across * up, MOST_CELLS);
+    const share = (firstVertex(geometry, row + 1) - firstVertex(geometry, row)) / Math.min(across * up, MOST_CELLS);
     for (let j = 0; j < up; j += step) {
       for (let i = 0; i < across; i += step) {
         const key = cell(west + i * size, south + j * size);

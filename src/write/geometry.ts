@@ -2,6 +2,7 @@
 // out: text of a geometry, RFC 7946: closed rings, shells anticlockwise, holes clockwise, cut at the antimeridian.
 // Terms: flat = lon, lat, lon, lat, ... of one ring or line.
 
+import { twiceArea } from '../geometry/index.js';
 import {
   GEOMETRY_KINDS,
   type GeometryKind,
@@ -12,7 +13,7 @@ import {
 import { cutAtAntimeridian, cutLine, spansAntimeridian } from './antimeridian.js';
 import { degree } from './numbers.js';
 import { openPinches } from './pinch.js';
-import { ringText, rounded } from './ring.js';
+import { rowRings } from './row-rings.js';
 
 type Flat = number[];
 
@@ -61,20 +62,8 @@ const KIND_TEXT: Readonly<Record<GeometryKind, (parts: Flat[][]) => string>> = {
  */
 export function rowText(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex: number = 0): string {
   const kind = GEOMETRY_KINDS[table.kind[row]!] ?? 'none';
-  const parts: Flat[][] = [];
-  for (let p = table.partStart[row]!; p < table.partStart[row + 1]!; p++) {
-    const rings: Flat[] = [];
-    for (let r = table.ringStart[p]!; r < table.ringStart[p + 1]!; r++) {
-      const from = (table.vertexStart[r]! - firstVertex) * 2;
-      const to = (table.vertexStart[r + 1]! - firstVertex) * 2;
-      const flat = Array.from(lonLat.subarray(from, to));
-      // A position that could not be placed makes the whole geometry unreadable: half a shape would mislead.
-      if (!flat.every(Number.isFinite)) return 'null';
-      rings.push(flat);
-    }
-    parts.push(rings);
-  }
-  return KIND_TEXT[kind](parts);
+  const parts = rowRings(table, row, lonLat, firstVertex);
+  return parts === null ? 'null' : KIND_TEXT[kind](parts);
 }
 
 function flatPolygonsText(polygons: readonly (readonly Flat[])[], multi: boolean, simple = false): string {
@@ -131,4 +120,33 @@ function lines(parts: Flat[][]): Flat[] {
 
 function lineText(flats: Flat[], multi: boolean): string {
   return positionsOf('LineString', 'MultiLineString', flats, path, multi || flats.length > 1);
+}
+
+/** Rounded as written, without repeated neighbours and without the closing vertex. */
+function rounded(ring: readonly number[]): number[] {
+  const flat: number[] = [];
+  for (let i = 0; i < ring.length; i += 2) {
+    const lon = degree(ring[i]!);
+    const lat = degree(ring[i + 1]!);
+    if (flat.length > 0 && lon === flat[flat.length - 2] && lat === flat[flat.length - 1]) continue;
+    flat.push(lon, lat);
+  }
+  while (flat.length > 2 && flat[0] === flat[flat.length - 2] && flat[1] === flat[flat.length - 1]) flat.length -= 2;
+  return flat;
+}
+
+/** Text of a rounded ring, turned the right way and closed; '' when it has no area. */
+function ringText(flat: readonly number[], anticlockwise: boolean): string {
+  const area = flat.length < 6 ? 0 : twiceArea(flat);
+  if (area === 0) return '';
+  const n = flat.length / 2;
+  const keep = area > 0 === anticlockwise;
+  // Turned rings keep their first vertex, so that the text does not depend on which way the source ran.
+  // Joined, not added up: a string grown by += holds on to every piece it was made of.
+  const out: string[] = [];
+  for (let k = 0; k <= n; k++) {
+    const i = keep ? k % n : (n - k) % n;
+    out.push(`[${flat[i * 2]},${flat[i * 2 + 1]}]`);
+  }
+  return `[${out.join(',')}]`;
 }

@@ -3,7 +3,7 @@
 // (OGC 06-103r4, 6.1.11); drawn unions have them, and rounding makes more.
 // Terms: loop = the run between two visits of one vertex; spike = a loop with next to no area, which is dropped.
 
-import { twiceArea } from './ring.js';
+import { ringHolds, twiceArea } from '../geometry/index.js';
 
 type Flat = readonly number[];
 
@@ -55,12 +55,5 @@ function loops(ring: Flat): number[][] {
 function holds(shell: Flat, hole: Flat): boolean {
   const x = (hole[0]! + hole[2]!) / 2;
   const y = (hole[1]! + hole[3]!) / 2;
-  let inside = false;
-  const n = shell.length;
-  for (let i = 0; i < n; i += 2) {
-    const [ax, ay] = [shell[i]!, shell[i + 1]!];
-    const [bx, by] = [shell[(i + 2) % n]!, shell[(i + 3) % n]!];
-    if (ay > y !== by > y && x < ax + ((bx - ax) * (y - ay)) / (by - ay)) inside = !inside;
-  }
-  return inside;
+  return ringHolds(shell, x, y);
 }

@@ -2,6 +2,7 @@
 // out: OutGeometry: rounded, closed, shells anticlockwise, holes clockwise, simple rings, cut at the antimeridian.
 // Terms: output system = what the coordinates of the output are in; null stands for lon/lat on WGS 84.
 
+import { twiceArea } from '../geometry/index.js';
 import {
   type Crs,
   GEOMETRY_KINDS,
@@ -13,7 +14,7 @@ import {
 import { cutAtAntimeridian, cutLine, spansAntimeridian } from './antimeridian.js';
 import { degree, figure } from './numbers.js';
 import { openPinches } from './pinch.js';
-import { twiceArea } from './ring.js';
+import { rowRings } from './row-rings.js';
 
 export type GeometryType = 'Point' | 'MultiPoint' | 'LineString' | 'MultiLineString' | 'Polygon' | 'MultiPolygon';
 
@@ -70,20 +71,8 @@ export class Placer {
   /** Geometry of one row; `lonLat` holds pairs for the table's vertices from `firstVertex` on. */
   row(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex: number = 0): OutGeometry | null {
     const kind = GEOMETRY_KINDS[table.kind[row]!] ?? 'none';
-    const parts: Flat[][] = [];
-    for (let p = table.partStart[row]!; p < table.partStart[row + 1]!; p++) {
-      const rings: Flat[] = [];
-      for (let r = table.ringStart[p]!; r < table.ringStart[p + 1]!; r++) {
-        const from = (table.vertexStart[r]! - firstVertex) * 2;
-        const to = (table.vertexStart[r + 1]! - firstVertex) * 2;
-        const flat = Array.from(lonLat.subarray(from, to));
-        // A position that could not be placed makes the whole geometry unreadable: half a shape would mislead.
-        if (!flat.every(Number.isFinite)) return null;
-        rings.push(flat);
-      }
-      parts.push(rings);
-    }
-    const placed = this.#placed(parts);
+    const parts = rowRings(table, row, lonLat, firstVertex);
+    const placed = parts === null ? null : this.#placed(parts);
     return placed === null ? null : this.#ofKind[kind](placed);
   }
 

@@ -2,6 +2,7 @@
 // terminal. Terms: see docs/siting.md; every figure is the ordinary assessment's.
 
 import type { Assessment, PlacedFootprint, Siting } from '../model/index.js';
+import { counted, listOf } from '../text/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 
@@ -28,7 +29,7 @@ export function sitingWords(siting: Siting, place: PlacedFootprint, units: Units
   const rest = kept - over.length;
   const limits = over.length === 1 ? 'its limit' : 'their limits';
   const lost = `${namesOf(siting.before, over)} over ${limits} by ${cell(lostM2 * area.factor, 2)} ${area.title}`;
-  return `leaves ${lost}, keeps ${rest} ${rest === 1 ? 'tree' : 'trees'}: ${way}`;
+  return `leaves ${lost}, keeps ${counted(rest, 'tree')}: ${way}`;
 }
 
 /** Where it goes. */
@@ -47,9 +48,7 @@ export function wayOf({ eastM, northM, turnDeg, mirrored }: PlacedFootprint, uni
 }
 
 function namesOf({ job }: Assessment, rows: readonly number[]): string {
-  const names = rows.slice(0, MOST_NAMES).map((row) => job.trees.key.at(row) ?? `trees:${row}`);
-  const more = rows.length - names.length;
-  return more > 0 ? `${names.join(', ')} and ${more} more` : names.join(', ');
+  return listOf(rows, MOST_NAMES, (row) => job.trees.key.at(row) ?? `trees:${row}`);
 }
 
 /** What was found, for a terminal. */

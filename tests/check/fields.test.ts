@@ -1,9 +1,10 @@
 // Field names, units and mappings: in: layers whose fields are named in many ways; out: diameters in metres, errors.
 import { describe, expect, it } from 'vitest';
 import { checkLots, checkTrees, checkWorks } from '../../src/check/index.js';
-import { editDistance, nearestName } from '../../src/check/suggest.js';
+import { nearestName } from '../../src/check/suggest.js';
 import { readLength, readStems, UNITLESS, UNREADABLE } from '../../src/check/values.js';
 import { InputError } from '../../src/model/findings.js';
+import { editDistance } from '../../src/text/nearest-word.js';
 import { named, polygonLayer, treeLayer } from '../support/check-layers.js';
 
 const SQUARE = [

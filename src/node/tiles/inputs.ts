@@ -6,6 +6,7 @@ import { createHash } from 'node:crypto';
 import { open } from 'node:fs/promises';
 import { BoxIndex } from '../../geometry/index.js';
 import type { Layer, LayerRole, Names } from '../../model/index.js';
+import { firstVertex } from '../../model/index.js';
 import { joinedRanges, type LayerFacts, runsOf } from '../../tiles/index.js';
 import { type FileReadOptions, hashOfInput } from '../read/files.js';
 import { type Located, locate } from './locate.js';
@@ -95,11 +96,7 @@ function sameRow(whole: Layer, row: number, part: Layer, i: number): boolean {
 }
 
 function verticesOf({ geometry: g }: Layer, row: number): number[] {
-  return [...g.xy.subarray(vertexOf(g, row) * 2, vertexOf(g, row + 1) * 2)];
-}
-
-function vertexOf({ partStart, ringStart, vertexStart }: Layer['geometry'], row: number): number {
-  return vertexStart[ringStart[partStart[row]!]!]!;
+  return [...g.xy.subarray(firstVertex(g, row) * 2, firstVertex(g, row + 1) * 2)];
 }
 
 /** The boxes a tile asks an indexed file or a table for, with all rows that meet each. */
@@ -157,11 +154,11 @@ function nativeBoxes(layer: Layer): NativeBoxes {
   const placed: number[] = [];
   const placeless: number[] = [];
   for (let row = 0; row < count; row++) {
-    const isPlaced = vertexOf(g, row) < vertexOf(g, row + 1);
+    const isPlaced = firstVertex(g, row) < firstVertex(g, row + 1);
     (isPlaced ? placed : placeless).push(row);
     if (!isPlaced) continue;
     let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
-    for (let v = vertexOf(g, row); v < vertexOf(g, row + 1); v++) {
+    for (let v = firstVertex(g, row); v < firstVertex(g, row + 1); v++) {
       const [x, y] = [g.xy[v * 2]!, g.xy[v * 2 + 1]!];
       [west, east] = [Math.min(west, x), Math.max(east, x)];
       [south, north] = [Math.min(south, y), Math.max(north, y)];

@@ -5,7 +5,7 @@
 import { dirname, join } from 'node:path';
 import { assess } from '../../assess/index.js';
 import type { Assessment, Counts } from '../../model/index.js';
-import { type Finding, InputError } from '../../model/index.js';
+import { type Finding, InputError, VERDICTS, verdictCounts } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
 import { isTable } from '../../postgis/index.js';
 import { interleaved } from '../../tiles/index.js';
@@ -32,7 +32,7 @@ import { writePieces } from '../write/write-file.js';
 import { folderOf, type Manifest, type OutputFiles, placedIn, readManifest, withOutputs } from './manifest.js';
 import { type RoleFields, tableOfRecords } from './merged-tables.js';
 import { checkInputs, checkLayers, jobOf, readFront, recordsOf, unreconciled, verdictsOf } from './reconcile.js';
-import { linesOf, SectionReader, type TileRecord, verdictCounts } from './results.js';
+import { linesOf, SectionReader, type TileRecord } from './results.js';
 import { checkVersion } from './run-tile.js';
 
 export interface Merged {
@@ -100,7 +100,7 @@ export async function mergeTiles(
 
 /** The counts of the front with the verdicts of the tiles. */
 function countsOf(front: Counts, all: Uint8Array): Counts {
-  const verdicts = verdictCounts(all);
+  const verdicts = verdictCounts(all, (number) => VERDICTS[number]!);
   const notAssessed = verdicts['not-assessed'];
   return { ...front, trees: { in: all.length, assessed: all.length - notAssessed, notAssessed }, verdicts };
 }

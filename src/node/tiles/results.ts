@@ -7,7 +7,7 @@ import { closeSync, openSync, readSync } from 'node:fs';
 import { mkdir, readFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import * as v from 'valibot';
-import { InputError, VERDICTS, type Verdict } from '../../model/index.js';
+import { InputError } from '../../model/index.js';
 import type { RecordSource } from '../../tiles/index.js';
 import { writePieces } from '../write/write-file.js';
 import { folderOf, type Manifest, tileName } from './manifest.js';
@@ -257,11 +257,4 @@ function damaged(path: string): InputError {
 
 function* one(text: string): Generator<string, void, undefined> {
   yield text;
-}
-
-/** How many of each verdict, by their numbers in VERDICTS. */
-export function verdictCounts(indices: Iterable<number>): Record<Verdict, number> {
-  const sums = VERDICTS.map(() => 0);
-  for (const index of indices) sums[index] = sums[index]! + 1;
-  return Object.fromEntries(VERDICTS.map((name, i) => [name, sums[i]])) as Record<Verdict, number>;
 }

@@ -5,8 +5,8 @@
 import { relative } from 'node:path';
 import * as v from 'valibot';
 import type { Verdict } from '../../model/index.js';
-import { InputError } from '../../model/index.js';
-import { dataPath, type TileRecord, verdictCounts } from './results.js';
+import { InputError, VERDICTS, verdictCounts } from '../../model/index.js';
+import { dataPath, type TileRecord } from './results.js';
 import { type RunTileOptions, runTile } from './run-tile.js';
 
 /** What is said of one line. The members stand in this order; a line of it is far shorter than what a pipe takes at once. */
@@ -83,7 +83,7 @@ async function resultOf(line: number, text: string | null, options: RunLinesOpti
       sha256,
       bytes,
       trees,
-      verdicts: verdictCounts(Array.from(record.verdicts, Number)),
+      verdicts: verdictCounts(record.verdicts, (digit) => VERDICTS[Number(digit)]!),
       over,
       before: isOld,
     };

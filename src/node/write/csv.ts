@@ -2,7 +2,7 @@
 // their geometry as WKT. In: a path and what to write; out: a file (RFC 4180, UTF-8). Terms: native = the survey's own system.
 // Full figures, unlike the schedule, which is made to be read.
 
-import { type Finding, InputError } from '../../model/index.js';
+import { type Finding, given, InputError } from '../../model/index.js';
 import { inert, quoted, type RoleTable, type Value, wkt } from '../../write/index.js';
 import { columnNames, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
 import { writePieces } from './write-file.js';
@@ -55,10 +55,7 @@ function* rowsOf(writing: Writing, table: RoleTable): Generator<string, void, un
 /** Longitude and latitude, then the surveyor's own coordinates with their unit in the name and their system beside. */
 function positions({ assessment, plan }: Writing): Extra[] {
   const { trees, treeTransform } = assessment.job;
-  const at = (row: number, k: 0 | 1): number | null => {
-    const value = trees.xy[row * 2 + k];
-    return value === undefined || Number.isNaN(value) ? null : value;
-  };
+  const at = (row: number, k: 0 | 1): number | null => given(trees.xy[row * 2 + k]);
   const lonLat: Extra[] = [
     [`${plan.prefix}lon`, (row) => rounded(assessment.trees[row]?.lon ?? null, 1e9)],
     [`${plan.prefix}lat`, (row) => rounded(assessment.trees[row]?.lat ?? null, 1e9)],

@@ -5,6 +5,7 @@
 import type { Database, Statement } from 'better-sqlite3';
 import { esriWkt } from '../../crs/index.js';
 import { peer } from '../../read/index.js';
+import { quotedName } from '../../text/index.js';
 import { boxOf, type OutGeometry, promoted, provenance, type RoleTable, type Value, wkb } from '../../write/index.js';
 import { columnNames, epsgOf, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
 import { rtreeSql, SCHEMA } from './geopackage-sql.js';
@@ -65,15 +66,15 @@ const SQL_TYPES = { text: 'TEXT', integer: 'INTEGER', real: 'DOUBLE', boolean: '
 function addTable(db: Database, table: RoleTable, srs: number): void {
   const name = table.role;
   const names = columnNames(table, ['fid', 'geom']);
-  const columns = names.map((column, i) => `${quoted(column)} ${SQL_TYPES[table.fields[i]?.type ?? 'text']}`);
+  const columns = names.map((column, i) => `${quotedName(column)} ${SQL_TYPES[table.fields[i]?.type ?? 'text']}`);
   db.exec(
-    `CREATE TABLE ${quoted(name)} (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, ${['geom BLOB', ...columns].join(', ')})`,
+    `CREATE TABLE ${quotedName(name)} (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, ${['geom BLOB', ...columns].join(', ')})`,
   );
   // The type of a column of geometries is stated in it and in gpkg_geometry_columns; SQLite itself does not mind.
   const { create, triggers } = rtreeSql(name);
   db.exec(create);
   const marks = ['?', '?', ...names.map(() => '?')].join(', ');
-  const insert = db.prepare(`INSERT INTO ${quoted(name)} VALUES (${marks})`);
+  const insert = db.prepare(`INSERT INTO ${quotedName(name)} VALUES (${marks})`);
   const index = db.prepare(`INSERT INTO "rtree_${name}_geom" VALUES (?, ?, ?, ?, ?)`);
   const { box, types } = addRows(table, srs, insert, index);
   db.prepare(
@@ -156,8 +157,4 @@ function addProvenance(db: Database, { assessment, plan }: Writing): void {
     'rootberth',
     'rule, inputs, counts and findings, as JSON',
   );
-}
-
-function quoted(name: string): string {
-  return `"${name.replaceAll('"', '""')}"`;
 }

@@ -2,12 +2,12 @@
 // In: a path and what to write; out: a file, row group by row group. Terms: `geo` = the file's own statement of its
 // geometry column (WKB), types, box and coordinate system (PROJJSON; none stated means OGC:CRS84).
 
-import type { parquetWriteRows } from 'hyparquet-writer';
+import type { ByteWriter, parquetWriteRows } from 'hyparquet-writer';
 import { projjson } from '../../crs/index.js';
 import { boxOf, positionsWords, type Value, wkb } from '../../write/index.js';
+import type { ByteFile } from './byte-file.js';
 import { withByteFile } from './byte-file.js';
 import { columnNames, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
-import { parquetSink } from './parquet-sink.js';
 import { type UnionTable, unionOf } from './union.js';
 import { writeWhole } from './write-file.js';
 
@@ -111,4 +111,22 @@ function statement(seen: Seen, writing: Writing): unknown {
 
 function stored(value: Value, integer: boolean): Value {
   return integer && typeof value === 'number' ? BigInt(value) : value;
+}
+
+const HOLD = 1 << 20;
+
+/** A synchronous writer for `parquetWriteRows`; `Writer` is the library's own. */
+function parquetSink(file: ByteFile, Writer: typeof ByteWriter): ByteWriter {
+  const writer = new Writer(HOLD * 2);
+  const grow = writer.ensure.bind(writer);
+  const flush = (): void => {
+    file.write(new Uint8Array(writer.buffer, 0, writer.index).slice());
+    writer.index = 0;
+  };
+  writer.ensure = (size) => {
+    if (writer.index > HOLD) flush();
+    grow(size);
+  };
+  writer.finish = flush;
+  return writer;
 }

@@ -4,6 +4,7 @@
 
 import type { ReasonCode, Rule, TreeTable } from '../../model/index.js';
 import { type Finding, type FindingCode, finding } from '../../model/index.js';
+import { counted } from '../../text/index.js';
 import { RowMap } from './row-map.js';
 
 /** Why a tree has no zone. */
@@ -115,7 +116,7 @@ export class ZoneNotes {
         if (list.includes(code)) count += uses[i]!;
       });
       if (count > 0) {
-        const who = count === 1 ? '1 tree has' : `${count} trees have`;
+        const who = counted(count, 'tree has', 'trees have');
         found.push(finding(code, { layer }, `${who} ${what}`, cure));
       }
     }
