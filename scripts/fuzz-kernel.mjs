@@ -4,9 +4,9 @@
 // stderr, and exit code 1. The built kernel is measured: npm run build first.
 // `scenes` measures works of several owners, hard ground, polygon zones and works drawn back instead.
 // node scripts/fuzz-kernel.mjs [COUNT] [SEED] [FIRST] [scenes]
-import { Meter } from '../build/geometry/meter.js';
-import { PieceBuilder } from '../build/geometry/pieces.js';
-import { compactParts } from '../build/geometry/subdivide.js';
+import { Meter } from '../build/geometry/kernel/meter.js';
+import { PieceBuilder } from '../build/geometry/kernel/pieces.js';
+import { compactParts } from '../build/geometry/kernel/subdivide.js';
 import { FIGURES, fuzz } from './lib/kernel-fuzz.mjs';
 import { fuzzScenes, SCENE_FIGURES } from './lib/scene-fuzz.mjs';
 

@@ -14,8 +14,8 @@ import {
 } from '@turf/turf';
 import initGeosJs from 'geos-wasm';
 import { intersection as polyIntersection, union as polyUnion } from 'polyclip-ts';
-import { Meter } from '../../build/geometry/meter.js';
-import { PieceBuilder } from '../../build/geometry/pieces.js';
+import { Meter } from '../../build/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../build/geometry/kernel/pieces.js';
 import { spatialOrder } from '../../build/overlap/order.js';
 
 const SIDES = 64;

@@ -40,7 +40,7 @@ const PARTS = [
   [/^(siting|shade)\//, 'siting'],
   [/^(assess|plan)\//, 'assess'],
   [/^read\/(geopackage|workbook|wkb|base64|peer)$/, 'read-shapes'],
-  [/^read\/(arcs|rings)$|^geometry\/(clothoid|spline)$/, 'read-shapes'],
+  [/^read\/(arcs|rings)$|^geometry\/curves\/(clothoid|spline)$/, 'read-shapes'],
   [/^read\/on-demand$/, 'read-on-demand'],
   [/^read\/(zip-choose|crc32)$/, 'read-zip'],
   [/^read\/archive$/, null],

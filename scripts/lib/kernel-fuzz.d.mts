@@ -1,7 +1,7 @@
 // Types of kernel-fuzz.mjs, for the tests.
-import type { Meter } from '../../src/geometry/meter.js';
-import type { PieceBuilder } from '../../src/geometry/pieces.js';
-import type { compactParts } from '../../src/geometry/subdivide.js';
+import type { Meter } from '../../src/geometry/kernel/meter.js';
+import type { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
+import type { compactParts } from '../../src/geometry/kernel/subdivide.js';
 
 export interface Kernel {
   readonly Meter: typeof Meter;

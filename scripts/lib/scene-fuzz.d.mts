@@ -1,5 +1,5 @@
-import type { Meter } from '../../src/geometry/meter.js';
-import type { PieceBuilder } from '../../src/geometry/pieces.js';
+import type { Meter } from '../../src/geometry/kernel/meter.js';
+import type { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
 
 export const SCENE_FIGURES: readonly string[];
 export interface SceneRow {

@@ -18,7 +18,7 @@ const CORE = `export { assess, readLayer, toGeoJSON } from './dist/web.js';`;
 export const CASES = [
   {
     title: 'zones, exact overlap and verdicts alone (no coordinates, no files)',
-    code: `export { Meter } from './build/geometry/meter.js'; export { zones } from './build/rules/zone/zone.js';
+    code: `export { Meter } from './build/geometry/kernel/meter.js'; export { zones } from './build/rules/zone/zone.js';
       export { overlaps } from './build/overlap/overlap.js'; export { judgeAll } from './build/rules/judge/judge.js';`,
     apart: APART,
     mostKb: 60,

@@ -29,7 +29,7 @@ export interface Structure {
   readonly heightM: number; // NaN: not given
 }
 
-/** Mitred corners reach up to twice the distance a shape is widened by (geometry/strip.ts). */
+/** Mitred corners reach up to twice the distance a shape is widened by (geometry/kernel/strip.ts). */
 const MITRE = 2;
 
 export class Structures {

@@ -1,7 +1,7 @@
 // How far a point is from an area of rings: in: flat x, y pairs, ranges of vertices and a point; out: a distance.
 // Terms: inside = by the even-odd rule over all rings of the area, so that holes are outside.
 
-import { passesEast } from './ring.js';
+import { passesEast } from './rings/ring.js';
 
 /**
  * Distance from a point to an area, 0 inside it. Rings `from` .. `to` of `start` (vertex numbers, not closed) are one area.

@@ -1,19 +1,15 @@
 // The front of geometry/: what other rooms may import of it. In and out: see each name’s own file.
 
-export { bulgeArc, centreArc, ellipseArc } from './arc.js';
 export { BoxIndex, packedBoxes } from './box-index.js';
-export { clothoid } from './clothoid.js';
 export { FloatColumn, IndexColumn } from './column.js';
-export { CrossingFinder, type Defect } from './crossings.js';
+export { bulgeArc, centreArc, ellipseArc } from './curves/arc.js';
+export { clothoid } from './curves/clothoid.js';
+export { type Spline, splineFault, splineVertices } from './curves/spline.js';
 export { DEGREES_PER_METRE, eastward } from './degrees.js';
-export { boxDistance2, Disc } from './disc.js';
 export { alongSegment, distanceToArea, toSegment2 } from './distance.js';
-export { fewerCorners } from './fewer-corners.js';
-export { Meter, NEAREST_LIMIT_M } from './meter.js';
-export { NearRings, type Rectangle } from './near-rings.js';
-export { WorksToDraw } from './near-works.js';
-export { circleRing, outsideRing, quartersRing } from './outline.js';
-export { eachEdge } from './piece-edges.js';
+export { boxDistance2, Disc } from './kernel/disc.js';
+export { Meter, NEAREST_LIMIT_M } from './kernel/meter.js';
+export { eachEdge } from './kernel/piece-edges.js';
 export {
   comparePieces,
   EXISTING,
@@ -28,11 +24,17 @@ export {
   reachOf,
   WITHIN,
   WORKS,
-} from './pieces.js';
-export { Probe } from './probe.js';
-export { evenOddRepair, type RepairedRings } from './repair.js';
-export { backwards, passesEast, ringBox, ringHolds, signedArea, twiceArea } from './ring.js';
-export { rootIn, rootInFew } from './root.js';
+} from './kernel/pieces.js';
+export { Probe } from './kernel/probe.js';
+export { addBands, addLine, addMargin, addRound } from './kernel/strip.js';
+export { compactParts } from './kernel/subdivide.js';
+export { CrossingFinder, type Defect } from './rings/crossings.js';
+export { fewerCorners } from './rings/fewer-corners.js';
+export { NearRings, type Rectangle } from './rings/near-rings.js';
+export { WorksToDraw } from './rings/near-works.js';
+export { circleRing, outsideRing, quartersRing } from './rings/outline.js';
+export { evenOddRepair, type RepairedRings } from './rings/repair.js';
+export { backwards, passesEast, ringBox, ringHolds, signedArea, twiceArea } from './rings/ring.js';
 export {
   commonShape,
   distanceBetween,
@@ -50,9 +52,7 @@ export {
   unionOfMany,
   unionShape,
   widenedShape,
-} from './shapes.js';
-export { type Spline, splineFault, splineVertices } from './spline.js';
-export { addBands, addLine, addMargin, addRound } from './strip.js';
-export { compactParts } from './subdivide.js';
+} from './rings/shapes.js';
+export { twins } from './rings/twins.js';
+export { rootIn, rootInFew } from './root.js';
 export { pairAt, quadAt } from './tuples.js';
-export { twins } from './twins.js';

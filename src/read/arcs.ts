@@ -39,7 +39,7 @@ export class Arcs {
     );
   }
 
-  /** Vertices between the ends of an arc of an ellipse; see geometry/arc.ts. */
+  /** Vertices between the ends of an arc of an ellipse; see geometry/curves/arc.ts. */
   ellipse(centre: Place, major: Place, minor: Place, from: number, to: number, z: number): void {
     this.tell();
     ellipseArc(centre, major, minor, from, to, this.sagitta, (x, y) => this.#into.vertex(x, y, z));

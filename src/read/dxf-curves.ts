@@ -1,5 +1,5 @@
 // DXF ELLIPSE and SPLINE -> geometry. In: a raw entity; out: parts and vertices in a LayerBuilder.
-// Terms: parameter = the angle of the circle an ellipse is the image of; knots, weights as in geometry/spline.ts.
+// Terms: parameter = the angle of the circle an ellipse is the image of; knots, weights as in geometry/curves/spline.ts.
 // Both are written in world coordinates: an extrusion mirrors no x, it only turns an ellipse the other way.
 
 import { type Spline, splineFault, splineVertices } from '../geometry/index.js';

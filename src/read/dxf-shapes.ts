@@ -1,5 +1,5 @@
 // DXF entities -> geometry. In: a raw entity; out: parts and vertices in a LayerBuilder, begun and not yet ended.
-// Terms: extrusion as in dxf-groups.ts; it turns arcs the other way. bulge as in geometry/arc.ts.
+// Terms: extrusion as in dxf-groups.ts; it turns arcs the other way. bulge as in geometry/curves/arc.ts.
 
 import type { LayerBuilder } from '../model/index.js';
 import type { Arcs } from './arcs.js';

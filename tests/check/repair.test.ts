@@ -1,8 +1,8 @@
 // Repair on its own: in: segments and rings that once went wrong; out: segments that meet at ends, polygons.
 import { describe, expect, it } from 'vitest';
-import { ringsOf } from '../../src/geometry/even-odd.js';
-import { nodeSegments } from '../../src/geometry/noding.js';
-import { evenOddRepair } from '../../src/geometry/repair.js';
+import { ringsOf } from '../../src/geometry/rings/even-odd.js';
+import { nodeSegments } from '../../src/geometry/rings/noding.js';
+import { evenOddRepair } from '../../src/geometry/rings/repair.js';
 
 describe('cutting segments', () => {
   it('settles where the two diagonals of one grid step cross', () => {

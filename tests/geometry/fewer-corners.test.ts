@@ -1,6 +1,6 @@
 // Fewer corners outside a ring: all of it stays inside, nothing lies farther out than asked, straight shapes stay.
 import { describe, expect, test } from 'vitest';
-import { fewerCorners } from '../../src/geometry/fewer-corners.js';
+import { fewerCorners } from '../../src/geometry/rings/fewer-corners.js';
 import { box, localJob } from '../support/local-job.js';
 
 const OUT = 0.08;

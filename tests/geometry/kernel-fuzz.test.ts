@@ -4,10 +4,10 @@ import { describe, expect, it } from 'vitest';
 import { byAngle } from '../../scripts/lib/by-angle.mjs';
 import { fuzz } from '../../scripts/lib/kernel-fuzz.mjs';
 import { fuzzScenes } from '../../scripts/lib/scene-fuzz.mjs';
-import { Meter } from '../../src/geometry/meter.js';
-import { PieceBuilder, type Pieces } from '../../src/geometry/pieces.js';
-import { compactParts } from '../../src/geometry/subdivide.js';
-import { Sweep } from '../../src/geometry/sweep.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder, type Pieces } from '../../src/geometry/kernel/pieces.js';
+import { compactParts } from '../../src/geometry/kernel/subdivide.js';
+import { Sweep } from '../../src/geometry/kernel/sweep.js';
 import { runs } from '../support/runs.js';
 import { rect, reversed } from '../support/shapes.js';
 

@@ -1,8 +1,8 @@
 // The kernel against GEOS (geos-wasm 3.1.1, 2048 segments a quadrant, scaled to the circle's area): random unions and
 // a list of hard cases. The many-sided circle itself is wrong by up to about 1e-7 points, so the bound is 1e-6 points.
 import { beforeAll, describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
 import { mulberry32 } from '../support/random.js';
 import { runs } from '../support/runs.js';

@@ -2,9 +2,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { fencesOf } from '../../src/assess/fences.js';
-import { NearRings, type Rectangle } from '../../src/geometry/near-rings.js';
-import { FIRST_CLASS, PieceBuilder } from '../../src/geometry/pieces.js';
-import type { Ring } from '../../src/geometry/shapes.js';
+import { FIRST_CLASS, PieceBuilder } from '../../src/geometry/kernel/pieces.js';
+import { NearRings, type Rectangle } from '../../src/geometry/rings/near-rings.js';
+import type { Ring } from '../../src/geometry/rings/shapes.js';
 import type { Frame } from '../../src/model/index.js';
 import { type LocalFeature, localJob, type XY } from '../support/local-job.js';
 import { runs } from '../support/runs.js';

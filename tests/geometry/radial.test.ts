@@ -1,9 +1,9 @@
 // The two ways of measuring a disc, slab by slab and edge by edge, against each other: every figure, on random scenes, on
 // hard ones, and with outlines laid on one another; and how the steps of the second grow.
 import { describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { EXISTING, PieceBuilder, type Pieces, WITHIN } from '../../src/geometry/pieces.js';
-import { Sweep } from '../../src/geometry/sweep.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { EXISTING, PieceBuilder, type Pieces, WITHIN } from '../../src/geometry/kernel/pieces.js';
+import { Sweep } from '../../src/geometry/kernel/sweep.js';
 import { mulberry32 } from '../support/random.js';
 import { runs } from '../support/runs.js';
 import { gridPolygon, type Random, rect, reversed, star } from '../support/shapes.js';

@@ -1,10 +1,10 @@
 // Drawn shapes: areas against the exact figures, nesting, and rings that hang the clipping library.
 import { intersection, union } from 'polyclip-ts';
 import { describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
 import { nearPart } from '../../src/geometry/near-part.js';
-import { circleRing } from '../../src/geometry/outline.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
+import { circleRing } from '../../src/geometry/rings/outline.js';
 import {
   insideOf,
   lessShape,
@@ -14,7 +14,7 @@ import {
   shadowOf,
   shapeArea,
   unionShape,
-} from '../../src/geometry/shapes.js';
+} from '../../src/geometry/rings/shapes.js';
 import { mulberry32 } from '../support/random.js';
 import { rect, reversed, star } from '../support/shapes.js';
 

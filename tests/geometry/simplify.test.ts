@@ -2,7 +2,7 @@
 import { Clipper } from 'clipper2-ts';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import { simplified } from '../../src/geometry/simplify.js';
+import { simplified } from '../../src/geometry/rings/simplify.js';
 
 const point = fc.record({ x: fc.integer({ min: -9000, max: 9000 }), y: fc.integer({ min: -9000, max: 9000 }) });
 

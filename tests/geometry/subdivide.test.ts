@@ -1,8 +1,8 @@
 // Cutting long polygons: the parts tile the polygon, are compact, and change no figure.
 import { describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
-import { compactParts, type Rings } from '../../src/geometry/subdivide.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
+import { compactParts, type Rings } from '../../src/geometry/kernel/subdivide.js';
 import { mulberry32 } from '../support/random.js';
 import { rect, reversed, signedArea } from '../support/shapes.js';
 

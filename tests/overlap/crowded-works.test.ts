@@ -1,7 +1,7 @@
 // Works that crowd a zone: drawn from a union that trees share, and still of the exact area, whoever else is drawn.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type Ring, shapeArea, unionOfMany, unionShape } from '../../src/geometry/shapes.js';
+import { type Ring, shapeArea, unionOfMany, unionShape } from '../../src/geometry/rings/shapes.js';
 import { toGeoJSON } from '../../src/write/index.js';
 import { box, localJob, tree } from '../support/local-job.js';
 import { runs } from '../support/runs.js';

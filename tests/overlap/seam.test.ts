@@ -4,8 +4,8 @@ import { describe, expect, it } from 'vitest';
 import { makeCity } from '../../scripts/lib/synthetic.mjs';
 import { assess, readLayer } from '../../src/core.js';
 import { frameAt } from '../../src/crs/index.js';
-import { Meter } from '../../src/geometry/meter.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
 import type { Layer } from '../../src/model/index.js';
 
 const bytes = (features: unknown[]): Uint8Array =>

@@ -2,7 +2,7 @@
 // zones, and enclose what GEOS says is left of them. The tests of crossing and distance are written out here, by hand.
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { outsideRing } from '../../src/geometry/outline.js';
+import { outsideRing } from '../../src/geometry/rings/outline.js';
 import type { Assessment, FencePlan, LonLatRing } from '../../src/model/index.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
 import { type LocalFeature, localJob, type XY } from '../support/local-job.js';

@@ -2,9 +2,9 @@
 // grown round hard ground; against GEOS, or against the kernel itself with something left out.
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { EXISTING, indexedPieces, PieceBuilder, type Pieces, WITHIN } from '../../src/geometry/pieces.js';
-import { addLine } from '../../src/geometry/strip.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { EXISTING, indexedPieces, PieceBuilder, type Pieces, WITHIN } from '../../src/geometry/kernel/pieces.js';
+import { addLine } from '../../src/geometry/kernel/strip.js';
 import { grownRadius } from '../../src/overlap/regrow.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';
 import { mulberry32 } from '../support/random.js';

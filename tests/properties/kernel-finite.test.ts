@@ -2,9 +2,9 @@
 // numbers, and an overlap between nothing and the whole zone. (What figures mean needs valid polygons; see check/index.ts.)
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
-import { compactParts } from '../../src/geometry/subdivide.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
+import { compactParts } from '../../src/geometry/kernel/subdivide.js';
 import { grownRadius } from '../../src/overlap/regrow.js';
 import { runs } from '../support/runs.js';
 

@@ -1,8 +1,8 @@
 // Metamorphic properties of the kernel: turn, shift, mirror, split, double, reorder, grow. A failure prints how many
 // cases broke, the first and the worst.
 import { describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
 import { mulberry32 } from '../support/random.js';
 import { gridPolygon, type Random, reversed, star } from '../support/shapes.js';
 

@@ -3,8 +3,8 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { NearWorks } from '../../src/assess/near-works.js';
-import { Meter } from '../../src/geometry/meter.js';
-import { EXISTING, PieceBuilder, RETREATED } from '../../src/geometry/pieces.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { EXISTING, PieceBuilder, RETREATED } from '../../src/geometry/kernel/pieces.js';
 import type { Frame } from '../../src/model/index.js';
 import { builtinRule } from '../../src/rules/index.js';
 import { type GeosEngine, geosEngine } from '../support/geos.js';

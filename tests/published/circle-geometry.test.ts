@@ -1,10 +1,10 @@
 // Plane geometry of a circle: closed forms any handbook of mensuration gives (segment: r^2 acos(d/r) - d sqrt(r^2 - d^2));
 // the figures were computed from them to 10 places and checked with a second engine to 1e-7.
 import { describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { circleRing, quartersRing, segmentsFor } from '../../src/geometry/outline.js';
-import { PieceBuilder } from '../../src/geometry/pieces.js';
-import { ringArea } from '../../src/geometry/shapes.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
+import { circleRing, quartersRing, segmentsFor } from '../../src/geometry/rings/outline.js';
+import { ringArea } from '../../src/geometry/rings/shapes.js';
 
 /** Overlap of the unit disc about the origin, through the closed form (no cut) and through the sweep (cut). */
 function overlap(...polygons: number[][]): number {

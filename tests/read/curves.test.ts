@@ -3,7 +3,7 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type Spline, splineFault, splineVertices } from '../../src/geometry/spline.js';
+import { type Spline, splineFault, splineVertices } from '../../src/geometry/curves/spline.js';
 import { InputError } from '../../src/model/findings.js';
 import type { Layer } from '../../src/model/index.js';
 import { readDxf } from '../../src/read/dxf.js';

@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { checkWorks } from '../../src/check/index.js';
 import { placeLayers } from '../../src/crs/index.js';
-import { bulgeArc, centreArc } from '../../src/geometry/arc.js';
+import { bulgeArc, centreArc } from '../../src/geometry/curves/arc.js';
 import { InputError } from '../../src/model/findings.js';
 import type { Layer } from '../../src/model/index.js';
 import { readDxf } from '../../src/read/dxf.js';

@@ -2,7 +2,7 @@
 // and Fresnel's integrals as tabulated; refusals with their place.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { clothoid } from '../../src/geometry/clothoid.js';
+import { clothoid } from '../../src/geometry/curves/clothoid.js';
 import { readLayerAsync } from '../../src/read/index.js';
 import { bytesOf, kindOf, partsOf } from '../support/layers.js';
 

@@ -1,8 +1,8 @@
 // Ground taken by works that move: the exact derivative against differences of the exact area, and closed forms.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { Meter } from '../../src/geometry/meter.js';
-import { EXISTING, FIRST_CLASS, PieceBuilder, type Pieces, WORKS } from '../../src/geometry/pieces.js';
+import { Meter } from '../../src/geometry/kernel/meter.js';
+import { EXISTING, FIRST_CLASS, PieceBuilder, type Pieces, WORKS } from '../../src/geometry/kernel/pieces.js';
 import { footprintOf, turnedPieces } from '../../src/siting/motion.js';
 import { slopeOf } from '../../src/siting/slope.js';
 

@@ -3,7 +3,7 @@
 // Terms: dart = a segment walked one way; fan = the darts that leave one place, in anticlockwise order.
 
 import { orient2d } from 'robust-predicates';
-import { BoxIndex } from './box-index.js';
+import { BoxIndex } from '../box-index.js';
 import { twiceArea } from './ring.js';
 
 /** Segments from which an index pays for finding those due west of a place. */

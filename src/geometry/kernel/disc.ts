@@ -7,7 +7,7 @@
 // The outside angles telescope: + angle at each entry, - angle at each exit, + 2 pi per wrap; so no angle is
 // needed except where an edge crosses the circle, and a vertex is judged in or out once, for both its edges.
 
-import { doubled, doubledIntegers } from './column.js';
+import { doubled, doubledIntegers } from '../column.js';
 import { Nearest } from './nearest.js';
 import { chunkFirstEdge, type Pieces } from './pieces.js';
 

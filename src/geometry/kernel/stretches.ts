@@ -11,7 +11,7 @@
 // and begun anew with the cover that holds there: a mis-ordered event costs a sliver, never a wrong answer.
 // Cost: (n + crossings) log n for n spans.
 
-import { doubled, doubledIntegers } from './column.js';
+import { doubled, doubledIntegers } from '../column.js';
 import { CrossingQueue } from './crossing-queue.js';
 import type { Disc } from './disc.js';
 import { NONE, RayOrder } from './ray-order.js';

@@ -10,7 +10,7 @@
 // a sliver between them, never a wrong answer. The depth is never asked at the centre, where a trunk may stand on a
 // corner of a footprint.
 
-import { doubled, doubledIntegers } from './column.js';
+import { doubled, doubledIntegers } from '../column.js';
 import { canBeSevered, isOpen } from './cover.js';
 import type { Disc } from './disc.js';
 import { MaskAreas } from './mask-areas.js';

@@ -5,7 +5,8 @@
 // Promise: exact for valid polygons (check/index.ts); for any finite input whatever, figures are numbers and an overlap lies
 // between nothing and the whole zone.
 
-import { BoxIndex } from './box-index.js';
+import { BoxIndex } from '../box-index.js';
+import type { Shape } from '../rings/shapes.js';
 import { boxDistance2, Disc } from './disc.js';
 import { MaskAreas } from './mask-areas.js';
 import {
@@ -21,7 +22,6 @@ import {
 } from './pieces.js';
 import { Probe } from './probe.js';
 import { Shadow } from './shadow.js';
-import type { Shape } from './shapes.js';
 import { sortItems } from './sorting.js';
 import { Sweep } from './sweep.js';
 import { Touching } from './touching.js';

@@ -3,7 +3,7 @@
 // a rule tells works apart by (kind, depth), one bit each; chunk = 16 consecutive edges of a long ring with their box,
 // so that a road is not walked edge by edge.
 
-import { FloatColumn, IndexColumn } from './column.js';
+import { FloatColumn, IndexColumn } from '../column.js';
 
 /**
  * Corners farther from the frame's middle than this (metres; a light month) are put on the edge of that square: no works

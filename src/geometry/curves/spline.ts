@@ -3,7 +3,7 @@
 // algorithm with an argument of its own in each round (Ramshaw 1987); hull = the control points of a Bezier arc, between
 // which the curve lies where no weight is below 0. Weighted points are kept as (wx, wy, wz, w), which makes them plain.
 
-import { alongSegment } from './distance.js';
+import { alongSegment } from '../distance.js';
 export interface Spline {
   readonly degree: number;
   readonly knots: readonly number[]; // ascending; as many as control points + degree + 1

@@ -3,8 +3,8 @@
 // in pairs, pairs in pairs, so that a ring is walked only where it comes near.
 // Cost: made once like the corners; a rectangle costs what lies in it, times the logarithm of the corners.
 
-import { BoxIndex } from './box-index.js';
-import type { Pieces } from './pieces.js';
+import { BoxIndex } from '../box-index.js';
+import type { Pieces } from '../kernel/pieces.js';
 import type { Ring } from './shapes.js';
 
 /** West, south, east, north. */

@@ -3,7 +3,7 @@
 // Terms: retrace = edges on one line sharing a length; touch = a vertex on another edge or vertex without crossing.
 
 import { orient2d } from 'robust-predicates';
-import { BoxIndex } from './box-index.js';
+import { BoxIndex } from '../box-index.js';
 
 /** Edges from which an index pays; below it every pair of boxes is compared (measured: 96 to 160 are equal). */
 const INDEXED_FROM = 128;

@@ -3,7 +3,7 @@
 // order does not depend on what was put in first.
 // Cost: log n for each pair put in or taken out.
 
-import { doubled, doubledIntegers } from './column.js';
+import { doubled, doubledIntegers } from '../column.js';
 
 export class CrossingQueue {
   size: number = 0;

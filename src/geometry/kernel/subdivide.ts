@@ -4,7 +4,7 @@
 // of corners on one side, from crossing to crossing. Figures of the union do not change: a cut adds edges inside the
 // polygon only, and moves its crossings by rounding (1e-12 m).
 
-import { ringBox, ringHolds, signedArea } from './ring.js';
+import { ringBox, ringHolds, signedArea } from '../rings/ring.js';
 
 export type Rings = readonly (readonly number[])[];
 

@@ -4,7 +4,7 @@
 // Cost: a search, an insertion and a removal take log n steps (a treap: a search tree by order, a heap by a number drawn
 // from the node's own); neighbours and exchanges take one.
 
-import { doubledIntegers } from './column.js';
+import { doubledIntegers } from '../column.js';
 
 /** No node; as a neighbour: the circle (far) or the centre (near). */
 export const NONE = -1;

@@ -6,7 +6,7 @@
 import { ClipType, FillRule, type Path64, PathType, type Point64 } from 'clipper2-ts/dist/Core.js';
 import { Clipper64, type PolyPath64, PolyTree64 } from 'clipper2-ts/dist/Engine.js';
 import { ClipperOffset, EndType, JoinType } from 'clipper2-ts/dist/Offset.js';
-import { toSegment2 } from './distance.js';
+import { toSegment2 } from '../distance.js';
 import { backwards, ringBox } from './ring.js';
 import { simplified } from './simplify.js';
 

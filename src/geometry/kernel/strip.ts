@@ -4,9 +4,9 @@
 // Terms: strip = the rectangle along one edge; mitre = the kite that fills the outer side of a bend (cut off square
 // where it would reach farther than twice the distance); overlaps between the pieces are the kernel's business.
 
-import { chordCount } from './arc.js';
+import { chordCount } from '../curves/arc.js';
+import { backwards } from '../rings/ring.js';
 import type { PieceBuilder, PieceTag } from './pieces.js';
-import { backwards } from './ring.js';
 
 /** Chords of a round corner miss its arc by at most this, metres. */
 const ROUND_M = 0.0005;

@@ -4,10 +4,10 @@
 // works and the tree alone, so a drawing does not depend on which other trees are drawn.
 // Cost: what lies near a tree; of crowded works the union, once a tile, and then what is left of it.
 
-import type { BoxIndex } from './box-index.js';
-import { nearPart } from './near-part.js';
+import type { BoxIndex } from '../box-index.js';
+import { FIRST_CLASS, PieceBuilder, type Pieces, pieceRings } from '../kernel/pieces.js';
+import { nearPart } from '../near-part.js';
 import { NearRings } from './near-rings.js';
-import { FIRST_CLASS, PieceBuilder, type Pieces, pieceRings } from './pieces.js';
 import { type Ring, unionOfMany } from './shapes.js';
 
 /** Pieces of more corners than this are walked only where they come near. */

@@ -3,7 +3,7 @@
 // Terms: crossing points are rounded to the grid, which may make new crossings, hence the rounds.
 
 import { orient2d } from 'robust-predicates';
-import { BoxIndex } from './box-index.js';
+import { BoxIndex } from '../box-index.js';
 
 /** Segments as columns: 4 numbers each, ax, ay, bx, by; whole numbers of at most 26 bits. */
 export type Segments = readonly number[];
