@@ -50,6 +50,20 @@ export function program(io: Io, finish: (exit: number) => void): Command {
     })
     .showHelpAfterError('(--help lists commands and options)')
     .addHelpText('after', EXAMPLES.rootberth);
+  const run: Run = { io, finish };
+  addJobs(root, run);
+  addTiles(root, run);
+  addOthers(root, run);
+  return root;
+}
+
+interface Run {
+  readonly io: Io;
+  readonly finish: (exit: number) => void;
+}
+
+/** assess, siting, check, rules: what most come for. */
+function addJobs(root: Command, { io, finish }: Run): void {
   withOptions(root.command('assess').description('assess every tree against the works'))
     .addHelpText('after', EXAMPLES.assess)
     .action(async (_flags: unknown, command: Command) => {
@@ -82,6 +96,10 @@ export function program(io: Io, finish: (exit: number) => void): Command {
       const { runRules } = await import('./rules.js');
       finish(await runRules(id, io));
     });
+}
+
+/** split, run, merge, enqueue, work: a job in tiles. */
+function addTiles(root: Command, { io, finish }: Run): void {
   withOptions(root.command('split').description('cut a job into tiles that other machines run'))
     .addHelpText('after', EXAMPLES.split)
     .action(async (_flags: unknown, command: Command) => {
@@ -122,6 +140,9 @@ export function program(io: Io, finish: (exit: number) => void): Command {
       const { runWork } = await import('./tile-commands.js');
       finish(await runWork(flags, io));
     });
+}
+
+function addOthers(root: Command, { io, finish }: Run): void {
   root
     .command('demo')
     .description('the whole job on the built-in invented subdivision')
@@ -141,5 +162,4 @@ export function program(io: Io, finish: (exit: number) => void): Command {
       await io.out(completionScript(root, shell));
       finish(EXIT.done);
     });
-  return root;
 }

@@ -16,8 +16,6 @@ export {
   type FindingCode,
   finding,
   InputError,
-  type Place,
-  SEVERITIES,
   type Severity,
   stakesNeedPlane,
 } from './findings.js';
@@ -56,7 +54,7 @@ export {
   type StemAtFace,
   type WorksInput,
 } from './options.js';
-export { type ByteSpot, PropertyBytes, type StoredProperties } from './properties.js';
+export type { ByteSpot } from './properties.js';
 export { REASONS, type ReasonCode } from './reasons.js';
 export {
   type Assessment,

@@ -116,14 +116,10 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     ...given
   } = job;
   const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
-  const single = [lotsPath, zonesPath, crownsPath, limbsPath];
-  const paths = [treesPath, ...files.map((file) => file.path), ...existingPaths, ...single];
-  if (paths.filter((path) => path === '-').length > 1) {
-    throw new InputError('stdin-twice', 'standard input (-) is asked for more than once', {
-      cure: 'give one of the layers as -, the others as files',
-      usage: true,
-    });
-  }
+  refuseStdinTwice([
+    ...[treesPath, ...files.map((file) => file.path), ...existingPaths],
+    ...[lotsPath, zonesPath, crownsPath, limbsPath],
+  ]);
   // First: a slip in an option should not cost the reading of large files.
   const rules = await rulesFrom(ruleAsked);
   const grids = [...(given.grids ?? []), ...(await Promise.all((gridFiles ?? []).map(readGrid)))];
@@ -143,12 +139,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     const layer = i === ahead?.place ? await ahead.layer : await readStep(path, 'works', reader);
     works.push({ layer, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) });
   }
-  if (read?.works?.layerKinds !== undefined && !works.some(({ layer }) => layer.format === 'dxf')) {
-    throw new InputError('option-format', 'drawing layers are mapped to kinds, but no works file is a drawing (DXF)', {
-      cure: 'write --works paving=FILE for a whole file, or give features a kind',
-      usage: true,
-    });
-  }
+  refuseKindsOfNoDrawing(read, works);
   const optional = async (path: string | undefined, role: LayerRole): Promise<Layer | undefined> =>
     path === undefined ? undefined : readStep(path, role, reader);
   const lots = await optional(lotsPath, 'lots');
@@ -176,6 +167,22 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
   } finally {
     runner.close();
   }
+}
+
+function refuseStdinTwice(paths: readonly (string | undefined)[]): void {
+  if (paths.filter((path) => path === '-').length <= 1) return;
+  throw new InputError('stdin-twice', 'standard input (-) is asked for more than once', {
+    cure: 'give one of the layers as -, the others as files',
+    usage: true,
+  });
+}
+
+function refuseKindsOfNoDrawing(read: AssessFilesOptions['read'], works: readonly WorksInput[]): void {
+  if (read?.works?.layerKinds === undefined || works.some(({ layer }) => layer.format === 'dxf')) return;
+  throw new InputError('option-format', 'drawing layers are mapped to kinds, but no works file is a drawing (DXF)', {
+    cure: 'write --works paving=FILE for a whole file, or give features a kind',
+    usage: true,
+  });
 }
 
 interface Reader {

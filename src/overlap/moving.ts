@@ -36,47 +36,14 @@ export function movingWorks(
   frame: Frame,
 ): MovingWorks {
   const zones = rowsOf(input.zones, trees);
-  const shapes = new Map<number, ZoneShape>();
-  const lonLat = new Float64Array(trees.length * 2);
-  const convergence = new Float64Array(trees.length);
-  const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
-  let reachM = 0;
-  trees.forEach((row, place) => {
-    const [lon, lat] = [input.treeLonLat[row * 2]!, input.treeLonLat[row * 2 + 1]!];
-    lonLat.set([lon, lat], place * 2);
-    convergence[place] = frame.convergenceAt(lon, lat);
-    box[0] = Math.min(box[0], lon);
-    box[1] = Math.min(box[1], lat);
-    box[2] = Math.max(box[2], lon);
-    box[3] = Math.max(box[3], lat);
-    reachM = Math.max(reachM, zones.radiusM[place]!);
-    const shape = input.shapes?.get(row);
-    if (shape !== undefined) shapes.set(place, shape);
-  });
-  const xy = lonLat.slice();
-  frame.toFrame(xy, xy);
-  const { existing, weights, works } = input;
+  const { shapes, xy, convergence, box, reachM } = placesOf(input, trees, zones, frame);
+  const { weights, works } = input;
   const stays = weights.counts.slice();
   for (const row of rows) stays[row] = 0;
-  const proposed: PlacedWorks = { works, lonLat: input.worksLonLat, tagOf: tagOf(weights) };
-  const builder = new PieceBuilder();
-  if (trees.length > 0) {
-    addWorks(
-      builder,
-      proposed,
-      worksNear(worksBoxes(works, input.worksLonLat), works, box, reachM, stays),
-      frame,
-      true,
-    );
-    if (existing !== undefined) {
-      const hard = worksNear(worksBoxes(existing.works, existing.lonLat), existing.works, box, reachM);
-      addWorks(builder, { works: existing.works, lonLat: existing.lonLat, tagOf: HARD }, hard, frame, true);
-    }
-  }
+  const pieces = trees.length === 0 ? new PieceBuilder().finish() : stayingPieces(input, stays, box, reachM, frame);
   const own = new PieceBuilder();
   const counted = rows.filter((row) => weights.counts[row] === 1);
-  addWorks(own, proposed, Uint32Array.from(counted), frame, false);
-  const pieces = builder.finish();
+  addWorks(own, proposedOf(input), Uint32Array.from(counted), frame, false);
   const columns = columnMaker(false);
   const kinds = kindsOf(works);
   const places = Uint32Array.from(trees, (_, place) => place);
@@ -112,6 +79,53 @@ export function movingWorks(
       measureRange(task, meter, place, place + 1);
     },
   };
+}
+
+/** Where the trees stand in the frame, the box about them and the largest of their radii. */
+function placesOf(input: OverlapInput, trees: readonly number[], zones: ZoneTable, frame: Frame) {
+  const shapes = new Map<number, ZoneShape>();
+  const lonLat = new Float64Array(trees.length * 2);
+  const convergence = new Float64Array(trees.length);
+  const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
+  let reachM = 0;
+  trees.forEach((row, place) => {
+    const [lon, lat] = [input.treeLonLat[row * 2]!, input.treeLonLat[row * 2 + 1]!];
+    lonLat.set([lon, lat], place * 2);
+    convergence[place] = frame.convergenceAt(lon, lat);
+    box[0] = Math.min(box[0], lon);
+    box[1] = Math.min(box[1], lat);
+    box[2] = Math.max(box[2], lon);
+    box[3] = Math.max(box[3], lat);
+    reachM = Math.max(reachM, zones.radiusM[place]!);
+    const shape = input.shapes?.get(row);
+    if (shape !== undefined) shapes.set(place, shape);
+  });
+  const xy = lonLat.slice();
+  frame.toFrame(xy, xy);
+  return { shapes, xy, convergence, box, reachM };
+}
+
+function proposedOf({ works, worksLonLat, weights }: OverlapInput): PlacedWorks {
+  return { works, lonLat: worksLonLat, tagOf: tagOf(weights) };
+}
+
+/** The works near the trees that stay, and ground near them that is hard today. */
+function stayingPieces(
+  input: OverlapInput,
+  stays: Uint8Array,
+  box: readonly [number, number, number, number],
+  reachM: number,
+  frame: Frame,
+): Pieces {
+  const { existing, works, worksLonLat } = input;
+  const builder = new PieceBuilder();
+  const near = worksNear(worksBoxes(works, worksLonLat), works, box, reachM, stays);
+  addWorks(builder, proposedOf(input), near, frame, true);
+  if (existing !== undefined) {
+    const hard = worksNear(worksBoxes(existing.works, existing.lonLat), existing.works, box, reachM);
+    addWorks(builder, { works: existing.works, lonLat: existing.lonLat, tagOf: HARD }, hard, frame, true);
+  }
+  return builder.finish();
 }
 
 /** The zones of some trees as a table of their own. */

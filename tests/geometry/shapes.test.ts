@@ -3,7 +3,7 @@ import { intersection, union } from 'polyclip-ts';
 import { describe, expect, it } from 'vitest';
 import { Meter } from '../../src/geometry/kernel/meter.js';
 import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
-import { nearPart } from '../../src/geometry/near-part.js';
+import { nearPart } from '../../src/geometry/rings/near-part.js';
 import { circleRing } from '../../src/geometry/rings/outline.js';
 import {
   insideOf,

@@ -8,7 +8,7 @@ import { DRAWING_ROWS, RESULT_ROWS, RUN_ROWS, SITED_ROWS, TABLE_ROWS } from './r
 import type { CommandName, Group, OptionRow } from './row.js';
 import type { SinkName } from './sinks.js';
 
-export type { CommandName, Group, OptionRow } from './row.js';
+export type { CommandName, OptionRow } from './row.js';
 export type { Sinks } from './sinks.js';
 
 type KeyOf<R> = R extends unknown ? keyof R : never;

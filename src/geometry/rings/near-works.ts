@@ -6,7 +6,7 @@
 
 import type { BoxIndex } from '../box-index.js';
 import { FIRST_CLASS, PieceBuilder, type Pieces, pieceRings } from '../kernel/pieces.js';
-import { nearPart } from '../near-part.js';
+import { nearPart } from './near-part.js';
 import { NearRings } from './near-rings.js';
 import { type Ring, unionOfMany } from './shapes.js';
 
