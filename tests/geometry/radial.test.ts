@@ -26,10 +26,14 @@ function piecesOf(works: readonly Work[]): Pieces {
 function mixed(list: readonly Rings[], random: Random): Work[] {
   return list.map((rings, i) => {
     if (random() < 0.1) return { rings, owner: i, classBit: EXISTING, cuts: false };
-    return { rings, owner: i >> (random() < 0.3 ? 1 : 0), classBit: 8 << (i % 5), cuts: random() < 0.5 };
+    const cuts = random() < 0.5;
+    // What cuts may carry a second bit, as under a rule with a no-cut ring.
+    const classBit = (8 << (i % 5)) | (cuts && random() < 0.7 ? CUT : 0);
+    return { rings, owner: i >> (random() < 0.3 ? 1 : 0), classBit, cuts };
   });
 }
 
+const CUT = 1 << 9;
 const RADIUS = 1;
 type Measure = (meter: Meter) => void;
 const disc: Measure = (meter) => void meter.disc(0, 0, RADIUS);
@@ -45,7 +49,7 @@ function figures(works: readonly Work[], measure: Measure, many: number, spared:
   const meter = new Meter(piecesOf(works), undefined, spared, new Sweep(many));
   measure(meter);
   const out = [meter.covered(), meter.severed];
-  for (let bit = 1; bit < 1 << 8; bit *= 2) out.push(meter.coveredBy(bit), meter.coveredBy(bit, EXISTING));
+  for (let bit = 1; bit <= CUT; bit *= 2) out.push(meter.coveredBy(bit), meter.coveredBy(bit, EXISTING));
   for (const { owner } of works) out.push(meter.touching.soleOf(owner));
   return out;
 }

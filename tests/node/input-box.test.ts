@@ -195,7 +195,7 @@ describe('check of a drawing', () => {
   it('leaves the kind open where no name says it', async () => {
     const { command, notes } = await advise([lwpolyline('Q 7', ring, true), lwpolyline('Z', ring, true)]);
     expect(command).toContain("--layer 'Q 7=KIND'");
-    expect(notes.join('\n')).toContain('Q 7 (1), Z (1): say for each that is works what it is');
+    expect(notes.join('\n')).toContain('Q 7 (1), Z (1): for each that holds works, give its kind');
   });
 
   it('says nothing once they are chosen', async () => {

@@ -61,7 +61,7 @@ describe('tables of text', () => {
     const text = `tag,x,y\nT1,${'1'.repeat(MANY)}\u00b0,2\nT2,7640000,680000\n`;
     const layer = readLayer(bytesOf(text), { name: 'trees.csv' });
     expect(layer.count).toBe(2);
-    const [one] = layer.findings.filter(({ message }) => message.includes('no number'));
+    const [one] = layer.findings.filter(({ message }) => message.includes('not a number'));
     expect(one).toMatchObject({ severity: 'error', path: 'row 2, column "x"' });
     expect(one!.message.length).toBeLessThan(300);
     expect(one!.cure).toContain('write a plain number');

@@ -1,7 +1,7 @@
 // What covers a place. In: pieces that a walk enters and leaves one after another; out: the classes there, the one owner
 // whose works stand there, whether works there cut. Terms: as in sweep.ts; open = no works take this ground; own = covered
 // by the works of one owner only.
-// Cost: one step for each piece entered or left.
+// Cost: one step for each class of a piece entered or left.
 
 import { EXISTING, RETREATED, WORKS } from './pieces.js';
 import type { Touching } from './touching.js';
@@ -41,15 +41,17 @@ export class Cover {
     for (let p = 0; p < count; p++) if (wraps[p]! !== 0) this.flip(p);
   }
 
-  /** Crosses an edge of a piece. */
+  /** Crosses an edge of a piece; a piece may be of several classes. */
   flip(piece: number): void {
     const { classBit, cuts, owner } = this.#touching!;
-    const bit = classBit[piece]!;
-    const place = 31 - Math.clz32(bit);
+    const bits = classBit[piece]!;
     const o = owner[piece]!;
     if (this.#isIn[piece] === 0) {
       this.#isIn[piece] = 1;
-      if (this.#ofClass[place]!++ === 0) this.mask |= bit;
+      for (let rest = bits; rest !== 0; rest &= rest - 1) {
+        const place = 31 - Math.clz32(rest & -rest);
+        if (this.#ofClass[place]!++ === 0) this.mask |= 1 << place;
+      }
       this.#cutting += cuts[piece]!;
       if (o >= 0 && this.#depth[o]!++ === 0) {
         this.#owners++;
@@ -57,7 +59,10 @@ export class Cover {
       }
     } else {
       this.#isIn[piece] = 0;
-      if (--this.#ofClass[place]! === 0) this.mask &= ~bit;
+      for (let rest = bits; rest !== 0; rest &= rest - 1) {
+        const place = 31 - Math.clz32(rest & -rest);
+        if (--this.#ofClass[place]! === 0) this.mask &= ~(1 << place);
+      }
       this.#cutting -= cuts[piece]!;
       if (o >= 0 && --this.#depth[o]! === 0) {
         this.#owners--;
