@@ -16,7 +16,7 @@ const UNITS: Readonly<Record<string, number>> = { SECONDS: 1 / 3600, MINUTES: 1 
 /**
  * Reads an NTv2 shift grid, in either byte order.
  *
- * @param source the datum it is for, where the file's own word (SYSTEM_F) is not to be taken
+ * @param about `source`: the datum it is for, where the file's own word (SYSTEM_F) is not to be taken
  * @throws InputError `grid-unreadable`, naming the file
  * @example
  * const grid = readNtv2(bytes, 'conus.gsb'); // grid.source: 'NAD27'
