@@ -8,7 +8,7 @@ import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { listMemory, removeTemporariesIn } from '../../src/node/temporaries/index.js';
 
-const CLI = join(dirname(fileURLToPath(import.meta.url)), '../dist/cli.js');
+const CLI = join(dirname(fileURLToPath(import.meta.url)), '../../dist/cli.js');
 /** Stopping takes a tenth of a second; the machine may be busy. */
 const BOUND_MS = 15_000;
 
