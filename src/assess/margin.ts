@@ -49,7 +49,10 @@ export class Margins {
   isWider(row: number, by: number): boolean | null {
     const asked = this.#ask(row);
     if (asked === null) return null;
-    if (asked.isOver) return by <= 0 || asked.at(Math.min(by, asked.farthest)) > 0;
+    if (asked.isOver) {
+      const at = Math.min(by, asked.farthest);
+      return by <= 0 || asked.onTrunk(at) > 0 || asked.areas(at) > 0;
+    }
     const { short, from, to } = asked;
     const at = by + WIDTH_M; // as much is taken off what is found
     return at <= from || (at < to && short(at) > 0);
@@ -58,24 +61,7 @@ export class Margins {
   #find(row: number): number | null {
     const asked = this.#ask(row);
     if (asked === null) return null;
-    if (asked.isOver) {
-      const { farthest, step } = asked;
-      let most = Math.min(asked.most, step);
-      let least = 0; // known to be over, where every distance does not cost the same
-      let excessThere: number | undefined;
-      let excess = asked.at(most);
-      while (excess > 0) {
-        if (most >= farthest) return null;
-        if (step < Infinity) {
-          least = most;
-          excessThere = excess;
-        }
-        most = Math.min(most * 2, farthest);
-        excess = asked.at(most);
-      }
-      if (step < Infinity) return -rootInFew(asked.at, least, most, WIDTH_M, { from: excessThere, to: excess });
-      return -rootIn(asked.at, least, most, WIDTH_M, { to: excess });
-    }
+    if (asked.isOver) return retreat(asked);
     const { short, from, to, step } = asked;
     const { search } = asked;
     const margin = step < Infinity ? rootFrom(search, short, from, to, step) : rootIn(short, from, to, WIDTH_M);
@@ -111,24 +97,21 @@ export class Margins {
     const farthest = NEAREST_LIMIT_M - reach;
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
-    let seen = most;
-    let near = new NearWorks(site, Math.max(reach, trunk), reach + seen);
-    const at = (by: number): number => {
-      if (by > seen) {
-        // To draw back farther, works have to be seen from farther.
-        seen = by;
-        near = new NearWorks(site, Math.max(reach, trunk), reach + seen);
-      }
-      const pieces = near.narrowed(by);
+    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most);
+    // Whether works stand on the trunk is asked of those about the trunk alone.
+    const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M));
+    const onTrunk = (by: number): number => {
+      const near = face.upTo(by);
       // The trunk is free of the works when they have drawn back to beyond its face. Works cut off at the reach seem no
       // deeper than that, so the depth is asked anew when the reach has grown.
-      const depth = nearest > 0 ? -nearest : near.depth;
-      const onTrunk = trunk + depth - by;
+      const left = trunk + (nearest > 0 ? -nearest : near.depth) - by;
+      if (!(left > 0)) return left;
+      this.#variant.look();
       // Works narrower than that have vanished before.
-      const stands = onTrunk > 0 && new Meter(pieces).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0;
-      return this.#excess(row, site, pieces, stands ? onTrunk / reach : Math.min(onTrunk / reach, 0));
+      return new Meter(near.narrowed(by)).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0 ? left : 0;
     };
-    return { isOver: true, at, most, farthest, step: near.stepOf('narrowed') };
+    const areas = (by: number): number => this.#excess(row, site, zone.upTo(by).narrowed(by), -Infinity);
+    return { isOver: true, onTrunk, areas, most, farthest, step: () => zone.upTo(0).stepOf('narrowed') };
   }
 
   /** How far the most passed limit is passed, as a share; above 0 the tree is over it. */
@@ -153,14 +136,69 @@ interface Kept {
   readonly search: typeof rootIn;
 }
 
-/** A limit is passed: `at` is above 0 as long as works that are drawn back by so much pass one; at `most` they mostly do not. */
+/**
+ * A limit is passed. Works that are drawn back by so much stand on the trunk as long as `onTrunk` is above 0, and pass a
+ * limit of areas as long as `areas` is; at `most` they mostly do neither.
+ */
 interface Passed {
   readonly isOver: true;
-  readonly at: (by: number) => number;
+  readonly onTrunk: (by: number) => number;
+  readonly areas: (by: number) => number;
   readonly most: number;
   readonly farthest: number;
-  /** As in Kept. */
-  readonly step: number;
+  /** As in Kept; works out the outline of all works. */
+  readonly step: () => number;
+}
+
+/** Works about a tree as they must be seen to draw back so far: farther off, the farther they draw back. */
+class SeenFrom {
+  readonly #site: Site;
+  readonly #zone: number;
+  readonly #reach: number;
+  #seen: number;
+  #near: NearWorks;
+
+  constructor(site: Site, zone: number, reach: number, seen: number) {
+    this.#site = site;
+    this.#zone = zone;
+    this.#reach = reach;
+    this.#seen = seen;
+    this.#near = new NearWorks(site, zone, reach + seen);
+  }
+
+  upTo(by: number): NearWorks {
+    if (by > this.#seen) {
+      this.#seen = by;
+      this.#near = new NearWorks(this.#site, this.#zone, this.#reach + by);
+    }
+    return this.#near;
+  }
+}
+
+/**
+ * The margin where a limit is passed: first the way to leave the trunk, which is cheap to find; mostly no limit of areas is
+ * passed there any more.
+ */
+function retreat({ onTrunk, areas, most: usual, farthest, step: stepOf }: Passed): number | null {
+  let least = 0;
+  if (onTrunk(0) > 0) {
+    let most = Math.min(FIRST_STEP_M, farthest);
+    for (; onTrunk(most) > 0; most = Math.min(most * 2, farthest)) if (most >= farthest) return null;
+    least = rootIn(onTrunk, 0, most, WIDTH_M);
+  }
+  let there = areas(least);
+  if (there <= 0) return -least;
+  const step = stepOf();
+  const isDear = step < Infinity; // every distance does not cost the same
+  let most = Math.min(isDear ? least + step : Math.max(usual, least * 2), farthest);
+  let beyond = areas(most);
+  while (beyond > 0) {
+    if (most >= farthest) return null;
+    [least, there] = [most, beyond];
+    most = Math.min(most * 2, farthest);
+    beyond = areas(most);
+  }
+  return -(isDear ? rootInFew : rootIn)(areas, least, most, WIDTH_M, { from: there, to: beyond });
 }
 
 /** Metres: farthest ring, room left beyond it, trunk, nearest works. */

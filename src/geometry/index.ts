@@ -39,6 +39,7 @@ export {
   insideOf,
   lessShape,
   lessTurned,
+  movedRings,
   offsetShape,
   type Ring,
   ringArea,
@@ -47,7 +48,9 @@ export {
   shadowOf,
   shapeArea,
   simplerRing,
+  stepsAcross,
   unionOfMany,
+  unionRings,
   unionShape,
   widenedShape,
 } from './shapes.js';
