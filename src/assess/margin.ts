@@ -9,6 +9,7 @@ import { Meter, NEAREST_LIMIT_M, packedBoxes, rootIn, rootInFew } from '../geome
 import { isOver } from '../model/index.js';
 import type { Site } from '../overlap/index.js';
 import { type CompiledLimits, compileLimits, excess } from '../rules/index.js';
+import { Steps, TooDear } from './moved-outline.js';
 import { NearWorks } from './near-works.js';
 import type { Variant } from './variant.js';
 
@@ -23,6 +24,7 @@ export class Margins {
   readonly #variant: Variant;
   readonly #limits: CompiledLimits;
   readonly #known = new Map<number, number | null>();
+  readonly #tooDear = new Set<number>();
 
   constructor(variant: Variant) {
     this.#variant = variant;
@@ -30,16 +32,31 @@ export class Margins {
   }
 
   /**
-   * One tree's margin, metres; null for a tree not assessed, for a group, where more than MOST_ROOM_M is left, and where
-   * works would have to retreat farther than they are looked for.
+   * One tree's margin, metres; null for a tree not assessed, for a group, where more than MOST_ROOM_M is left, where
+   * works would have to retreat farther than they are looked for, and where it is too dear to look for (`isTooDear`).
    */
   at(row: number): number | null {
     let margin = this.#known.get(row);
     if (margin === undefined) {
-      margin = this.#find(row);
+      margin = this.#bounded(row, () => this.#find(row));
       this.#known.set(row, margin);
     }
     return margin;
+  }
+
+  /** Whether a margin was too dear to look for: works of too many corners cross each other about the tree. */
+  isTooDear(row: number): boolean {
+    return this.#tooDear.has(row);
+  }
+
+  #bounded<T>(row: number, look: () => T): T | null {
+    try {
+      return look();
+    } catch (error) {
+      if (!(error instanceof TooDear)) throw error;
+      this.#tooDear.add(row);
+      return null;
+    }
   }
 
   /**
@@ -47,6 +64,10 @@ export class Margins {
    * too long a retreat, which is wider. It is asked once instead of looked for: a tenth of the work.
    */
   isWider(row: number, by: number): boolean | null {
+    return this.#bounded(row, () => this.#isWider(row, by));
+  }
+
+  #isWider(row: number, by: number): boolean | null {
     const asked = this.#ask(row);
     if (asked === null) return null;
     if (asked.isOver) {
@@ -84,7 +105,7 @@ export class Margins {
       return this.#passed(row, site, { reach, room, trunk, nearest });
     }
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
-    const near = new NearWorks(site, Math.max(reach, trunk), reach + to);
+    const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, new Steps());
     const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
     const step = near.isCrowded ? Math.min(near.stepOf('grown'), FIRST_STEP_M) : Infinity;
     const search = near.isHuge ? rootInFew : rootIn;
@@ -97,9 +118,10 @@ export class Margins {
     const farthest = NEAREST_LIMIT_M - reach;
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
-    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most);
+    const steps = new Steps();
+    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
     // Whether works stand on the trunk is asked of those about the trunk alone.
-    const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M));
+    const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M), steps);
     const onTrunk = (by: number): number => {
       const near = face.upTo(by);
       // The trunk is free of the works when they have drawn back to beyond its face. Works cut off at the reach seem no
@@ -155,23 +177,29 @@ class SeenFrom {
   readonly #site: Site;
   readonly #zone: number;
   readonly #reach: number;
+  readonly #steps: Steps;
   #seen: number;
   #near: NearWorks;
 
-  constructor(site: Site, zone: number, reach: number, seen: number) {
+  constructor(site: Site, zone: number, reach: number, seen: number, steps: Steps) {
     this.#site = site;
     this.#zone = zone;
     this.#reach = reach;
     this.#seen = seen;
-    this.#near = new NearWorks(site, zone, reach + seen);
+    this.#steps = steps;
+    this.#near = this.#within(reach + seen);
   }
 
   upTo(by: number): NearWorks {
     if (by > this.#seen) {
       this.#seen = by;
-      this.#near = new NearWorks(this.#site, this.#zone, this.#reach + by);
+      this.#near = this.#within(this.#reach + by);
     }
     return this.#near;
+  }
+
+  #within(reach: number): NearWorks {
+    return new NearWorks(this.#site, this.#zone, reach, undefined, undefined, this.#steps);
   }
 }
 

@@ -22,7 +22,7 @@ import {
 } from '../geometry/index.js';
 import type { Site } from '../overlap/index.js';
 import { joined } from './joined.js';
-import { FINER, MovedOutline, scaled } from './moved-outline.js';
+import { FINER, MovedOutline, Steps, scaled } from './moved-outline.js';
 
 /**
  * Ground given up overlaps the boundary by this much, metres. Otherwise rounding would leave works of no width on it,
@@ -46,6 +46,7 @@ export class NearWorks {
   /** So many corners that only a short way is cheap to move them. */
   readonly isHuge: boolean;
   readonly #reach: number;
+  readonly #steps: Steps;
   #drawnBack: MovedOutline | undefined;
   #widened: readonly { readonly outline: MovedOutline; readonly tag: PieceTag }[] | undefined;
 
@@ -59,14 +60,18 @@ export class NearWorks {
     reach: number,
     crowdedFrom: number = CROWDED_FROM,
     hugeFrom: number = HUGE_FROM,
+    steps: Steps = new Steps(),
   ) {
     this.#pieces = piecesWithin(site, reach);
     this.#zone = zone;
     this.#reach = reach;
     const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0);
-    const corners = works.reduce((sum, { rings }) => rings.reduce((n, ring) => n + ring.length / 2, sum), 0);
-    this.isHuge = corners >= hugeFrom;
-    this.isCrowded = this.isHuge || works.length >= crowdedFrom;
+    const corners = works.reduce((sum, { rings }) => sum + cornersOf(rings), 0);
+    this.#steps = steps;
+    const isCrowded = works.length >= crowdedFrom;
+    // Works that cross each other have many more corners together.
+    this.isHuge = corners >= hugeFrom || (isCrowded && cornersOf(this.#boundary()) >= hugeFrom);
+    this.isCrowded = this.isHuge || isCrowded;
   }
 
   /** How far the boundary moves at little cost: outwards, or inwards. Infinity where every distance costs the same. */
@@ -153,14 +158,14 @@ export class NearWorks {
   }
 
   #back(): MovedOutline {
-    this.#drawnBack ??= new MovedOutline(this.#boundary(), -1, this.#reach);
+    this.#drawnBack ??= new MovedOutline(this.#boundary(), -1, this.#reach, this.#steps);
     return this.#drawnBack;
   }
 
   #out(): readonly { readonly outline: MovedOutline; readonly tag: PieceTag }[] {
     this.#widened ??= this.#byClass().map(({ rings, tag }) => {
       const united = scaled(unionRings(scaled(rings, FINER)), 1 / FINER);
-      return { outline: new MovedOutline(united, 1, this.#reach), tag };
+      return { outline: new MovedOutline(united, 1, this.#reach, this.#steps), tag };
     });
     return this.#widened;
   }
@@ -201,6 +206,10 @@ function finelyMoved(rings: readonly Ring[], by: number): Ring[][] {
 /** What of a piece lies in a square, as polygons. */
 function finelyCut(rings: readonly Ring[], square: Ring): Ring[][] {
   return commonShape([scaled(rings, FINER)], [scaled([square], FINER)]).map((cut) => scaled(cut, 1 / FINER));
+}
+
+function cornersOf(rings: readonly Ring[]): number {
+  return rings.reduce((n, ring) => n + ring.length / 2, 0);
 }
 
 interface Shape {

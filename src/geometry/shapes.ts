@@ -182,13 +182,14 @@ function isDrawn(ring: Ring): boolean {
  * through all edges that are open there.
  */
 export function stepsAcross(rings: readonly Ring[]): number {
-  const heights = Float64Array.from(rings.flatMap((ring) => ring.filter((_, i) => i % 2 === 1))).sort();
+  const all = Float64Array.from(rings.flatMap((ring) => ring.filter((_, i) => i % 2 === 1))).sort();
+  const heights = all.filter((height, i) => height !== all[i - 1]);
   let steps = 0;
   for (const ring of rings) {
     let before = placeIn(heights, ring.at(-1) ?? 0);
     for (let i = 1; i < ring.length; i += 2) {
       const place = placeIn(heights, ring[i]!);
-      steps += Math.abs(place - before);
+      steps += 1 + Math.abs(place - before);
       before = place;
     }
   }
