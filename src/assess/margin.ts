@@ -9,6 +9,7 @@ import { Meter, NEAREST_LIMIT_M, packedBoxes, rootIn, rootInFew } from '../geome
 import { isOver } from '../model/index.js';
 import type { Site } from '../overlap/index.js';
 import { type CompiledLimits, compileLimits, excess } from '../rules/index.js';
+import { Steps, TooDear } from './moved-outline.js';
 import { NearWorks } from './near-works.js';
 import type { Variant } from './variant.js';
 
@@ -23,6 +24,7 @@ export class Margins {
   readonly #variant: Variant;
   readonly #limits: CompiledLimits;
   readonly #known = new Map<number, number | null>();
+  readonly #tooDear = new Set<number>();
 
   constructor(variant: Variant) {
     this.#variant = variant;
@@ -30,16 +32,31 @@ export class Margins {
   }
 
   /**
-   * One tree's margin, metres; null for a tree not assessed, for a group, where more than MOST_ROOM_M is left, and where
-   * works would have to retreat farther than they are looked for.
+   * One tree's margin, metres; null for a tree not assessed, for a group, where more than MOST_ROOM_M is left, where
+   * works would have to retreat farther than they are looked for, and where it is too dear to look for (`isTooDear`).
    */
   at(row: number): number | null {
     let margin = this.#known.get(row);
     if (margin === undefined) {
-      margin = this.#find(row);
+      margin = this.#bounded(row, () => this.#find(row));
       this.#known.set(row, margin);
     }
     return margin;
+  }
+
+  /** Whether a margin was too dear to look for: works of too many corners cross each other about the tree. */
+  isTooDear(row: number): boolean {
+    return this.#tooDear.has(row);
+  }
+
+  #bounded<T>(row: number, look: () => T): T | null {
+    try {
+      return look();
+    } catch (error) {
+      if (!(error instanceof TooDear)) throw error;
+      this.#tooDear.add(row);
+      return null;
+    }
   }
 
   /**
@@ -47,9 +64,16 @@ export class Margins {
    * too long a retreat, which is wider. It is asked once instead of looked for: a tenth of the work.
    */
   isWider(row: number, by: number): boolean | null {
+    return this.#bounded(row, () => this.#isWider(row, by));
+  }
+
+  #isWider(row: number, by: number): boolean | null {
     const asked = this.#ask(row);
     if (asked === null) return null;
-    if (asked.isOver) return by <= 0 || asked.at(Math.min(by, asked.farthest)) > 0;
+    if (asked.isOver) {
+      const at = Math.min(by, asked.farthest);
+      return by <= 0 || asked.onTrunk(at) > 0 || asked.areas(at) > 0;
+    }
     const { short, from, to } = asked;
     const at = by + WIDTH_M; // as much is taken off what is found
     return at <= from || (at < to && short(at) > 0);
@@ -58,24 +82,7 @@ export class Margins {
   #find(row: number): number | null {
     const asked = this.#ask(row);
     if (asked === null) return null;
-    if (asked.isOver) {
-      const { farthest, step } = asked;
-      let most = Math.min(asked.most, step);
-      let least = 0; // known to be over, where every distance does not cost the same
-      let excessThere: number | undefined;
-      let excess = asked.at(most);
-      while (excess > 0) {
-        if (most >= farthest) return null;
-        if (step < Infinity) {
-          least = most;
-          excessThere = excess;
-        }
-        most = Math.min(most * 2, farthest);
-        excess = asked.at(most);
-      }
-      if (step < Infinity) return -rootInFew(asked.at, least, most, WIDTH_M, { from: excessThere, to: excess });
-      return -rootIn(asked.at, least, most, WIDTH_M, { to: excess });
-    }
+    if (asked.isOver) return retreat(asked);
     const { short, from, to, step } = asked;
     const { search } = asked;
     const margin = step < Infinity ? rootFrom(search, short, from, to, step) : rootIn(short, from, to, WIDTH_M);
@@ -98,7 +105,7 @@ export class Margins {
       return this.#passed(row, site, { reach, room, trunk, nearest });
     }
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
-    const near = new NearWorks(site, Math.max(reach, trunk), reach + to);
+    const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, new Steps());
     const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
     const step = near.isCrowded ? Math.min(near.stepOf('grown'), FIRST_STEP_M) : Infinity;
     const search = near.isHuge ? rootInFew : rootIn;
@@ -111,24 +118,22 @@ export class Margins {
     const farthest = NEAREST_LIMIT_M - reach;
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
-    let seen = most;
-    let near = new NearWorks(site, Math.max(reach, trunk), reach + seen);
-    const at = (by: number): number => {
-      if (by > seen) {
-        // To draw back farther, works have to be seen from farther.
-        seen = by;
-        near = new NearWorks(site, Math.max(reach, trunk), reach + seen);
-      }
-      const pieces = near.narrowed(by);
+    const steps = new Steps();
+    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
+    // Whether works stand on the trunk is asked of those about the trunk alone.
+    const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M), steps);
+    const onTrunk = (by: number): number => {
+      const near = face.upTo(by);
       // The trunk is free of the works when they have drawn back to beyond its face. Works cut off at the reach seem no
       // deeper than that, so the depth is asked anew when the reach has grown.
-      const depth = nearest > 0 ? -nearest : near.depth;
-      const onTrunk = trunk + depth - by;
+      const left = trunk + (nearest > 0 ? -nearest : near.depth) - by;
+      if (!(left > 0)) return left;
+      this.#variant.look();
       // Works narrower than that have vanished before.
-      const stands = onTrunk > 0 && new Meter(pieces).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0;
-      return this.#excess(row, site, pieces, stands ? onTrunk / reach : Math.min(onTrunk / reach, 0));
+      return new Meter(near.narrowed(by)).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0 ? left : 0;
     };
-    return { isOver: true, at, most, farthest, step: near.stepOf('narrowed') };
+    const areas = (by: number): number => this.#excess(row, site, zone.upTo(by).narrowed(by), -Infinity);
+    return { isOver: true, onTrunk, areas, most, farthest, step: () => zone.upTo(0).stepOf('narrowed') };
   }
 
   /** How far the most passed limit is passed, as a share; above 0 the tree is over it. */
@@ -153,14 +158,75 @@ interface Kept {
   readonly search: typeof rootIn;
 }
 
-/** A limit is passed: `at` is above 0 as long as works that are drawn back by so much pass one; at `most` they mostly do not. */
+/**
+ * A limit is passed. Works that are drawn back by so much stand on the trunk as long as `onTrunk` is above 0, and pass a
+ * limit of areas as long as `areas` is; at `most` they mostly do neither.
+ */
 interface Passed {
   readonly isOver: true;
-  readonly at: (by: number) => number;
+  readonly onTrunk: (by: number) => number;
+  readonly areas: (by: number) => number;
   readonly most: number;
   readonly farthest: number;
-  /** As in Kept. */
-  readonly step: number;
+  /** As in Kept; works out the outline of all works. */
+  readonly step: () => number;
+}
+
+/** Works about a tree as they must be seen to draw back so far: farther off, the farther they draw back. */
+class SeenFrom {
+  readonly #site: Site;
+  readonly #zone: number;
+  readonly #reach: number;
+  readonly #steps: Steps;
+  #seen: number;
+  #near: NearWorks;
+
+  constructor(site: Site, zone: number, reach: number, seen: number, steps: Steps) {
+    this.#site = site;
+    this.#zone = zone;
+    this.#reach = reach;
+    this.#seen = seen;
+    this.#steps = steps;
+    this.#near = this.#within(reach + seen);
+  }
+
+  upTo(by: number): NearWorks {
+    if (by > this.#seen) {
+      this.#seen = by;
+      this.#near = this.#within(this.#reach + by);
+    }
+    return this.#near;
+  }
+
+  #within(reach: number): NearWorks {
+    return new NearWorks(this.#site, this.#zone, reach, undefined, undefined, this.#steps);
+  }
+}
+
+/**
+ * The margin where a limit is passed: first the way to leave the trunk, which is cheap to find; mostly no limit of areas is
+ * passed there any more.
+ */
+function retreat({ onTrunk, areas, most: usual, farthest, step: stepOf }: Passed): number | null {
+  let least = 0;
+  if (onTrunk(0) > 0) {
+    let most = Math.min(FIRST_STEP_M, farthest);
+    for (; onTrunk(most) > 0; most = Math.min(most * 2, farthest)) if (most >= farthest) return null;
+    least = rootIn(onTrunk, 0, most, WIDTH_M);
+  }
+  let there = areas(least);
+  if (there <= 0) return -least;
+  const step = stepOf();
+  const isDear = step < Infinity; // every distance does not cost the same
+  let most = Math.min(isDear ? least + step : Math.max(usual, least * 2), farthest);
+  let beyond = areas(most);
+  while (beyond > 0) {
+    if (most >= farthest) return null;
+    [least, there] = [most, beyond];
+    most = Math.min(most * 2, farthest);
+    beyond = areas(most);
+  }
+  return -(isDear ? rootInFew : rootIn)(areas, least, most, WIDTH_M, { from: there, to: beyond });
 }
 
 /** Metres: farthest ring, room left beyond it, trunk, nearest works. */

@@ -1,20 +1,48 @@
-// An outline of very many corners that moves. In: rings of one area, and which way their boundary moves; out: for any
-// distance an outline that has moved most of the way, and the rest. Terms: level = an outline moved so far, with the step up
-// to which it serves; the next level begins at its end, with twice the step.
+// An outline of very many corners that moves. In: rings of a union, and which way their boundary moves; out: the rings moved
+// by any distance. Terms: level = an outline moved so far, with the step up to which it serves; the next level begins at
+// its end, with twice the step; steps = what a move costs, counted before it begins.
 //
 // To widen a comb of 2,000 teeth by a metre edge by edge makes millions of crossings; widened by half a gap first it has
 // become a bar. Moving by a and then by b is moving by a + b (both are sums with a disc, Serra 1982), so a level that is
 // coarse enough for its step is made from the one before, and detail is gone before it costs anything.
-// Cost: what one move over a step costs, once a level; a level is made when a distance beyond it is asked for.
+// Cost: one move a distance asked for, and one a level; a level is made when a distance beyond it is asked for. No move begins
+// that would take more steps than are left for its tree.
 
-import { offsetShape, type Ring, ringArea } from '../geometry/index.js';
+import { movedRings, type Ring, ringArea, stepsAcross } from '../geometry/index.js';
 
 /** The first step is at least this and at most that, metres. */
 const LEAST_STEP_M = 0.002;
 const MOST_STEP_M = 0.5;
+/** Outlines of more corners than this begin with a step of at most the second figure, metres. */
+const MANY_CORNERS = 2000;
+const MOST_STEP_OF_MANY_M = 0.01;
+/** Outlines are moved on a grid of a hundredth of a millimetre. */
+export const FINER = 100;
+/** Round corners are chords that miss the arc by this, millimetres. */
+const ARC_MM = 0.2;
+
+/** Steps (geometry/shapes.ts, stepsAcross) that the outlines about one tree may take to move: some seconds. */
+const MOST_STEPS = 15_000_000;
+
+/** Thrown before a move that would take more steps than are left for its tree. */
+export class TooDear extends Error {}
+
+/** Steps left for one tree. */
+export class Steps {
+  #left: number;
+
+  constructor(most: number = MOST_STEPS) {
+    this.#left = most;
+  }
+
+  take(steps: number): void {
+    this.#left -= steps;
+    if (this.#left < 0) throw new TooDear('moving these outlines takes more steps than a margin is worth');
+  }
+}
 
 interface Level {
-  readonly polygons: readonly (readonly Ring[])[];
+  readonly rings: readonly Ring[];
   readonly from: number;
   readonly step: number;
 }
@@ -22,52 +50,54 @@ interface Level {
 export class MovedOutline {
   readonly #levels: Level[];
   readonly #sign: 1 | -1;
-  readonly #move: Move;
+  readonly #steps: Steps;
   /** The distance up to which the outline itself serves: half the mean width of what is there, or of the gaps between. */
   readonly step: number;
 
   /** `reach` is half the side of the square about the origin that the rings lie in, or nearly. */
-  constructor(polygons: readonly (readonly Ring[])[], sign: 1 | -1, reach: number, move: Move) {
+  constructor(rings: readonly Ring[], sign: 1 | -1, reach: number, steps: Steps = new Steps()) {
     let area = 0;
     let length = 0;
-    for (const rings of polygons) {
-      for (const ring of rings) {
-        area += ringArea(ring);
-        length += lengthOf(ring);
-      }
+    let corners = 0;
+    for (const ring of rings) {
+      area += ringArea(ring);
+      length += lengthOf(ring);
+      corners += ring.length / 2;
     }
     const width = (sign < 0 ? area : Math.max(4 * reach * reach - area, 0)) / length;
-    this.step = Math.min(Math.max(width, LEAST_STEP_M), MOST_STEP_M);
+    const most = corners > MANY_CORNERS ? MOST_STEP_OF_MANY_M : MOST_STEP_M;
+    this.step = Math.min(Math.max(width, LEAST_STEP_M), most);
     this.#sign = sign;
-    this.#move = move;
-    this.#levels = [{ polygons, from: 0, step: this.step }];
+    this.#steps = steps;
+    this.#levels = [{ rings, from: 0, step: this.step }];
   }
 
-  /** The outline nearest before a distance, how far it has moved, and how far it has yet to go. */
-  at(by: number): { readonly polygons: readonly (readonly Ring[])[]; readonly moved: number; readonly rest: number } {
+  #moved(rings: readonly Ring[], by: number): readonly Ring[] {
+    this.#steps.take(stepsAcross(rings));
+    return moved(rings, by);
+  }
+
+  /** The rings moved by a distance. */
+  at(by: number): readonly Ring[] {
     let last = this.#levels.at(-1)!;
     while (by > last.from + last.step) {
-      const rings = last.polygons.flat();
-      const polygons = rings.length === 0 ? [] : this.#move(rings, this.#sign * last.step);
-      last = { polygons, from: last.from + last.step, step: last.step * 2 };
+      const rings = this.#moved(last.rings, this.#sign * last.step);
+      last = { rings, from: last.from + last.step, step: last.step * 2 };
       this.#levels.push(last);
     }
     const level = this.#levels.findLast(({ from }) => from <= by)!;
-    return { polygons: level.polygons, moved: level.from, rest: by - level.from };
+    return by === level.from ? level.rings : this.#moved(level.rings, this.#sign * (by - level.from));
   }
 }
 
-/** Moves the boundary of some rings out by a distance, or in below 0. */
-export type Move = (rings: readonly Ring[], by: number) => readonly (readonly Ring[])[];
+/** Moves the boundary of rings of a union out by a distance, or in below 0. */
+function moved(rings: readonly Ring[], by: number): readonly Ring[] {
+  return rings.length === 0 ? rings : scaled(movedRings(scaled(rings, FINER), by * FINER, ARC_MM * FINER), 1 / FINER);
+}
 
-/** `offsetShape` on a grid `finer` than a millimetre, round corners as chords that miss the arc by at most `arcMm`. */
-export function moveOn(finer: number, arcMm: number): Move {
-  return (rings, by) =>
-    offsetShape(
-      rings.map((ring) => ring.map((v) => v * finer)),
-      by * finer,
-      arcMm * finer,
-    ).map((polygon) => polygon.map((ring) => ring.map((v) => v / finer)));
+/** Rings on the engine's grid of millimetres, made so much finer. */
+export function scaled(rings: readonly Ring[], by: number): Ring[] {
+  return rings.map((ring) => ring.map((v) => v * by));
 }
 
 function lengthOf(ring: Ring): number {

@@ -10,21 +10,20 @@ import {
   comparePieces,
   distanceToRings,
   lessShape,
+  offsetShape,
   PieceBuilder,
   type Pieces,
   type PieceTag,
   pieceRings,
   RETREATED,
   type Ring,
-  unionShape,
+  unionRings,
   WORKS,
 } from '../geometry/index.js';
 import type { Site } from '../overlap/index.js';
 import { joined } from './joined.js';
-import { MovedOutline, moveOn } from './moved-outline.js';
+import { FINER, MovedOutline, Steps, scaled } from './moved-outline.js';
 
-/** The common boundary of several works is found on a grid of a hundredth of a millimetre. */
-const FINER = 100;
 /**
  * Ground given up overlaps the boundary by this much, metres. Otherwise rounding would leave works of no width on it,
  * which take nothing and sever all that lies behind. Two steps of the grid.
@@ -47,6 +46,7 @@ export class NearWorks {
   /** So many corners that only a short way is cheap to move them. */
   readonly isHuge: boolean;
   readonly #reach: number;
+  readonly #steps: Steps;
   #drawnBack: MovedOutline | undefined;
   #widened: readonly { readonly outline: MovedOutline; readonly tag: PieceTag }[] | undefined;
 
@@ -60,14 +60,18 @@ export class NearWorks {
     reach: number,
     crowdedFrom: number = CROWDED_FROM,
     hugeFrom: number = HUGE_FROM,
+    steps: Steps = new Steps(),
   ) {
     this.#pieces = piecesWithin(site, reach);
     this.#zone = zone;
     this.#reach = reach;
     const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0);
-    const corners = works.reduce((sum, { rings }) => rings.reduce((n, ring) => n + ring.length / 2, sum), 0);
-    this.isHuge = corners >= hugeFrom;
-    this.isCrowded = this.isHuge || works.length >= crowdedFrom;
+    const corners = works.reduce((sum, { rings }) => sum + cornersOf(rings), 0);
+    this.#steps = steps;
+    const isCrowded = works.length >= crowdedFrom;
+    // Works that cross each other have many more corners together.
+    this.isHuge = corners >= hugeFrom || (isCrowded && cornersOf(this.#boundary()) >= hugeFrom);
+    this.isCrowded = this.isHuge || isCrowded;
   }
 
   /** How far the boundary moves at little cost: outwards, or inwards. Infinity where every distance costs the same. */
@@ -125,54 +129,43 @@ export class NearWorks {
     return builder.finish();
   }
 
-  /** Works of each class moved most of the way as one outline, and the rest edge by edge; ground that is hard as it is. */
+  /** Works of each class moved as one outline; ground that is hard as it is. */
   #addWidened(builder: PieceBuilder, by: number): void {
-    const outlines = this.#out().map(({ outline, tag }) => ({ ...outline.at(by), tag }));
-    // An outline that has moved holds all pieces of its class.
-    const isHeld = outlines.every(({ moved }) => moved > 0);
     for (const { rings, tag, apart } of this.#pieces) {
-      if (apart <= this.#zone && !(isHeld && (tag.classBit & WORKS) !== 0)) builder.add(rings, tag);
+      if (apart <= this.#zone && (tag.classBit & WORKS) === 0) builder.add(rings, tag);
     }
-    for (const { polygons, moved, rest, tag } of outlines) {
-      for (const polygon of polygons) {
-        if (moved > 0) builder.add(polygon, tag);
-        for (const ring of polygon) if (rest > 0) addBands(builder, ring, rest, this.#zone + rest, tag);
-      }
-    }
+    for (const { outline, tag } of this.#out()) builder.add(outline.at(by), tag);
   }
 
-  /** The outline drawn back most of the way, and the rest given up edge by edge. */
+  /** The outline drawn back. */
   #addDrawnBack(builder: PieceBuilder, by: number): void {
     const tag = { owner: 0, classBit: RETREATED, cuts: false };
-    const { polygons, moved, rest } = this.#back().at(by);
-    const left = polygons.flat();
+    const left = this.#back().at(by);
     const classes = this.#byClass();
     const isOneClass = classes.length === 1;
     for (const { rings, tag, apart } of this.#pieces) {
       if (apart <= this.#zone && !(isOneClass && (tag.classBit & WORKS) !== 0)) builder.add(rings, tag);
     }
     // Works of one class are their common outline: by the even-odd rule, as all its rings together.
-    if (isOneClass && left.length > 0) builder.add(left, classes[0]!.tag);
-    if (!isOneClass && moved > 0) {
-      // What is left lies inside the outline: all their rings together are the strip between.
-      const boundary = this.#boundary();
-      builder.add([...boundary, ...left], tag);
-      for (const ring of boundary) addBands(builder, backwards(ring), LAP_M, this.#zone + 2 * LAP_M, tag, LAP_M);
+    if (isOneClass) {
+      if (left.length > 0) builder.add(left, classes[0]!.tag);
+      return;
     }
-    for (const ring of left) {
-      if (rest > 0) addBands(builder, backwards(ring), rest, this.#zone + rest + LAP_M, tag, LAP_M);
-    }
+    // What is left lies inside the outline: all their rings together are the strip between.
+    const boundary = this.#boundary();
+    builder.add([...boundary, ...left], tag);
+    for (const ring of boundary) addBands(builder, backwards(ring), LAP_M, this.#zone + 2 * LAP_M, tag, LAP_M);
   }
 
   #back(): MovedOutline {
-    this.#drawnBack ??= new MovedOutline([this.#boundary()], -1, this.#reach, moveOn(FINER, CROWDED_ARC_MM));
+    this.#drawnBack ??= new MovedOutline(this.#boundary(), -1, this.#reach, this.#steps);
     return this.#drawnBack;
   }
 
   #out(): readonly { readonly outline: MovedOutline; readonly tag: PieceTag }[] {
     this.#widened ??= this.#byClass().map(({ rings, tag }) => {
-      const united = unionShape([scaled(rings, FINER)]).map((polygon) => scaled(polygon, 1 / FINER));
-      return { outline: new MovedOutline(united, 1, this.#reach, moveOn(FINER, CROWDED_ARC_MM)), tag };
+      const united = scaled(unionRings(scaled(rings, FINER)), 1 / FINER);
+      return { outline: new MovedOutline(united, 1, this.#reach, this.#steps), tag };
     });
     return this.#widened;
   }
@@ -200,12 +193,14 @@ export class NearWorks {
 
 /** Rings of the union of pieces. */
 function finelyUnited(pieces: readonly (readonly Ring[])[]): Ring[] {
-  return unionShape(joined(pieces).map((rings) => scaled(rings, FINER))).flatMap((rings) => scaled(rings, 1 / FINER));
+  return scaled(unionRings(joined(pieces).flatMap((rings) => scaled(rings, FINER))), 1 / FINER);
 }
 
 /** The union of rings with its boundary moved out, or in below 0. */
 function finelyMoved(rings: readonly Ring[], by: number): Ring[][] {
-  return moveOn(FINER, CROWDED_ARC_MM)(rings, by).map((polygon) => [...polygon]);
+  return offsetShape(scaled(rings, FINER), by * FINER, CROWDED_ARC_MM * FINER).map((polygon) =>
+    scaled(polygon, 1 / FINER),
+  );
 }
 
 /** What of a piece lies in a square, as polygons. */
@@ -213,8 +208,8 @@ function finelyCut(rings: readonly Ring[], square: Ring): Ring[][] {
   return commonShape([scaled(rings, FINER)], [scaled([square], FINER)]).map((cut) => scaled(cut, 1 / FINER));
 }
 
-function scaled(rings: readonly Ring[], by: number): Ring[] {
-  return rings.map((ring) => ring.map((v) => v * by));
+function cornersOf(rings: readonly Ring[]): number {
+  return rings.reduce((n, ring) => n + ring.length / 2, 0);
 }
 
 interface Shape {

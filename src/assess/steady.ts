@@ -34,12 +34,14 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
     const accuracy = trees.accuracyM[row]!;
     if (verdict === 'not-assessed' || (Number.isNaN(accuracy) && reckoned.length === 1)) return null;
     const reach = Number.isNaN(accuracy) ? 0 : accuracy;
-    return reckoned.every((one) => {
+    const holds = reckoned.every((one) => {
       if (isOver(verdictOf(one, row)) !== isOver(verdict)) return false;
       if (one !== main) return one.margins.isWider(row, reach) ?? !isOver(verdict);
       const margin = one.margins.at(row); // also callable on its own
       return margin === null ? !isOver(verdict) : Math.abs(margin) > reach;
     });
+    // Where a margin was too dear to look for, nothing can be said, unless another reckoning has turned the verdict.
+    return holds && reckoned.some(({ margins }) => margins.isTooDear(row)) ? null : holds;
   };
 }
 

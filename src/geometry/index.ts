@@ -42,6 +42,7 @@ export {
   insideOf,
   lessShape,
   lessTurned,
+  movedRings,
   offsetShape,
   type Ring,
   ringArea,
@@ -49,7 +50,9 @@ export {
   shadowOf,
   shapeArea,
   simplerRing,
+  stepsAcross,
   unionOfMany,
+  unionRings,
   unionShape,
   widenedShape,
 } from './rings/shapes.js';

@@ -2,6 +2,8 @@
 // Terms: bracket = an interval with f > 0 at its start and f <= 0 at its end. Method: bisection sped up by the secant
 // of Illinois (Dowell and Jarratt 1971, BIT 11:168), which never leaves the bracket.
 
+/** Steps beyond a secant are at least this share of the width asked for. */
+const CLOSING = 0.45;
 /** Halvings that take any bracket of doubles down to neighbours. */
 const MOST_STEPS = 200;
 
@@ -70,7 +72,8 @@ export function rootInFew(
     const slack = Math.max((width / 2) * 2 ** (most - step) - (b - a) / 2, 0);
     const secant = fa > fb ? (fb * a - fa * b) / (fb - fa) : half;
     const side = Math.sign(half - secant);
-    const truncation = pull * (b - a) ** 2;
+    // At least so far beyond the secant that a good one leaves the root behind it, and the bracket closes.
+    const truncation = Math.max(pull * (b - a) ** 2, CLOSING * width);
     const near = truncation <= Math.abs(half - secant) ? secant + side * truncation : half;
     const x = Math.abs(near - half) <= slack ? near : half - side * slack;
     if (!(x > a && x < b)) break;

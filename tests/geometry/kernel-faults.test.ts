@@ -3,12 +3,17 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { assess } from '../../src/assess/index.js';
+import type { Margins } from '../../src/assess/margin.js';
+import { MovedOutline, Steps, TooDear } from '../../src/assess/moved-outline.js';
 import { NearWorks } from '../../src/assess/near-works.js';
+import { steadiness } from '../../src/assess/steady.js';
+import type { Variant } from '../../src/assess/variant.js';
 import { Meter } from '../../src/geometry/kernel/meter.js';
 import { PieceBuilder, type Pieces, pieceRings } from '../../src/geometry/kernel/pieces.js';
 import { addLine } from '../../src/geometry/kernel/strip.js';
+import { ringArea, stepsAcross } from '../../src/geometry/rings/shapes.js';
 import { rootInFew } from '../../src/geometry/root.js';
-import { LayerBuilder } from '../../src/model/index.js';
+import { LayerBuilder, type TreeTable } from '../../src/model/index.js';
 import '../../src/node/crs.js';
 import type { Frame } from '../../src/model/index.js';
 import { builtinRule } from '../../src/rules/index.js';
@@ -227,6 +232,32 @@ describe('crowded sites', () => {
       expect(f(root - 1e-4)).toBeGreaterThan(0);
       expect(asked).toBeLessThanOrEqual(2 + 16); // 15 halvings of 2 m
     }
+  });
+  it('an outline is moved only where that takes no more steps than are left', () => {
+    const ring = round(100);
+    const moved = (steps: number) => new MovedOutline([ring.flat()], 1, 9, new Steps(steps)).at(0.004);
+    const across = stepsAcross([ring.flat()]);
+    expect(across).toBeGreaterThan(100); // each edge is a step or more
+    expect(() => moved(across - 1)).toThrow(TooDear);
+    // a circle of 100 corners, 4 mm wider: to the chords of its round corners
+    expect(ringArea(moved(across)[0]!)).toBeCloseTo(ringArea(ring.flat()) + 0.004 * 6 * Math.PI, 2);
+  });
+  it('steps are the edges, and the heights that each edge passes', () => {
+    expect(stepsAcross([[0, 0, 1, 0, 1, 1, 0, 1]])).toBe(4 + 2);
+    expect(
+      stepsAcross([
+        [0, 0, 1, 0, 1, 1, 0, 1],
+        [5, 0.5, 6, 0.5, 6, 0.75],
+      ]),
+    ).toBe(4 + 2 * 3 + 3 + 2);
+  });
+  it('a margin that is too dear to look for is none, and no verdict holds by it', () => {
+    const dear = { at: () => null, isWider: () => null, isTooDear: () => true } as unknown as Margins;
+    const variant = { judged: [{ verdict: 'within-limit' }] } as unknown as Variant;
+    const trees = { accuracyM: [0.1] } as unknown as TreeTable;
+    expect(steadiness(trees, [{ variant, margins: dear }])(0)).toBeNull();
+    const far = { ...dear, isTooDear: () => false } as unknown as Margins;
+    expect(steadiness(trees, [{ variant, margins: far }])(0)).toBe(true); // more room than is looked for
   });
   it('a margin stops when it is told to, between two measures', () => {
     const stop = new AbortController();

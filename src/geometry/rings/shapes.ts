@@ -141,6 +141,61 @@ export function offsetShape(rings: readonly Ring[], distance: number, arcMm: num
   return moved(onGrid(ClipType.Union, rings, []).flat(), distance, JoinType.Round, arcMm);
 }
 
+/** The rings of the union of rings, without their nesting: by the even-odd rule, or by their turn, all together the same ground. */
+export function unionRings(rings: readonly Ring[]): Ring[] {
+  const engine = new Clipper64();
+  engine.addPaths(toPaths(rings), PathType.Subject);
+  const out: Path64[] = [];
+  engine.execute(ClipType.Union, FillRule.NonZero, out);
+  return out.map(flatPath).filter(isDrawn);
+}
+
+/**
+ * `offsetShape` of rings that `unionRings` or this has made, without their nesting: no union before and none after, which is
+ * most of what `offsetShape` costs.
+ */
+export function movedRings(rings: readonly Ring[], distance: number, arcMm: number = ARC_MM): Ring[] {
+  const offset = new ClipperOffset(MITRE_LIMIT, arcMm);
+  offset.addPaths(toPaths(rings), JoinType.Round, EndType.Polygon);
+  const out: Path64[] = [];
+  offset.execute(distance * PER_METRE, out);
+  return out.map(flatPath).filter(isDrawn);
+}
+
+function isDrawn(ring: Ring): boolean {
+  return Math.abs(ringArea(ring)) > SMALLEST_M2;
+}
+
+/**
+ * Steps that a move or a union of rings takes, nearly: the engine goes from one height of a corner to the next, and at each
+ * through all edges that are open there.
+ */
+export function stepsAcross(rings: readonly Ring[]): number {
+  const all = Float64Array.from(rings.flatMap((ring) => ring.filter((_, i) => i % 2 === 1))).sort();
+  const heights = all.filter((height, i) => height !== all[i - 1]);
+  let steps = 0;
+  for (const ring of rings) {
+    let before = placeIn(heights, ring.at(-1) ?? 0);
+    for (let i = 1; i < ring.length; i += 2) {
+      const place = placeIn(heights, ring[i]!);
+      steps += 1 + Math.abs(place - before);
+      before = place;
+    }
+  }
+  return steps;
+}
+
+/** How many of the sorted numbers are smaller than this one. */
+function placeIn(sorted: Float64Array, value: number): number {
+  let [from, to] = [0, sorted.length];
+  while (from < to) {
+    const middle = (from + to) >> 1;
+    if (sorted[middle]! < value) from = middle + 1;
+    else to = middle;
+  }
+  return from;
+}
+
 function moved(rings: readonly Ring[], distance: number, join: JoinType, arcMm: number = ARC_MM): Shape {
   const offset = new ClipperOffset(MITRE_LIMIT, arcMm);
   offset.addPaths(toPaths(rings), join, EndType.Polygon);
