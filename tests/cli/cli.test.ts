@@ -136,6 +136,9 @@ describe('assess', () => {
     expect(await code('--works', near, '--rule', 'foot-per-inch', '--rule', loose)).toBe(3);
     expect(await code('--option', `A=${far}`, '--option', `B=${near}`, '--rule', 'foot-per-inch')).toBe(0);
     expect(await code('--option', `B=${near}`, '--option', `A=${far}`, '--rule', 'foot-per-inch')).toBe(3);
+    // Nor is a trunk in the works let pass for want of a diameter.
+    await file('one.geojson', feature('Point', [-122.4999, 45.5], { id: 'T', dbh_in: '' }));
+    expect(await code('--works', near, '--rule', 'foot-per-inch')).toBe(3);
     // A tree that goes is not what the works are held against.
     for (const [disposition, exit] of [
       ['remove', 0],
