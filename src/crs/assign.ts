@@ -1,6 +1,6 @@
 // In: layers with their roles, and what the caller says; out: each layer's Crs, why it got that one, and findings.
-// Order, first that applies: the layer's own option, the file's own statement, WGS 84 for a GeoJSON whose every
-// coordinate fits degrees (RFC 7946), the common option. Nothing is guessed.
+// Order, first that applies: the layer's own option, the file's own statement, a local ground system by the common option,
+// WGS 84 for a GeoJSON whose every coordinate fits degrees (RFC 7946), the common option. Nothing is guessed.
 
 import type { Crs, CrsStatement, GroundScale, Layer, LayerRole, ShiftGrid } from '../model/index.js';
 import { type Finding, finding, InputError } from '../model/index.js';
@@ -161,6 +161,15 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
   if (own !== undefined) {
     const crs = findCrs(own);
     return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}`, byOption: true };
+  }
+  // Small offsets on a site fit degrees too: who names a local system has said what the numbers are.
+  const states = layer.crs !== null && layer.crs.from !== 'rfc7946';
+  if (!states && options.crs !== undefined && findCrs(options.crs).kind === 'local') {
+    return {
+      crs: findCrs(options.crs),
+      from: 'by --crs, which as a local ground system holds for every layer that states none',
+      byOption: true,
+    };
   }
   if (layer.crs !== null) {
     const { crs, remark, equals = '' } = statedFor(role, layer, layer.crs);

@@ -67,6 +67,7 @@ export {
   type FencePlan,
   type GroundProtection,
   type InputRecord,
+  isGoing,
   isOver,
   type Job,
   type JudgedTree,

@@ -7,6 +7,8 @@ import {
   DISPOSITIONS,
   type Disposition,
   type Frame,
+  isGoing,
+  isOver,
   type JudgedTree,
   type LotFigures,
   type LotTable,
@@ -53,6 +55,7 @@ const NO_TREES: Sums = {
   protectedRemoved: 0,
   overLimit: 0,
   stemInWorks: 0,
+  goingOver: 0,
   notAssessed: 0,
   keptDbhM: 0,
   removedDbhM: 0,
@@ -138,6 +141,7 @@ function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, 
   if (verdict === 'not-assessed') sums.notAssessed++;
   if (disposition === 'keep' && verdict === 'over-limit') sums.overLimit++;
   if (disposition === 'keep' && verdict === 'stem-in-works') sums.stemInWorks++;
+  if (isGoing(disposition) && isOver(verdict)) sums.goingOver++;
   if (dbhM === null) sums.withoutDbh++;
   else sums[`${count}DbhM`] += dbhM;
   if (guarded && disposition === 'remove') {

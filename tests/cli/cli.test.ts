@@ -95,7 +95,7 @@ describe('input that cannot be used is exit 1 and names file and cure', () => {
 
   test('every tree not assessed: the output is written all the same', async () => {
     const trees = join(dir, 'bare.geojson');
-    const point = { type: 'Point', coordinates: [-122.692, 45.511] };
+    const point = { type: 'Point', coordinates: [-122.702, 45.511] }; // clear of the works
     await writeFile(trees, JSON.stringify({ type: 'Feature', geometry: point, properties: { dbh_in: null } }));
     const out = join(dir, 'bare-out.geojson');
     const { code, err } = await run('assess', '--trees', trees, ...WORKS, '--quiet', '--out', out);
