@@ -24,7 +24,6 @@ export function groupOutlines({ trees, treeLonLat, transform, frameAt }: GroupsI
   const { partStart, ringStart, vertexStart, xy } = groups.geometry;
   const lonLat = lonLatOf(xy, transform);
   for (const row of groups.placeOf.keys()) {
-    if (trees.rejected.has(row)) continue;
     const at = treeLonLat.slice(row * 2, row * 2 + 2);
     const frame = frameAt(at[0]!, at[1]!);
     frame.toFrame(at, at);
@@ -90,7 +89,7 @@ export function withGroups(zones: ZoneTable, shapes: ZoneShapes): ZoneTable {
   return { ...zones, radiusM, areaM2, trunkRadiusM, shaped, ringRadiusM, notes };
 }
 
-/** What is nearest to a group is so from its outline: 0 where works reach into it. */
+/** What is nearest to a group, assessed or not, is so from its outline: 0 where works reach into it. */
 export function nearestToGroups(outlines: ReadonlyMap<number, readonly Ring[]>, measured: Overlaps): void {
   const { table } = measured;
   for (const [row, rings] of outlines) {
@@ -111,6 +110,7 @@ export function nearestToGroups(outlines: ReadonlyMap<number, readonly Ring[]>, 
       }
     }
     const isNear = best !== null && best.distance <= NEAREST_M;
+    table.stemInWorks[row] = 0; // a group has no trunk
     table.nearestM[row] = isNear && best !== null ? best.distance : Number.NaN;
     table.nearestWorks[row] = isNear ? owner : -1;
     table.nearestBearing[row] = Number.NaN;

@@ -96,6 +96,7 @@ export class Margins {
     const nearest = measured.table.nearestM[row]!;
     if (site === undefined || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
     if (shapes.get(row)?.isGroup === true) return null; // there is no trunk to count from
+    if (Number.isNaN(zones.radiusM[row]!)) return null; // no zone: no limit to be met
     const rings = zones.ringRadiusM.map((radius) => radius[row]! || 0);
     const reach = Math.max(zones.radiusM[row]!, ...rings);
     const room = nearest - reach; // works that come no nearer than this take nothing

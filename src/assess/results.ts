@@ -206,6 +206,7 @@ class TreeRow implements TreeResult {
   }
   get affectedPct(): number | null {
     const { overlapM2, severedM2, zoneAreaM2 } = this;
+    if (zoneAreaM2 === null && this.verdict === 'stem-in-works') return 100;
     if (overlapM2 === null || severedM2 === null || zoneAreaM2 === null) return null;
     return affectedPct(overlapM2, severedM2, zoneAreaM2, this.#input.overlap.stemInWorks[this.row] === 1);
   }
@@ -217,7 +218,8 @@ class TreeRow implements TreeResult {
   }
   get nearestFaceM(): number | null {
     const nearest = this.nearestM;
-    return nearest === null ? null : Math.max(nearest - trunkOrPoint(this.#input.zones.trunkRadiusM, this.row), 0);
+    const trunkRadiusM = given(this.#input.zones.trunkRadiusM[this.row]);
+    return nearest === null || trunkRadiusM === null ? null : Math.max(nearest - trunkRadiusM, 0);
   }
   get nearestBearing(): number | null {
     return this.#local ? null : given(this.#input.overlap.nearestBearing[this.row]);

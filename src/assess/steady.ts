@@ -33,6 +33,7 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
     const verdict = verdictOf(main, row);
     const accuracy = trees.accuracyM[row]!;
     if (verdict === 'not-assessed' || (Number.isNaN(accuracy) && reckoned.length === 1)) return null;
+    if (Number.isNaN(main.variant.zones.radiusM[row]!)) return null; // the trunk stands in works, and no more is known
     const reach = Number.isNaN(accuracy) ? 0 : accuracy;
     const holds = reckoned.every((one) => {
       if (isOver(verdictOf(one, row)) !== isOver(verdict)) return false;

@@ -72,6 +72,7 @@ export function variantOf(ground: Ground, rule: Rule, option: string | undefined
     zones: grown.table,
     shapes,
     treeLonLat: ground.treeLonLat,
+    accuracyM: ground.trees.accuracyM,
     works: ground.works,
     worksLonLat: ground.worksLonLat,
     weights,

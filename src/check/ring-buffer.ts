@@ -8,6 +8,11 @@ import type { GeometryTable } from '../model/index.js';
 /** No coordinate system has larger numbers (the equator is 4e7 m or 1.6e9 in long); beyond it is damage. */
 export const LARGEST_COORDINATE = 2e9;
 
+/** Whether a pair can be a longitude, latitude; longitudes may run on past 180. */
+export function isOnEarth(lon: number, lat: number): boolean {
+  return Math.abs(lon) <= 360 && Math.abs(lat) <= 90;
+}
+
 export class RingBuffer {
   xy: Float64Array = new Float64Array(1024);
   source: Int32Array = new Int32Array(512); // vertex of its ring as read
@@ -29,7 +34,7 @@ export class RingBuffer {
     this.ringRead.length = 0;
   }
 
-  /** Appends a ring's vertices without repeats; false when one is not a number. */
+  /** Appends a ring's vertices without repeats; false when one is not a number, or no place on earth. */
   load(ring: number): boolean {
     const g = this.#read;
     const from = g.vertexStart[ring]!;
@@ -47,6 +52,7 @@ export class RingBuffer {
       const x = across ? unrolled(stated, first) : stated;
       const y = read[v * 2 + 1]!;
       if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) return false;
+      if (this.#degrees && !isOnEarth(stated, y)) return false;
       if (x === px && y === py) continue;
       xy[n * 2] = px = x;
       xy[n * 2 + 1] = py = y;

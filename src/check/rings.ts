@@ -130,7 +130,8 @@ export class ShapeCleaner {
 
   #refuseBroken(row: number, path: string): void {
     const cure = 'correct or redraw it';
-    this.#out.refuse('geometry-broken', 'geometry-broken', row, path, 'a coordinate is not a usable number', cure);
+    const message = this.inDegrees ? 'a position is not a longitude, latitude' : 'a coordinate is not a usable number';
+    this.#out.refuse('geometry-broken', 'geometry-broken', row, path, message, cure);
   }
 
   /** Copies a part's rings, without closing and repeated vertices; rings of fewer than three corners are left out. */

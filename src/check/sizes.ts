@@ -1,6 +1,7 @@
 // Trunk sizes of a layer, judged by their figures. In: a layer and the unit an option gives; out: per column its range
 // and what looks wrong with it, in words. Terms: size column = one that by its name holds a diameter, girth or radius;
-// reading = a figure taken as diameter or girth in some unit; it fits when the trunks come out as trunks are.
+// reading = a figure taken as diameter or girth in some unit; it fits when the trunks come out as trunks are. Units are judged
+// by the many: bulk = the figures without the least and the largest hundredth; what lies outside is named and decides nothing.
 // Nothing here changes a figure: units are never guessed, only doubted.
 
 import type { Layer } from '../model/index.js';
@@ -30,6 +31,8 @@ export interface SizeColumn {
 const NAMES = /dbh|bhd|dia|trunk|calip|girth|gbh|circ|bole|rad/i;
 /** Crowns and zones have radii too, dates and ratings have names with these letters in them. */
 const OTHER_NAMES = /crown|canopy|drip|zone|date|grad|trad|media|india/i;
+/** What is counted or numbered is no size. */
+const COUNT_NAMES = /^(trunks|stems|boles)$|count|num|qty|quantity|_no$|neighbou?r/i;
 const GIRTH_NAMES = /girth|gbh|circ/i;
 const UNITS = ['in', 'cm', 'mm', 'm', 'ft'] as const;
 const UNIT_WORDS: Readonly<Record<string, string>> = { in: 'inches', cm: 'cm', mm: 'mm', m: 'metres', ft: 'feet' };
@@ -54,7 +57,7 @@ export function sizeColumns(layer: Layer, dbhUnit: LengthUnit | undefined): Size
 function isSize(name: string): boolean {
   const named = canonicalOf(name, TREE_FIELDS);
   if (named !== undefined) return ['dbh', 'girth', 'base_dia'].includes(named.field);
-  return NAMES.test(name) && !OTHER_NAMES.test(name);
+  return NAMES.test(name) && !OTHER_NAMES.test(name) && !COUNT_NAMES.test(name);
 }
 
 /** A column's figures by row; NaN where there is none. Text with a unit of its own says for itself what it is. */
@@ -84,10 +87,17 @@ function describe(
     largest: sorted.at(-1) ?? Number.NaN,
   };
   const girth = named?.field === 'girth' || GIRTH_NAMES.test(field);
-  const fits = UNITS.filter((u) => isTrunk(range, u, girth));
-  const asGirth = girth ? [] : UNITS.filter((u) => isTrunk(range, u, true));
+  const bulk = bulkOf(sorted);
+  const fits = UNITS.filter((u) => isTrunk(bulk, u, girth));
+  const asGirth = girth ? [] : UNITS.filter((u) => isTrunk(bulk, u, true));
   const notes = [
-    ...sizeNotes(range, unit, girth, fits, asGirth, /rad/i.test(field) && named === undefined),
+    ...sizeNotes(bulk, unit, girth, fits, asGirth, /rad/i.test(field) && named === undefined),
+    ...outlierNotes(
+      values,
+      bulk,
+      girth,
+      fits.filter((u) => unit === null || u === unit),
+    ),
     ...roundNotes(sorted, unit),
     ...others.flatMap((other) => relation(field, values, other.name, other.values)),
   ];
@@ -98,6 +108,35 @@ interface Range {
   readonly least: number;
   readonly median: number;
   readonly largest: number;
+}
+
+/** Share at either end that decides nothing; of fewer than a hundred figures none is left out. */
+const APART_SHARE = 0.01;
+
+function bulkOf(sorted: Float64Array): Range {
+  const off = Math.floor(sorted.length * APART_SHARE);
+  return {
+    least: sorted[off] ?? Number.NaN,
+    median: sorted[sorted.length >> 1] ?? Number.NaN,
+    largest: sorted[sorted.length - 1 - off] ?? Number.NaN,
+  };
+}
+
+const NAMED = 3; // outliers named one by one
+
+/** Figures outside the bulk that would be no trunk in some unit that the bulk fits, the largest first. */
+function outlierNotes(values: Float64Array, bulk: Range, girth: boolean, units: readonly LengthUnit[]): string[] {
+  const through = (v: number, unit: LengthUnit): number => (v * METRES_PER[unit]) / (girth ? Math.PI : 1);
+  const rows: number[] = [];
+  values.forEach((v, row) => {
+    if (!(v > 0) || (v >= bulk.least && v <= bulk.largest)) return;
+    if (units.some((unit) => through(v, unit) > LARGEST_M || through(v, unit) < LEAST_M)) rows.push(row);
+  });
+  if (rows.length === 0) return [];
+  rows.sort((a, b) => values[b]! - values[a]! || a - b);
+  const named = rows.slice(0, NAMED).map((row) => `${figure(values[row]!)} (feature ${row})`);
+  const more = rows.length > NAMED ? ` and ${rows.length - NAMED} more` : '';
+  return [`apart from the rest: ${named.join(', ')}${more}: look at ${rows.length === 1 ? 'it' : 'them'}`];
 }
 
 function isTrunk({ least, median, largest }: Range, unit: LengthUnit, girth: boolean): boolean {

@@ -13,7 +13,7 @@ import { type FieldOptions, resolveFields, type Sources } from './fields.js';
 import { groupsOf } from './groups.js';
 import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
-import { LARGEST_COORDINATE } from './ring-buffer.js';
+import { isOnEarth, LARGEST_COORDINATE } from './ring-buffer.js';
 import { type SurveyAge, tellOldSurvey } from './survey-date.js';
 import { FLAG_WORDS } from './values.js';
 import { AGE_WORDS, DISPOSITION_WORDS, TOLERANCE_WORDS } from './words.js';
@@ -52,7 +52,8 @@ export function checkTrees(
   const keys = new Keys();
   keys.add(layer, sources.id, sources.tag, out);
   const groups = groupsOf(layer, out, options.degrees);
-  const { xy, z } = positions(layer, groups, out);
+  const inDegrees = options.degrees?.has(layer) ?? layer.crs?.from === 'rfc7946';
+  const { xy, z } = positions(layer, groups, inDegrees, out);
   tellZero(xy, out);
   const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required');
   tellTwins(xy, keys.all, out);
@@ -79,6 +80,7 @@ export function checkTrees(
 function positions(
   layer: Layer,
   groups: GroupTable | null,
+  inDegrees: boolean,
   out: Reporter,
 ): { readonly xy: Float64Array; readonly z: Float64Array | null } {
   const g = layer.geometry;
@@ -108,6 +110,13 @@ function positions(
     const y = g.xy[first * 2 + 1]!;
     if (!(Math.abs(x) <= LARGEST_COORDINATE && Math.abs(y) <= LARGEST_COORDINATE)) {
       const message = 'the position is not a usable pair of numbers';
+      out.refuse('geometry-broken', 'geometry-broken', row, 'coordinates', message, 'give the tree its position');
+      apart(row);
+      continue;
+    }
+    if (inDegrees && !isOnEarth(x, y)) {
+      const swapped = isOnEarth(y, x) ? ': the two may be swapped' : '';
+      const message = `the position ${x}, ${y} is not a longitude, latitude${swapped}`;
       out.refuse('geometry-broken', 'geometry-broken', row, 'coordinates', message, 'give the tree its position');
       apart(row);
       continue;

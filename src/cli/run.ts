@@ -41,7 +41,7 @@ export async function runRun(file: string | undefined, flags: Flags<'run'>, io: 
       const { record, isOld } = await runTile(manifest, tile, { again, database });
       const { trees, sha256 } = record;
       await io.out(
-        `tile ${tile}: ${trees.in} trees, ${record.over} over their limit, ${sha256.slice(0, 12)}${isOld ? ' (done before)' : ''}\n`,
+        `tile ${tile}: ${trees.in} trees, ${record.over} to be kept over their limit, ${sha256.slice(0, 12)}${isOld ? ' (done before)' : ''}\n`,
       );
     } catch (error) {
       // One bad tile of several does not keep the others waiting; what would be the same for all ends the run.

@@ -1,6 +1,6 @@
 // In: layers with their roles, and what the caller says; out: each layer's Crs, why it got that one, and findings.
-// Order, first that applies: the layer's own option, the file's own statement, WGS 84 for a GeoJSON whose every
-// coordinate fits degrees (RFC 7946), the common option. Nothing is guessed.
+// Order, first that applies: the layer's own option, the file's own statement, a local ground system by the common option,
+// WGS 84 for a GeoJSON whose every coordinate fits degrees (RFC 7946), the common option. Nothing is guessed.
 
 import type { Crs, CrsStatement, GroundScale, Layer, LayerRole, ShiftGrid } from '../model/index.js';
 import { type Finding, finding, InputError } from '../model/index.js';
@@ -162,6 +162,15 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
     const crs = findCrs(own);
     return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}`, byOption: true };
   }
+  // Small offsets on a site fit degrees too: who names a local system has said what the numbers are.
+  const states = layer.crs !== null && layer.crs.from !== 'rfc7946';
+  if (!states && options.crs !== undefined && findCrs(options.crs).kind === 'local') {
+    return {
+      crs: findCrs(options.crs),
+      from: 'by --crs, which as a local ground system holds for every layer that states none',
+      byOption: true,
+    };
+  }
   if (layer.crs !== null) {
     const { crs, remark, equals = '' } = statedFor(role, layer, layer.crs);
     const common = options.crs === undefined ? undefined : findCrs(options.crs);
@@ -169,9 +178,10 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
       common === undefined || common.code === crs.code ? '' : `; --crs ${common.code} is for layers that state none`;
     return { crs, from: `${STATED[layer.crs.from]}${equals}${passed}`, remark };
   }
-  if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs', byOption: true };
   const stray = strayIn(layer);
-  if (stray !== null) throw strayMissing(role, layer, stray);
+  // The few are rejected one by one when the layer is checked; they do not take the file with them.
+  if (stray !== null) return { crs: findCrs('OGC:CRS84'), from: `because it states none and ${strayWords(stray)}` };
+  if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs', byOption: true };
   const box = boundsOf(layer.geometry.xy);
   const range =
     box === null
@@ -191,17 +201,7 @@ function strayIn(layer: Layer): OutsideDegrees | null {
 }
 
 function strayWords({ feature, position, outside, vertices }: OutsideDegrees): string {
-  return `${outside} of ${vertices} positions ${outside === 1 ? 'is not a' : 'are not a'} longitude, latitude (the first: feature ${feature}, ${pair(...position)})`;
-}
-
-function strayMissing(role: LayerRole, layer: Layer, stray: OutsideDegrees): InputError {
-  const message = `nothing says the coordinate system of ${layer.name}, and ${strayWords(stray)}`;
-  return new InputError('crs-missing', message, {
-    layer: layer.name,
-    feature: stray.feature,
-    path: stray.path,
-    cure: `correct that position or remove the feature, and the file counts as WGS 84; if the position is right, name the system with ${optionOf(role)} EPSG:...`,
-  });
+  return `all but ${outside} of ${vertices} positions fit degrees (RFC 7946); the first that does not: feature ${feature}, ${pair(...position)}`;
 }
 
 /** What the option overrules, when the file says something else or something unreadable. */
@@ -228,16 +228,7 @@ function fitOrThrow(layer: Layer, crs: Crs): void {
   const range = `${pair(box[0], box[1])} to ${pair(box[2], box[3])}`;
   if (crs.kind === 'geographic' && Math.max(...box.map(Math.abs)) > 360) {
     const stray = firstOutsideDegrees(layer);
-    if (stray !== null && stray.outside * 2 < stray.vertices) {
-      const message = `${layer.name} is said to be in degrees (${label(crs)}), but ${strayWords(stray)}`;
-      const cure = 'correct that position, or remove the feature';
-      throw new InputError('crs-degrees', message, {
-        layer: layer.name,
-        feature: stray.feature,
-        path: stray.path,
-        cure,
-      });
-    }
+    if (stray !== null && stray.outside * 2 < stray.vertices) return; // each is rejected by itself
     throw new InputError(
       'crs-degrees',
       `${layer.name} is said to be in degrees (${label(crs)}), but its coordinates run from ${range}: they look like feet or metres`,

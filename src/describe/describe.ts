@@ -68,7 +68,8 @@ export function describeLayer(layer: Layer, options: AssessOptions = {}): LayerD
   const role = roleOf(layer, kinds);
   const assigned = attempt(() => assignCrs([{ role, layer }], options));
   const placed = assigned?.assigned[0] ?? null;
-  const judged = attempt(() => judge(role, layer, options));
+  const degrees = placed?.crs.kind === 'geographic' ? { degrees: new Set([layer]) } : {};
+  const judged = attempt(() => judge(role, layer, { ...options, ...degrees }));
   const sizes = role === 'trees' ? sizeColumns(layer, options.dbhUnit) : [];
   const likely = likelyFields(layer, role).filter((one) => options.fields?.[one.field] === undefined);
   return {

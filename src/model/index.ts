@@ -66,6 +66,7 @@ export {
   type FencePlan,
   type GroundProtection,
   type InputRecord,
+  isGoing,
   isOver,
   type Job,
   type JudgedTree,

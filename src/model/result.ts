@@ -72,6 +72,11 @@ export function isOver(verdict: Verdict | undefined): verdict is 'over-limit' | 
   return verdict === 'over-limit' || verdict === 'stem-in-works';
 }
 
+/** Whether a tree is to go: felled or moved away, it does not limit the works and is counted apart. */
+export function isGoing(disposition: Disposition): disposition is 'remove' | 'transplant' {
+  return disposition === 'remove' || disposition === 'transplant';
+}
+
 export interface JudgedTree {
   readonly verdict: Verdict;
   readonly consequence: string; // the rule's own words
@@ -167,6 +172,7 @@ export interface LotFigures {
   readonly protectedRemoved: number;
   readonly overLimit: number; // to be kept, and over the rule's limit
   readonly stemInWorks: number; // to be kept, and the trunk stands in the works
+  readonly goingOver: number; // to be removed or moved, over the limit or in the works
   readonly notAssessed: number;
   readonly keptDbhM: number; // sums of the diameters used
   readonly removedDbhM: number;

@@ -8,6 +8,8 @@ export interface OverlapInput {
   readonly zones: ZoneTable;
   readonly shapes?: ZoneShapes; // zones that are no discs
   readonly treeLonLat: Float64Array; // 2 per tree; NaN where there is no point
+  /** How far off a position may be, per tree, metres; NaN: not given. A trunk of no known size is looked for within it. */
+  readonly accuracyM?: Float64Array;
   readonly works: WorksTable;
   readonly worksLonLat: Float64Array; // 2 per vertex of works.geometry
   /** What each row of works counts for, and the areas the rule asks for. */

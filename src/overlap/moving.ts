@@ -57,6 +57,7 @@ export function movingWorks(
     radiusM: zones.radiusM,
     areaM2: zones.areaM2,
     trunkRadiusM: zones.trunkRadiusM,
+    accuracyM: null,
     quarters: quarterColumn(zones, columns),
     shapes,
     ringRadiusM: zones.ringRadiusM,

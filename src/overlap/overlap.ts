@@ -58,14 +58,15 @@ export interface Overlaps {
    * the next call: margins ask thousands of times, mostly of the same tree.
    */
   measureOne(tree: number, site: Site, pieces: Pieces, index: ArrayBufferLike | null): OneTree;
-  /** Where a tree was measured; undefined for one that was not assessed. The works of its group are kept once asked. */
+  /** Where a tree was measured; undefined for one that has no place. The works of its group are kept once asked. */
   siteOf(tree: number): Site | undefined;
   /** What each row of works takes of one tree's zone, measured piece by piece; empty for one that was not assessed. */
   sharesOf(tree: number): readonly PieceFigure[];
 }
 
 /**
- * Measures every assessable tree against the union of all works.
+ * Measures every assessable tree against the union of all works; of a tree without a zone, what is nearest to its place
+ * and whether that lies in works.
  *
  * @returns columns with one row per tree, square metres, metres, degrees from true north; NaN where not assessed.
  */
@@ -83,6 +84,7 @@ export function overlaps(input: OverlapInput): Overlaps {
     radiusM: columns.share(input.zones.radiusM),
     areaM2: columns.share(input.zones.areaM2),
     trunkRadiusM: columns.share(input.zones.trunkRadiusM),
+    accuracyM: input.accuracyM === undefined ? null : columns.share(input.accuracyM),
     quarters: quarterColumn(input.zones, columns),
     shapes: input.shapes ?? new Map(),
     ringRadiusM: input.zones.ringRadiusM.map(columns.share),
@@ -171,6 +173,7 @@ function taskOfOne(input: OverlapInput, tree: number, site: Site): TaskOfOne {
     radiusM: single.zones.radiusM,
     areaM2: single.zones.areaM2,
     trunkRadiusM: single.zones.trunkRadiusM,
+    accuracyM: null,
     quarters: four === undefined ? null : Float64Array.from(four),
     shapes: shape === undefined ? new Map<number, ZoneShape>() : new Map([[0, aboutOrigin(shape, site)]]),
     ringRadiusM: single.zones.ringRadiusM,
@@ -239,8 +242,10 @@ function groupByFrame(input: OverlapInput, columns: Columns): Group[] {
   const members = new Map<number, { frame: Frame; rows: number[] }>();
   let last: { frame: Frame; rows: number[] } | undefined; // neighbours in the file are mostly neighbours on the ground
   for (let t = 0; t < input.zones.radiusM.length; t++) {
-    if (Number.isNaN(input.zones.radiusM[t]!)) continue;
-    const frame = input.frameAt(input.treeLonLat[t * 2]!, input.treeLonLat[t * 2 + 1]!);
+    const lon = input.treeLonLat[t * 2]!;
+    const lat = input.treeLonLat[t * 2 + 1]!;
+    if (Number.isNaN(input.zones.radiusM[t]!) && !(Number.isFinite(lon) && Number.isFinite(lat))) continue;
+    const frame = input.frameAt(lon, lat);
     if (last?.frame.key !== frame.key) {
       last = members.get(frame.key) ?? { frame, rows: [] };
       members.set(frame.key, last);
@@ -270,7 +275,7 @@ function groupOf(input: OverlapInput, columns: Columns, frame: Frame, members: r
     south = Math.min(south, lat);
     east = Math.max(east, lon);
     north = Math.max(north, lat);
-    radius = Math.max(radius, input.zones.radiusM[t]!);
+    if (input.zones.radiusM[t]! > radius) radius = input.zones.radiusM[t]!;
   }
   frame.toFrame(xy, xy);
   const reachM = Math.max(radius, NEAREST_LIMIT_M);

@@ -16,6 +16,7 @@ export interface MeasureTask {
   readonly radiusM: Float64Array;
   readonly areaM2: Float64Array;
   readonly trunkRadiusM: Float64Array;
+  readonly accuracyM: Float64Array | null;
   readonly quarters: Float64Array | null; // 4 per row, NaN where the zone is a circle
   /** Zones that are no discs, by row. */
   readonly shapes: ZoneShapes;
@@ -75,18 +76,17 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
   const radius = task.radiusM[row]!;
   const area = task.areaM2[row]!;
   const gamma = task.convergence[place]!;
+  if (Number.isNaN(radius)) {
+    measurePoint(task, meter, place);
+    return;
+  }
   const shape = task.shapes.size === 0 ? undefined : task.shapes.get(row);
   const shaped = shape !== undefined || isShaped(task, row, four);
   let overlap = 0;
   if (shaped) meter.nearest(x, y);
   else overlap = meter.discAndNearest(x, y, radius);
   const { distance } = meter;
-  out.nearestM[row] = distance;
-  out.nearestWorks[row] = meter.nearOwner;
-  if (distance > 0) {
-    const grid = (Math.atan2(meter.nearX, meter.nearY) * 180) / Math.PI;
-    out.nearestBearing[row] = (((grid + gamma) % 360) + 360) % 360;
-  }
+  writeNearest(out, meter, row, gamma);
   // Ground that is hard today has no distance: with such a layer every shaped zone is looked at.
   const touched = distance < radius || out.existingM2 !== null;
   if (shape !== undefined) overlap = touched ? Math.min(meter.polygon(x, y, shape.reachM, shape.pieces), area) : 0;
@@ -104,6 +104,28 @@ function measureTree(task: MeasureTask, meter: Meter, place: number, four: [numb
   const left = Math.max(area - overlap - hard, 0);
   out.severedM2[row] = stem ? left : Math.min(Math.max(severed, 0), left);
   for (let r = 0; r < task.ringRadiusM.length; r++) measureRing(task, meter, row, r, x, y, distance);
+}
+
+/** A tree without a zone: what is nearest, and whether its place, as far as it is known, lies in works. */
+function measurePoint(task: MeasureTask, meter: Meter, place: number): void {
+  const { out, accuracyM } = task;
+  const row = task.rows[place]!;
+  meter.nearest(task.xy[place * 2]!, task.xy[place * 2 + 1]!);
+  writeNearest(out, meter, row, task.convergence[place]!);
+  const { distance } = meter;
+  const isWithin = (reach: number | undefined): boolean => reach !== undefined && distance < reach;
+  const stem = distance === 0 || isWithin(task.trunkRadiusM[row]) || isWithin(accuracyM?.[row]);
+  out.stemInWorks[row] = task.stems && stem ? 1 : 0;
+}
+
+function writeNearest(out: OverlapTable, meter: Meter, row: number, gamma: number): void {
+  const { distance } = meter;
+  out.nearestM[row] = distance;
+  out.nearestWorks[row] = meter.nearOwner;
+  if (distance > 0) {
+    const grid = (Math.atan2(meter.nearX, meter.nearY) * 180) / Math.PI;
+    out.nearestBearing[row] = (((grid + gamma) % 360) + 360) % 360;
+  }
 }
 
 function isShaped(task: MeasureTask, row: number, four: [number, number, number, number]): boolean {

@@ -8,6 +8,8 @@ import {
   type Disposition,
   type Frame,
   given,
+  isGoing,
+  isOver,
   type JudgedTree,
   type LotFigures,
   type LotTable,
@@ -55,6 +57,7 @@ const NO_TREES: Sums = {
   protectedRemoved: 0,
   overLimit: 0,
   stemInWorks: 0,
+  goingOver: 0,
   notAssessed: 0,
   keptDbhM: 0,
   removedDbhM: 0,
@@ -139,6 +142,7 @@ function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, 
   if (verdict === 'not-assessed') sums.notAssessed++;
   if (disposition === 'keep' && verdict === 'over-limit') sums.overLimit++;
   if (disposition === 'keep' && verdict === 'stem-in-works') sums.stemInWorks++;
+  if (isGoing(disposition) && isOver(verdict)) sums.goingOver++;
   if (dbhM === null) sums.withoutDbh++;
   else sums[`${count}DbhM`] += dbhM;
   if (guarded && disposition === 'remove') {

@@ -20,19 +20,21 @@ import { nearestWords } from './words.js';
 
 const SIDE_MM = 84;
 const FOOT_MM = 21;
+/** Ground shown on every side of a tree without a zone. */
+const AROUND_M = 6;
 
 export interface CardDrawing {
   readonly svg: string;
   readonly scale: Scale;
 }
 
-/** Draws the tree's surroundings; null for a tree without a position or a zone. */
+/** Draws the tree's surroundings; null for a tree without a position. */
 export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figures, units: Units): CardDrawing | null {
   const { job } = assessment;
   const lon = job.treeLonLat[tree.row * 2]!;
   const lat = job.treeLonLat[tree.row * 2 + 1]!;
-  const radiusM = tree.zoneRadiusM;
-  if (radiusM === null || !Number.isFinite(lon) || !Number.isFinite(lat)) return null;
+  const radiusM = tree.zoneRadiusM ?? 0;
+  if (!Number.isFinite(lon) || !Number.isFinite(lat)) return null;
   const ground = Ground.at(assessment, lon, lat);
   const [x, y] = pairAt(ground.metres(Float64Array.of(lon, lat)));
   const trunk = job.zones.trunkRadiusM[tree.row] ?? Number.NaN;
@@ -46,7 +48,7 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
     disposition: tree.disposition,
     touched: true,
   };
-  const extent = grown({ x0: x, y0: y, x1: x, y1: y }, radiusM * 1.12);
+  const extent = grown({ x0: x, y0: y, x1: x, y1: y }, tree.zoneRadiusM === null ? AROUND_M : radiusM * 1.12);
   const size = extent.x1 - extent.x0;
   const scale = fittingScale({ widthM: size, heightM: size }, { widthMm: SIDE_MM, heightMm: SIDE_MM }, units);
   const paper = new Paper(extent, scale.ratio, SIDE_MM, SIDE_MM);

@@ -49,6 +49,7 @@ function columnsOf(all: LotFigures, figures: Figures): Column[] {
     count('Protected', (lot) => lot.protected),
     count('Kept, over the limit', (lot) => lot.overLimit),
     count('Kept, stem in the works', (lot) => lot.stemInWorks),
+    count('Removed or moved: over the limit', (lot) => lot.goingOver),
     count('Not assessed', (lot) => lot.notAssessed),
     diameter('Diameters kept', (lot) => lot.keptDbhM),
     diameter('Diameters removed', (lot) => lot.removedDbhM),

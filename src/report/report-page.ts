@@ -3,8 +3,9 @@
 // On a screen the plan stands before the cautions (page.ts): on paper a page of its own, lying or upright as its sheet does.
 
 import type { Finding } from '../model/index.js';
-import { type Assessment, isOver } from '../model/index.js';
+import { type Assessment, isGoing, isOver, treeViews } from '../model/index.js';
 import { counted } from '../text/index.js';
+import { overWords } from '../write/index.js';
 import { cardHtml } from './card.js';
 import { fencesHtml } from './fence-table.js';
 import { figuresIn } from './figures.js';
@@ -38,7 +39,7 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
       ? ''
       : section('siting', 'Before and after', sitingHtml(options.siting, figures, units, options)),
     planSection(assessment, options),
-    section('cards', 'Trees over their limit', cardsHtml(cards, over)),
+    section('cards', 'Trees over their limit', cardsHtml(assessment, cards, over)),
     section('options', 'Design options and rules side by side', otherHtml(assessment, figures)),
     section('fences', 'Protection fences', fencesHtml(assessment, figures)),
     section('lots', 'Lots', lotsHtml(assessment, figures)),
@@ -76,14 +77,17 @@ function planHtml(drawing: PlanDrawing): string {
   return `<div class="sheet" tabindex="0" role="region" aria-label="Plan drawing">${drawing.svg}</div><p class="fine">${esc(scale.label)} when printed on ${esc(sheet.name)} at 100 % with margins of 10 mm; on a screen or another sheet go by the scale bar.</p>${astray}`;
 }
 
-function cardsHtml(cards: readonly string[], over: number): string {
+function cardsHtml(assessment: Assessment, cards: readonly string[], over: number): string {
   if (over === 0) return '<p>No tree is over its limit.</p>';
+  let going = 0;
+  for (const { verdict, disposition } of treeViews(assessment)) if (isOver(verdict) && isGoing(disposition)) going++;
+  const words = `<p>${overWords(over - going, going)}.</p>`;
   const rest = over - cards.length;
   const note =
     rest === 0
       ? ''
       : `<p>Cards for the ${cards.length} worst of ${counted(over, 'tree')}; ${rest} more in the schedule (--cards all makes a card for each).</p>`;
-  return `${note}<div class="cards">\n${cards.join('\n')}\n</div>`;
+  return `${words}${note}<div class="cards">\n${cards.join('\n')}\n</div>`;
 }
 
 /** Findings of laying out fences belong to the findings, unless a writer has listed them already. */

@@ -65,7 +65,7 @@ function placesHtml(siting: Siting, figures: Figures, units: Units): string {
     'Turn clockwise',
     'Mirrored',
     `Travel of corners (${unit})`,
-    'Trees over',
+    'Kept trees over',
     'Move and result',
   ];
   return wide('Sitings', heads, rows);

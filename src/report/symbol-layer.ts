@@ -18,6 +18,8 @@ export interface SymbolLayer {
 /** Below this mean distance on paper symbols shrink, down to the share after it. */
 const CROWDED_MM = 7;
 const LEAST_SHRINK = 0.3;
+/** A trunk in the works whose size is not known is as bad as a thick one: its sign is never that of a whip. */
+const UNKNOWN_TRUNK_M = 0.25;
 const DOT_MM = 0.55;
 const DOT_CELL_MM = 0.9;
 /** How bad a verdict is, for the order of drawing and of labels; not assessed comes before untouched. */
@@ -38,7 +40,8 @@ export function drawSymbols({ scene: { trees }, paper, detail, spacing }: DrawJo
   // Where trees stand near to each other on paper, signs shrink so that they hide each other less.
   const shrink = Math.min(Math.max(spacing / CROWDED_MM, LEAST_SHRINK), 1);
   for (const tree of ordered) {
-    const nominal = symbolMm(tree.trunkM, tree.touched) * shrink;
+    const isUnknown = tree.verdict === 'stem-in-works' && tree.trunkM === 0;
+    const nominal = symbolMm(isUnknown ? UNKNOWN_TRUNK_M : tree.trunkM, tree.touched) * shrink;
     // steps of a tenth of a millimetre: few definitions serve many trees
     const size = Math.round(Math.max(nominal, tree.trunkM * paper.perMetre) * 10) / 10;
     sizes.set(tree.row, size);

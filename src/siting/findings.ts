@@ -80,8 +80,7 @@ function noPlace(
   );
 }
 
-function unjudgedTrees({ job, counts }: Assessment): number {
-  if (counts.trees.notAssessed === 0) return 0;
+function unjudgedTrees({ job }: Assessment): number {
   let n = 0;
   for (let row = 0; row < job.trees.count; row++) {
     if (job.trees.disposition[row] === KEEP && !(job.zones.radiusM[row]! > 0)) n++;

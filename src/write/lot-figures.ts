@@ -39,6 +39,7 @@ const FIGURES: readonly LotFigure[] = [
   count('protected_removed', 'Protected and removed', (f) => f.protectedRemoved),
   count('over_limit', 'Kept, over the limit', (f) => f.overLimit),
   count('stem_in_works', 'Kept, stem in works', (f) => f.stemInWorks),
+  count('going_over', 'Removed or moved: over the limit', (f) => f.goingOver),
   count('not_assessed', 'Not assessed', (f) => f.notAssessed),
   diameter('dbh_kept', 'Diameter kept', (f) => f.keptDbhM),
   diameter('dbh_removed', 'Diameter removed', (f) => f.removedDbhM),

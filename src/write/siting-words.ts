@@ -97,6 +97,6 @@ export function* sitingTablePieces(siting: Siting, units: Units = 'metric'): Gen
   yield total('Turn (deg clockwise)', cell(0, 2), ({ turnDeg }) => cell(turnDeg, 2));
   yield total('Mirrored', 'no', ({ mirrored }) => (mirrored ? 'yes' : 'no'));
   yield total(`Travel of corners (${length.title})`, metres(0), ({ travelM }) => metres(travelM));
-  yield total('Trees over a limit', '', ({ over }) => String(over.length));
+  yield total('Kept trees over a limit', '', ({ over }) => String(over.length));
   yield total(`Taken beyond limits (${area.title})`, '', ({ lostM2 }) => cell(lostM2 * area.factor, 2));
 }

@@ -1,8 +1,8 @@
 // Assessment -> short table for a terminal. In: an assessment, units, whether to colour; out: lines of plain text.
-// Terms: worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
+// Terms: going = to be felled or moved: told after the trees to be kept; worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
 
 import type { Assessment, TreeResult, Verdict } from '../model/index.js';
-import { isOver, treeViews, VERDICTS } from '../model/index.js';
+import { isGoing, isOver, treeViews, VERDICTS } from '../model/index.js';
 import { printable } from '../text/index.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { CAUTIONS } from './provenance.js';
@@ -52,13 +52,14 @@ function worstTable(
 ): string[] {
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
   // Only what is listed is made whole: a city has tens of thousands over their limit.
-  const over: { readonly row: number; readonly stem: number; readonly percent: number }[] = [];
+  const over: { readonly row: number; readonly going: number; readonly stem: number; readonly percent: number }[] = [];
   for (const t of treeViews(assessment)) {
     if (!isOver(t.verdict)) continue;
-    over.push({ row: t.row, stem: t.verdict === 'stem-in-works' ? 1 : 0, percent: judged(t) });
+    const going = isGoing(t.disposition) ? 1 : 0;
+    over.push({ row: t.row, going, stem: t.verdict === 'stem-in-works' ? 1 : 0, percent: judged(t) });
   }
   if (over.length === 0) return ['No tree is over its limit.', ''];
-  over.sort((a, b) => b.stem - a.stem || b.percent - a.percent || a.row - b.row);
+  over.sort((a, b) => a.going - b.going || b.stem - a.stem || b.percent - a.percent || a.row - b.row);
   const worst = over.slice(0, LISTED_AT_MOST).map(({ row }) => assessment.tree(row));
   const { length, diameterCell } = scales;
   const rows = worst.map((t) => ({
@@ -66,6 +67,7 @@ function worstTable(
     cells: [
       short(t.key, 16),
       short(assessment.job.trees.species[t.row] ?? '', 24),
+      t.disposition,
       cell(t.dbhM === null ? null : t.dbhM * diameterCell.factor, 1),
       cell(t.zoneRadiusM === null ? null : t.zoneRadiusM * length.factor, 2),
       cell(t.overlapPct, 1),
@@ -77,6 +79,7 @@ function worstTable(
   const titles = [
     'tree',
     'species',
+    'plan',
     `dbh ${diameterCell.title}`,
     `radius ${length.title}`,
     'overlap %',
@@ -85,17 +88,28 @@ function worstTable(
     'reasons',
   ];
   const widths = titles.map((title, c) => Math.max(title.length, ...rows.map((r) => r.cells[c]!.length)));
-  const numeric = (c: number): boolean => c >= 2 && c <= 5;
+  const numeric = (c: number): boolean => c >= 3 && c <= 6;
   const pad = (text: string, c: number): string => (numeric(c) ? text.padStart(widths[c]!) : text.padEnd(widths[c]!));
-  const out = [`Over their limit: ${over.length}, worst first`, `  ${titles.map(pad).join('  ')}`.trimEnd()];
+  const going = over.reduce((sum, one) => sum + one.going, 0);
+  const out = [`${overWords(over.length - going, going)}, worst first`, `  ${titles.map(pad).join('  ')}`.trimEnd()];
   for (const { verdict, cells } of rows) {
     out.push(
-      `  ${cells.map((text, c) => (c === 6 ? paint(pad(text, c), verdict) : pad(text, c))).join('  ')}`.trimEnd(),
+      `  ${cells.map((text, c) => (c === 7 ? paint(pad(text, c), verdict) : pad(text, c))).join('  ')}`.trimEnd(),
     );
   }
   if (over.length > LISTED_AT_MOST)
     out.push(`  and ${over.length - LISTED_AT_MOST} more: see the schedule or the file`);
   return [...out, ''];
+}
+
+/**
+ * Trees over their limit, those to be kept first.
+ *
+ * @example
+ * overWords(13, 10); // 'Over their limit: 13 to be kept, 10 to be removed or moved'
+ */
+export function overWords(kept: number, going: number): string {
+  return `Over their limit: ${kept} to be kept, ${going} to be removed or moved`;
 }
 
 /** A cut inside a ring (no-cut, structural) is said on its own, whatever the verdict. */

@@ -6,8 +6,9 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { assess } from '../../src/assess/index.js';
-import { checkTrees } from '../../src/check/index.js';
+import { checkTrees, checkWorks } from '../../src/check/index.js';
 import { dayOf } from '../../src/check/survey-date.js';
+import { firstOutsideDegrees } from '../../src/crs/bounds.js';
 import { assignCrs, crsFromWkt } from '../../src/crs/index.js';
 import { InputError } from '../../src/model/findings.js';
 import type { Layer } from '../../src/model/index.js';
@@ -48,24 +49,23 @@ describe('one vertex outside degrees', () => {
     feature('Point', [-122.5, 45.5]),
   ]);
 
-  it('is named with feature and place, and the file counts as WGS 84 once it is fixed', () => {
-    const error = refusal(() => assignCrs([{ role: 'works', layer }]));
-    expect(error).toMatchObject({
-      code: 'crs-missing',
-      layer: 'plan.geojson',
-      feature: 1,
-      path: 'coordinates[1][1][2]',
-    });
-    expect(error.message).toContain(
-      '1 of 21 positions is not a longitude, latitude (the first: feature 1, -1224, 45.6)',
-    );
-    expect(error.cure).toMatch(/correct that position.*--works-crs/);
-  });
-
-  it('is named where the option says degrees, too', () => {
-    const error = refusal(() => assignCrs([{ role: 'works', layer }], { crs: 'EPSG:4326' }));
-    expect(error).toMatchObject({ code: 'crs-degrees', feature: 1, path: 'coordinates[1][1][2]' });
-  });
+  it.each([[{}], [{ crs: 'EPSG:4326' }], [{ crs: 'EPSG:2913' }]])(
+    'with %j the others stay in degrees, and it is named',
+    (options) => {
+      const { assigned } = assignCrs([{ role: 'works', layer }], options);
+      expect(assigned[0]?.crs.kind).toBe('geographic');
+      expect(assigned[0]?.from).toContain(
+        'all but 1 of 21 positions fit degrees (RFC 7946); the first that does not: feature 1, -1224, 45.6',
+      );
+      const { table, findings } = checkWorks([{ layer, kind: 'building' }], { degrees: new Set([layer]) });
+      expect([...table.rejected.keys()]).toContain(1);
+      expect(table.rejected.has(0)).toBe(false);
+      expect(findings.find(({ feature }) => feature === 1)).toMatchObject({
+        code: 'geometry-broken',
+        layer: 'plan.geojson',
+      });
+    },
+  );
 
   it.each([
     ['Point', [-122, 145], 'coordinates'],
@@ -102,10 +102,9 @@ describe('one vertex outside degrees', () => {
     ],
   ])('in a %s', (type, coordinates, path) => {
     const others = [1, 2, 3].map((x) => feature('Point', [x, x]));
-    const error = refusal(() =>
-      assignCrs([{ role: 'trees', layer: geojson([...others, feature(type, coordinates)]) }]),
-    );
-    expect([error.feature, error.path]).toEqual([3, path]);
+    const layer = geojson([...others, ...others, feature(type, coordinates)]);
+    expect(firstOutsideDegrees(layer)).toMatchObject({ feature: 6, path });
+    expect(assignCrs([{ role: 'trees', layer }]).assigned[0]?.from).toContain('feature 6');
   });
 
   it('projected coordinates throughout are told by their range, as before', () => {

@@ -95,7 +95,7 @@ describe('input that cannot be used is exit 1 and names file and cure', () => {
 
   test('every tree not assessed: the output is written all the same', async () => {
     const trees = join(dir, 'bare.geojson');
-    const point = { type: 'Point', coordinates: [-122.692, 45.511] };
+    const point = { type: 'Point', coordinates: [-122.702, 45.511] }; // clear of the works
     await writeFile(trees, JSON.stringify({ type: 'Feature', geometry: point, properties: { dbh_in: null } }));
     const out = join(dir, 'bare-out.geojson');
     const { code, err } = await run('assess', '--trees', trees, ...WORKS, '--quiet', '--out', out);
@@ -136,6 +136,9 @@ describe('assess', () => {
     expect(await code('--works', near, '--rule', 'foot-per-inch', '--rule', loose)).toBe(3);
     expect(await code('--option', `A=${far}`, '--option', `B=${near}`, '--rule', 'foot-per-inch')).toBe(0);
     expect(await code('--option', `B=${near}`, '--option', `A=${far}`, '--rule', 'foot-per-inch')).toBe(3);
+    // Nor is a trunk in the works let pass for want of a diameter.
+    await file('one.geojson', feature('Point', [-122.4999, 45.5], { id: 'T', dbh_in: '' }));
+    expect(await code('--works', near, '--rule', 'foot-per-inch')).toBe(3);
     // A tree that goes is not what the works are held against.
     for (const [disposition, exit] of [
       ['remove', 0],

@@ -276,3 +276,33 @@ it('quotes words for a shell only where it has to', () => {
     "'$HOME'",
   ]);
 });
+
+describe('units are judged by the many', () => {
+  const described = (rows: readonly object[]) => {
+    const features = rows.map((properties, i) => ({
+      type: 'Feature',
+      properties,
+      geometry: { type: 'Point', coordinates: [-122.5 + i * 1e-5, 45.5] },
+    }));
+    const bytes = new TextEncoder().encode(JSON.stringify({ type: 'FeatureCollection', features }));
+    return describeLayer(readLayer(bytes, { name: 'city.geojson' }));
+  };
+  // A city: figures of 1.3 to 90, half of them up to 8, and one tree of 140 that in inches would be 3.56 m thick.
+  const city = Array.from({ length: 2000 }, (_, i) => ({ DBH: i % 100 === 99 ? 89.3 : 1.3 + ((i * 7) % 140) / 10 }));
+
+  it('one figure among thousands decides nothing, and is named', () => {
+    const { sizes, needs } = described([...city.slice(0, 700), { DBH: 140 }, ...city.slice(700)]);
+    expect(sizes[0]?.fits).toEqual(['in', 'cm']);
+    expect(sizes[0]?.notes.join('; ')).toContain('apart from the rest: 140 (feature 700): look at it');
+    expect(needs.find(({ option }) => option === '--dbh-unit')).toMatchObject({ value: 'UNIT' });
+  });
+
+  it('few figures are all looked at', () => {
+    expect(described([{ DBH: 20 }, { DBH: 30 }, { DBH: 300 }]).sizes[0]?.fits).toEqual(['cm']);
+  });
+
+  it('counts, numbers and columns that are all 0 are no sizes', () => {
+    const rows = [1, 2, 3].map((n) => ({ trunks: n, trunk_count: n, neighbourhood_dia: n, DIAM: 0 }));
+    expect(described(rows).sizes).toEqual([]);
+  });
+});

@@ -92,9 +92,14 @@ describe('verdict', () => {
     expect(judged.reasons).toEqual(['trunk-in-works', 'over-zone-limit']);
   });
 
-  it('puts not assessed above all, with the reasons it was given', () => {
+  it('puts not assessed above all but works on the trunk, with the reasons it was given', () => {
     const tree = figures({}, foot, { rejected: ['crown-missing'], notes: ['estimated'], stemInWorks: true });
     expect(judge(tree, foot)).toEqual({
+      verdict: 'stem-in-works',
+      consequence: foot.consequences['stem-in-works'],
+      reasons: ['trunk-in-works', 'crown-missing', 'estimated'],
+    });
+    expect(judge({ ...tree, stemInWorks: false }, foot)).toEqual({
       verdict: 'not-assessed',
       consequence: foot.consequences['not-assessed'],
       reasons: ['crown-missing', 'estimated'],

@@ -72,7 +72,7 @@ describe('a tree that lacks a figure', () => {
     const { table, findings } = zones(treeTable([tree, { zone: 5 }]), by);
     expect(table.radiusM[0]).toBeNaN();
     expect(table.areaM2[0]).toBeNaN();
-    expect(table.trunkRadiusM[0]).toBeNaN();
+    expect(table.trunkRadiusM[0]).toBe('dbh' in tree && tree.dbh > 0 ? tree.dbh / 2 : Number.NaN);
     for (const ring of table.ringRadiusM) expect(ring[0]).toBeNaN();
     expect(table.rejected.get(0)).toEqual([code]);
     expect(table.rejected.has(1)).toBe(false);

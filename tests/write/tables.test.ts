@@ -57,7 +57,7 @@ describe('summary', () => {
     const out = summaryTable(assessment, { units: 'us' });
     expect(out).toContain('Trees: 4 read, 2 assessed, 2 not assessed');
     expect(out).toMatch(/over-limit +1\n/);
-    expect(out).toMatch(/T1 +Quercus garryana +20\.0 +20\.00 +34\.4 +1\.7 +over-limit/);
+    expect(out).toMatch(/T1 +Quercus garryana +keep +20\.0 +20\.00 +34\.4 +1\.7 +over-limit/);
     expect(out).toContain('Works inside the ring "no-cut": 1 of the trees');
     expect(out).toContain('a qualified arborist and the local code make it');
     expect(out).not.toContain('\u001b');

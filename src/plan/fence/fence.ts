@@ -100,9 +100,9 @@ function treesToFence(input: FenceInput, plan: PlanBuilder): FencedTree[] {
   for (let row = 0; row < trees.count; row++) {
     const radius = zones.radiusM[row]!;
     const verdict = judged[row]?.verdict;
-    if (trees.disposition[row] !== 0 || verdict === 'not-assessed' || !(radius > 0)) continue;
+    if (trees.disposition[row] !== 0 || verdict === 'not-assessed') continue;
     if (verdict === 'stem-in-works') plan.leaves(row, 'its trunk stands in the works');
-    else {
+    else if (radius > 0) {
       const [lon, lat] = [treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!];
       out.push({ row, lon, lat, reachM: reachOf(input, row, lon, lat) });
     }

@@ -1,5 +1,5 @@
 // Figures -> verdicts. In: trees, zones, overlaps and the rule; out: verdict, consequence and reasons per tree.
-// Terms: broken = more of an area taken than a limit allows. Order: not-assessed, stem-in-works, over-limit,
+// Terms: broken = more of an area taken than a limit allows. Order: stem-in-works, not-assessed, over-limit,
 // untouched, within-limit. A verdict is never an approval; the consequence is the rule's own words.
 
 import type { JudgedTree, OverlapTable, Rule, TreeTable, Verdict, ZoneTable } from '../../model/index.js';
@@ -17,7 +17,7 @@ import {
 
 /** One tree's figures, in square metres; sets in the order of `ruleAreas(rule).sets`. */
 export interface TreeFigures {
-  /** Why it is not assessed; empty for an assessed tree. */
+  /** Why it has no zone; empty for an assessed tree. Works on its trunk are a verdict all the same. */
   readonly rejected: readonly string[];
   /** Reasons it has already. */
   readonly notes: readonly string[];
@@ -201,6 +201,10 @@ class Verdicts {
     }
     return judged;
   }
+  /** Nothing can be said of a tree without a zone, but that works stand on its trunk. */
+  withoutZone(stem: boolean, reasons: readonly string[]): JudgedTree {
+    return stem ? this.of('stem-in-works', ['trunk-in-works', ...reasons]) : this.of('not-assessed', reasons);
+  }
   /** The same for a list that many trees share, found by the list itself: no text is made per tree. */
   ofShared(verdict: Verdict, shared: readonly string[]): JudgedTree {
     let byList = this.#byList.get(verdict);
@@ -271,7 +275,7 @@ export function excess(
 export function judge(tree: TreeFigures, rule: Rule): JudgedTree {
   const verdicts = new Verdicts(rule);
   const view = viewOfOne(tree);
-  if (tree.rejected.length > 0) return verdicts.of('not-assessed', joined(tree.rejected, tree.notes));
+  if (tree.rejected.length > 0) return verdicts.withoutZone(tree.stemInWorks, joined(tree.rejected, tree.notes));
   const reasons: string[] = [];
   const verdict = decide(view, 0, compileLimits(rule, ruleAreas(rule)), rule, reasons);
   return verdicts.of(verdict, [...tree.notes, ...reasons]);
@@ -294,7 +298,7 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
     const added = zones.notes.get(row) ?? none;
     const notes = added.length === 0 ? had : had.length === 0 ? added : joined(had, added);
     const rejected = zones.rejected.get(row) ?? trees.rejected.get(row);
-    if (rejected) all[row] = verdicts.of('not-assessed', joined(rejected, notes));
+    if (rejected) all[row] = verdicts.withoutZone(view.stem(row), joined(rejected, notes));
     else {
       if (reasons.length > 0) reasons.length = 0;
       const verdict = decide(view, row, limits, rule, reasons);

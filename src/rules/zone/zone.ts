@@ -205,10 +205,9 @@ export function zones(trees: TreeTable, rule: Rule, shapes: ZoneShapes = new Map
 function trunkRadii(dbhM: Float64Array, radiusM: Float64Array, notes: ZoneNotes): Float64Array {
   const trunk = new Float64Array(dbhM.length).fill(Number.NaN);
   for (let row = 0; row < trunk.length; row++) {
-    if (Number.isNaN(radiusM[row])) continue;
     const d = dbhM[row]!;
     if (d > 0) trunk[row] = d / 2;
-    else {
+    else if (!Number.isNaN(radiusM[row])) {
       trunk[row] = 0;
       notes.add(row, 'trunk-unmeasured');
     }
