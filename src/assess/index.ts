@@ -2,7 +2,7 @@
 // In: layers as read, a rule, options; out: an Assessment, plain readonly data in metres and percent.
 // Terms: see model/, which has the record passed at each arrow. This file alone joins the stages.
 
-import { checkLots, checkTrees, checkWorks } from '../check/index.js';
+import { checkLots, checkTrees, checkValues, checkWorks } from '../check/index.js';
 import { crowns } from '../crown/index.js';
 import { frameAt, placeLayers, planeFrame } from '../crs/index.js';
 import type { Rule } from '../model/index.js';
@@ -98,6 +98,7 @@ export const DEFAULT_RULE = 'foot-per-inch';
  */
 export function assess(job: AssessJob): Assessment {
   const options = job.options ?? {};
+  checkValues(options.values);
   const chosen = chosenRules(job.rule, options);
   const [rule] = chosen.rules;
 

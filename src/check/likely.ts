@@ -6,8 +6,8 @@ import type { Layer, LayerRole, LengthUnit } from '../model/index.js';
 import { optionName, plainName, unitOfName } from './field-errors.js';
 import { DRAWN_FIELDS, type FieldSpec, LIMB_FIELDS, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
 import { canonicalOf } from './fields.js';
-import { WordReader, type Words } from './values.js';
-import { DISPOSITION_WORDS, KIND_WORDS } from './words.js';
+import { WordReader } from './values.js';
+import { DISPOSITION_TABLE, KIND_TABLE, type Words, wordsOf } from './words/index.js';
 
 export interface LikelyField {
   /** As `--field` takes it: `dbh`, `works.depth`. */
@@ -58,7 +58,10 @@ const TABLES: Readonly<Record<LayerRole, Table>> = {
 };
 
 /** Fields that take a few words only: a column is likely when it holds them. */
-const WORDS: Readonly<Record<string, Words>> = { disposition: DISPOSITION_WORDS, kind: KIND_WORDS };
+const WORDS: Readonly<Record<string, Words>> = {
+  disposition: wordsOf(DISPOSITION_TABLE),
+  kind: wordsOf(KIND_TABLE),
+};
 
 /** Sources for the contract fields that the layer does not have by name. */
 export function likelyFields(layer: Layer, role: LayerRole): LikelyField[] {

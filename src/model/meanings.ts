@@ -44,7 +44,14 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'layers-apart': 'layers lie far away from each other',
   // fields
   'field-mapped': 'which source field was taken for which property',
+  'disposition-unknown':
+    'what is planned for trees is said in a word that no table knows: they are protected as if kept',
   'value-unknown': 'a field holds a word that is not one of those it takes',
+  'protected-unknown': 'whether trees are protected can not be said',
+  'dbh-stems': 'several figures in a field for one diameter were read as stems of one tree',
+  'dbh-estimated': 'diameters are marked as estimates',
+  'dbh-range': 'a diameter is given as a range',
+  'crown-conflict': 'a crown spread and crown radii disagree by more than 5 %',
   'dbh-missing': 'a tree has no usable diameter',
   'dbh-absurd': 'a diameter is outside what trees have',
   'dbh-conflict': 'two sources of one diameter disagree by more than 5 %',
