@@ -21,6 +21,7 @@ export class LengthColumn {
   readonly #spec: FieldSpec;
   readonly #role: LayerRole;
   readonly #out: Reporter;
+  readonly #clean: ((value: unknown, source: SourceField, row: number) => unknown) | undefined;
 
   constructor(
     field: string,
@@ -28,7 +29,9 @@ export class LengthColumn {
     sources: readonly SourceField[] | undefined,
     role: LayerRole,
     out: Reporter,
+    clean?: (value: unknown, source: SourceField, row: number) => unknown,
   ) {
+    this.#clean = clean;
     this.#sources = sources ?? [];
     this.given = this.#sources.length > 0;
     this.#field = field;
@@ -62,7 +65,8 @@ export class LengthColumn {
   }
 
   one(source: SourceField, layer: Layer, row: number): number {
-    const value = layer.value(row, source.name);
+    const read = layer.value(row, source.name);
+    const value = this.#clean === undefined ? read : this.#clean(read, source, row);
     const metres = readLength(value, source.metresPerUnit);
     if (metres >= 0 && metres <= LONGEST_M) return metres;
     if (Number.isNaN(metres)) return metres;

@@ -21,8 +21,8 @@ const VETERAN = AGES.length;
 
 type WordColumns = Pick<
   TreeTable,
-  'disposition' | 'age' | 'tolerance' | 'protected' | 'offSite' | 'veteran' | 'form' | 'estimated'
->;
+  'disposition' | 'age' | 'tolerance' | 'protected' | 'offSite' | 'veteran' | 'form'
+> & { readonly estimated: Uint8Array };
 
 interface TreeWords {
   readonly columns: WordColumns;
@@ -72,7 +72,9 @@ export function wordReaders(
       columns.tolerance[row] = readers.tolerance.read(layer, row, NOT_GIVEN, TOLERANCES.indexOf('poor'));
       if (readers.protected.given) columns.protected[row] = readers.protected.read(layer, row, NOT_GIVEN, NOT_KNOWN);
       if (readers.offSite.given) columns.offSite[row] = readers.offSite.read(layer, row, NOT_GIVEN, NOT_KNOWN);
-      if (readers.estimated.given) columns.estimated[row] = readers.estimated.read(layer, row, NOT_GIVEN, 1);
+      // the diameter's own sign of an estimate stands, whatever the field says
+      if (readers.estimated.given && columns.estimated[row] !== 1)
+        columns.estimated[row] = readers.estimated.read(layer, row, NOT_GIVEN, 1);
       columns.veteran[row] = readers.veteran.read(layer, row, age === VETERAN ? 1 : 0, 1);
       const form = textOf(sources.form, layer, row)?.toLowerCase();
       const known = form === undefined ? -1 : formWords.read(form);

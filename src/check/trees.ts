@@ -5,6 +5,7 @@
 import { twins } from '../geometry/index.js';
 import type { Finding, GroupTable, Layer, Names, TreeTable } from '../model/index.js';
 import { LengthColumn, textOf } from './columns.js';
+import { CrownSpread } from './crown-spread.js';
 import { type DiameterColumns, DiameterReader } from './diameter.js';
 import { diameterFieldMissing } from './field-errors.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';
@@ -194,16 +195,18 @@ function properties(
     .filter((pair) => pair.reader.given);
   const zone = length('zone_radius');
   const crown = length('crown_radius');
+  const spread = new CrownSpread(length('crown_spread'), out);
   const quarters = (['crown_n', 'crown_e', 'crown_s', 'crown_w'] as const).map(length);
-  const hasCrown = crown.given || quarters.some((quarter) => quarter.given);
+  const hasCrown = crown.given || spread.given || quarters.some((quarter) => quarter.given);
   const crownM = hasCrown ? new Float64Array(n * 4).fill(Number.NaN) : absent;
+  const words = wordReaders(layer, sources, values, out);
   const sizes: DiameterColumns = {
     dbhM: new Float64Array(n).fill(Number.NaN),
     baseDiaM: columnFor('base_dia'),
     stemsM: new Map<number, readonly number[]>(),
+    estimated: words.columns.estimated,
   };
   const diameters = new DiameterReader(sources, sizes, out);
-  const words = wordReaders(layer, sources, values, out);
   let zeroRadii = 0;
   const species = new Array<string | undefined>(n);
   for (let row = 0; row < n; row++) {
@@ -220,6 +223,7 @@ function properties(
         const own = quarters[q]!.read(layer, row);
         crownM[row * 4 + q] = Number.isNaN(own) ? radius : own;
       }
+      if (spread.given) spread.read(layer, row, crownM);
     }
     words.read(row);
     species[row] = textOf(sources.species, layer, row) ?? textOf(sources.common_name, layer, row);
@@ -229,6 +233,7 @@ function properties(
     const message = `${name} is 0 for ${zeroRadii} of ${n} trees: treated as missing, the rule sizes their zones`;
     out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'clear it, or fill in the radius');
   }
+  diameters.report();
   words.report();
   const text: TreeTable['text'] = (row, field) =>
     field === 'condition' ? words.conditionOf(row) : textOf(sources[field], layer, row);

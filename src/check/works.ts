@@ -17,6 +17,7 @@ import { WORKS_FIELDS, type WorksField } from './field-table.js';
 import { resolveFields, type Sources } from './fields.js';
 import { GeometryWriter } from './geometry-writer.js';
 import { Keys } from './keys.js';
+import { labelSources } from './labels.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
 import { fieldWords, type ValueOptions } from './words/index.js';
@@ -75,7 +76,7 @@ export function checkWorks(
   inputs.forEach((input, i) => {
     const own = sources[i] ?? {};
     const out = new Reporter(input.layer, findings, base, rejected);
-    keys.add(input.layer, own.id, undefined, out);
+    keys.add(input.layer, own.id, labelSources(input.layer, 'name'), out);
     columns.layerOf.fill(i, base, base + input.layer.count);
     readRows(input, own, columns, role, out, options.values);
     writer.reserve(input.layer.geometry);

@@ -170,9 +170,7 @@ describe('other fields', () => {
     expect(table.form).toEqual(['columnar', undefined]);
     expect(table.species).toEqual(['Quercus alba', 'white oak']);
     expect([table.disposition[1], table.age[1]]).toEqual([3, 2]);
-    expect(findings.map((f) => [f.code, f.path])).toEqual([
-      ['disposition-unknown', 'properties.disposition'],
-    ]);
+    expect(findings.map((f) => [f.code, f.path])).toEqual([['disposition-unknown', 'properties.disposition']]);
   });
 });
 
