@@ -18,7 +18,7 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'properties-broken': 'the properties of a feature are not a list of names and values',
   'hole-outside': 'a hole lies in no shell of its polygon and was taken as a polygon of its own',
   'arc-chorded': 'arcs were drawn as chords',
-  'code-unmapped': 'survey points whose description code is not in the code map were set aside',
+  'code-unmapped': 'survey points that neither the code map nor a word calls trees were set aside',
   'layer-not-mapped': 'features on drawing layers that were not chosen were set aside',
   'entity-unread': 'drawing entities of a kind that is not read were set aside',
   'paper-space': 'drawing entities on layouts (paper) were set aside',
