@@ -4,6 +4,7 @@
 
 import type { Layer, LayerRole } from '../model/index.js';
 import { InputError, type LengthUnit, METRES_PER, unitNamed } from '../model/index.js';
+import { unitOfName } from './field-names.js';
 import type { FieldSpec } from './field-table.js';
 import { stemSeries } from './stem-columns.js';
 import { figure, listNames, nearestName } from './suggest.js';
@@ -12,21 +13,6 @@ import { readLength, UNITLESS, UNREADABLE } from './values.js';
 /** `--field dbh=DIAM` for trees, `--field works.depth=D` for the rest. */
 export function optionName(role: LayerRole, field: string): string {
   return role === 'trees' ? field : `${role}.${field}`;
-}
-
-/** Small letters and digits, everything else one underscore: "DBH (in)" is dbh_in. */
-export function plainName(name: string): string {
-  return name
-    .toLowerCase()
-    .replace(/[^\p{L}\p{N}]+/gu, '_')
-    .replace(/^_+|_+$/g, '');
-}
-
-/** The unit a name ends in, if it ends in one. */
-export function unitOfName(name: string): LengthUnit | undefined {
-  const pieces = plainName(name).split('_');
-  if (pieces.length < 2) return undefined;
-  return unitNamed(pieces.slice(-2).join('-')) ?? unitNamed(pieces.at(-1) ?? '');
 }
 
 /** For a contract field that does not exist (usage). */

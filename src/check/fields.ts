@@ -4,7 +4,8 @@
 
 import type { Layer, LayerRole } from '../model/index.js';
 import { type Finding, finding, type LengthUnit, METRES_PER, UNIT_WORDS, unitNamed } from '../model/index.js';
-import { missingField, optionName, plainName, unitOfName, unknownField } from './field-errors.js';
+import { missingField, optionName, unknownField } from './field-errors.js';
+import { plainName, unitOfName } from './field-names.js';
 import type { FieldSpec } from './field-table.js';
 import { labelSources } from './labels.js';
 import { stemSeries } from './stem-columns.js';

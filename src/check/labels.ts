@@ -3,9 +3,14 @@
 // Cost: a look at every row of a column called `name`, once a layer.
 
 import type { Layer } from '../model/index.js';
-import { plainName } from './field-errors.js';
-import type { SourceField } from './fields.js';
+import { plainName } from './field-names.js';
 import { readText } from './values.js';
+
+/** A column as the readers of text want it: no unit. */
+interface Label {
+  readonly name: string;
+  readonly metresPerUnit: number;
+}
 
 /** Plain names of columns that are labels whatever they hold. */
 const LABELS: ReadonlySet<string> = new Set(['tree_no', 'treeno', 'tree_id', 'treeid', 'point', 'no']);
@@ -20,7 +25,7 @@ export function isLabel(layer: Layer, field: string): boolean {
 }
 
 /** The labels of a layer, in the order of its columns; of works and lots only `name`. */
-export function labelSources(layer: Layer, only?: 'name'): SourceField[] {
+export function labelSources(layer: Layer, only?: 'name'): Label[] {
   return layer.fields
     .filter((field) => (only === undefined || plainName(field) === NAME) && isLabel(layer, field))
     .map((name) => ({ name, metresPerUnit: Number.NaN }));

@@ -3,7 +3,8 @@
 // automatically.
 
 import type { Layer, LayerRole, LengthUnit } from '../model/index.js';
-import { optionName, plainName, unitOfName } from './field-errors.js';
+import { optionName } from './field-errors.js';
+import { plainName, unitOfName } from './field-names.js';
 import { DRAWN_FIELDS, type FieldSpec, LIMB_FIELDS, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
 import { canonicalOf } from './fields.js';
 import { isLabel } from './labels.js';

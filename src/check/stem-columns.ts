@@ -1,7 +1,7 @@
 // Stems of one tree in several columns. In: names of columns; out: series of columns that hold a stem each.
 // Terms: series = names that differ by a number alone: dbh1_in, dbh2_in; DBH 1, DBH 2. Linear in the names.
 
-import { plainName, unitOfName } from './field-errors.js';
+import { plainName, unitOfName } from './field-names.js';
 
 /** Names that say by themselves that the columns are stems or diameters. */
 const SURE = /^(dbh|stems?|stem_dbh|dbh_stem)$/;
