@@ -10,7 +10,7 @@ import { canonicalOf } from './fields.js';
 import { isLabel } from './labels.js';
 import { stemSeries } from './stem-columns.js';
 import { WordReader } from './values.js';
-import { DISPOSITION_TABLE, KIND_TABLE, type Words, wordsOf } from './words/index.js';
+import { DISPOSITION_TABLE, KIND_TABLE, type Words, type WordTable, wordKey, wordsOf } from './words/index.js';
 
 export interface LikelyField {
   /** As `--field` takes it: `dbh`, `works.depth`. */
@@ -63,9 +63,14 @@ const TABLES: Readonly<Record<LayerRole, Table>> = {
 
 /** Fields that take a few words only: a column is likely when it holds them. */
 const WORDS: Readonly<Record<string, Words>> = {
-  disposition: wordsOf(DISPOSITION_TABLE),
+  disposition: withAsked(DISPOSITION_TABLE),
   kind: wordsOf(KIND_TABLE),
 };
+
+/** Letters that are asked for speak for the column too: one of R, X and K is hardly anything else. */
+function withAsked(table: WordTable): Words {
+  return { ...wordsOf(table), ...Object.fromEntries(table.asked.map((sign) => [wordKey(sign), 0])) };
+}
 
 /** Sources for the contract fields that the layer does not have by name. */
 export function likelyFields(layer: Layer, role: LayerRole): LikelyField[] {

@@ -1,7 +1,7 @@
 // Words of the trade: tables, words that are not known, and what a job maps itself. In: rows as literals; out: codes, findings.
 
 import { describe, expect, it } from 'vitest';
-import { checkTrees, checkWorks } from '../../src/check/index.js';
+import { checkTrees, checkWorks, likelyFields } from '../../src/check/index.js';
 import {
   AGE_TABLE,
   CONDITION_TABLE,
@@ -142,6 +142,14 @@ describe('words that no table knows', () => {
     const { findings } = dispositionsOf(Array.from({ length: 60 }, (_, i) => `note ${i}`));
     expect(findings).toHaveLength(41);
     expect(findings[40]?.message).toContain('20 more trees');
+  });
+});
+
+describe('a column of letters', () => {
+  it('is proposed as the disposition, so that its letters are asked for', () => {
+    const rows = ['TBR', 'R', 'R', 'X', 'Retain'].map((STATUS) => ({ dbh_in: 9, STATUS }));
+    const likely = likelyFields(treeLayer(rows), 'trees');
+    expect(likely.map(({ field, source }) => [field, source])).toEqual([['disposition', 'STATUS']]);
   });
 });
 
