@@ -131,7 +131,7 @@ export class PlanView {
   /** Shows a tree's figures of this moment. */
   tree(
     figures: Pick<MovedTree, 'row' | 'verdict'>,
-    disposition: 'keep' | 'remove' | 'transplant',
+    disposition: 'keep' | 'remove' | 'transplant' | 'unknown',
     label: string,
   ): void {
     const drawn = this.#trees.get(figures.row);

@@ -2,6 +2,7 @@
 // In: layers as read, a rule, options; out: an Assessment, readonly data in metres and percent with methods beside it.
 // Terms: see model/, which has the record passed at each arrow. This room alone, and siting/, joins the stages.
 
+import { checkValues } from '../check/index.js';
 import { placeLayers } from '../crs/index.js';
 import type { Assessment, Job } from '../model/index.js';
 import { lotFinder } from '../plan/index.js';
@@ -27,6 +28,7 @@ import { variantsOf } from './variants.js';
  */
 export function assess(given: AssessJob): Assessment {
   const options = given.options ?? {};
+  checkValues(options.values);
   const { rules, findings } = chosenRules(given.rule, options);
   const layers = layersOf(given);
   const places = placeLayers(layers, options);

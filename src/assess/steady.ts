@@ -1,6 +1,7 @@
 // Whether a verdict holds within the survey's accuracy. In: margins under the diameter as surveyed and, where its accuracy is
 // given, under it less and more; positions' accuracy; out: holds or not, per tree, on demand.
-// Terms: holds = no position and no diameter within the accuracy changes the verdict between kept and broken limits.
+// Terms: holds = no position and no diameter within the accuracy changes the verdict between kept and broken limits, or
+// puts the trunk into the works or out of them.
 
 import { isOver, type TreeTable, type Verdict } from '../model/index.js';
 import type { Margins } from './margin.js';
@@ -37,6 +38,7 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
     const reach = Number.isNaN(accuracy) ? 0 : accuracy;
     const holds = reckoned.every((one) => {
       if (isOver(verdictOf(one, row)) !== isOver(verdict)) return false;
+      if (isOver(verdict) && !stemHolds(one, row, verdict, reach)) return false;
       if (one !== main) return one.margins.isWider(row, reach) ?? !isOver(verdict);
       const margin = one.margins.at(row); // also callable on its own
       return margin === null ? !isOver(verdict) : Math.abs(margin) > reach;
@@ -44,6 +46,18 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
     // Where a margin was too dear to look for, nothing can be said, unless another reckoning has turned the verdict.
     return holds && reckoned.some(({ margins }) => margins.isTooDear(row)) ? null : holds;
   };
+}
+
+/** Whether the trunk stays where it is, in the works or out of them, wherever within `reach` the tree stands. */
+function stemHolds(one: Reckoned, row: number, verdict: Verdict, reach: number): boolean {
+  const inWorks = verdict === 'stem-in-works';
+  if ((verdictOf(one, row) === 'stem-in-works') !== inWorks) return false;
+  const { measured, zones } = one.variant;
+  const centre = measured.table.nearestM[row]!;
+  const face = centre - zones.trunkRadiusM[row]!;
+  if (!inWorks) return !(face <= reach);
+  // How deep a centre lies inside works is not measured; one outside them is held in them by its trunk alone.
+  return !(centre > 0 && face + reach >= 0);
 }
 
 function verdictOf({ variant }: Reckoned, row: number): Verdict {

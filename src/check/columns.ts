@@ -2,12 +2,13 @@
 // word's code, with a finding for what can't be read.
 // Terms: the first source that is not blank counts.
 
-import type { Layer, LayerRole } from '../model/index.js';
+import type { FindingCode, Layer, LayerRole } from '../model/index.js';
 import { unitMissing } from './field-errors.js';
 import type { FieldSpec } from './field-table.js';
 import type { SourceField } from './fields.js';
 import type { Reporter } from './reporter.js';
-import { OVERFLOWS_M, readLength, readText, shown, UNITLESS, UNREADABLE, WordReader, type Words } from './values.js';
+import { OVERFLOWS_M, readLength, readText, shown, UNITLESS, UNREADABLE, WordReader } from './values.js';
+import { type FieldWords, wordKey } from './words/index.js';
 
 /** No tree, trench or crown is longer: beyond it a figure is a slip of the pen (and would overflow later). */
 const LONGEST_M = 10_000;
@@ -20,6 +21,7 @@ export class LengthColumn {
   readonly #spec: FieldSpec;
   readonly #role: LayerRole;
   readonly #out: Reporter;
+  readonly #clean: ((value: unknown, source: SourceField, row: number) => unknown) | undefined;
 
   constructor(
     field: string,
@@ -27,7 +29,9 @@ export class LengthColumn {
     sources: readonly SourceField[] | undefined,
     role: LayerRole,
     out: Reporter,
+    clean?: (value: unknown, source: SourceField, row: number) => unknown,
   ) {
+    this.#clean = clean;
     this.#sources = sources ?? [];
     this.given = this.#sources.length > 0;
     this.#field = field;
@@ -61,7 +65,8 @@ export class LengthColumn {
   }
 
   one(source: SourceField, layer: Layer, row: number): number {
-    const value = layer.value(row, source.name);
+    const read = layer.value(row, source.name);
+    const value = this.#clean === undefined ? read : this.#clean(read, source, row);
     const metres = readLength(value, source.metresPerUnit);
     if (metres >= 0 && metres <= LONGEST_M) return metres;
     if (Number.isNaN(metres)) return metres;
@@ -85,36 +90,90 @@ export function conflict(a: number, b: number): boolean {
   return Math.abs(a - b) > 0.05 * Math.max(a, b) * (1 + 1e-12);
 }
 
-/** Reads a field of a few words; `otherwise` when blank or, with a finding, unknown. */
+/** Words that are named one by one; the rest are counted together. */
+const MOST_WORDS = 40;
+
+interface Unknown {
+  count: number;
+  readonly first: number;
+  readonly shown: string;
+  readonly source: string;
+  readonly asked: boolean;
+}
+
+/** Reads a field of a few words. What it does not know is counted by word, and reported once for each. */
 export class WordColumn {
   readonly #sources: readonly SourceField[];
   readonly #reader: WordReader;
-  readonly #names: string;
+  readonly #of: FieldWords;
   readonly #out: Reporter;
+  readonly #unknown = new Map<string, Unknown>();
+  #others = 0; // beyond as many words as are kept
 
-  constructor(sources: readonly SourceField[] | undefined, words: Words, names: string, out: Reporter) {
+  constructor(sources: readonly SourceField[] | undefined, of: FieldWords, out: Reporter) {
     this.#sources = sources ?? [];
-    this.#reader = new WordReader(words);
-    this.#names = names;
+    this.#reader = new WordReader(of.words);
+    this.#of = of;
     this.#out = out;
   }
 
-  read(layer: Layer, row: number, otherwise: number, taken: string): number {
+  get given(): boolean {
+    return this.#sources.length > 0;
+  }
+
+  /** The code of the first word that is known; `unknown` where there are words and none is; `blank` where there are none. */
+  read(layer: Layer, row: number, blank: number, unknown: number): number {
+    let otherwise = blank;
     for (const source of this.#sources) {
       const value = layer.value(row, source.name);
       const code = this.#reader.read(value);
       if (code >= 0) return code;
       if (code === -1) continue;
-      this.#out.say(
-        'value-unknown',
-        row,
-        `properties.${source.name}`,
-        `${source.name} ${shown(value)} is not one of the words this field takes; taken as ${taken}`,
-        `use ${this.#names}`,
-      );
+      otherwise = unknown;
+      this.#count(value, source.name, row);
     }
     return otherwise;
   }
+
+  #count(value: unknown, source: string, row: number): void {
+    const text = shown(value);
+    const word = wordKey(text);
+    const known = this.#unknown.get(word);
+    if (known !== undefined) known.count++;
+    else if (this.#unknown.size >= MOST_WORDS) this.#others++;
+    else {
+      this.#unknown.set(word, { count: 1, first: row, shown: text, source, asked: this.#of.asked.has(word) });
+    }
+  }
+
+  /** One finding a word with its count, the most frequent first. `taken`: what holds for them; `noun`: what has them. */
+  report(code: FindingCode, taken: string, noun: string): void {
+    const { table, option } = this.#of;
+    const worst = [...this.#unknown.values()].sort((a, b) => b.count - a.count || a.first - b.first);
+    for (const { count, first, shown: word, source, asked } of worst) {
+      const why = asked
+        ? 'means one thing in one office and another in the next'
+        : 'is not one of the words this field takes';
+      const message = `${source} ${word} ${why} (${count} ${noun}${count === 1 ? '' : 's'}); taken as ${taken}`;
+      const mapping =
+        option === null ? '' : `, or say what it means: --value ${shellMapping(option, word, table.values)}`;
+      this.#out.say(code, first, `properties.${source}`, message, `use ${table.values.join(', ')}${mapping}`);
+    }
+    if (this.#others > 0) {
+      const message = `${this.#others} more ${noun}s hold other words that this field does not take; taken as ${taken}`;
+      this.#out.sayOnce(code, null, message, 'look whether the right column was taken for this field');
+    }
+  }
+}
+
+/** `disposition.TBR=keep|remove|transplant`, quoted where a shell needs it. */
+function shellMapping(option: string, word: string, values: readonly string[]): string {
+  const mapping = `${option}.${word.replace(/^"|"$/g, '')}`;
+  const [first = ''] = values;
+  const others = values.slice(1).join(', ');
+  const pair = `${mapping}=${first}`;
+  const quoted = /^[\w.=-]+$/.test(pair) ? pair : `'${pair.replaceAll("'", "'\\''")}'`;
+  return others === '' ? quoted : `${quoted} (or ${others})`;
 }
 
 /** The first source that holds text. */

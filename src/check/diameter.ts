@@ -2,7 +2,9 @@
 // Terms: combined stems = root of the sum of squares, used here only to compare; girth = pi x diameter.
 
 import type { Layer } from '../model/index.js';
+import { METRES_PER } from '../model/index.js';
 import { conflict, LengthColumn } from './columns.js';
+import { readDiameterText } from './diameter-text.js';
 import { unitMissing } from './field-errors.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';
 import type { SourceField, Sources } from './fields.js';
@@ -19,6 +21,18 @@ export interface DiameterColumns {
   readonly dbhM: Float64Array;
   readonly baseDiaM: Float64Array;
   readonly stemsM: Map<number, readonly number[]>;
+  readonly estimated: Uint8Array; // 1: marked as an estimate
+}
+
+interface Some {
+  count: number;
+  readonly example: string;
+}
+
+function note(to: Map<string, Some>, field: string, value: unknown): void {
+  const known = to.get(field);
+  if (known === undefined) to.set(field, { count: 1, example: shown(value) });
+  else known.count++;
 }
 
 /** Reads dbh, girth, stems and base diameter of one row after the other. */
@@ -29,11 +43,18 @@ export class DiameterReader {
   readonly #stems: readonly SourceField[];
   readonly #to: DiameterColumns;
   readonly #out: Reporter;
+  readonly #layer: Layer;
+  readonly #several = new Map<string, Some>(); // per field: cells that hold several figures
+  readonly #marked = new Map<string, Some>(); // per field: estimates
   #row = 0;
+  #inField: readonly number[] = []; // stems of the row that stand in a field for one diameter
 
   constructor(sources: Sources<TreeField>, to: DiameterColumns, out: Reporter) {
     const length = (field: TreeField, from: readonly SourceField[] | undefined): LengthColumn =>
-      new LengthColumn(field, TREE_FIELDS[field], from, 'trees', out);
+      new LengthColumn(field, TREE_FIELDS[field], from, 'trees', out, (value, source, row) =>
+        this.#clean(field, value, source, row),
+      );
+    this.#layer = out.layer;
     this.#dbh = length('dbh', sources.dbh);
     this.#girth = length('girth', sources.girth);
     this.#base = length('base_dia', sources.base_dia);
@@ -45,9 +66,11 @@ export class DiameterReader {
   /** `optional`: the row can do without a diameter: it gives its zone's radius, or the rule decides. */
   read(layer: Layer, row: number, optional: boolean): void {
     this.#row = row;
+    this.#inField = [];
     const dbh = this.#dbh.readPositive(layer, row, this.#differ);
     const girth = this.#girth.given ? this.#girth.readPositive(layer, row, this.#differ) / Math.PI : Number.NaN;
-    const stems = this.#readStems(layer, row);
+    const listed = this.#readStems(layer, row);
+    const stems = listed.length > 0 ? listed : this.#inField;
     let combined = Number.NaN;
     if (stems.length > 0) {
       combined = Math.sqrt(stems.reduce((sum, stem) => sum + stem * stem, 0));
@@ -81,10 +104,72 @@ export class DiameterReader {
     this.#out.note('dbh-conflict', this.#row);
   }
 
+  /** A cell of a field for one diameter: marks are taken off, several figures are stems, a range is refused. */
+  #clean(field: TreeField, value: unknown, source: SourceField, row: number): unknown {
+    const text = readDiameterText(value, source.metresPerUnit === METRES_PER.in);
+    if (text.kind === 'range') {
+      const message = `${source.name} ${shown(value)} is a range from ${text.from} to ${text.to}; treated as missing`;
+      const cure = 'write one figure: the larger end gives the larger zone';
+      this.#out.say('dbh-range', row, `properties.${source.name}`, message, cure);
+      return null;
+    }
+    if (text.estimated) this.#mark(source.name, value, row);
+    if (text.kind === 'plain') return text.value;
+    const stems = readStems(text.parts, source.metresPerUnit);
+    if (stems === null) return value;
+    if (stems[0] === UNITLESS) throw unitMissing(this.#layer, 'trees', field, TREE_FIELDS[field], source.name);
+    note(this.#several, source.name, value);
+    if (field !== 'base_dia' && this.#inField.length === 0)
+      this.#inField = field === 'girth' ? stems.map((stem) => stem / Math.PI) : stems;
+    return null;
+  }
+
+  #mark(source: string, value: unknown, row: number): void {
+    note(this.#marked, source, value);
+    this.#to.estimated[row] = 1;
+    this.#out.note('dbh-estimated', row);
+  }
+
+  /** What holds for many rows, once a field. */
+  report(): void {
+    const all = this.#layer.count;
+    for (const [field, { count, example }] of this.#several) {
+      const message = `${field} holds several figures for ${count} of ${all} trees, such as ${example}: they were read as stems of one tree`;
+      this.#out.sayOnce('dbh-stems', `properties.${field}`, message, 'write them in stems, or one diameter');
+    }
+    for (const [field, { count, example }] of this.#marked) {
+      const message = `${count} of ${all} figures of ${field} are marked as estimates, such as ${example}`;
+      this.#out.sayOnce('dbh-estimated', `properties.${field}`, message, 'measure the trees that matter');
+    }
+  }
+
+  /** The figure of each of several columns; null where one can't be read. */
+  #seriesOf(source: SourceField, layer: Layer, row: number): number[] | null {
+    const stems: number[] = [];
+    for (const one of [source, ...(source.also ?? [])]) {
+      const cell = layer.value(row, one.name);
+      const text = readDiameterText(cell, one.metresPerUnit === METRES_PER.in);
+      if (text.kind !== 'range' && text.estimated) this.#mark(one.name, cell, row);
+      const read =
+        text.kind === 'range' ? null : readStems(text.kind === 'stems' ? text.parts : text.value, one.metresPerUnit);
+      if (read === null) return null;
+      if (read[0] === UNITLESS) throw unitMissing(this.#out.layer, 'trees', 'stems', TREE_FIELDS.stems, one.name);
+      stems.push(...read);
+    }
+    return stems;
+  }
+
   #readStems(layer: Layer, row: number): readonly number[] {
     for (const source of this.#stems) {
       const value = layer.value(row, source.name);
-      const stems = readStems(value, source.metresPerUnit);
+      const stems =
+        source.also === undefined ? readStems(value, source.metresPerUnit) : this.#seriesOf(source, layer, row);
+      if (stems === null && source.also !== undefined) {
+        const cells = [source, ...source.also].map(({ name }) => `${name} ${shown(layer.value(row, name))}`);
+        const message = `one of the stems ${cells.join(', ')} is not a diameter; all are treated as missing`;
+        this.#out.say('number-unreadable', row, `properties.${source.name}`, message, 'write a plain number in each');
+        continue;
+      }
       if (stems === null) {
         const message = `${source.name} ${shown(value)} is not a list of diameters; treated as missing`;
         this.#out.say('number-unreadable', row, `properties.${source.name}`, message, 'write stems as 12;9;7');

@@ -4,28 +4,15 @@
 
 import type { Layer, LayerRole } from '../model/index.js';
 import { InputError, type LengthUnit, METRES_PER, unitNamed } from '../model/index.js';
+import { unitOfName } from './field-names.js';
 import type { FieldSpec } from './field-table.js';
+import { stemSeries } from './stem-columns.js';
 import { figure, listNames, nearestName } from './suggest.js';
 import { readLength, UNITLESS, UNREADABLE } from './values.js';
 
 /** `--field dbh=DIAM` for trees, `--field works.depth=D` for the rest. */
 export function optionName(role: LayerRole, field: string): string {
   return role === 'trees' ? field : `${role}.${field}`;
-}
-
-/** Small letters and digits, everything else one underscore: "DBH (in)" is dbh_in. */
-export function plainName(name: string): string {
-  return name
-    .toLowerCase()
-    .replace(/[^\p{L}\p{N}]+/gu, '_')
-    .replace(/^_+|_+$/g, '');
-}
-
-/** The unit a name ends in, if it ends in one. */
-export function unitOfName(name: string): LengthUnit | undefined {
-  const pieces = plainName(name).split('_');
-  if (pieces.length < 2) return undefined;
-  return unitNamed(pieces.slice(-2).join('-')) ?? unitNamed(pieces.at(-1) ?? '');
 }
 
 /** For a contract field that does not exist (usage). */
@@ -94,13 +81,16 @@ export function unitMissing(layer: Layer, role: LayerRole, field: string, spec: 
 /** The error for a tree layer that gives no size of any kind. */
 export function diameterFieldMissing(layer: Layer, dbhUnit: LengthUnit | undefined): InputError {
   const likely = layer.fields.filter((name) => /dbh|dia|trunk|calip|girth|circ|stem|bole/i.test(name));
+  const series = stemSeries(layer.fields, 'likely');
   const first = likely[0];
   const unit = dbhUnit === undefined ? ' --dbh-unit in (or cm, mm)' : '';
   const girth = first !== undefined && /girth|circ/i.test(first) ? 'girth' : 'dbh';
   const cure =
-    first === undefined
-      ? `name the field that holds the trunk diameter: --field dbh=NAME${unit}`
-      : `add --field ${girth}=${first}${unitOfName(first) === undefined ? unit : ''}`;
+    series.length > 0
+      ? `add --field stems=${series.join(',')}${unitOfName(series[0]!) === undefined ? unit : ''}`
+      : first === undefined
+        ? `name the field that holds the trunk diameter: --field dbh=NAME${unit}`
+        : `add --field ${girth}=${first}${unitOfName(first) === undefined ? unit : ''}`;
   const maybe = likely.length === 0 ? '' : `; likely: ${listNames(likely)}`;
   return new InputError(
     'dbh-field-missing',

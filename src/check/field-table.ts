@@ -29,6 +29,7 @@ export type TreeField =
   | 'estimated'
   | 'form'
   | 'crown_radius'
+  | 'crown_spread'
   | 'crown_n'
   | 'crown_e'
   | 'crown_s'
@@ -69,6 +70,7 @@ export const TREE_FIELDS: Readonly<Record<TreeField, FieldSpec>> = {
   estimated: FLAG,
   form: TEXT,
   crown_radius: LENGTH,
+  crown_spread: LENGTH,
   crown_n: LENGTH,
   crown_e: LENGTH,
   crown_s: LENGTH,

@@ -4,12 +4,17 @@
 
 import type { Layer, LayerRole } from '../model/index.js';
 import { type Finding, finding, type LengthUnit, METRES_PER, UNIT_WORDS, unitNamed } from '../model/index.js';
-import { missingField, optionName, plainName, unitOfName, unknownField } from './field-errors.js';
+import { missingField, optionName, unknownField } from './field-errors.js';
+import { plainName, unitOfName } from './field-names.js';
 import type { FieldSpec } from './field-table.js';
+import { labelSources } from './labels.js';
+import { stemSeries } from './stem-columns.js';
 
 export interface SourceField {
   readonly name: string;
   readonly metresPerUnit: number; // NaN: the unit is not said
+  /** Further columns of the same tree, a stem in each. */
+  readonly also?: readonly SourceField[];
 }
 
 /** Canonical field -> its source fields, in the order they are asked. */
@@ -32,6 +37,8 @@ const ROLES: readonly LayerRole[] = ['trees', 'works', 'existing', 'lots', 'zone
 
 interface Mapping {
   readonly source: string; // as given, unit cut off where it was one
+  /** Further columns, of a list: stems=A,B,C. */
+  readonly also?: readonly Mapping[];
   readonly unit: LengthUnit | null;
 }
 
@@ -65,11 +72,20 @@ function readMappings<F extends string>(
     if (prefix !== role) continue;
     const named = canonicalOf(dot < 0 ? key : key.slice(dot + 1), table);
     if (named === undefined) throw unknownField(key, role, table);
-    const mapping = mappingOf(layers, value, named.unit);
+    const lists = table[named.field].value === 'lengths';
+    const mapping = (lists ? listOf(layers, value, named.unit) : undefined) ?? mappingOf(layers, value, named.unit);
     if (mapping === undefined && layers.some((layer) => layer.count > 0)) throw missingField(layers, role, key, value);
     if (mapping !== undefined) out.set(named.field, mapping);
   }
   return out;
+}
+
+/** Several columns, each a stem of one tree: A,B,C. Undefined where it is one column, or one of them is not there. */
+function listOf(layers: readonly Layer[], value: string, unit: LengthUnit | null): Mapping | undefined {
+  if (!value.includes(',') || mappingOf(layers, value, unit) !== undefined) return undefined;
+  const all = value.split(',').map((one) => mappingOf(layers, one.trim(), unit));
+  const [first, ...also] = all;
+  return first === undefined || also.includes(undefined) ? undefined : { ...first, also: also as Mapping[] };
 }
 
 function mappingOf(layers: readonly Layer[], value: string, unit: LengthUnit | null): Mapping | undefined {
@@ -108,24 +124,64 @@ function resolveLayer<F extends string>(
     list.push({ name, metresPerUnit: unit === null ? Number.NaN : METRES_PER[unit] });
     found[named.field] = list;
   }
+  if (role === 'trees') findTreeColumns(layer, found, mappings, dbhUnit, findings);
   for (const field of Object.keys(found) as F[]) dropUnitless(layer, field, table[field], found, findings);
   for (const [field, mapping] of mappings) {
     const name = sourceIn(layer, mapping.source);
     if (name === undefined) continue;
     const spec = table[field];
-    const unit = mapping.unit ?? unitOfName(name) ?? (spec.unit === 'diameter' ? (dbhUnit ?? null) : null);
-    found[field] = [{ name, metresPerUnit: unit === null ? Number.NaN : METRES_PER[unit] }];
+    const sourceOf = (one: Mapping, own: string): SourceField & { readonly unit: LengthUnit | null } => {
+      const unit = one.unit ?? unitOfName(own) ?? (spec.unit === 'diameter' ? (dbhUnit ?? null) : null);
+      return { name: own, metresPerUnit: unit === null ? Number.NaN : METRES_PER[unit], unit };
+    };
+    const { unit, ...source } = sourceOf(mapping, name);
+    const also = (mapping.also ?? []).flatMap((one) => {
+      const own = sourceIn(layer, one.source);
+      return own === undefined ? [] : [sourceOf(one, own)];
+    });
+    found[field] = [also.length === 0 ? source : { ...source, also }];
     const told = spec.unit === undefined || unit === null ? '' : `, in ${UNIT_WORDS[unit]}`;
     findings.push(
       finding(
         'field-mapped',
         { layer: layer.name, path: `properties.${name}` },
-        `field ${name} was read as ${field}${told}`,
+        also.length === 0
+          ? `field ${name} was read as ${field}${told}`
+          : `fields ${[name, ...also.map((one) => one.name)].join(', ')} were read as the stems of one tree${told}`,
         `change --field ${optionName(role, field)}=... if that is not what you meant`,
       ),
     );
   }
   return found;
+}
+
+/** Columns of trees that are known by more than a name of the contract: stems in a series, labels. */
+function findTreeColumns<F extends string>(
+  layer: Layer,
+  found: Partial<Record<F, SourceField[]>>,
+  mappings: ReadonlyMap<string, Mapping>,
+  dbhUnit: LengthUnit | undefined,
+  findings: Finding[],
+): void {
+  const into = found as Partial<Record<string, SourceField[]>>;
+  const mapped = new Set(
+    [...mappings.values()].flatMap((one) => [one, ...(one.also ?? [])]).map(({ source }) => source),
+  );
+  const series = stemSeries(layer.fields, 'sure');
+  if (series.length > 0 && !mappings.has('stems') && !series.some((name) => mapped.has(name))) {
+    const [first, ...also] = series.map((name) => {
+      const unit = unitOfName(name) ?? dbhUnit ?? null;
+      return { name, metresPerUnit: unit === null ? Number.NaN : METRES_PER[unit] };
+    });
+    into.stems = [...(into.stems ?? []), { ...first!, also }];
+    const message = `fields ${series.join(', ')} were read as the stems of one tree`;
+    const cure = 'if they are not, leave them out with --field stems=- and name the diameter with --field dbh=NAME';
+    findings.push(finding('field-mapped', { layer: layer.name, path: `properties.${series[0]}` }, message, cure));
+  }
+  if (!mappings.has('tag')) {
+    const labels = labelSources(layer).filter(({ name }) => !mapped.has(name));
+    if (labels.length > 0) into.tag = [...(into.tag ?? []), ...labels];
+  }
 }
 
 /** Where dbh_in and dbh both stand, the one that says its unit is enough; the other is left out, with a finding. */

@@ -7,4 +7,5 @@ export { checkLimbs, declinationOf } from './limbs.js';
 export { checkLots } from './lots.js';
 export { type SizeColumn, sizeColumns } from './sizes.js';
 export { checkTrees } from './trees.js';
+export { checkValues } from './words/index.js';
 export { checkWorks } from './works.js';

@@ -3,11 +3,14 @@
 // automatically.
 
 import type { Layer, LayerRole, LengthUnit } from '../model/index.js';
-import { optionName, plainName, unitOfName } from './field-errors.js';
+import { optionName } from './field-errors.js';
+import { plainName, unitOfName } from './field-names.js';
 import { DRAWN_FIELDS, type FieldSpec, LIMB_FIELDS, LOT_FIELDS, TREE_FIELDS, WORKS_FIELDS } from './field-table.js';
 import { canonicalOf } from './fields.js';
-import { WordReader, type Words } from './values.js';
-import { DISPOSITION_WORDS, KIND_WORDS } from './words.js';
+import { isLabel } from './labels.js';
+import { stemSeries } from './stem-columns.js';
+import { WordReader } from './values.js';
+import { DISPOSITION_TABLE, KIND_TABLE, type Words, type WordTable, wordKey, wordsOf } from './words/index.js';
 
 export interface LikelyField {
   /** As `--field` takes it: `dbh`, `works.depth`. */
@@ -29,6 +32,7 @@ const TREE_NAMES: Names = {
   tag: /^(tree_?(no|num|nr|number|id|tag)|tag_?(no|num|nr|number|id))$/,
   height: /^(ht|hgt|(tree|total)_?(ht|hgt|height))$/,
   crown_radius: /^(crown_?r(ad)?|canopy_?r(ad(ius)?)?|drip_?line(_?r(ad(ius)?)?)?)$/,
+  crown_spread: /^(spread|(crown|canopy|drip_?line)_?(spread|width|dia(m(eter)?)?)|kronen_?(durchmesser|breite))$/,
   condition: /^(cond|health|vigou?r)$/,
   disposition: /^(status|action|fate|proposal|recommend.*|keep_?remove)$/,
   remarks: /^(notes?|comments?|memo)$/,
@@ -58,15 +62,33 @@ const TABLES: Readonly<Record<LayerRole, Table>> = {
 };
 
 /** Fields that take a few words only: a column is likely when it holds them. */
-const WORDS: Readonly<Record<string, Words>> = { disposition: DISPOSITION_WORDS, kind: KIND_WORDS };
+const WORDS: Readonly<Record<string, Words>> = {
+  disposition: withAsked(DISPOSITION_TABLE),
+  kind: wordsOf(KIND_TABLE),
+};
+
+/** Letters that are asked for speak for the column too: one of R, X and K is hardly anything else. */
+function withAsked(table: WordTable): Words {
+  return { ...wordsOf(table), ...Object.fromEntries(table.asked.map((sign) => [wordKey(sign), 0])) };
+}
 
 /** Sources for the contract fields that the layer does not have by name. */
 export function likelyFields(layer: Layer, role: LayerRole): LikelyField[] {
   const { fields, names } = TABLES[role];
-  const taken = new Set(layer.fields.flatMap((name) => canonicalOf(name, fields)?.field ?? []));
+  const taken = new Set<string>(layer.fields.flatMap((name) => canonicalOf(name, fields)?.field ?? []));
   const found: LikelyField[] = [];
+  const series = role === 'trees' && !taken.has('stems') ? stemSeries(layer.fields, 'likely') : [];
+  if (series.length > 0) {
+    // Columns that are stems for sure are read without being asked for.
+    if (stemSeries(layer.fields, 'sure').length === 0) {
+      const unit = unitOfName(series[0]!) ?? null;
+      found.push({ field: 'stems', source: series.join(','), length: 'diameter', unit });
+    }
+    taken.add('stems').add('dbh');
+  }
   for (const source of layer.fields) {
-    if (canonicalOf(source, fields) !== undefined) continue;
+    if (canonicalOf(source, fields) !== undefined || series.includes(source)) continue;
+    if (role === 'trees' && isLabel(layer, source)) continue;
     const unit = unitOfName(source) ?? null;
     const field = cutName(source, unit, fields) ?? usualName(source, unit, names);
     if (field === undefined || taken.has(field) || !holdsWords(layer, source, WORDS[field])) continue;

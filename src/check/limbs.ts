@@ -19,7 +19,8 @@ import { type FieldOptions, resolveFields, type SourceField, type Sources } from
 import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { listNames } from './suggest.js';
-import { shown, type Words } from './values.js';
+import { shown } from './values.js';
+import type { FieldWords, Words } from './words/index.js';
 
 const REF_WORDS: Words = {
   true: 0,
@@ -32,6 +33,12 @@ const REF_WORDS: Words = {
   m: 2,
   mag: 2,
   compass: 2,
+};
+const REFS: FieldWords = {
+  table: { values: BEARING_REFS, words: {}, asked: [], unknown: 'not given' },
+  words: REF_WORDS,
+  asked: new Set(),
+  option: null,
 };
 const NO_REF = 255;
 
@@ -82,18 +89,19 @@ export function checkLimbs(
     [length('height'), table.heightM],
     [length('length'), table.lengthM],
   ] as const;
-  const references = new WordColumn(sources.bearing_ref, REF_WORDS, BEARING_REFS.join(', '), out);
+  const references = new WordColumn(sources.bearing_ref, REFS, out);
   const common = given.bearing === undefined ? NO_REF : BEARING_REFS.indexOf(given.bearing);
   for (let row = 0; row < layer.count; row++) {
     for (const [reader, column] of lengths) column[row] = reader.read(layer, row);
     table.share[row] = numberOf(sources.crown_share, layer, row, shareOf, SHARE_CURE, out);
     table.tree[row] = textOf(sources.tree, layer, row) ?? '';
     table.bearing[row] = numberOf(sources.bearing, layer, row, bearingOf, BEARING_CURE, out);
-    table.reference[row] = references.read(layer, row, common, given.bearing ?? 'not given');
+    table.reference[row] = references.read(layer, row, common, common);
     const own = numberOf(sources.declination, layer, row, declinationOf, DECLINATION_CURE, out);
     table.declination[row] = Number.isNaN(own) ? (given.declination ?? Number.NaN) : own;
     place(table, row, names, trees, out);
   }
+  references.report('value-unknown', given.bearing ?? 'not given', 'limb');
   return { table, findings };
 }
 

@@ -6,6 +6,7 @@ import { GeometryColumns } from '../model/index.js';
 import { LOT_FIELDS } from './field-table.js';
 import { resolveFields } from './fields.js';
 import { Keys } from './keys.js';
+import { labelSources } from './labels.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
 
@@ -26,7 +27,7 @@ export function checkLots(
   const sources = resolveFields([layer], 'lots', LOT_FIELDS, options, findings)[0] ?? {};
   const out = new Reporter(layer, findings);
   const keys = new Keys();
-  keys.add(layer, sources.id, undefined, out);
+  keys.add(layer, sources.id, labelSources(layer, 'name'), out);
   const writer = new GeometryColumns();
   const repaired = new Map<number, number>();
   const cleaner = new ShapeCleaner(writer, out, repaired, options.degrees);

@@ -6,7 +6,7 @@
 
 import type { Layer } from '../model/index.js';
 import { type LengthUnit, METRES_PER } from '../model/index.js';
-import { unitOfName } from './field-errors.js';
+import { unitOfName } from './field-names.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';
 import { canonicalOf } from './fields.js';
 import { figure } from './suggest.js';

@@ -3,9 +3,9 @@
 // on a row that is still assessed.
 
 import { twins } from '../geometry/index.js';
-import type { Finding } from '../model/index.js';
-import { AGES, type GroupTable, type Layer, type Names, TOLERANCES, type TreeTable } from '../model/index.js';
-import { LengthColumn, textOf, WordColumn } from './columns.js';
+import type { Finding, GroupTable, Layer, Names, TreeTable } from '../model/index.js';
+import { LengthColumn, textOf } from './columns.js';
+import { CrownSpread } from './crown-spread.js';
 import { type DiameterColumns, DiameterReader } from './diameter.js';
 import { diameterFieldMissing } from './field-errors.js';
 import { TREE_FIELDS, type TreeField } from './field-table.js';
@@ -15,10 +15,9 @@ import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { isOnEarth, LARGEST_COORDINATE } from './ring-buffer.js';
 import { type SurveyAge, tellOldSurvey } from './survey-date.js';
-import { FLAG_WORDS } from './values.js';
-import { AGE_WORDS, DISPOSITION_WORDS, TOLERANCE_WORDS } from './words.js';
+import { wordReaders } from './tree-words.js';
+import type { ValueOptions } from './words/index.js';
 
-const NOT_GIVEN = 255;
 /** Two trees nearer than this are one place: 1e-6 of a metre or foot; in degrees 1e-8, about a millimetre. */
 const SAME_PLACE = 1e-6;
 const SAME_PLACE_DEGREES = 1e-8;
@@ -37,7 +36,7 @@ const SIZE_FIELDS: readonly TreeField[] = ['dbh', 'stems', 'girth', 'zone_radius
  */
 export function checkTrees(
   layer: Layer,
-  options: FieldOptions & SurveyAge = {},
+  options: FieldOptions & SurveyAge & { readonly values?: ValueOptions } = {},
 ): { readonly table: TreeTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
   const sources = (resolveFields([layer], 'trees', TREE_FIELDS, options, findings)[0] ?? {}) as Sources<TreeField>;
@@ -55,7 +54,7 @@ export function checkTrees(
   const inDegrees = options.degrees?.has(layer) ?? layer.crs?.from === 'rfc7946';
   const { xy, z } = positions(layer, groups, inDegrees, out);
   tellZero(xy, out);
-  const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required');
+  const columns = properties(layer, sources, out, (options.diameter ?? 'required') === 'required', options.values);
   tellTwins(xy, keys.all, out);
   tellOldSurvey(layer, sources.surveyed, options, out);
   if (z !== null) {
@@ -181,6 +180,7 @@ function properties(
   sources: Sources<TreeField>,
   out: Reporter,
   diameterRequired: boolean,
+  values: ValueOptions | undefined,
 ): PropertyColumns {
   const n = layer.count;
   const length = (field: TreeField): LengthColumn =>
@@ -204,36 +204,18 @@ function properties(
     .filter((pair) => pair.reader.given);
   const zone = length('zone_radius');
   const crown = length('crown_radius');
+  const spread = new CrownSpread(length('crown_spread'), out);
   const quarters = (['crown_n', 'crown_e', 'crown_s', 'crown_w'] as const).map(length);
-  const hasCrown = crown.given || quarters.some((quarter) => quarter.given);
+  const hasCrown = crown.given || spread.given || quarters.some((quarter) => quarter.given);
   const crownM = hasCrown ? new Float64Array(n * 4).fill(Number.NaN) : absent;
+  const words = wordReaders(layer, sources, values, out);
   const sizes: DiameterColumns = {
     dbhM: new Float64Array(n).fill(Number.NaN),
     baseDiaM: columnFor('base_dia'),
     stemsM: new Map<number, readonly number[]>(),
+    estimated: words.columns.estimated,
   };
   const diameters = new DiameterReader(sources, sizes, out);
-  const disposition = new Uint8Array(n);
-  const age = new Uint8Array(n).fill(NOT_GIVEN);
-  const tolerance = new Uint8Array(n).fill(NOT_GIVEN);
-  const dispositions = new WordColumn(sources.disposition, DISPOSITION_WORDS, 'keep, remove or transplant', out);
-  const ages = new WordColumn(sources.age, AGE_WORDS, AGES.join(', '), out);
-  const tolerances = new WordColumn(sources.tolerance, TOLERANCE_WORDS, TOLERANCES.join(', '), out);
-  const flags = {
-    protected: new Uint8Array(n).fill(NOT_GIVEN),
-    offSite: new Uint8Array(n).fill(NOT_GIVEN),
-  };
-  const flagReaders = (
-    [
-      ['protected', flags.protected],
-      ['off_site', flags.offSite],
-    ] as const
-  )
-    .filter(([field]) => sources[field] !== undefined)
-    .map(([field, column]) => ({ reader: new WordColumn(sources[field], FLAG_WORDS, 'yes or no', out), column }));
-  const veteran = new Uint8Array(n);
-  const veterans = new WordColumn(sources.veteran, FLAG_WORDS, 'yes or no', out);
-  const form = new Array<string | undefined>(n);
   let zeroRadii = 0;
   const species = new Array<string | undefined>(n);
   for (let row = 0; row < n; row++) {
@@ -250,13 +232,9 @@ function properties(
         const own = quarters[q]!.read(layer, row);
         crownM[row * 4 + q] = Number.isNaN(own) ? radius : own;
       }
+      if (spread.given) spread.read(layer, row, crownM);
     }
-    disposition[row] = dispositions.read(layer, row, 0, 'keep');
-    age[row] = ages.read(layer, row, NOT_GIVEN, 'not given');
-    tolerance[row] = tolerances.read(layer, row, NOT_GIVEN, 'not given');
-    for (const { reader, column } of flagReaders) column[row] = reader.read(layer, row, NOT_GIVEN, 'not given');
-    veteran[row] = veterans.read(layer, row, 0, 'no');
-    form[row] = textOf(sources.form, layer, row)?.toLowerCase();
+    words.read(row);
     species[row] = textOf(sources.species, layer, row) ?? textOf(sources.common_name, layer, row);
   }
   if (zeroRadii > 0) {
@@ -264,9 +242,11 @@ function properties(
     const message = `${name} is 0 for ${zeroRadii} of ${n} trees: treated as missing, the rule sizes their zones`;
     out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'clear it, or fill in the radius');
   }
-  const words = { disposition, age, tolerance, veteran, form, species, ...flags };
-  const text: TreeTable['text'] = (row, field) => textOf(sources[field], layer, row);
-  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, ...words, text };
+  diameters.report();
+  words.report();
+  const text: TreeTable['text'] = (row, field) =>
+    field === 'condition' ? words.conditionOf(row) : textOf(sources[field], layer, row);
+  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, species, ...words.columns, text };
 }
 
 const FAR = 10; // times the size of the site

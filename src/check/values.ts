@@ -3,6 +3,7 @@
 // unitless = a bare number where neither the field's name nor an option says the unit.
 
 import { lengthInMetres } from '../model/index.js';
+import { type Words, wordKey } from './words/index.js';
 
 /** Figures from here on overflow when squared or written out; no length is one. */
 export const OVERFLOWS_M: number = 1e9;
@@ -105,10 +106,6 @@ export function shown(value: unknown): string {
   return text.length > 40 ? `${text.slice(0, 37)}...` : text;
 }
 
-/** Word -> code of a field that takes a few words. */
-export type Words = Readonly<Record<string, number>>;
-
-export const FLAG_WORDS: Words = { yes: 1, y: 1, true: 1, t: 1, '1': 1, no: 0, n: 0, false: 0, f: 0, '0': 0 };
 const NOT_GIVEN = -1;
 const NOT_KNOWN = -2;
 
@@ -136,7 +133,7 @@ export class WordReader {
     if (text === undefined) {
       return typeof value === 'object' ? NOT_KNOWN : NOT_GIVEN;
     }
-    const word = text.toLowerCase().replace(/[\s_-]+/g, '');
+    const word = wordKey(text);
     return Object.hasOwn(this.#words, word) ? this.#words[word]! : NOT_KNOWN;
   }
 }

@@ -17,10 +17,10 @@ import { LengthColumn, textOf, WordColumn } from './columns.js';
 import { WORKS_FIELDS, type WorksField } from './field-table.js';
 import { resolveFields, type Sources } from './fields.js';
 import { Keys } from './keys.js';
+import { labelSources } from './labels.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
-import { FLAG_WORDS } from './values.js';
-import { KIND_WORDS } from './words.js';
+import { fieldWords, type ValueOptions } from './words/index.js';
 
 /** Kinds whose depth changes what counts or what cuts. */
 const DEPTH_MATTERS: readonly WorksKind[] = ['paving', 'excavation', 'trench', 'fill', 'bore'];
@@ -30,6 +30,8 @@ export interface WorksOptions {
   readonly degrees?: ReadonlySet<Layer>;
   readonly fields?: Readonly<Record<string, string>>;
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
+  /** What words of these files mean: `works.kind.Sanitary lateral` -> `trench`. */
+  readonly values?: ValueOptions;
 }
 
 interface Columns {
@@ -74,9 +76,9 @@ export function checkWorks(
   inputs.forEach((input, i) => {
     const own = sources[i] ?? {};
     const out = new Reporter(input.layer, findings, base, rejected);
-    keys.add(input.layer, own.id, undefined, out);
+    keys.add(input.layer, own.id, labelSources(input.layer, 'name'), out);
     columns.layerOf.fill(i, base, base + input.layer.count);
-    readRows(input, own, columns, role, out);
+    readRows(input, own, columns, role, out, options.values);
     writer.reserve(input.layer.geometry);
     cleanRows(columns, new ShapeCleaner(writer, out, repaired, options.degrees), out);
     base += input.layer.count;
@@ -105,23 +107,29 @@ function emptyColumns(n: number): Columns {
   };
 }
 
-function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, role: LayerRole, out: Reporter): void {
+function readRows(
+  input: WorksInput,
+  sources: Sources<WorksField>,
+  to: Columns,
+  role: LayerRole,
+  out: Reporter,
+  values: ValueOptions | undefined,
+): void {
   const { layer } = input;
   const length = (field: WorksField): LengthColumn =>
     new LengthColumn(field, WORKS_FIELDS[field], sources[field], role, out);
   const depth = length('depth');
   const width = length('width');
   const height = length('height');
-  const kinds = new WordColumn(sources.kind, KIND_WORDS, WORKS_KINDS.join(', '), out);
-  const noDig = new WordColumn(sources.no_dig, FLAG_WORDS, 'yes or no', out);
-  const temporary = new WordColumn(sources.temporary, FLAG_WORDS, 'yes or no', out);
+  const words = (field: WorksField): WordColumn => new WordColumn(sources[field], fieldWords(role, field, values), out);
+  const [kinds, noDig, temporary] = [words('kind'), words('no_dig'), words('temporary')];
   const fallback = input.kind ?? 'building';
   let assumed = 0;
   let withoutDepth = 0;
   for (let row = 0; row < layer.count; row++) {
     const at = out.base + row;
     to.rowInLayer[at] = row;
-    const kind = kinds.read(layer, row, -1, fallback);
+    const kind = kinds.read(layer, row, -1, -1);
     const used = !out.isSetAside(row);
     if (used && kind < 0 && input.kind === undefined) assumed++;
     const known = kind < 0 ? WORKS_KINDS.indexOf(fallback) : kind;
@@ -130,11 +138,14 @@ function readRows(input: WorksInput, sources: Sources<WorksField>, to: Columns, 
     to.widthM[at] = width.read(layer, row);
     to.heightM[at] = height.read(layer, row);
     to.option[at] = textOf(sources.option, layer, row) ?? input.option;
-    to.noDig[at] = noDig.read(layer, row, 0, 'no');
-    to.temporary[at] = temporary.read(layer, row, 0, 'no');
+    to.noDig[at] = noDig.read(layer, row, 0, 0);
+    to.temporary[at] = temporary.read(layer, row, 0, 0);
     const unknownDepth = Number.isNaN(to.depthM[at]);
     if (used && unknownDepth && DEPTH_MATTERS.includes(WORKS_KINDS[known]!)) withoutDepth++;
   }
+  kinds.report('value-unknown', fallback, 'feature');
+  noDig.report('value-unknown', 'no', 'feature');
+  temporary.report('value-unknown', 'no', 'feature');
   if (assumed > 0) {
     const one = 'does not say what it is and was taken as building';
     const several = 'do not say what they are and were taken as building';

@@ -15,7 +15,7 @@ import { EXIT, type Io } from './io.js';
 import { groundOf } from './place-values.js';
 import type { Flags, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
-import { boxesOf, fieldsOf, layersOf, readOptionsOf } from './values.js';
+import { boxesOf, fieldsOf, layersOf, readOptionsOf, valuesOf } from './values.js';
 
 type CheckFlags = Flags<'check'>;
 
@@ -39,6 +39,7 @@ const TAKERS: AllTakers<'check'> = {
     groundOrigin: (_, flags) => ({ ground: groundOf(flags) }),
     dbhUnit: (dbhUnit) => ({ dbhUnit }),
     field: (fields) => ({ fields: fieldsOf(fields) }),
+    value: (values) => ({ values: valuesOf(values) }),
   },
 };
 
@@ -90,6 +91,7 @@ const SHARED: Readonly<Record<Exclude<keyof CheckFlags, 'database' | 'header' | 
   groundOrigin: '--ground-origin',
   dbhUnit: '--dbh-unit',
   field: '--field',
+  value: '--value',
   xy: '--xy',
   columns: '--columns',
   code: '--code',

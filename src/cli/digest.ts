@@ -1,5 +1,6 @@
 // Findings and errors -> stderr. In: findings, an InputError, a defect; out: text for a person.
-// Terms: digest = counts per code with the first example of each, errors first.
+// Terms: digest = counts per code with the first example of each, errors first; of words that are not known, every one.
+// Linear in the findings.
 
 import pc from 'picocolors';
 import type { Finding, InputError, Severity } from '../model/index.js';
@@ -7,22 +8,33 @@ import { printable } from '../text/index.js';
 
 const ORDER: Readonly<Record<Severity, number>> = { error: 0, warning: 1, info: 2 };
 
+/** Codes whose findings are one a word: each is shown, so that none hides behind the first. */
+const WORD_BY_WORD: readonly string[] = ['disposition-unknown', 'value-unknown'];
+/** Words of a code that are shown; the rest are counted. */
+const MOST_WORDS = 12;
+
 /** Counts per code, errors first, each code with its first example and the cure; '' when there are none. */
 export function digest(findings: readonly Finding[], colour: boolean): string {
-  const codes = new Map<string, { first: Finding; count: number }>();
+  const codes = new Map<string, { first: Finding; more: Finding[]; count: number }>();
   for (const one of findings) {
     const seen = codes.get(one.code);
-    if (seen === undefined) codes.set(one.code, { first: one, count: 1 });
+    if (seen === undefined) codes.set(one.code, { first: one, more: [], count: 1 });
+    else if (WORD_BY_WORD.includes(one.code) && seen.more.length + 1 < MOST_WORDS) seen.more.push(one);
     else seen.count++;
   }
   const c = pc.createColors(colour);
   const paint: Readonly<Record<Severity, (text: string) => string>> = { error: c.red, warning: c.yellow, info: c.cyan };
   const sorted = [...codes.values()].sort((a, b) => ORDER[a.first.severity] - ORDER[b.first.severity]);
   return sorted
-    .map(({ first, count }) => {
-      const place = placeOf(first);
-      const head = `${paint[first.severity](first.severity)} ${first.code}${count > 1 ? ` (${count} times; the first:)` : ''}`;
-      return `${head} ${place === '' ? '' : `${place}: `}${printable(first.message)}\n    ${c.dim(printable(first.cure))}\n`;
+    .map(({ first, more, count }) => {
+      const line = (one: Finding, also: string): string => {
+        const place = placeOf(one);
+        const head = `${paint[one.severity](one.severity)} ${one.code}${also}`;
+        return `${head} ${place === '' ? '' : `${place}: `}${printable(one.message)}\n    ${c.dim(printable(one.cure))}\n`;
+      };
+      const times = more.length === 0 && count > 1 ? ` (${count} times; the first:)` : '';
+      const rest = more.length > 0 && count > 1 ? `    and ${count - 1} more of ${first.code}\n` : '';
+      return `${line(first, times)}${more.map((one) => line(one, '')).join('')}${rest}`;
     })
     .join('');
 }

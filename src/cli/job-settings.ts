@@ -25,6 +25,7 @@ import {
   surveyAgeOf,
   threadsOf,
   usage,
+  valuesOf,
   worksOf,
 } from './values.js';
 
@@ -79,6 +80,7 @@ export const JOB: Takers<JobCommand, 'job'> = {
   crownsCrs: crsTaker,
   limit: (limit) => ({ limit: limitOf(limit) }),
   field: (fields) => ({ fields: fieldsOf(fields) }),
+  value: (values) => ({ values: valuesOf(values) }),
   limbBearing: (_, flags) => ({ limbs: limbsOf(flags) }),
   declination: (_, flags) => ({ limbs: limbsOf(flags) }),
   limbLimit: (_, flags) => ({ limbs: limbsOf(flags) }),

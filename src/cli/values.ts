@@ -101,6 +101,23 @@ export function fieldsOf(texts: readonly string[]): Record<string, string> {
   return out;
 }
 
+/** `disposition.TBR=remove`, repeated: all before the last `=` is the field and its word. The check says what can't be mapped. */
+export function valuesOf(texts: readonly string[]): Record<string, string> {
+  const out: Record<string, string> = {};
+  for (const text of texts) {
+    const at = text.lastIndexOf('=');
+    if (at < 1 || at === text.length - 1 || !text.slice(0, at).includes('.')) {
+      throw usage(
+        'value-invalid',
+        `--value ${text} maps nothing`,
+        "write --value disposition.TBR=remove, or --value 'works.kind.Sanitary lateral=trench'",
+      );
+    }
+    out[text.slice(0, at)] = text.slice(at + 1);
+  }
+  return out;
+}
+
 /** `E,N`: two names, or two positions counted from 1. */
 export function xyOf(text: string): readonly [string | number, string | number] {
   const parts = text.split(',').map((part) => part.trim());

@@ -7,6 +7,7 @@ import {
   checkDrawn,
   checkLots,
   checkTrees,
+  checkValues,
   checkWorks,
   type LikelyField,
   likelyFields,
@@ -54,6 +55,7 @@ export interface LayerDescription {
  * needs[0]; // { option: '--dbh-unit', value: 'in', why: '...' }
  */
 export function describeLayer(layer: Layer, options: AssessOptions = {}): LayerDescription {
+  checkValues(options.values);
   const problems: InputError[] = [];
   const attempt = <T>(act: () => T): T | undefined => {
     try {

@@ -57,7 +57,13 @@ export const SEVERITIES = {
   'layers-apart': 'warning',
   // fields
   'field-mapped': 'info',
+  'disposition-unknown': 'warning',
   'value-unknown': 'warning',
+  'protected-unknown': 'warning',
+  'dbh-stems': 'info',
+  'dbh-estimated': 'info',
+  'dbh-range': 'error',
+  'crown-conflict': 'warning',
   'dbh-missing': 'error',
   'dbh-absurd': 'warning',
   'dbh-conflict': 'warning',

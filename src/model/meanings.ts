@@ -18,7 +18,7 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'properties-broken': 'the properties of a feature are not a list of names and values',
   'hole-outside': 'a hole lies in no shell of its polygon and was taken as a polygon of its own',
   'arc-chorded': 'arcs were drawn as chords',
-  'code-unmapped': 'survey points whose description code is not in the code map were set aside',
+  'code-unmapped': 'survey points that neither the code map nor a word calls trees were set aside',
   'layer-not-mapped': 'features on drawing layers that were not chosen were set aside',
   'entity-unread': 'drawing entities of a kind that is not read were set aside',
   'paper-space': 'drawing entities on layouts (paper) were set aside',
@@ -44,7 +44,14 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'layers-apart': 'layers lie far away from each other',
   // fields
   'field-mapped': 'which source field was taken for which property',
+  'disposition-unknown':
+    'what is planned for trees is said in a word that no table knows: they are protected as if kept',
   'value-unknown': 'a field holds a word that is not one of those it takes',
+  'protected-unknown': 'whether trees are protected can not be said',
+  'dbh-stems': 'several figures in a field for one diameter were read as stems of one tree',
+  'dbh-estimated': 'diameters are marked as estimates',
+  'dbh-range': 'a diameter is given as a range',
+  'crown-conflict': 'a crown spread and crown radii disagree by more than 5 %',
   'dbh-missing': 'a tree has no usable diameter',
   'dbh-absurd': 'a diameter is outside what trees have',
   'dbh-conflict': 'two sources of one diameter disagree by more than 5 %',

@@ -36,6 +36,11 @@ export interface AssessOptions {
   readonly dbhUnit?: LengthUnit;
   /** Contract field -> source field: { dbh: 'DIAM', 'works.depth': 'D' }. */
   readonly fields?: Readonly<Record<string, string>>;
+  /**
+   * Words of the files -> what they mean: { 'disposition.TBR': 'remove', 'works.kind.Sanitary lateral': 'trench' }. For words
+   * that the tables of words (docs/words.md) do not know, or know otherwise.
+   */
+  readonly values?: Readonly<Record<string, string>>;
   /** Replaces the rule's overall limit (share of the zone), never a ring's. */
   readonly limit?: number;
   /** CRS of every layer that does not state its own: 'EPSG:2913'. */

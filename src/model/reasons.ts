@@ -20,6 +20,7 @@ export const REASONS = {
   'zone-by-form': 'The tree’s form has a formula of its own in the rule.',
   'stems-combined':
     'Several stems were made one diameter; the trunk’s disc is that of this diameter, stems may stand outside it.',
+  'dbh-estimated': 'The survey marks the diameter as an estimate.',
   'base-dia-assumed':
     'No diameter above the root buttress was given; the one at breast height was used and is usually smaller.',
   'tolerance-assumed': 'No tolerance of the species was given; moderate was used.',

@@ -130,7 +130,7 @@ export interface TreeResult {
   readonly marginM: number | null;
   /** Whether no position or diameter within the survey's accuracy changes the verdict; null where no accuracy is given. */
   readonly verdictHolds: boolean | null;
-  /** Whether the survey, or else the rule, protects the tree; null where neither says. */
+  /** Whether the survey, or else the rule, protects the tree; null where neither says, or can say. */
   readonly isProtected: boolean | null;
   readonly verdict: Verdict;
   readonly consequence: string;
@@ -168,7 +168,9 @@ export interface LotFigures {
   readonly kept: number;
   readonly removed: number;
   readonly transplanted: number;
+  readonly dispositionUnknown: number; // of those kept, trees whose disposition is a word that is not known
   readonly protected: number;
+  readonly protectedUnknown: number; // of which it can't be said, where survey or rule protect any tree
   readonly protectedRemoved: number;
   readonly overLimit: number; // to be kept, and over the rule's limit
   readonly stemInWorks: number; // to be kept, and the trunk stands in the works

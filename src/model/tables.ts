@@ -4,9 +4,20 @@
 import type { Pieces } from '../geometry/index.js';
 import type { GeometryTable, Layer, Names } from './layer.js';
 
-export const DISPOSITIONS = ['keep', 'remove', 'transplant'] as const;
+/** What is planned for a tree. `unknown`: the survey's word is in no table; the tree is protected as if it were to be kept. */
+export const DISPOSITIONS = ['keep', 'remove', 'transplant', 'unknown'] as const;
 
 export type Disposition = (typeof DISPOSITIONS)[number];
+
+/** Whether a tree is protected as one that stays: by its disposition. */
+export function isStaying(disposition: Disposition): boolean {
+  return disposition === 'keep' || disposition === 'unknown';
+}
+
+/** The same by the code that tables hold. */
+export function staysByCode(code: number): boolean {
+  return isStaying(DISPOSITIONS[code] ?? 'unknown');
+}
 
 export const AGES = ['young', 'mature', 'overmature'] as const;
 
@@ -64,7 +75,8 @@ export interface TreeTable {
   readonly veteran: Uint8Array; // 1 where the survey says so
   readonly form: readonly (string | undefined)[]; // 'columnar', 'palm', ... lower case
   readonly species: readonly (string | undefined)[];
-  /** Whether a tree is protected: 0 no, 1 yes, 255 not given. */
+  readonly estimated?: Uint8Array; // 1 where the survey says that the diameter is an estimate; 0, 255 as below
+  /** Whether a tree is protected: 0 no, 1 yes, 2 a word that is not known, 255 not given. */
   readonly protected: Uint8Array;
   readonly offSite: Uint8Array; // the same for trees beyond the site's line
   /** A text field that few jobs ask for, read when asked. */
@@ -182,7 +194,7 @@ export interface ZoneTable {
   readonly quarters: ReadonlyMap<number, readonly [number, number, number, number]>;
   /** Place of the tree's class in the rule, counted from 1, 0 for none; null where the rule has no classes. */
   readonly classNumber: Uint8Array | null;
-  /** 1 where the rule's own test protects the tree; null where the rule has none. */
+  /** 1 where the rule's own test protects the tree, 2 where the test needs a diameter that is missing; null: it has no test. */
   readonly protectedByRule: Uint8Array | null;
   /** 1 where the zone is a polygon drawn by an arborist: its radius is then that of its farthest corner; null: none. */
   readonly shaped: Uint8Array | null;

@@ -1,5 +1,5 @@
 // Trees per lot and in all. In: judged trees, lots, a mitigation table; out: figures of each lot, of all trees, and of the
-// trees on no lot. Terms: kept = disposition keep; reaching in = a zone with its trunk elsewhere. See LotFigures.
+// trees on no lot. Terms: kept = to be kept, or fate unknown; reaching in = a zone with its trunk elsewhere. See LotFigures.
 // Every tree counts once: on the lot its trunk belongs to (see lots.ts), else among those on no lot.
 
 import type { Mitigation } from '../model/index.js';
@@ -10,6 +10,7 @@ import {
   given,
   isGoing,
   isOver,
+  isStaying,
   type JudgedTree,
   type LotFigures,
   type LotTable,
@@ -20,7 +21,7 @@ import {
   type ZoneTable,
 } from '../model/index.js';
 import type { LotOfTree, lotFinder } from './lots.js';
-import { isProtected } from './protected.js';
+import { isProtected, isProtectedTold } from './protected.js';
 import { lotsReached, type ZoneMeasure } from './reach.js';
 import { isLost, ReplacementSum } from './replacement.js';
 
@@ -53,7 +54,9 @@ const NO_TREES: Sums = {
   kept: 0,
   removed: 0,
   transplanted: 0,
+  dispositionUnknown: 0,
   protected: 0,
+  protectedUnknown: 0,
   protectedRemoved: 0,
   overLimit: 0,
   stemInWorks: 0,
@@ -87,6 +90,7 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
   const offLots = new Tally(mitigation);
   const all = new Tally(mitigation);
   const reached = lots === null ? null : lotsReached(lots, input.lotsLonLat);
+  const tellsProtected = isProtectedTold(trees, zones);
   for (let row = 0; row < trees.count; row++) {
     const lon = treeLonLat[row * 2]!;
     const lat = treeLonLat[row * 2 + 1]!;
@@ -95,7 +99,7 @@ export function lotFigures(input: LotFiguresInput): CountedLots {
     const lot: LotOfTree | undefined =
       frame === null ? undefined : input.findLot?.(frame, [lon, lat], trunkOrPoint(zones.trunkRadiusM, row));
     const own = tallies[lot?.lot ?? -1];
-    for (const tally of [own ?? offLots, all]) add(tally, input, row, lot?.onLine === true);
+    for (const tally of [own ?? offLots, all]) add(tally, input, row, lot?.onLine === true, tellsProtected);
     const radius = zones.radiusM[row]!;
     if (frame === null || reached === null || !(radius > 0)) continue;
     const stranger = own === undefined || trees.offSite[row] === 1;
@@ -125,23 +129,33 @@ const COUNT_OF: Readonly<Record<Disposition, 'kept' | 'removed' | 'transplanted'
   keep: 'kept',
   remove: 'removed',
   transplant: 'transplanted',
+  unknown: 'kept',
 };
 
-function add({ sums, replacement }: Tally, input: LotFiguresInput, row: number, onLine: boolean): void {
+function add(
+  { sums, replacement }: Tally,
+  input: LotFiguresInput,
+  row: number,
+  onLine: boolean,
+  tellsProtected: boolean,
+): void {
   const { trees, zones, mitigation } = input;
   const disposition = DISPOSITIONS[trees.disposition[row]!] ?? 'keep';
   const verdict = input.judged[row]!.verdict;
-  const guarded = isProtected(trees, zones, row) === true;
+  const said = isProtected(trees, zones, row);
+  const guarded = said === true;
   const dbhM = diameterOf(trees, zones, row);
   const count = COUNT_OF[disposition];
   sums.trees++;
   sums[count]++;
   if (onLine) sums.onLine++;
   if (trees.offSite[row] === 1) sums.offSite++;
+  if (disposition === 'unknown') sums.dispositionUnknown++;
   if (guarded) sums.protected++;
+  if (said === null && tellsProtected) sums.protectedUnknown++;
   if (verdict === 'not-assessed') sums.notAssessed++;
-  if (disposition === 'keep' && verdict === 'over-limit') sums.overLimit++;
-  if (disposition === 'keep' && verdict === 'stem-in-works') sums.stemInWorks++;
+  if (isStaying(disposition) && verdict === 'over-limit') sums.overLimit++;
+  if (isStaying(disposition) && verdict === 'stem-in-works') sums.stemInWorks++;
   if (isGoing(disposition) && isOver(verdict)) sums.goingOver++;
   if (dbhM === null) sums.withoutDbh++;
   else sums[`${count}DbhM`] += dbhM;

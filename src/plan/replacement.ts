@@ -25,7 +25,7 @@ const SLACK_M = 1e-9;
 
 /** Whether a tree counts as lost under a table. */
 export function isLost(lost: readonly Loss[], disposition: Disposition, verdict: Verdict): boolean {
-  if (disposition !== 'keep') return lost.includes(disposition);
+  if (disposition === 'remove' || disposition === 'transplant') return lost.includes(disposition);
   return isOver(verdict) && lost.includes(verdict);
 }
 

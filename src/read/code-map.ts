@@ -22,7 +22,7 @@ export class CodeMap {
     const said = this.#reader.read(text);
     if (said.code !== '') properties.code = said.code;
     if (said.species !== null) properties.species = said.species;
-    else if (this.#reader.hasMap) this.#setAside(said.code, path);
+    if (!said.tree) this.#setAside(said.code, path);
     Object.assign(properties, said.properties);
     if (said.unread === null) return;
     const place = { layer: this.#into.name, feature: this.#into.count, path };
@@ -45,7 +45,7 @@ export class CodeMap {
     for (const [code, { count, first, path }] of this.#codes) {
       const place = { layer: this.#into.name, feature: first, path };
       const what = code === '' ? 'without a code' : `with the code "${code}"`;
-      const message = `${count === 1 ? '1 point' : `${count} points`} ${what} match no tree of the code map and were set aside`;
+      const message = `${count === 1 ? '1 point' : `${count} points`} ${what} ${this.#reader.hasMap ? 'match no tree of the code map' : 'hold no word for a tree'} and were set aside`;
       const cure = `add the code if it is a tree: --code ${code === '' ? 'OAK' : code}=SPECIES`;
       this.#into.findings.push(finding('code-unmapped', place, message, cure));
     }

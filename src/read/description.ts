@@ -2,10 +2,14 @@
 // out: properties under the names the check reads (species, dbh_in, stems_in, ...).
 // Terms: code = the word a description starts with; measure = numbers with a unit behind them: 24", 12,9,7 IN, 60CM.
 
+import { speaksOfTree } from './tree-words.js';
+
 /** What a description says; `unread` says why its figures were not used. */
 export interface Described {
   readonly code: string;
   readonly species: string | null;
+  /** Whether it speaks of a tree: by the code map, else by a word for one. A blank description does not say otherwise. */
+  readonly tree: boolean;
   readonly properties: Readonly<Record<string, number | string>>;
   readonly unread: string | null;
 }
@@ -30,7 +34,7 @@ const MOST_SEEN = 10_000;
 
 /** Reads descriptions by one code map; made once a file. */
 export class DescriptionReader {
-  readonly #species: ReadonlyMap<string, string> | null; // code in capitals -> species; null: every point counts
+  readonly #species: ReadonlyMap<string, string> | null; // code in capitals -> species; null: the words for trees decide
   readonly #token: RegExp;
   readonly #seen = new Map<string, Described>(); // surveys say the same thing many times
 
@@ -62,9 +66,9 @@ export class DescriptionReader {
 
   #parse(description: string): Described {
     const { code, rest, species } = this.#codeOf(description.trim());
-    const known = this.#species === null || species !== null;
-    const figures = known ? this.#figures(rest) : { properties: {}, unread: null };
-    return { code, species, ...figures };
+    const tree = this.#species === null ? description.trim() === '' || speaksOfTree(description) : species !== null;
+    const figures = tree ? this.#figures(rest) : { properties: {}, unread: null };
+    return { code, species, tree, ...figures };
   }
 
   /** The first word, or the letters it starts with where those are in the map and a number follows (OAK24"). */

@@ -35,6 +35,12 @@ const ROW_MM = 4.6;
 const COLUMN_MM = 56;
 const SIZE = 2.5; // of letters, mm
 
+const DISPOSITION_TITLES = {
+  remove: 'To be removed',
+  transplant: 'To be transplanted',
+  unknown: 'Fate not known: protected as if kept',
+} as const;
+
 /** Legend entries of what was drawn, in the order of the layers. */
 export function legendOf(
   keys: ReadonlySet<Key>,
@@ -45,10 +51,10 @@ export function legendOf(
     title: VERDICT_STYLES[verdict].title,
     swatch: () => symbol(verdict, 'keep', SWATCH.width / 2, SWATCH.height / 2, 1.3),
   }));
-  for (const disposition of ['remove', 'transplant'] as const) {
+  for (const disposition of ['remove', 'transplant', 'unknown'] as const) {
     if (!dispositions.has(disposition)) continue;
     entries.push({
-      title: disposition === 'remove' ? 'To be removed' : 'To be transplanted',
+      title: DISPOSITION_TITLES[disposition],
       swatch: () => symbol('untouched', disposition, SWATCH.width / 2, SWATCH.height / 2 + 0.4, 1),
     });
   }

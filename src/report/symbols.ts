@@ -41,6 +41,7 @@ const MARKS: Readonly<Record<Verdict, (r: number) => string>> = {
 /** What a disposition other than keep adds: a stroke through the symbol, or an arrow off it. */
 const DISPOSITION_MARKS: Readonly<Record<Disposition, ((r: number) => string) | null>> = {
   keep: null,
+  unknown: (r) => `<text x="${mm(1.1 * r)}" y="${mm(-1.1 * r)}" font-size="${mm(2 * r)}" fill="#1b1b1f">?</text>`,
   remove: (r) =>
     `<path d="M${mm(-1.5 * r)},${mm(1.5 * r)}L${mm(1.5 * r)},${mm(-1.5 * r)}" stroke="#ffffff" stroke-width=".7"/>` +
     `<path d="M${mm(-1.5 * r)},${mm(1.5 * r)}L${mm(1.5 * r)},${mm(-1.5 * r)}" stroke="#1b1b1f" stroke-width=".3"/>`,

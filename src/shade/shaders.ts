@@ -1,12 +1,10 @@
 // Trees that can shade. In: the tree table; out: a solid and a transmission for each tree whose height and crown are known.
-// Terms: shader = such a tree; standing = it stays (disposition keep or transplant is gone, and so is a trunk in works).
+// Terms: shader = such a tree; standing = it stays (one to be removed or transplanted is gone, and so is a trunk in works).
 
 import type { ShadeSettings } from '../model/index.js';
-import { DISPOSITIONS, type Job, type TreeTable } from '../model/index.js';
+import { type Job, staysByCode, type TreeTable } from '../model/index.js';
 import { foliageOf } from './foliage.js';
 import type { CrownSolid } from './solid.js';
-
-const KEEP = DISPOSITIONS.indexOf('keep');
 
 /** Share of the height at which a crown begins where the survey does not say; common practice, no source. */
 const BASE_SHARE = 1 / 3;
@@ -52,7 +50,7 @@ export function shadersOf(job: Job, lat: number, settings: ShadeSettings, inWork
     list.push({
       row,
       key: trees.key.at(row)!,
-      standing: trees.disposition[row] === KEEP && !inWorks(row),
+      standing: staysByCode(trees.disposition[row]!) && !inWorks(row),
       solid: {
         baseM: based ? given : height * BASE_SHARE,
         topM: height,

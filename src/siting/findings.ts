@@ -1,14 +1,13 @@
 // What stands in the way, in words. In: what the search found; out: findings. Terms: see siting/search.ts; lengths to the
 // centimetre.
 
-import { type Assessment, DISPOSITIONS, type Finding, finding } from '../model/index.js';
+import { type Assessment, type Finding, finding, staysByCode } from '../model/index.js';
 import { counted, listOf } from '../text/index.js';
 import type { Problem } from './problem.js';
 import type { Found } from './search.js';
 
 /** Trees named in a sentence before it says how many more there are. */
 const MOST_NAMES = 8;
-const KEEP = DISPOSITIONS.indexOf('keep');
 
 function namesOf({ job }: Assessment, rows: readonly number[]): string {
   return listOf(rows, MOST_NAMES, (row) => job.trees.key.at(row) ?? `trees:${row}`);
@@ -83,7 +82,7 @@ function noPlace(
 function unjudgedTrees({ job }: Assessment): number {
   let n = 0;
   for (let row = 0; row < job.trees.count; row++) {
-    if (job.trees.disposition[row] === KEEP && !(job.zones.radiusM[row]! > 0)) n++;
+    if (staysByCode(job.trees.disposition[row]!) && !(job.zones.radiusM[row]! > 0)) n++;
   }
   return n;
 }

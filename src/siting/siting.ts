@@ -8,7 +8,6 @@ import type { Shape } from '../geometry/index.js';
 import { DEGREES_PER_METRE, eastward } from '../geometry/index.js';
 import {
   type Assessment,
-  DISPOSITIONS,
   type Frame,
   firstVertex,
   InputError,
@@ -19,6 +18,7 @@ import {
   type SitingCell,
   type SitingOptions,
   type SitingStatus,
+  staysByCode,
   WORKS_KINDS,
 } from '../model/index.js';
 import { didYouMean } from '../text/index.js';
@@ -35,7 +35,6 @@ export const USUAL_SHIFT_M = 15;
 
 /** Works named in a message. */
 const MOST_NAMES = 12;
-const KEEP = DISPOSITIONS.indexOf('keep');
 const BUILDING = WORKS_KINDS.indexOf('building');
 
 /**
@@ -174,7 +173,7 @@ function treesNear({ job }: Assessment, { frame, x, y }: Home, withinM: number):
   const at = new Float64Array(2);
   const rows: number[] = [];
   for (let row = 0; row < radiusM.length; row++) {
-    if (!(radiusM[row]! > 0) || job.trees.disposition[row] !== KEEP) continue;
+    if (!(radiusM[row]! > 0) || !staysByCode(job.trees.disposition[row]!)) continue;
     const reachM = withinM + Math.max(radiusM[row]!, ...ringRadiusM.map((ring) => ring[row]! || 0));
     const [lon, lat] = [job.treeLonLat[row * 2]!, job.treeLonLat[row * 2 + 1]!];
     if (!isLocal) {

@@ -94,8 +94,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
     { name: 'worst_works_pct', type: 'real', value: (t) => number(t.worstWorksPct) },
     { name: `margin_${length.suffix}`, type: 'real', value: (t) => scaled(t.marginM, length.factor) },
   );
-  if (saysAccuracy(assessment))
-    columns.push({ name: 'verdict_holds', type: 'text', value: (t) => yesNo(t.verdictHolds) });
+  if (saysAccuracy(assessment)) columns.push({ name: 'verdict_holds', type: 'text', value: (t) => holdsOf(t) });
   if (assessment.job.crowns) columns.push(...crownColumns(plan));
   columns.push(
     { name: 'verdict', type: 'text', value: (t) => t.verdict },
@@ -119,7 +118,7 @@ function treeRow({ job }: Assessment): (tree: TreeResult) => number {
 
 /** Whether the survey or the rule says of any tree that it is protected. */
 export function saysProtected({ job }: Assessment): boolean {
-  return job.zones.protectedByRule !== null || job.trees.protected?.some((given) => given <= 1) === true;
+  return job.zones.protectedByRule !== null || job.trees.protected?.some((given) => given <= 2) === true;
 }
 
 /** Whether the accuracy of any position, or of diameters, is given. */
@@ -127,8 +126,14 @@ export function saysAccuracy({ job, options }: Assessment): boolean {
   return (options.dbhAccuracyM ?? 0) > 0 || job.trees.accuracyM?.some((accuracy) => accuracy >= 0) === true;
 }
 
-function yesNo(value: boolean | null): string | null {
-  return value === null ? null : value ? 'yes' : 'no';
+/** A yes/no column where the answer may be unknown. */
+export function yesNo(value: boolean | null): 'yes' | 'no' | 'unknown' {
+  return value === null ? 'unknown' : value ? 'yes' : 'no';
+}
+
+/** Whether the verdict holds; a tree without a verdict has none that could. */
+export function holdsOf({ verdict, verdictHolds }: TreeResult): string | null {
+  return verdict === 'not-assessed' ? null : yesNo(verdictHolds);
 }
 
 /** Reasons as one text; trees that share a list share the text made of it. */

@@ -27,7 +27,7 @@ const diameter = (name: string, title: string, value: LotFigure['value']): LotFi
 });
 
 const FIGURES: readonly LotFigure[] = [
-  count('trees', 'Trees', (f) => f.trees),
+  count('tree_count', 'Trees', (f) => f.trees),
   count('on_line', 'On a lot line', (f) => f.onLine),
   count('off_site', 'Marked off site', (f) => f.offSite),
   count('reaching_in', 'Zones reaching in', (f) => f.reachingIn),
@@ -35,7 +35,9 @@ const FIGURES: readonly LotFigure[] = [
   count('kept', 'Kept', (f) => f.kept),
   count('removed', 'Removed', (f) => f.removed),
   count('transplanted', 'Transplanted', (f) => f.transplanted),
-  count('protected', 'Protected', (f) => f.protected),
+  count('disposition_unknown_count', 'Kept for want of a known word', (f) => f.dispositionUnknown),
+  count('protected_count', 'Protected', (f) => f.protected),
+  count('protected_unknown_count', 'Protected or not: unknown', (f) => f.protectedUnknown),
   count('protected_removed', 'Protected and removed', (f) => f.protectedRemoved),
   count('over_limit', 'Kept, over the limit', (f) => f.overLimit),
   count('stem_in_works', 'Kept, stem in works', (f) => f.stemInWorks),

@@ -3,7 +3,7 @@
 
 import type { Assessment, Layer, OtherReckoning, TreeResult } from '../model/index.js';
 import { treeView, treeViews } from '../model/index.js';
-import { kindsPresent, saysAccuracy, saysProtected } from './columns.js';
+import { holdsOf, kindsPresent, saysAccuracy, saysProtected, yesNo } from './columns.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 
@@ -112,7 +112,7 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     text('Works that take most alone', (t) => t.worstWorks ?? ''),
     percents('Taken by them alone', (t) => t.worstWorksPct),
     lengths('Works may approach by (negative: must retreat)', (t) => t.marginM),
-    ...(saysAccuracy(assessment) ? [text('Verdict holds within the accuracy', (t) => yesNo(t.verdictHolds))] : []),
+    ...(saysAccuracy(assessment) ? [text('Verdict holds within the accuracy', (t) => holdsOf(t) ?? '')] : []),
     ...(assessment.job.crowns ? crownColumns : []),
     text('Verdict', (t) => t.verdict),
     text('Consequence', (t) => t.consequence),
@@ -125,10 +125,6 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     ]),
     text('Remarks', ownField(assessment, trees.layer, 'remarks')),
   ];
-}
-
-function yesNo(value: boolean | null): string {
-  return value === null ? '' : value ? 'yes' : 'no';
 }
 
 /** The same trees under each further rule and design option. */

@@ -159,6 +159,20 @@ describe('margin', () => {
   });
 });
 
+describe('accuracy and trunks', () => {
+  it('a move that puts the trunk of a tree over its limit into the works, or out of them, is told', () => {
+    // trunk of 50 cm, works that begin d east of its centre: over the limit anyway
+    const at = (d: number, accuracy: number) =>
+      localJob([tree(0, 0, { id: 'T1', dbh_cm: 50, accuracy_m: accuracy })], [box(d, -FAR, FAR, FAR, {})], {
+        options: { crs: 'local:m' },
+      }).trees[0];
+    expect([at(0.5, 0.2)?.verdict, at(0.5, 0.2)?.verdictHolds]).toEqual(['over-limit', true]);
+    expect([at(0.5, 0.3)?.verdict, at(0.5, 0.3)?.verdictHolds]).toEqual(['over-limit', false]);
+    expect([at(0.2, 0.1)?.verdict, at(0.2, 0.1)?.verdictHolds]).toEqual(['stem-in-works', false]);
+    expect([at(0.2, 0.01)?.verdict, at(0.2, 0.01)?.verdictHolds]).toEqual(['stem-in-works', true]);
+  });
+});
+
 describe('accuracy', () => {
   const holds = (properties: object, options = {}) =>
     localJob([tree(0, 0, { id: 'T1', dbh_cm: 50, ...properties })], [box(5, -FAR, FAR, FAR, {})], {

@@ -169,11 +169,8 @@ describe('other fields', () => {
     expect([table.disposition[0], table.age[0], table.tolerance[0]]).toEqual([1, 2, 2]);
     expect(table.form).toEqual(['columnar', undefined]);
     expect(table.species).toEqual(['Quercus alba', 'white oak']);
-    expect([table.disposition[1], table.age[1]]).toEqual([0, 255]);
-    expect(findings.map((f) => [f.code, f.path])).toEqual([
-      ['value-unknown', 'properties.disposition'],
-      ['value-unknown', 'properties.age'],
-    ]);
+    expect([table.disposition[1], table.age[1]]).toEqual([3, 2]);
+    expect(findings.map((f) => [f.code, f.path])).toEqual([['disposition-unknown', 'properties.disposition']]);
   });
 });
 

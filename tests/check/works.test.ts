@@ -31,7 +31,7 @@ describe('kinds and columns', () => {
   it('reads kind from the feature, then the file, then takes building and says so once', () => {
     const a = polygonLayer(
       [0, 10, 20, 30].map((x) => [square(x, 0, 4)]),
-      [{ kind: 'Paving' }, { kind: 'driveway' }, { kind: 'pond' }, {}],
+      [{ kind: 'Paving' }, { kind: 'driveway' }, { kind: 'gazebo' }, {}],
       'a.geojson',
     );
     const { table, findings } = checkWorks([{ layer: a }, { layer: a, kind: 'trench' }]);

@@ -148,11 +148,11 @@ Before that:
 │                        │ must be given                                                                              │
 │ size RAD               │ 15 to 282.5, half up to 94 (5 given); DIA is twice RAD: diameter and radius?               │
 │ fields                 │ tree_no, easting, northing, DIA, RAD, SPP                                                  │
-│ likely fields          │ tag=tree_no, dbh=DIA, species=SPP                                                          │
+│ likely fields          │ dbh=DIA, species=SPP                                                                       │
 │ SHA-256                │ 4041dcc7799d97300603c0387298128d1c08eed92c0f94203a52d7c8dca61402                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 To assess:
-  rootberth assess --trees girths.csv --works WORKS.geojson --crs EPSG:NNNN --field tag=tree_no --field dbh=DIA --field species=SPP --dbh-unit UNIT --out assessed.geojson
+  rootberth assess --trees girths.csv --works WORKS.geojson --crs EPSG:NNNN --field dbh=DIA --field species=SPP --dbh-unit UNIT --out assessed.geojson
 Before that:
   - --field: chosen by the names of the fields: remove what is wrong
   - --crs EPSG:NNNN: girths.csv does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)

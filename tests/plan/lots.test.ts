@@ -104,7 +104,12 @@ describe('lots', () => {
 
   test('lot features carry the figures', () => {
     const lots = toGeoJSON(assessment, { roles: ['lot'], units: 'us' }).features.map((f) => f.properties);
-    expect(lots[0]).toMatchObject({ rb_trees: 3, rb_reaching_in: 1, rb_dbh_removed_in: 20, rb_protected: 1 });
+    expect(lots[0]).toMatchObject({
+      rb_tree_count: 3,
+      rb_reaching_in: 1,
+      rb_dbh_removed_in: 20,
+      rb_protected_count: 1,
+    });
   });
 
   test('works count only for trees that are to be kept', () => {
@@ -124,6 +129,30 @@ describe('lots', () => {
     const trees = [tree(0, 0, inches(24)), tree(60, 0, inches(12)), tree(120, 0, { ...inches(30), protected: 'no' })];
     const job = { trees: localLayer('t.csv', trees), works: [], rule, options: { crs: 'local:m' } };
     expect(assess(job).totals.all.protected).toBe(1);
+  });
+
+  test('a rule that protects by size can not say of a tree without a diameter: unknown, counted and listed', () => {
+    const base = { id: 'town', title: 'Town', source: 'test', stems: { zone: 'sum' }, limits: [{ share: '20%' }] };
+    const zone = { radius: { perDiameter: '1 ft per in' } };
+    const rule = parseRule({ ...base, zone, protected: [{ from: '20 in' }] }, 'town.json');
+    const trees = [
+      tree(0, 0, { id: 'A', ...inches(24) }),
+      tree(60, 0, { id: 'B', dbh_in: '' }),
+      tree(120, 0, { id: 'C', dbh_in: '', protected: 'no' }),
+      tree(180, 0, { id: 'D', ...inches(12), protected: 'perhaps' }),
+    ];
+    const job = assess({ trees: localLayer('t.csv', trees), works: [], rule, options: { crs: 'local:m' } });
+    expect(job.totals.all).toMatchObject({ protected: 1, protectedUnknown: 2 });
+    const said = toGeoJSON(job, { roles: ['tree'] }).features.map((f) => f.properties?.rb_protected);
+    expect(said).toEqual(['yes', 'unknown', 'no', 'unknown']);
+    const [finding, ...more] = job.findings.filter(({ code }) => code === 'protected-unknown');
+    expect(more).toEqual([]);
+    expect(finding?.message).toContain('1 tree has no diameter: whether they are protected is unknown (B)');
+  });
+
+  test('a tree whose disposition is a word that is not known counts as kept, and apart', () => {
+    const { totals } = localJob([tree(0, 0, { ...inches(20), disposition: 'R' }), tree(60, 0, inches(20))], FAR);
+    expect(totals.all).toMatchObject({ kept: 2, removed: 0, dispositionUnknown: 1 });
   });
 
   test('no lots, no trees: nothing to count', () => {

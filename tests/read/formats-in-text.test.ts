@@ -373,6 +373,7 @@ describe('survey point files', () => {
       ['geometry-broken', 1, 'row 2, column "northing"'],
       ['geometry-null', 2, 'row 3, column "easting"'],
       ['geometry-broken', 3, 'row 4, column "easting"'],
+      ['code-unmapped', 0, 'properties.description'], // the heading, whose description is no tree's
     ]);
     expect(layer.properties(4)).toMatchObject({ description: 'OAK 9",more', dbh_in: 9 });
     const noOrder = await refusal(() => read(TEXT, 'shots.txt', { format: 'points' }));
@@ -380,13 +381,49 @@ describe('survey point files', () => {
     expect((await read('T1,1,2\n', 'a.csv', { columns: ['tag', 'x', 'y'], noHeader: true })).format).toBe('csv');
   });
 
-  it('without a code map every point counts', async () => {
+  it('without a code map the words for trees count', async () => {
     const layer = await read(TEXT, 'shots.txt', { columns });
-    expect([layer.setAside, layer.properties(0).species, layer.properties(0).dbh_in]).toEqual([
-      undefined,
+    expect([[...(layer.setAside ?? [])], layer.properties(0).species, layer.properties(0).dbh_in]).toEqual([
+      [[2, 'code-unmapped']],
       undefined,
       24,
     ]);
+  });
+});
+
+describe('survey points without a code map', () => {
+  it.each([
+    ['OAK 24"', true],
+    ['24" DOUG FIR', true],
+    ['TREE 12', true],
+    ['LIVE OAKS 12"', true],
+    ['Linde 40 cm', true],
+    ['', true],
+    ['TOP WALL 18" WI', false],
+    ['PIPE 12" RCP', false],
+    ['OAK STUMP 30"', false],
+    ['WV 8"', false],
+  ])('%s: a tree is %s', (text, tree) => {
+    const said = new DescriptionReader(undefined, false).read(text);
+    expect(said.tree).toBe(tree);
+    if (!tree) expect(said.properties).toEqual({});
+  });
+
+  it('asks about each code that is no word for a tree, and keeps its points', async () => {
+    const text = '1,10,20,3,TOP WALL 18" WI\n2,11,21,3,OAK 24"\n3,12,22,3,TOP CURB\n';
+    const layer = await read(text, 'shots.txt', { columns: ['P', 'N', 'E', 'Z', 'D'] });
+    expect([...(layer.setAside ?? [])]).toEqual([
+      [0, 'code-unmapped'],
+      [2, 'code-unmapped'],
+    ]);
+    expect(layer.findings).toMatchObject([
+      {
+        code: 'code-unmapped',
+        message: '2 points with the code "TOP" hold no word for a tree and were set aside',
+        cure: 'add the code if it is a tree: --code TOP=SPECIES',
+      },
+    ]);
+    expect(layer.count).toBe(3);
   });
 });
 

@@ -212,6 +212,14 @@ export const READING_ROWS = [
     target: 'job.fields',
   },
   {
+    flag: '--value <field.word=value>',
+    group: 'Reading the files',
+    in: ['assess', 'siting', 'split', 'check'],
+    help: 'what a word of a file means: disposition.TBR=remove, works.kind.Sewer=trench; repeat',
+    parser: 'texts',
+    target: 'job.values',
+  },
+  {
     flag: '--survey-age <age>',
     group: 'Reading the files',
     in: ['assess', 'siting', 'split'],

@@ -1,14 +1,14 @@
-// What `--fail-on over-limit` asks. In: an assessment, a tree; out: yes or no. Terms: kept = disposition keep: a tree that is
+// What `--fail-on over-limit` asks. In: an assessment, a tree; out: yes or no. Terms: kept = to be kept, or unknown: a tree that is
 // to be felled or moved away does not limit the works, as in the per-lot table and in sitings.
 
-import { type Assessment, isOver, type TreeResult, treeView, treeViews } from '../../model/index.js';
+import { type Assessment, isOver, isStaying, type TreeResult, treeView, treeViews } from '../../model/index.js';
 
 /**
  * Whether a kept tree is over its limit, or stands in works, under any of the rules: each was given because it may apply.
  * Design options are alternatives: the first counts.
  */
 export function isKeptOver(assessment: Assessment, tree: TreeResult): boolean {
-  if (tree.disposition !== 'keep') return false;
+  if (!isStaying(tree.disposition)) return false;
   return isOver(tree.verdict) || assessment.otherRules.some((other) => isOver(treeView(other, tree.row).verdict));
 }
 

@@ -27,6 +27,7 @@ import {
   type LonLatRing,
   type LotTable,
   type StopSignal,
+  staysByCode,
   WORKS_KINDS,
 } from '../../model/index.js';
 import { eachEdge, Outline, ringLength } from './edges.js';
@@ -100,7 +101,7 @@ function treesToFence(input: FenceInput, plan: PlanBuilder): FencedTree[] {
   for (let row = 0; row < trees.count; row++) {
     const radius = zones.radiusM[row]!;
     const verdict = judged[row]?.verdict;
-    if (trees.disposition[row] !== 0 || verdict === 'not-assessed') continue;
+    if (!staysByCode(trees.disposition[row]!) || verdict === 'not-assessed') continue;
     if (verdict === 'stem-in-works') plan.leaves(row, 'its trunk stands in the works');
     else if (radius > 0) {
       const [lon, lat] = [treeLonLat[row * 2]!, treeLonLat[row * 2 + 1]!];

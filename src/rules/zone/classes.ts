@@ -75,12 +75,20 @@ export function classNumbers(rule: Rule, trees: TreeTable, dbhM: Float64Array): 
   return Uint8Array.from({ length: trees.count }, (_, row) => tests.findIndex((fits) => fits(row)) + 1);
 }
 
-/** 1 where the rule protects a tree by species and size; stems combined as it says for that. Null: it does not say. */
+/**
+ * 1 where the rule protects a tree by species and size, 2 where only its size could say and is missing; stems combined as the
+ * rule says for that. Null: it does not say.
+ */
 export function protectedTrees(rule: Rule, trees: TreeTable): Uint8Array | null {
   if (rule.protected === undefined || rule.protected.length === 0) return null;
   const dbhM = trees.dbhM.slice();
   const how = rule.stems.protected ?? rule.stems.zone;
   for (const [row, stems] of trees.stemsM) if (stems.length > 0) dbhM[row] = combineStems(stems, how);
   const tests = rule.protected.map((one) => treeTest(one, trees, dbhM));
-  return Uint8Array.from({ length: trees.count }, (_, row) => (tests.some((fits) => fits(row)) ? 1 : 0));
+  const sized = rule.protected.filter(({ from, below }) => from !== undefined || below !== undefined);
+  const butForSize = sized.map(({ from: _, below: __, ...rest }) => treeTest(rest, trees, dbhM));
+  return Uint8Array.from({ length: trees.count }, (_, row) => {
+    if (tests.some((fits) => fits(row))) return 1;
+    return !(dbhM[row]! > 0) && butForSize.some((fits) => fits(row)) ? 2 : 0;
+  });
 }

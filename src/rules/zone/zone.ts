@@ -3,7 +3,7 @@
 // tree overrides the rule. Missing figures make a tree not assessed, with the reason; nothing is made up.
 
 import type { Finding, RadiusFormula, Rule, RuleRing } from '../../model/index.js';
-import { AGES, TOLERANCES, type TreeTable, type ZoneShapes, type ZoneTable } from '../../model/index.js';
+import { AGES, finding, TOLERANCES, type TreeTable, type ZoneShapes, type ZoneTable } from '../../model/index.js';
 import { type CompiledRadius, combineStems, compileRadius, type Need, type RadiusColumns } from '../evaluate.js';
 import { classNumbers, formOf, protectedTrees } from './classes.js';
 import { type Reason, ZoneNotes } from './notes.js';
@@ -198,7 +198,23 @@ export function zones(trees: TreeTable, rule: Rule, shapes: ZoneShapes = new Map
     rejected: notes.rejected(),
     notes: notes.notes(),
   };
-  return { table, findings: notes.findings(rule) };
+  return { table, findings: [...notes.findings(rule), ...protectedUnknown(trees, table, rule)] };
+}
+
+const NAMED = 10;
+
+/** Trees of which the rule can't say whether it protects them, and the survey does not either. */
+function protectedUnknown(trees: TreeTable, { protectedByRule }: ZoneTable, rule: Rule): Finding[] {
+  const rows: number[] = [];
+  protectedByRule?.forEach((test, row) => {
+    if (test === 2 && trees.protected[row]! >= 2) rows.push(row);
+  });
+  if (rows.length === 0) return [];
+  const names = rows.slice(0, NAMED).map((row) => trees.key.at(row) ?? `trees:${row}`);
+  const more = rows.length > NAMED ? ` and ${rows.length - NAMED} more` : '';
+  const message = `rule ${rule.id} protects by size, and ${rows.length} ${rows.length === 1 ? 'tree has' : 'trees have'} no diameter: whether they are protected is unknown (${names.join(', ')}${more})`;
+  const cure = 'measure their diameters, or fill in protected with yes or no';
+  return [finding('protected-unknown', { layer: trees.layer.name }, message, cure)];
 }
 
 /** Half the diameter used; a tree assessed without a diameter has a point for a trunk, and says so. */
