@@ -46,6 +46,8 @@ export interface ResultInput {
   readonly transform: CrsTransform; // of the tree layer
   /** One tree's margin by its row; null where the job is too large to work them out by default. */
   readonly margin: ((row: number) => number | null) | null;
+  /** Whether the margin, once asked for, was given up for its cost; null where margins are not found. */
+  readonly isTooDear: ((row: number) => boolean) | null;
   /** Whether one tree's verdict holds within the survey's accuracy; null where margins are not worked out. */
   readonly holds: ((row: number) => boolean | null) | null;
   frameAt(lon: number, lat: number): Frame;
@@ -129,6 +131,7 @@ function plainResult(view: TreeResult): TreeResult {
 
 const NONE: readonly string[] = [];
 const ON_LOT_LINE: readonly string[] = ['on-lot-line'];
+const NO_MARGIN: readonly string[] = ['margin-not-found'];
 
 /** One row of the columns in the shape of a result; figures that cost something are worked out once per row. */
 class TreeRow implements TreeResult {
@@ -267,8 +270,14 @@ class TreeRow implements TreeResult {
     const inAir = this.#input.crowns?.conflicts.get(this.row)?.reasons ?? NONE;
     const lot = this.#onLot;
     const onLine = lot?.onLine === true ? ON_LOT_LINE : NONE;
-    return inAir.length + onLine.length === 0 ? reasons : [...reasons, ...inAir, ...onLine];
+    const noMargin = this.#isMarginTooDear ? NO_MARGIN : NONE;
+    if (inAir.length + onLine.length + noMargin.length === 0) return reasons;
+    return [...reasons, ...noMargin, ...inAir, ...onLine];
   }
+  get #isMarginTooDear(): boolean {
+    return this.marginM === null && this.#input.isTooDear?.(this.row) === true;
+  }
+
   get lot(): string | null {
     const lot = this.#onLot;
     return lot === null || lot.lot < 0 ? null : (this.#input.lots?.key.at(lot.lot) ?? null);

@@ -31,7 +31,9 @@ export function treeRows(
   const rowsOf = (variant: Variant, margins: Margins | null, holds: Holds | null): TreeRows => {
     const { zones, measured, judged } = variant;
     const margin = margins && ((row: number) => margins.at(row));
-    return new TreeRows({ ...job, zones, overlap: measured.table, judged, findLot, transform, margin, holds });
+    const isTooDear = margins && ((row: number) => margins.isTooDear(row));
+    const input = { ...job, zones, overlap: measured.table, judged, findLot, transform, margin, isTooDear, holds };
+    return new TreeRows(input);
   };
   const marginsOf = (variant: Variant): Margins | null => (withMargins ? new Margins(variant) : null);
   const margins = marginsOf(main);

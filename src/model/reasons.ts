@@ -40,6 +40,8 @@ export const REASONS = {
     'Works that cut roots stand in the structural ring: the tree’s hold on the ground is at stake, whatever the percent.',
   'on-lot-line':
     'The trunk stands on a lot line or crosses it: it counts once, on the first lot that holds its middle, and is often owned by both neighbours.',
+  'margin-not-found':
+    'The works about the tree are so intricate that its margin was not found within the bound on work; it is left open.',
   // crowns: advisory, no verdict turns on them
   'crown-cleared':
     'Seen from above, a building stands under the crown; its top with the clearance stays below the crown’s base, so there is no conflict.',
