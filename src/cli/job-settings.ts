@@ -99,7 +99,7 @@ export function jobOf(flags: JobFlags): AssessFilesOptions {
   }
   // A survey's age is counted from today where nothing else is said; asking for stakes asks for fences.
   const unasked = given({ today: surveyAgeOf(flags).today, fences: fencesFor(flags) });
-  return { ...unasked, ...take<JobCommand, 'job'>(flags, JOB), trees, works };
+  return { ...take<JobCommand, 'job'>(flags, JOB), ...unasked, trees, works };
 }
 
 /** The value of an option that has to be there. */

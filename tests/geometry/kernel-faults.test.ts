@@ -253,7 +253,7 @@ describe('crowded sites', () => {
   });
   it('a margin that is too dear to look for is none, and no verdict holds by it', () => {
     const dear = { at: () => null, isWider: () => null, isTooDear: () => true } as unknown as Margins;
-    const variant = { judged: [{ verdict: 'within-limit' }] } as unknown as Variant;
+    const variant = { judged: [{ verdict: 'within-limit' }], zones: { radiusM: [5] } } as unknown as Variant;
     const trees = { accuracyM: [0.1] } as unknown as TreeTable;
     expect(steadiness(trees, [{ variant, margins: dear }])(0)).toBeNull();
     const far = { ...dear, isTooDear: () => false } as unknown as Margins;

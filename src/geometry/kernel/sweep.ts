@@ -61,6 +61,11 @@ export class Sweep {
 
   #atCircle = new Uint8Array(64); // parity at the circle, per piece
   #here = new Uint8Array(64); // parity on the way in
+  // the cover where a slab meets the circle
+  #owners = 0;
+  #ownerSum = 0;
+  #cutting = 0;
+  #mask = 0;
   #radial: Radial | null = null;
   readonly #many: number;
   #depth = new Int32Array(64); // how many pieces of an owner cover the place
@@ -261,45 +266,28 @@ export class Sweep {
   }
 
   #slab(disc: Disc, from: number, to: number, active: number, touching: Touching, scale: number, within: number): void {
-    const { count: pieces, classBit, cuts, owner, sole, owners } = touching;
+    const { count: pieces, classBit, cuts, owner, sole } = touching;
     const { areas } = this;
     const byMask = areas.array;
     const r = disc.r;
     const middle = (from + to) / 2;
     this.#sortActive(disc, active, Math.cos(middle), Math.sin(middle));
-    const ux = Math.cos(from);
-    const uy = Math.sin(from);
-    const vx = Math.cos(to);
-    const vy = Math.sin(to);
+    const [ux, uy, vx, vy] = [Math.cos(from), Math.sin(from), Math.cos(to), Math.sin(to)];
     const halfSine = 0.5 * (ux * vy - uy * vx);
 
     const depth = this.#depth;
-    for (let o = 0; o < owners; o++) depth[o] = 0;
-    let here = 0; // owners whose works cover the place, and the sum of their numbers: of one owner, its number
-    let sum = 0;
-    let cutting = 0;
-    let mask = 0;
-    for (let i = 0; i < pieces; i++) {
-      const parity = this.#atCircle[i]!;
-      this.#here[i] = parity;
-      if (parity === 0) continue;
-      mask |= classBit[i]!;
-      cutting += cuts[i]!;
-      const o = owner[i]!;
-      if (o >= 0 && depth[o]!++ === 0) {
-        here++;
-        sum += o;
-      }
-    }
+    this.#startAtCircle(touching);
+    let here = this.#owners; // owners whose works cover the place, and the sum of their numbers: of one owner, its number
+    let sum = this.#ownerSum;
+    let cutting = this.#cutting;
+    let mask = this.#mask;
     let outer = 0.5 * r * r * (to - from);
     let gap = 0; // ground without works passed since the last works that cut
-    let near0 = r;
-    let near1 = r;
+    let [near0, near1] = [r, r];
     let atTrunk = false; // whether the edge passed last goes through the trunk: what lies inside it is no wider than a hair
     const hair2 = (AT_TRUNK * r) ** 2;
     const thin = this.#thin(disc, touching);
-    let outer0 = r; // the edge passed last, on either ray of the slab
-    let outer1 = r;
+    let [outer0, outer1] = [r, r]; // the edge passed last, on either ray of the slab
     for (let i = 0; i < active; i++) {
       const part = this.#part[this.#active[i]!]!;
       const c = disc.c[part]!;
@@ -349,15 +337,32 @@ export class Sweep {
     }
     if (byMask === null) areas.add(mask, outer);
     else byMask[mask] = byMask[mask]! + outer;
-    if (!isOpen(mask)) {
-      const spared = (mask & touching.spare) !== 0;
-      if (here === 1 && (mask & within) === within && !spared) sole[sum] = sole[sum]! + outer * scale;
-      if (cutting > 0 && !atTrunk && !spared && (outer0 > thin || outer1 > thin)) {
-        this.severed += gap;
-        near0 = near1 = 0;
-      }
+    const isTaken = !isOpen(mask) && (mask & touching.spare) === 0; // what holds the centre
+    if (isTaken && here === 1 && (mask & within) === within) sole[sum] = sole[sum]! + outer * scale;
+    if (isTaken && cutting > 0 && !atTrunk && (outer0 > thin || outer1 > thin)) {
+      this.severed += gap;
+      near0 = near1 = 0;
     }
     this.onSlab?.(from, to, near0, near1);
+  }
+
+  /** What covers the slab where it meets the circle. */
+  #startAtCircle({ count, classBit, cuts, owner, owners }: Touching): void {
+    const depth = this.#depth;
+    for (let o = 0; o < owners; o++) depth[o] = 0;
+    this.#owners = this.#ownerSum = this.#cutting = this.#mask = 0;
+    for (let i = 0; i < count; i++) {
+      const parity = this.#atCircle[i]!;
+      this.#here[i] = parity;
+      if (parity === 0) continue;
+      this.#mask |= classBit[i]!;
+      this.#cutting += cuts[i]!;
+      const o = owner[i]!;
+      if (o >= 0 && depth[o]!++ === 0) {
+        this.#owners++;
+        this.#ownerSum += o;
+      }
+    }
   }
 
   #maskHere(pieces: number, classBit: ArrayLike<number>): number {
