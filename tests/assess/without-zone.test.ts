@@ -92,7 +92,7 @@ describe('a tree without a usable diameter', () => {
       features: { id: string; properties: Record<string, unknown> }[];
     };
     expect(features.some(({ id }) => id === 'zone:1')).toBe(false);
-    const oak = features.find(({ id }) => id === 'tree:1' || id === 'trees:1');
+    const oak = features.find(({ properties }) => properties.rb_role === 'tree' && properties.id === 'oak');
     expect(oak?.properties).toMatchObject({
       rb_verdict: 'stem-in-works',
       rb_affected_pct: 100,

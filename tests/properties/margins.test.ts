@@ -97,8 +97,11 @@ describe('margins', () => {
           if (each.some(({ margin }) => margin !== null && Math.abs(Math.abs(margin) - accuracy) < 2e-4)) return;
           const wide = (one: Told): boolean =>
             isOver(one) === isOver(asked) && (one.margin === null ? !isOver(one) : Math.abs(one.margin) > accuracy);
-          expect(asked.holds).toBe(each.every(wide));
-          seen[`${each.every(wide)}`]++;
+          const isWide = each.every(wide);
+          // Over its limit, a verdict may also turn to or from stem-in-works, which margins do not show
+          // (tests/assess/margin.test.ts holds that): then it does not hold, wide as they are.
+          if (!isWide || !isOver(asked)) expect(asked.holds).toBe(isWide);
+          seen[`${asked.holds === true}`]++;
         },
       ),
       { ...RUNS, numRuns: runs(25) },
