@@ -4,4 +4,4 @@ export { fencePlan } from './fence/fence.js';
 export { type CountedLots, lotFigures } from './lot-figures.js';
 export { type LotOfTree, lotFinder } from './lots.js';
 export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './mitigation.js';
-export { isProtected, isProtectedTold } from './protected.js';
+export { isProtected } from './protected.js';

@@ -1,7 +1,7 @@
 // The front of words/: tables of words, and what the checks ask of them. In and out: see each name's own file.
 
 export { DISPOSITION_TABLE } from './disposition.js';
-export { checkValues, type FieldWords, fieldWords, type ValueOptions, valueOption } from './field-words.js';
+export { checkValues, type FieldWords, fieldWords, type ValueOptions } from './field-words.js';
 export { KIND_TABLE } from './kind.js';
 export {
   AGE_TABLE,
