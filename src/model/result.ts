@@ -72,11 +72,6 @@ export function isOver(verdict: Verdict | undefined): verdict is 'over-limit' | 
   return verdict === 'over-limit' || verdict === 'stem-in-works';
 }
 
-/** Whether a tree is to go: felled or moved away, it does not limit the works and is counted apart. */
-export function isGoing(disposition: Disposition): disposition is 'remove' | 'transplant' {
-  return disposition === 'remove' || disposition === 'transplant';
-}
-
 export interface JudgedTree {
   readonly verdict: Verdict;
   readonly consequence: string; // the rule's own words

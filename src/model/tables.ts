@@ -14,7 +14,12 @@ export function isStaying(disposition: Disposition): boolean {
   return disposition === 'keep' || disposition === 'unknown';
 }
 
-/** The same by the code that tables hold. */
+/** Whether a tree is to go: felled or moved away, it does not limit the works and is counted apart. */
+export function isGoing(disposition: Disposition): disposition is 'remove' | 'transplant' {
+  return !isStaying(disposition);
+}
+
+/** Whether a tree stays, by the code that tables hold. */
 export function staysByCode(code: number): boolean {
   return isStaying(DISPOSITIONS[code] ?? 'unknown');
 }
