@@ -1,8 +1,8 @@
 // Public entry of `rootberth`: the names a program may use; everything else may change without notice.
 // In and out: layers and rules in, an assessment out, text or objects from that. No file is touched here.
 
-// A signal that another thread gives by shared memory, for all that is synchronous.
-// The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen.
+// The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen; a signal that another thread
+// gives by shared memory, for all that is synchronous.
 export { type AssessJob, assess, assessmentData, DEFAULT_RULE, flagSignal } from './assess/index.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
 // In Node every system is at hand; elsewhere `registerCrs` takes the tables of rootberth/crs/*.
@@ -29,103 +29,21 @@ export {
 } from './describe/index.js';
 // One tree's figures and verdict, step by step, as lines of text.
 export { type ExplainOptions, explain } from './explain/index.js';
-// Sun and shade of the facades of proposed buildings: hours, wall by wall, month by month, tree by tree.
-// What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
-// A rule as data, for writing one.
-export type {
-  Allowance,
-  Cut,
-  Exemption,
-  Facade,
-  FacadeTree,
-  Limit,
-  Loss,
-  Mitigation,
-  MitigationClass,
-  RadiusFormula,
-  RadiusTerm,
-  Requirement,
-  Rule,
-  RuleRing,
-  ShadeResult,
-  ShadeSettings,
-  ShadeTree,
-  StemCombination,
-  SunFigures,
-  SunShade,
-  SunSums,
-  TotalTable,
-  TreeClass,
-  TreeTest,
-} from './model/index.js';
-// Finding: something to know about one feature; InputError: the input can't be used.
-// Short codes of rb_reasons and the sentences they stand for.
-// What goes in and comes out, as types and as lists of the words that are taken.
-// A length written with its unit -> metres.
-// The library's version.
+// InputError: the input can't be used. The words that are taken; short codes of rb_reasons and of findings; a length written
+// with its unit -> metres; the library's version.
 export {
-  type Assessment,
-  type AssessmentData,
-  type AssessOptions,
   BEARING_REFS,
-  type BearingRef,
-  type Counts,
-  type CrownResult,
-  type Crs,
-  type CrsTransform,
   DISPOSITIONS,
-  type Disposition,
-  type DrawnPolygons,
-  type DrawnTable,
   EXISTING_USES,
-  type ExistingUse,
-  type Fence,
-  type FenceGate,
-  type FenceOptions,
-  type FencePlan,
   FINDING_CODES,
-  type Finding,
-  type FindingCode,
-  type GroundProtection,
-  type GroundScale,
   InputError,
-  type InputRecord,
-  type Layer,
-  type LayerRole,
-  type LengthUnit,
-  type LimbOptions,
-  type LimbResult,
-  type LimitFigure,
-  type LonLatPolygons,
-  type LotFigures,
-  type LotResult,
   lengthInMetres,
-  type OtherReckoning,
-  type PieceFigure,
-  type PlacedFootprint,
   REASONS,
-  type Replacement,
-  type Setback,
-  type Severity,
-  type ShiftGrid,
-  type Siting,
-  type SitingCell,
-  type SitingOptions,
-  type SitingStatus,
-  type StemAtFace,
-  type StopSignal,
-  type Totals,
-  type TreeReckoning,
-  type TreeResult,
-  type TreeShapes,
   VERDICTS,
   VERSION,
-  type Verdict,
   WORKS_KINDS,
-  type WorksInput,
-  type WorksKind,
-  type WorksResult,
 } from './model/index.js';
+// What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
 export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './plan/index.js';
 // The parts of a loose shapefile -> Layer (by its own module: it brings shpjs along); bytes of a file -> Layer.
 export {
@@ -151,10 +69,13 @@ export {
 } from './report/index.js';
 // Built-in rules by id; a rule file's content -> checked Rule; an overall limit in place of a rule's own.
 export { builtinRule, parseRule, parseRuleText, ruleIds, withLimit } from './rules/index.js';
+// Sun and shade of the facades of proposed buildings: hours, wall by wall, month by month, tree by tree.
 export { SHADE_DEFAULTS, shade } from './shade/index.js';
-// One piece of works moved about: the figures of the trees it reaches, measured again, quickly.
 // Where works can stand so that every tree is within its limits: a job and what may be done -> ranked sitings.
+// One piece of works moved about: the figures of the trees it reaches, measured again, quickly.
 export { type MovedTree, moveWorks, siting, USUAL_SHIFT_M, type WorksMover } from './siting/index.js';
+// The records that go in and come out: layers, options, rules, results, findings.
+export type * from './types.js';
 // Assessment -> GeoJSON (object or text), tree schedule (CSV), findings (JSON), short table (text).
 export {
   CAUTIONS,
