@@ -8,7 +8,7 @@
 // Cost: one move a distance asked for, and one a level; a level is made when a distance beyond it is asked for. No move begins
 // that would take more steps than are left for its tree.
 
-import { movedRings, type Ring, ringArea, stepsAcross } from '../geometry/index.js';
+import { movedRings, type Ring, signedArea, stepsAcross } from '../geometry/index.js';
 
 /** The first step is at least this and at most that, metres. */
 const LEAST_STEP_M = 0.002;
@@ -60,7 +60,7 @@ export class MovedOutline {
     let length = 0;
     let corners = 0;
     for (const ring of rings) {
-      area += ringArea(ring);
+      area += signedArea(ring);
       length += lengthOf(ring);
       corners += ring.length / 2;
     }

@@ -45,7 +45,6 @@ export {
   movedRings,
   offsetShape,
   type Ring,
-  ringArea,
   type Shape,
   shadowOf,
   shapeArea,

@@ -5,12 +5,12 @@ import { Meter } from '../../src/geometry/kernel/meter.js';
 import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
 import { nearPart } from '../../src/geometry/rings/near-part.js';
 import { circleRing } from '../../src/geometry/rings/outline.js';
+import { signedArea } from '../../src/geometry/rings/ring.js';
 import {
   insideOf,
   lessShape,
   lessTurned,
   type Ring,
-  ringArea,
   shadowOf,
   shapeArea,
   unionShape,
@@ -39,7 +39,7 @@ describe('drawn shapes', () => {
       expect(Math.abs(shapeArea(shadow.shape) - severed)).toBeLessThan(0.1);
       for (const polygon of [...overlap.shape, ...shadow.shape]) {
         polygon.forEach((ring, i) => {
-          expect(ringArea(ring) > 0).toBe(i === 0);
+          expect(signedArea(ring) > 0).toBe(i === 0);
         });
       }
     }

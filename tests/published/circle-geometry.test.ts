@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { Meter } from '../../src/geometry/kernel/meter.js';
 import { PieceBuilder } from '../../src/geometry/kernel/pieces.js';
 import { circleRing, quartersRing, segmentsFor } from '../../src/geometry/rings/outline.js';
-import { ringArea } from '../../src/geometry/rings/shapes.js';
+import { signedArea } from '../../src/geometry/rings/ring.js';
 
 /** Overlap of the unit disc about the origin, through the closed form (no cut) and through the sweep (cut). */
 function overlap(...polygons: number[][]): number {
@@ -193,10 +193,10 @@ describe('drawn outlines', () => {
   it('have the true area and the stated chord error', () => {
     for (const r of [0.5, 2, 10, 33, 100]) {
       const ring = circleRing(r);
-      expect(ringArea(ring)).toBeCloseTo(Math.PI * r * r, 8);
+      expect(signedArea(ring)).toBeCloseTo(Math.PI * r * r, 8);
       const n = segmentsFor(r);
       expect(r * (1 - Math.cos(Math.PI / n))).toBeLessThanOrEqual(0.0100001);
     }
-    expect(ringArea(quartersRing([3, 4, 5, 6], 0.2))).toBeCloseTo((Math.PI / 4) * (12 + 20 + 30 + 18), 8);
+    expect(signedArea(quartersRing([3, 4, 5, 6], 0.2))).toBeCloseTo((Math.PI / 4) * (12 + 20 + 30 + 18), 8);
   });
 });

@@ -7,7 +7,7 @@ import { ClipType, FillRule, type Path64, PathType, type Point64 } from 'clipper
 import { Clipper64, type PolyPath64, PolyTree64 } from 'clipper2-ts/dist/Engine.js';
 import { ClipperOffset, EndType, JoinType } from 'clipper2-ts/dist/Offset.js';
 import { toSegment2 } from '../distance.js';
-import { backwards, ringBox } from './ring.js';
+import { backwards, ringBox, signedArea } from './ring.js';
 import { simplified } from './simplify.js';
 
 /** A ring as flat x, y, not closed. */
@@ -163,7 +163,7 @@ export function movedRings(rings: readonly Ring[], distance: number, arcMm: numb
 }
 
 function isDrawn(ring: Ring): boolean {
-  return Math.abs(ringArea(ring)) > SMALLEST_M2;
+  return Math.abs(signedArea(ring)) > SMALLEST_M2;
 }
 
 /**
@@ -255,19 +255,8 @@ export function distanceToRings(rings: readonly Ring[]): number {
 /** Area of a shape, square metres. */
 export function shapeArea(shape: Shape): number {
   let sum = 0;
-  for (const polygon of shape) for (const ring of polygon) sum += ringArea(ring);
+  for (const polygon of shape) for (const ring of polygon) sum += signedArea(ring);
   return sum;
-}
-
-/** Signed area of a ring: positive anticlockwise. */
-export function ringArea(ring: Ring): number {
-  let sum = 0;
-  const n = ring.length;
-  for (let i = 0; i < n; i += 2) {
-    const k = (i + 2) % n;
-    sum += ring[i]! * ring[k + 1]! - ring[i + 1]! * ring[k]!;
-  }
-  return sum / 2;
 }
 
 type Rings = readonly Ring[];
@@ -330,7 +319,7 @@ function collect(node: PolyTree64 | PolyPath64, out: Ring[][]): void {
       rings.push(fromPath(hole.poly!, false));
       collect(hole, out);
     }
-    if (Math.abs(ringArea(rings[0]!)) > SMALLEST_M2) out.push(rings);
+    if (Math.abs(signedArea(rings[0]!)) > SMALLEST_M2) out.push(rings);
   }
 }
 
@@ -391,5 +380,5 @@ function flatPath(path: readonly Point64[]): number[] {
 }
 
 function wound(ring: number[], shell: boolean): number[] {
-  return ringArea(ring) > 0 === shell ? ring : backwards(ring);
+  return signedArea(ring) > 0 === shell ? ring : backwards(ring);
 }
