@@ -36,6 +36,7 @@ import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
 import { checkPlaces, stdoutTaker, writeText } from './outputs.js';
+import { PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
 import type { AttributeOf, Flags, RowOf, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
@@ -52,6 +53,7 @@ const TAKERS: AllTakers<'assess'> = {
   jobFile: JOB_FILE,
   shade: SHADE,
   report: REPORT,
+  packet: PACKET,
   write: {
     units: (units) => ({ units }),
     prefix: (prefix) => ({ prefix }),
@@ -89,7 +91,8 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const { stamp, database } = flags;
   const options = { ...take<'assess', 'write'>(flags, TAKERS.write), format: formatFor(flags), stamp, database };
   checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
-  const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), units: options.units, stamp };
+  const packet = await packetOf(take<'assess', 'packet'>(flags, TAKERS.packet));
+  const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), ...packet, units: options.units, stamp };
   const settings = take<'assess', 'shade'>(flags, TAKERS.shade);
   const taken = stdoutTaker(flags) !== undefined;
   await checkPlaces(flags);

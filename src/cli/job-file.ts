@@ -6,7 +6,7 @@ import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'nod
 import type { Command } from 'commander';
 import { InputError } from '../model/index.js';
 import { EXIT, type Io } from './io.js';
-import { allJobKeys, type JobCommand, type JobKey, jobKeys, withFile } from './job-keys.js';
+import { allJobKeys, isInline, type JobCommand, type JobKey, jobKeys, withFile } from './job-keys.js';
 import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
 import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
@@ -107,7 +107,7 @@ function* under(
 /** The options of a run as a job file's text, files relative to its folder. */
 function savedJob(command: Command, keys: readonly JobKey[], dir: string): string {
   const moved = (key: JobKey, value: string): string => withFile(key, value, '.', (file) => fromFolder(file, dir));
-  const job: Record<string, string | readonly string[] | boolean> = {};
+  const job: Record<string, unknown> = {};
   for (const key of keys) {
     const source = command.getOptionValueSource(key.attribute);
     if (source !== 'cli' && source !== 'config') continue;
@@ -115,6 +115,7 @@ function savedJob(command: Command, keys: readonly JobKey[], dir: string): strin
     if (typeof value === 'boolean') {
       if (value !== key.negates) job[key.key] = true;
     } else if (Array.isArray(value)) job[key.key] = value.map((one: string) => moved(key, one));
+    else if (key.inline && isInline(String(value))) job[key.key] = JSON.parse(String(value));
     else job[key.key] = moved(key, String(value));
   }
   return `${JSON.stringify(job, null, 2)}\n`;

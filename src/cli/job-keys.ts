@@ -20,6 +20,7 @@ export interface JobKey {
   readonly choices: readonly string[] | null;
   readonly file: FileWords | null;
   readonly negates: boolean; // --no-header
+  readonly inline: boolean; // an object may stand in place of the file's name
   readonly about: string;
 }
 
@@ -64,6 +65,7 @@ function keyOf(row: OptionRow): JobKey {
     choices: isList ? parser : null,
     file: fileWordsOf(row),
     negates: parser === 'off',
+    inline: row.inline === true,
     about: help,
   };
 }
@@ -85,8 +87,14 @@ function placeOf(words: FileWords, value: string, dir: string): number | null {
 
 /** The value with its file's name changed; one that names no file, or standard input and output, as it is. */
 export function withFile(key: JobKey, value: string, dir: string, change: (file: string) => string): string {
+  if (key.inline && isInline(value)) return value;
   const place = key.file === null ? null : placeOf(key.file, value, dir);
   if (place === null) return value;
   const file = value.slice(place);
   return file === '' || file === '-' || isTable(file) ? value : value.slice(0, place) + change(file);
+}
+
+/** Whether a value is the content of a file of JSON, and not its name. */
+export function isInline(value: string): boolean {
+  return value.trimStart().startsWith('{');
 }

@@ -1,6 +1,17 @@
 // The front of model/: what other rooms may import of it. In and out: see each name’s own file.
 
 export type { Crs, CrsTransform, CrsUnit, Frame, GroundScale, ShiftGrid } from './crs.js';
+export {
+  custom,
+  type DataFile,
+  dataInvalid,
+  jsonOf,
+  listOf,
+  parseData,
+  record,
+  type Schema,
+  text,
+} from './data-file.js';
 export type {
   Facade,
   FacadeTree,
@@ -54,6 +65,7 @@ export {
   type StemAtFace,
   type WorksInput,
 } from './options.js';
+export type { Contact, Packet, Preparer, Revision } from './packet.js';
 export type { ByteSpot } from './properties.js';
 export { REASONS, type ReasonCode } from './reasons.js';
 export {

@@ -3,7 +3,6 @@
 
 import './crs.js';
 
-import { readFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
 import { type AssessJob, assess } from '../assess/index.js';
@@ -27,6 +26,7 @@ import { builtinRule, parseRuleText } from '../rules/index.js';
 import { counted } from '../text/index.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
 import { readGrid } from './read/grid-file.js';
+import { textFile } from './read/text-file.js';
 import { isWorthAThread, readInThread } from './threads/read-thread.js';
 import { threadRunner } from './threads/threads.js';
 
@@ -233,24 +233,11 @@ async function rulesFrom(asked: RuleAsked | readonly RuleAsked[] | undefined): P
 export async function ruleFrom(asked: RuleAsked): Promise<Rule> {
   if (typeof asked !== 'string') return asked;
   if (!/\.json$/i.test(asked)) return builtinRule(asked);
-  return parseRuleText(await textOf(asked, 'rule'), basename(asked));
+  return parseRuleText(await textFile(asked, 'rule'), basename(asked));
 }
 
 /** The mitigation table by id or from a file. */
 async function mitigationFrom(asked: string): Promise<Mitigation> {
   if (!/\.json$/i.test(asked)) return builtinMitigation(asked);
-  return parseMitigationText(await textOf(asked, 'mitigation'), basename(asked));
-}
-
-async function textOf(path: string, what: 'rule' | 'mitigation'): Promise<string> {
-  try {
-    return await readFile(path, 'utf8');
-  } catch (error) {
-    const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
-    const name = basename(path);
-    throw new InputError(`${what}-unreadable`, `the ${what} file ${name} can't be read (${code})`, {
-      layer: name,
-      cure: 'check its name and folder',
-    });
-  }
+  return parseMitigationText(await textFile(asked, 'mitigation'), basename(asked));
 }

@@ -1,8 +1,7 @@
 // Options of the drawing and of the report, as a caller gives them. In: names and plain values; out: checked values.
 // Terms: stamp = words laid over everything ("invented data"); cards = how many trees get a card of their own.
 
-import type { ShadeResult, Siting } from '../model/index.js';
-import { type Finding, InputError } from '../model/index.js';
+import { type Finding, InputError, type Packet, type ShadeResult, type Siting } from '../model/index.js';
 import type { Units } from '../write/index.js';
 
 /** Options of `toPlan`. */
@@ -17,6 +16,8 @@ export interface PlanOptions {
   readonly stamp?: string | undefined;
   /** Heading of the title block; default 'Trees and proposed works'. */
   readonly title?: string | undefined;
+  /** Who hands in what, for where: fields that are not given print as lines to fill in. */
+  readonly packet?: Packet | undefined;
 }
 
 /** Options of `toReport`. */

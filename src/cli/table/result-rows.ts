@@ -259,6 +259,16 @@ export const DRAWING_ROWS = [
     target: 'report.cards',
     needs: { anyOf: ['report'], cure: 'add --report F.html, or leave it out' },
   },
+  {
+    flag: '--packet <file.json>',
+    group: 'Report and plan',
+    in: ['assess'],
+    help: 'who hands in what: project, address, parcel, client, preparer, date, revisions, contacts; a job file may hold it',
+    parser: 'text',
+    target: 'packet.packetFile',
+    inline: true,
+    needs: { anyOf: ['report', 'plan'], cure: 'add --report F.html or --plan F.svg, or leave it out' },
+  },
 ] as const;
 
 export const SITED_ROWS = [

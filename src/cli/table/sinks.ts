@@ -24,6 +24,12 @@ export interface Files {
   readonly table: string;
 }
 
+/** What is handed in beside the figures, as files: what they hold goes to report and plan. */
+export interface PacketFiles {
+  /** A file's name, or the JSON itself, as a job file may hold it. */
+  readonly packetFile: string;
+}
+
 /** How a command behaves: nothing of it changes a figure. */
 export interface RunSettings {
   readonly quiet: boolean;
@@ -54,6 +60,7 @@ export interface Sinks {
   readonly file: Files;
   readonly shade: ShadeSettings;
   readonly report: ReportOptions;
+  readonly packet: PacketFiles;
   readonly run: RunSettings;
   readonly jobFile: JobFileSettings;
   readonly tiles: TileSettings;
