@@ -49,6 +49,7 @@ export type {
   Preparer,
   RadiusFormula,
   RadiusTerm,
+  Removal,
   Replacement,
   Requirement,
   Revision,

@@ -81,6 +81,9 @@ export function assembled({ options, inputs, tables, site, variants, air, job, r
     get totals() {
       return plan.totals;
     },
+    get removals() {
+      return plan.removals;
+    },
     get fences() {
       return laidOut();
     },

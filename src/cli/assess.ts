@@ -13,6 +13,7 @@ import {
   outputSystem,
   type WriteOptions,
   writeAssessment,
+  writeTables,
 } from '../node/write/index.js';
 import { isTable } from '../postgis/index.js';
 import { type ReportOptions, toPlan, toReport } from '../report/index.js';
@@ -20,13 +21,19 @@ import { shade } from '../shade/index.js';
 import {
   facadePieces,
   findingsPieces,
+  inventoryPieces,
+  inventorySheet,
   limbPieces,
   lotTablePieces,
   optionTablePieces,
+  removalPieces,
+  removalSheet,
+  type Sheet,
   schedulePieces,
   shadeTablePieces,
   stakesPieces,
   summaryTable,
+  type Units,
 } from '../write/index.js';
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
@@ -35,7 +42,7 @@ import { printExplained } from './explain.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
-import { checkPlaces, stdoutTaker, writeText } from './outputs.js';
+import { checkPlaces, isWorkbook, stdoutTaker, writeText } from './outputs.js';
 import { PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
 import type { AttributeOf, Flags, RowOf, Sinks } from './table/index.js';
@@ -70,6 +77,8 @@ const TAKERS: AllTakers<'assess'> = {
     out: (out) => ({ out }),
     schedule: (schedule) => ({ schedule }),
     lotTable: (lotTable) => ({ lotTable }),
+    inventory: (inventory) => ({ inventory }),
+    removals: (removals) => ({ removals }),
     limbSchedule: (limbSchedule) => ({ limbSchedule }),
     stakes: (stakes) => ({ stakes }),
     optionTable: (optionTable) => ({ optionTable }),
@@ -151,6 +160,8 @@ const TEXTS: {
 } = {
   schedule: ({ assessment, options }) => schedulePieces(assessment, options),
   lotTable: ({ assessment, options }) => lotTablePieces(assessment, options),
+  inventory: ({ assessment, options }) => inventoryPieces(assessment, options),
+  removals: ({ assessment, options }) => removalPieces(assessment, options),
   limbSchedule: ({ assessment, options }) => limbPieces(assessment, options),
   stakes: ({ assessment, options }) => stakesPieces(assessment, outputSystem(options)),
   optionTable: ({ assessment, options }) => optionTablePieces(assessment, options),
@@ -160,6 +171,12 @@ const TEXTS: {
   plan: ({ assessment, drawing }) => whole(toPlan(assessment, drawing)),
   report: ({ assessment, drawing, late, shaded }) =>
     whole(toReport(assessment, { ...drawing, more: late, shade: shaded })),
+};
+
+/** What the workbook of an output holds. */
+const WORKBOOKS: Partial<Record<keyof typeof TEXTS, (assessment: Assessment, units: Units) => readonly Sheet[]>> = {
+  inventory: (assessment, units) => [inventorySheet(assessment, units), removalSheet(assessment, units)],
+  removals: (assessment, units) => [removalSheet(assessment, units)],
 };
 
 async function writeAll(
@@ -180,6 +197,12 @@ async function writeAll(
   for (const key of Object.keys(TEXTS) as (keyof typeof TEXTS)[]) {
     const path = others[key];
     if (path === undefined) continue;
+    const sheet = isWorkbook(path) ? WORKBOOKS[key] : undefined;
+    if (sheet !== undefined) {
+      await writeTables(path, assessment, sheet(assessment, options.units ?? 'metric'), options.units ?? 'metric');
+      wrote(path);
+      continue;
+    }
     const pieces = TEXTS[key]({ ...made, late });
     if (pieces === undefined) continue;
     await writeText(path, pieces, io);

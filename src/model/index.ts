@@ -68,6 +68,7 @@ export {
 export type { Contact, Packet, Preparer, Revision } from './packet.js';
 export type { ByteSpot } from './properties.js';
 export { REASONS, type ReasonCode } from './reasons.js';
+export type { Removal } from './removal.js';
 export {
   type Assessment,
   type AssessmentData,

@@ -5,6 +5,7 @@ import type { CrsTransform, Frame } from './crs.js';
 import type { Finding } from './findings.js';
 import type { FormatName, LayerRole } from './layer.js';
 import type { AssessOptions } from './options.js';
+import type { Removal } from './removal.js';
 import type { Limit, Rule } from './rule.js';
 import type {
   BearingRef,
@@ -364,6 +365,8 @@ export interface AssessmentData {
   readonly lots: readonly LotResult[];
   /** Counted when first asked for. */
   readonly totals: Totals;
+  /** Trees that go, or that the works take, with what replaces each; listed when first asked for. */
+  readonly removals: readonly Removal[];
 }
 
 /** The result of `assess`: its data, and methods that look at it row by row, explain it and draw it. */

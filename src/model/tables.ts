@@ -49,6 +49,13 @@ export interface GroupTable {
 export type TreeText =
   | 'condition'
   | 'common_name'
+  | 'tag'
+  | 'category'
+  | 'remaining_years'
+  | 'reason'
+  | 'surveyed'
+  | 'surveyor'
+  | 'remarks'
   | 'evergreen'
   | 'leaf_on'
   | 'leaf_off'

@@ -7,7 +7,6 @@ import {
   DISPOSITIONS,
   type Disposition,
   type Frame,
-  given,
   isGoing,
   isOver,
   isStaying,
@@ -20,6 +19,7 @@ import {
   type ZoneShapes,
   type ZoneTable,
 } from '../model/index.js';
+import { diameterOf, lostTree } from './lost-tree.js';
 import type { LotOfTree, lotFinder } from './lots.js';
 import { isProtected, isProtectedTold } from './protected.js';
 import { lotsReached, type ZoneMeasure } from './reach.js';
@@ -164,17 +164,5 @@ function add(
     sums.protectedRemovedDbhM += dbhM ?? 0;
   }
   if (replacement === null || mitigation === undefined || !isLost(mitigation.lost, disposition, verdict)) return;
-  replacement.add({
-    dbhM,
-    species: trees.species[row],
-    commonName: trees.text(row, 'common_name'),
-    condition: trees.text(row, 'condition'),
-    protected: guarded,
-  });
-}
-
-/** The diameter the rule used; of a tree it could not use, the one that was read. */
-function diameterOf(trees: TreeTable, zones: ZoneTable, row: number): number | null {
-  const used = zones.dbhM[row]!;
-  return given(Number.isNaN(used) ? trees.dbhM[row] : used);
+  replacement.add(lostTree(trees, zones, row));
 }

@@ -6,6 +6,7 @@ export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facad
 export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
 export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './geojson.js';
+export { inventoryPieces, inventorySheet, protectedBy, toInventory } from './inventory.js';
 export { limbPieces, toLimbSchedule } from './limbs.js';
 export { lotTablePieces, toLotTable } from './lot-figures.js';
 export { cell, SCALES, type Units } from './numbers.js';
@@ -22,8 +23,10 @@ export {
   type WrittenAs,
 } from './provenance.js';
 export { TREE_ROLES, type TreeRole, treeRecords } from './records.js';
+export { removalPieces, removalSheet, toRemovals, WHY_WORDS } from './removals.js';
 export { scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
+export { type Sheet, type SheetCell, type SheetColumn, sheetPieces, shownCell } from './sheet.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords } from './siting-words.js';
 export { stakesPieces, toStakes } from './stakes.js';

@@ -106,6 +106,22 @@ export const TABLE_ROWS = [
     target: 'file.lotTable',
   },
   {
+    flag: '--inventory <file>',
+    group: 'Tables beside it (- is standard output, for one of them)',
+    in: ['assess'],
+    help: 'every tree with what the survey says of it, its zone and verdict: .csv or .xlsx',
+    parser: 'text',
+    target: 'file.inventory',
+  },
+  {
+    flag: '--removals <file>',
+    group: 'Tables beside it (- is standard output, for one of them)',
+    in: ['assess'],
+    help: 'trees that go, tree by tree, with what replaces each, sums per lot and in all: .csv or .xlsx',
+    parser: 'text',
+    target: 'file.removals',
+  },
+  {
     flag: '--mitigation <id|file.json>',
     group: 'Tables beside it (- is standard output, for one of them)',
     in: ['assess', 'split'],

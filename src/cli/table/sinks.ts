@@ -13,6 +13,8 @@ export interface Files {
   readonly out: string;
   readonly schedule: string;
   readonly lotTable: string;
+  readonly inventory: string;
+  readonly removals: string;
   readonly optionTable: string;
   readonly limbSchedule: string;
   readonly stakes: string;
