@@ -27,7 +27,7 @@ export function record<const T extends v.ObjectEntries>(
 export const text: v.GenericSchema<string> = custom<string>((x) => typeof x === 'string' && x.trim() !== '', 'text');
 
 /** A list that is not empty. */
-export function listOf<T>(item: v.GenericSchema<T>, wanted: string): Schema<readonly T[]> {
+export function nonEmpty<T>(item: v.GenericSchema<T>, wanted: string): Schema<readonly T[]> {
   return v.pipe(v.array(item, wanted), v.minLength(1, wanted)) as unknown as Schema<readonly T[]>;
 }
 

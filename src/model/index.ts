@@ -6,7 +6,7 @@ export {
   type DataFile,
   dataInvalid,
   jsonOf,
-  listOf,
+  nonEmpty,
   parseData,
   record,
   type Schema,

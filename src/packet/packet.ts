@@ -6,7 +6,7 @@ import {
   custom,
   type DataFile,
   jsonOf,
-  listOf,
+  nonEmpty,
   type Packet,
   type Preparer,
   parseData,
@@ -25,7 +25,7 @@ const FILE: DataFile = {
 /** A date as the calendar has it, or its year and month. */
 const date: v.GenericSchema<string> = custom<string>(isDate, 'a date as year-month-day, such as "2026-10-01"');
 
-const lines = listOf(text, 'a list of texts: ["Certified arborist 00000"]');
+const lines = nonEmpty(text, 'a list of texts: ["Certified arborist 00000"]');
 
 const preparer: Schema<Preparer> = record({
   name: v.exactOptional(text),

@@ -6,9 +6,9 @@ import {
   custom,
   LOSSES,
   lengthInMetres,
-  listOf,
   type Mitigation,
   type MitigationClass,
+  nonEmpty,
   type Requirement,
   record,
   type Schema,
@@ -56,10 +56,10 @@ const requirement: Schema<Requirement> = v.lazy((input): Schema<Requirement> => 
 const oneClass: Schema<MitigationClass> = v.pipe(
   record({
     name: text,
-    species: v.exactOptional(listOf(text, 'a list of names: ["live oak", "Quercus virginiana"]')),
+    species: v.exactOptional(nonEmpty(text, 'a list of names: ["live oak", "Quercus virginiana"]')),
     from: v.exactOptional(diameter),
     below: v.exactOptional(diameter),
-    condition: v.exactOptional(listOf(text, 'a list of words: ["good", "fair"]')),
+    condition: v.exactOptional(nonEmpty(text, 'a list of words: ["good", "fair"]')),
     protected: v.exactOptional(custom<boolean>((x) => typeof x === 'boolean', 'true or false')),
     require: requirement,
   }),
@@ -70,7 +70,7 @@ const oneClass: Schema<MitigationClass> = v.pipe(
   ),
 );
 
-const totalRows: Schema<TotalTable['rows']> = listOf(
+const totalRows: Schema<TotalTable['rows']> = nonEmpty(
   record({ upTo: diameter, trees: v.nullable(wholeTrees) }) as v.GenericSchema<TotalTable['rows'][number]>,
   'a list of rows: [{"upTo": "3 in", "trees": 1}, ...]',
 );
@@ -96,7 +96,9 @@ export const MITIGATION_SCHEMA: v.GenericSchema<unknown, Mitigation> = v.pipe(
     title: text,
     source: text,
     notes: v.exactOptional(v.array(text, 'a list of notes'), []),
-    lost: v.exactOptional(listOf(v.picklist(LOSSES, `one of ${LOSSES.join(', ')}`), 'a list: ["remove"]'), ['remove']),
+    lost: v.exactOptional(nonEmpty(v.picklist(LOSSES, `one of ${LOSSES.join(', ')}`), 'a list: ["remove"]'), [
+      'remove',
+    ]),
     classes: v.exactOptional(v.array(oneClass, 'a list of classes: [{"name": ..., "require": {"ratio": "2:1"}}]'), []),
     otherwise: v.exactOptional(requirement, { none: true }),
     total: v.exactOptional(totalTable),

@@ -5,7 +5,7 @@ import type { Assessment, TreeResult } from '../model/index.js';
 import { isGoing, WORKS_KINDS } from '../model/index.js';
 import type { Units } from '../write/index.js';
 import { drawCard } from './card-drawing.js';
-import { compass, type Figures, NONE } from './figures.js';
+import { compass, type Figures } from './figures.js';
 import { KIND_STYLES, VERDICT_STYLES } from './palette.js';
 import { piecesOf } from './pieces.js';
 import { cut, esc } from './text.js';
@@ -21,9 +21,7 @@ interface Later {
 export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figures, units: Units): string {
   const drawing = drawCard(assessment, tree, figures, units);
   const species = assessment.job.trees.species[tree.row];
-  const reasons = tree.reasons.map(
-    (code) => `<li>${esc(reasonWords(code, assessment))} <code>${esc(code)}</code></li>`,
-  );
+  const reasons = tree.reasons.map((code) => `<li>${esc(reasonWords(code, assessment))}</li>`);
   return [
     `<article class="card" id="t${tree.row}">`,
     `<h3><bdi>${esc(cut(tree.key, 80))}</bdi>${species === undefined ? '' : ` <span class="sp"><bdi>${esc(cut(species, 80))}</bdi></span>`}</h3>`,
@@ -132,9 +130,4 @@ function takenHtml(assessment: Assessment, tree: TreeResult, figures: Figures): 
     ) +
     note
   );
-}
-
-/** What a cell of the schedule shows of a verdict. */
-export function verdictHtml(tree: TreeResult): string {
-  return `<span class="v v-${tree.verdict}">${VERDICT_STYLES[tree.verdict]?.title ?? NONE}</span>`;
 }

@@ -22,21 +22,42 @@ export interface PlanOptions {
 
 /** Options of `toReport`. */
 export interface ReportOptions extends PlanOptions {
-  /** Trees over their limit that get a card, worst first; default 200. */
+  /** Trees over their limit that get a card: first those that a change of the design can save; default 40. */
   readonly cards?: number | undefined;
-  /** Rows of the schedule; default 5000. The rest is in the CSV. */
+  /** Rows of the inventory; default 1000. The rest is in the inventory file. */
   readonly rows?: number | undefined;
   /** Where the works could stand: a section with the best place drawn beside the works as drawn. */
   readonly siting?: Siting | undefined;
   /** Findings of drawing and writing, listed after the assessment's own. */
   readonly more?: readonly Finding[] | undefined;
+  /** Parts of the report, in the order of PARTS whatever the order here; default: all of them. */
+  readonly parts?: readonly Part[] | undefined;
   /** Sun and shade of the facades, where they were computed. */
   readonly shade?: ShadeResult | undefined;
 }
 
 export const TITLE = 'Trees and proposed works';
-export const CARDS_AT_MOST = 200;
-export const ROWS_AT_MOST = 5000;
+/** So many of each keep the packet of a subdivision under 60 pages: two cards or some 50 rows stand on one. */
+export const CARDS_AT_MOST = 40;
+export const ROWS_AT_MOST = 1000;
+
+/** Parts of the report, in their order. */
+export const PARTS = [
+  'answer',
+  'siting',
+  'plan',
+  'cards',
+  'inventory',
+  'removals',
+  'lots',
+  'designs',
+  'protection',
+  'shade',
+  'signoff',
+  'appendix',
+] as const;
+
+export type Part = (typeof PARTS)[number];
 
 /** Said wherever a figure could be read as a promise. */
 export const NOT_A_VERDICT =

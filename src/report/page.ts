@@ -68,9 +68,19 @@ thead .n{white-space:normal}
 dt{color:var(--soft)}
 dd{margin:0;overflow-wrap:anywhere}
 .stamp{display:inline-block;border:2px solid var(--ink);padding:.05rem .6rem;font-weight:bold;letter-spacing:.12em;text-transform:uppercase;margin:.2rem 0}
-.counts{display:flex;flex-wrap:wrap;gap:.6rem;margin:1rem 0 0;padding:0;list-style:none}
-.counts li{flex:1 1 8.5rem;border:1px solid var(--line);padding:.5rem .7rem}
-.counts b{display:block;font-size:1.6rem;line-height:1.1;font-variant-numeric:tabular-nums}
+.answer{font-size:1.05rem}
+.answer ol{margin:.3rem 0;padding-left:1.5rem}
+.answer li{margin:.25rem 0;max-width:100ch}
+.tally th{font-weight:normal}
+.cautions.first{font-size:.9rem;margin:.6rem 0 0}
+.signoff{width:100%;max-width:900px}
+.signoff th{width:13em;font-weight:normal;color:var(--soft)}
+.signoff thead th{color:inherit;font-weight:bold}
+.signoff td,.signoff th{padding:.4rem .5rem}
+.fill{display:inline-block;width:100%;min-width:6em;height:1.2em;border-bottom:1px solid var(--ink)}
+tfoot th,tfoot td{border-top:1px solid var(--ink);font-weight:bold}
+h4{font-size:.95rem;margin:.6rem 0 .2rem}
+#appendix h3{margin:1.2rem 0 .4rem}
 .v{white-space:nowrap}
 .v::before{content:"";display:inline-block;width:.75em;height:.75em;margin-right:.4em;border:1px solid var(--ink);border-radius:50%;vertical-align:-.05em}
 ${verdictCss}
@@ -104,16 +114,17 @@ ${verdictCss}
 .fine{font-size:.8rem;color:var(--soft)}
 .cautions li,.rule li{margin:.25rem 0;max-width:90ch}
 .sev-error{font-weight:bold}
-@media screen{main{display:flex;flex-direction:column}main>*{order:2;min-width:0}main>.head,main>.counts{order:0}main>#siting,main>#plan{order:1}.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
+@media screen{.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
 @media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl,.opts{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
 @media print{
 .why-col{min-width:0}
 @page{margin:10mm}
 @page lies{size:landscape;margin:10mm}
 body{max-width:none;padding:0;font-size:9pt;line-height:1.35}
-.head,.counts,.cards{margin-right:.4mm}
-.counts{gap:2mm}
-.counts li{flex-basis:33mm;padding:1mm 2mm}
+.head,.cards{margin-right:.4mm}
+.own-page{break-before:page}
+#appendix{break-before:page}
+.signoff td,.signoff th{padding:2mm}
 p,.cautions li,.rule li{max-width:none}
 h2{break-after:avoid;margin-top:6mm}
 .plan{break-before:page;break-inside:avoid}

@@ -2,7 +2,7 @@
 // Terms: see model/removal.ts; a row's `Of` says what it is about: a tree, a lot, the trees on no lot, the whole site.
 // Trees come in input order; sums follow where there is anything to sum.
 
-import { type Assessment, type Removal, type Replacement, type TreeResult, treeView } from '../model/index.js';
+import type { Assessment, Removal, Replacement, TreeResult } from '../model/index.js';
 import { saysProtected, yesNo } from './columns.js';
 import { protectedBy } from './inventory.js';
 import { SCALES, type Units } from './numbers.js';
@@ -97,7 +97,7 @@ function* linesOf(assessment: Assessment): Generator<Line> {
   const sums = new Map<string | null, number>();
   let all = 0;
   for (const removal of removals) {
-    const tree = { ...treeView(assessment, removal.row) };
+    const tree = assessment.tree(removal.row);
     const { dbhM, requiredDbhM, requiredTrees } = removal;
     const lot = tree.lot;
     sums.set(lot, (sums.get(lot) ?? 0) + (dbhM ?? 0));
