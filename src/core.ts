@@ -58,7 +58,11 @@ export {
 } from './read/index.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
 export {
+  type Drawing,
+  PARTS,
+  type Part,
   type PlanOptions,
+  type PlanSheet,
   type ReportOptions,
   type Scale,
   SHEET_NAMES,
@@ -66,6 +70,7 @@ export {
   scaleNamed,
   sheetsNamed,
   toPlan,
+  toPlanSheets,
   toReport,
   toSitingPlan,
 } from './report/index.js';

@@ -16,7 +16,7 @@ import {
   writeTables,
 } from '../node/write/index.js';
 import { isTable } from '../postgis/index.js';
-import { type ReportOptions, toPlan, toReport } from '../report/index.js';
+import { type ReportOptions, toPlanSheets, toReport } from '../report/index.js';
 import { shade } from '../shade/index.js';
 import {
   facadePieces,
@@ -168,7 +168,7 @@ const TEXTS: {
   findings: ({ assessment, late }) => findingsPieces(assessment, late),
   shade: ({ shaded, options: { units, prefix } }) => shaded && facadePieces(shaded, { units, prefix }),
   shadeTable: ({ shaded, options: { units } }) => shaded && shadeTablePieces(shaded, { units }),
-  plan: ({ assessment, drawing }) => whole(toPlan(assessment, drawing)),
+  plan: ({ assessment, drawing }) => whole(toPlanSheets(assessment, drawing)[0]?.svg ?? ''),
   report: ({ assessment, drawing, late, shaded }) =>
     whole(toReport(assessment, { ...drawing, more: late, shade: shaded })),
 };
@@ -203,12 +203,27 @@ async function writeAll(
       wrote(path);
       continue;
     }
+    if (key === 'plan' && path !== '-') {
+      for (const file of await writeSheets(path, made, io)) wrote(file);
+      continue;
+    }
     const pieces = TEXTS[key]({ ...made, late });
     if (pieces === undefined) continue;
     await writeText(path, pieces, io);
     if (path !== '-') wrote(path);
   }
   return late;
+}
+
+/** The sheets of the plan: F.svg, F-2.svg, F-3.svg, ... */
+async function writeSheets(path: string, { assessment, drawing }: Made, io: Io): Promise<string[]> {
+  const files: string[] = [];
+  for (const { number, svg } of toPlanSheets(assessment, drawing)) {
+    const file = number === 1 ? path : path.replace(/(\.[^./\\]*)?$/, `-${number}$1`);
+    await writeText(file, whole(svg), io);
+    files.push(file);
+  }
+  return files;
 }
 
 function* whole(text: string): Generator<string, void, undefined> {

@@ -46,6 +46,8 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
     trunkM: Number.isFinite(trunk) ? trunk : 0,
     verdict: tree.verdict,
     disposition: tree.disposition,
+    isProtected: tree.isProtected === true,
+    category: null,
     touched: true,
   };
   const extent = grown({ x0: x, y0: y, x1: x, y1: y }, tree.zoneRadiusM === null ? AROUND_M : radiusM * 1.12);
@@ -54,7 +56,15 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
   const paper = new Paper(extent, scale.ratio, SIDE_MM, SIDE_MM);
   const scene: Scene = { ground, trees: [drawn], astray: [], extent };
   const shapes = assessment.shapes(tree.row);
-  const drawJob: DrawJob = { assessment, scene, paper, detail: 'full', spacing: 100, shapes: () => shapes };
+  const drawJob: DrawJob = {
+    assessment,
+    scene,
+    paper,
+    detail: 'full',
+    spacing: 100,
+    drawing: 'all',
+    shapes: () => shapes,
+  };
   const layers = LAYERS.map((layer) => layer.draw(drawJob).svg).join('');
   const trunkMm = Math.max(drawn.trunkM * paper.perMetre, 1.4);
   const svg = [

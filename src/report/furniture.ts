@@ -7,6 +7,7 @@ import type { Units } from '../write/index.js';
 import type { Key } from './layers.js';
 import {
   type AreaName,
+  CATEGORY_COLOURS,
   EXISTING_STYLE,
   GROUND_STYLE,
   hatchOf,
@@ -17,6 +18,7 @@ import {
   VERDICT_STYLES,
 } from './palette.js';
 import { mm } from './svg.js';
+import type { Signs } from './symbol-layer.js';
 import { symbol } from './symbols.js';
 import { cut, esc, widthEm } from './text.js';
 
@@ -46,6 +48,7 @@ export function legendOf(
   keys: ReadonlySet<Key>,
   verdicts: readonly Verdict[],
   dispositions: ReadonlySet<string>,
+  signs: Signs,
 ): LegendEntry[] {
   const entries: LegendEntry[] = verdicts.map((verdict) => ({
     title: VERDICT_STYLES[verdict].title,
@@ -58,6 +61,14 @@ export function legendOf(
       swatch: () => symbol('untouched', disposition, SWATCH.width / 2, SWATCH.height / 2 + 0.4, 1),
     });
   }
+  const ring = (title: string, stroke: string, width: number): LegendEntry => ({
+    title,
+    swatch: () =>
+      `<circle cx="${SWATCH.width / 2}" cy="${SWATCH.height / 2}" r="1.4" fill="none" stroke="${stroke}" stroke-width="${width}"/>`,
+  });
+  if (signs.protected) entries.push(ring('Protected tree', INK, 0.25));
+  for (const category of signs.categories)
+    entries.push(ring(`Category ${category} (colour of BS 5837 from memory)`, CATEGORY_COLOURS[category], 0.7));
   const area = (title: string, css: AreaName): LegendEntry => ({
     title,
     swatch: () => {
@@ -106,7 +117,7 @@ export function drawLegend(entries: readonly LegendEntry[], widthMm: number): st
       const y = (i % rows) * ROW_MM;
       return (
         `<g transform="translate(${mm(x)} ${mm(y)})">${swatch()}` +
-        `<text x="${SWATCH.width + 1.6}" y="2.7" font-size="${SIZE}">${esc(cut(title, 40))}</text></g>`
+        `<text x="${SWATCH.width + 1.6}" y="2.7" font-size="${SIZE}">${esc(cut(title, 44))}</text></g>`
       );
     })
     .join('');

@@ -3,6 +3,7 @@
 
 import { type Finding, InputError, type Packet, type ShadeResult, type Siting } from '../model/index.js';
 import type { Units } from '../write/index.js';
+import type { Drawing } from './drawings.js';
 
 /** Options of `toPlan`. */
 export interface PlanOptions {
@@ -12,6 +13,8 @@ export interface PlanOptions {
   readonly sheet?: string | undefined;
   /** 1:200, 1in=20ft; default the largest round scale at which everything fits. */
   readonly scale?: string | undefined;
+  /** Drawings of the set that `toPlanSheets` draws, in this order; default: one that shows all. */
+  readonly drawings?: readonly Drawing[] | undefined;
   /** Words on the drawing that say what it is not: 'invented data'. */
   readonly stamp?: string | undefined;
   /** Heading of the title block; default 'Trees and proposed works'. */
@@ -30,6 +33,8 @@ export interface ReportOptions extends PlanOptions {
   readonly siting?: Siting | undefined;
   /** Findings of drawing and writing, listed after the assessment's own. */
   readonly more?: readonly Finding[] | undefined;
+  /** Sheet of the plan in the report; default: `sheet`. */
+  readonly reportSheet?: string | undefined;
   /** Parts of the report, in the order of PARTS whatever the order here; default: all of them. */
   readonly parts?: readonly Part[] | undefined;
   /** Sun and shade of the facades, where they were computed. */

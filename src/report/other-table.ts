@@ -29,7 +29,7 @@ export function otherHtml(assessment: Assessment, figures: Figures): string {
       `<tr><th scope="row">${names[i]}</th>${VERDICTS.map((verdict) => `<td class="n">${counts[verdict]}</td>`).join('')}</tr>`,
   );
   return (
-    wide('Counts', `<tr><th scope="col">Reckoning</th>${heads}</tr>`, rows) +
+    wide('Counts', `<tr><th scope="col">Design and rule</th>${heads}</tr>`, rows) +
     turnedHtml(assessment, all, names, figures)
   );
 }
@@ -64,7 +64,7 @@ function turnedHtml(
 function nameOf({ option, rule }: Reckoned, withOption: boolean, withRule: boolean): string {
   const parts = [
     ...(withOption ? [`option <bdi>${esc(cut(option ?? 'without a name', 40))}</bdi>`] : []),
-    ...(withRule ? [`<code>${esc(cut(rule.id, 60))}</code>`] : []),
+    ...(withRule ? [`rule <bdi>${esc(cut(rule.title, 60))}</bdi>`] : []),
   ];
   return parts.join(', ');
 }

@@ -128,6 +128,9 @@ export const VERDICT_STYLES: Readonly<Record<Verdict, { readonly title: string; 
 };
 
 /** Lines: width in mm, dashes in mm. */
+/** Colours of the categories of BS 5837:2012, table 2, as remembered: not held against the standard, and said so on the sheet. */
+export const CATEGORY_COLOURS = { A: '#00a000', B: '#1446c8', C: '#8a8a8a', U: '#c81e1e' } as const;
+
 export const LINE_STYLES = {
   lot: { title: 'Lot', ink: '#55555c', width: 0.25, dash: '3.6 .8 .5 .8' },
   zone: { title: 'Root protection zone', ink: '#0b4a4f', width: 0.35, dash: '' },

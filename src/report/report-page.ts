@@ -16,7 +16,7 @@ import { lotsHtml } from './lot-table.js';
 import { CARDS_AT_MOST, PARTS, type Part, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from './options.js';
 import { otherHtml } from './other-table.js';
 import { pageHtml } from './page.js';
-import { drawPlan, type PlanDrawing } from './plan.js';
+import { drawPlan, fitsWhole, type PlanDrawing } from './plan.js';
 import { removalsHtml } from './removal-table.js';
 import {
   appended,
@@ -144,7 +144,13 @@ function withEnd(body: string, end: string): string {
 
 /** The plan at the size of the sheet less its margins: on that sheet, printed with margins of 10 mm, it is true to scale. */
 function planSection(assessment: Assessment, options: ReportOptions): string {
-  const drawing = drawPlan(assessment, options, true);
+  const { reportSheet, drawings: _, scale, ...rest } = options;
+  // The report shows the whole site on one sheet: a scale at which it does not fit is for the sheets of the plan.
+  const fitting = { ...rest, sheet: reportSheet ?? options.sheet };
+  const drawing =
+    scale === undefined || !fitsWhole(assessment, { ...fitting, scale })
+      ? drawPlan(assessment, fitting, true)
+      : drawPlan(assessment, { ...fitting, scale }, true);
   if (drawing === null)
     return section('plan', 'Plan', '<p>There is nothing to draw: no tree has a position.</p>', 'plan');
   const lies = drawing.sheet.widthMm > drawing.sheet.heightMm;

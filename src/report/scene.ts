@@ -21,7 +21,18 @@ export interface SceneTree {
   readonly trunkM: number; // radius of the trunk; 0 where it is not known
   readonly verdict: Verdict;
   readonly disposition: Disposition;
+  readonly isProtected: boolean; // by the survey or the rule
+  readonly category: Category | null; // where the survey gives one
   readonly touched: boolean; // works take or cut off some of its zone
+}
+
+/** Categories of BS 5837:2012, table 1. */
+export type Category = 'A' | 'B' | 'C' | 'U';
+
+/** "B2", "A", "U", "cat. C" -> the category; null for anything else. */
+function categoryOf(text: string | undefined): Category | null {
+  const found = /^(?:cat(?:egory|\.)?\s*)?([ABCU])(?:\s*[123](?:\s*[,+/]?\s*[123])*)?$/i.exec(text?.trim() ?? '');
+  return found === null ? null : (found[1]!.toUpperCase() as Category);
 }
 
 /** A polygon or a line of a layer: flat rings in metres. */
@@ -76,6 +87,8 @@ export function sceneOf(assessment: Assessment): Scene | null {
       trunkM: Number.isFinite(trunk) ? trunk : 0,
       verdict: tree.verdict,
       disposition: tree.disposition,
+      isProtected: tree.isProtected === true,
+      category: categoryOf(job.trees.text(row, 'category')),
       touched: (tree.overlapM2 ?? 0) > 0 || (tree.severedM2 ?? 0) > 0 || tree.verdict === 'stem-in-works',
     });
     box = united(box, grown({ x0: x, y0: y, x1: x, y1: y }, radiusM));
