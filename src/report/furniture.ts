@@ -43,15 +43,16 @@ const DISPOSITION_TITLES = {
   unknown: 'Fate not known: protected as if kept',
 } as const;
 
-/** Legend entries of what was drawn, in the order of the layers. */
+/** Legend entries of what was drawn, in the order of the layers; `plain`: every tree bears the same sign. */
 export function legendOf(
   keys: ReadonlySet<Key>,
   verdicts: readonly Verdict[],
   dispositions: ReadonlySet<string>,
   signs: Signs,
+  plain: boolean = false,
 ): LegendEntry[] {
-  const entries: LegendEntry[] = verdicts.map((verdict) => ({
-    title: VERDICT_STYLES[verdict].title,
+  const entries: LegendEntry[] = (plain ? (['untouched'] as const) : verdicts).map((verdict) => ({
+    title: plain ? 'Tree' : VERDICT_STYLES[verdict].title,
     swatch: () => symbol(verdict, 'keep', SWATCH.width / 2, SWATCH.height / 2, 1.3),
   }));
   for (const disposition of ['remove', 'transplant', 'unknown'] as const) {

@@ -81,9 +81,10 @@ export function drawScene(
   const keys = new Set(drawn.flatMap((layer) => layer.keys));
   const legend = legendOf(
     keys,
-    drawing === 'existing' ? [] : verdictsOf(scene),
+    verdictsOf(scene),
     new Set(scene.trees.map((tree) => tree.disposition)),
     symbols.keys,
+    drawing === 'existing',
   );
   const frame: Frame = {
     assessment,

@@ -19,6 +19,7 @@ import { pageHtml } from './page.js';
 import { drawPlan, fitsWhole, type PlanDrawing } from './plan.js';
 import { removalsHtml } from './removal-table.js';
 import {
+  aboutHtml,
   appended,
   cautionsHtml,
   countsRows,
@@ -63,7 +64,7 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
   const left = new Set(ALL_CAUTIONS.filter((part) => !told.has(part)));
   const appendix = shown.filter(({ part }) => part === 'appendix');
   const parts = [
-    headHtml(assessment, options, title, job.figures),
+    headHtml(options, title),
     ...shown.filter(({ part }) => part !== 'appendix').map(({ html }) => html),
     section('cautions', 'Cautions', cautionsHtml(assessment, options, left)),
     ...appendix.map(({ html }) => html),
@@ -90,7 +91,11 @@ function closing({ assessment, options }: Job, part: Part): string {
 /** Every part's HTML; '' where there is nothing to show. */
 const MADE: Readonly<Record<Part, (job: Job) => string>> = {
   answer: ({ assessment, options, figures, units }) =>
-    section('answer', 'The answer', answerHtml(assessment, options, figures, units)),
+    section(
+      'answer',
+      'The answer',
+      answerHtml(assessment, options, figures, units) + aboutHtml(assessment, options, figures),
+    ),
   siting: ({ options, figures, units }) =>
     options.siting === undefined
       ? ''

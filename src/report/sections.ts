@@ -23,8 +23,18 @@ export function appended(id: string, title: string, body: string): string {
   return body === '' ? '' : `<section id="${id}">\n<h3>${esc(title)}</h3>\n${body}\n</section>`;
 }
 
-/** Title, what is handed in for where and by whom, and what the figures rest on. */
-export function headHtml(assessment: Assessment, options: ReportOptions, title: string, figures: Figures): string {
+/** Title, and what stands on everything. */
+export function headHtml(options: ReportOptions, title: string): string {
+  return [
+    '<header class="head">',
+    options.stamp === undefined ? '' : `<p class="stamp">${esc(options.stamp)}</p>`,
+    `<h1>${esc(title)}</h1>`,
+    '</header>',
+  ].join('\n');
+}
+
+/** What is handed in for where and by whom, and what the figures rest on. */
+export function aboutHtml(assessment: Assessment, options: ReportOptions, figures: Figures): string {
   const { counts, rule, inputs } = assessment;
   const trees = inputs.find(({ role }) => role === 'trees');
   const rows: readonly (readonly [string, string])[] = [
@@ -36,13 +46,7 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
       trees === undefined ? '' : `${counted(counts.trees.in, 'tree')}, ${esc(accuracyWords(assessment, figures))}`,
     ],
   ];
-  return [
-    '<header class="head">',
-    options.stamp === undefined ? '' : `<p class="stamp">${esc(options.stamp)}</p>`,
-    `<h1>${esc(title)}</h1>`,
-    `<dl>${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`,
-    '</header>',
-  ].join('\n');
+  return `<dl class="about">${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`;
 }
 
 /** What stands beside the plain figures: designs and further rules; nothing where there is one of each. */
