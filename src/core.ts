@@ -91,6 +91,7 @@ export {
   InputError,
   type InputRecord,
   type Layer,
+  type LayerContent,
   type LayerRole,
   type LengthUnit,
   type LimbOptions,

@@ -28,6 +28,7 @@ export {
   type GeometryKind,
   type GeometryTable,
   type Layer,
+  type LayerContent,
   type LayerPart,
   type LayerRole,
   type Names,

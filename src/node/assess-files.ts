@@ -177,9 +177,12 @@ function refuseStdinTwice(paths: readonly (string | undefined)[]): void {
   });
 }
 
+/** Formats whose layers can be given kinds of works. */
+const KINDED: ReadonlySet<Layer['format']> = new Set(['dxf', 'kml']);
+
 function refuseKindsOfNoDrawing(read: AssessFilesOptions['read'], works: readonly WorksInput[]): void {
-  if (read?.works?.layerKinds === undefined || works.some(({ layer }) => layer.format === 'dxf')) return;
-  throw new InputError('option-format', 'drawing layers are mapped to kinds, but no works file is a drawing (DXF)', {
+  if (read?.works?.layerKinds === undefined || works.some(({ layer }) => KINDED.has(layer.format))) return;
+  throw new InputError('option-format', 'layers are mapped to kinds, but no works file is a drawing (DXF) or KML', {
     cure: 'write --works paving=FILE for a whole file, or give features a kind',
     usage: true,
   });
