@@ -3,7 +3,7 @@
 // what it has no figure for is a finding.
 
 import type { Job, JudgedTree, LotResult, Mitigation, Replacement, Totals } from '../model/index.js';
-import { type Finding, finding, trunkOrPoint } from '../model/index.js';
+import { type Finding, finding, hasWorks, trunkOrPoint } from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
 import { type CountedLots, lotFigures } from '../plan/index.js';
 import { someOf } from '../text/index.js';
@@ -22,7 +22,7 @@ export function lotPlan(
 ): LotPlan {
   let known: CountedLots | undefined;
   const counted = (): CountedLots => {
-    known ??= lotFigures({ ...job, judged, findLot, mitigation });
+    known ??= lotFigures({ ...job, judged, findLot, mitigation, hasWorks: hasWorks(job.works) });
     return known;
   };
   const { lots } = job;

@@ -105,7 +105,7 @@ function takesKinds({ description }: LookedAt): boolean {
  * @param given words of options that hold for all files, such as `['--crs', 'EPSG:2913']`
  * @example
  * assessCommand([{ path: 'survey.csv', description, error: null }], []).command;
- * // rootberth assess --trees survey.csv --crs EPSG:NNNN --works WORKS.geojson --out assessed.geojson
+ * // rootberth assess --trees survey.csv --crs EPSG:NNNN --out assessed.geojson
  */
 export function assessCommand(files: readonly LookedAt[], given: readonly string[]): CommandAdvice {
   const usable = files.filter((file) => file.description !== null || cures(file.error).length > 0);
@@ -114,7 +114,6 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   const { trees, works, existing, lots, zones, crowns, others } = sorted(usable, (file) => roles.get(file) ?? 'trees');
   const words = ['rootberth', 'assess', '--trees', trees?.path ?? 'TREES.csv'];
   for (const path of new Set(works.map((file) => file.path))) words.push('--works', path);
-  if (works.length === 0) words.push('--works', 'WORKS.geojson');
   for (const path of new Set(existing.map((file) => file.path))) words.push('--existing', path);
   if (lots !== undefined) words.push('--lots', lots.path);
   if (zones !== undefined) words.push('--zones', zones.path);
@@ -126,7 +125,8 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   words.push(...withNeeds(given, needs, notes), '--out', 'assessed.geojson');
   if (needs.some((need) => need.why === LIKELY)) notes.unshift(`--field: ${LIKELY}`);
   if (trees === undefined) notes.push('TREES.csv: the tree survey');
-  if (works.length === 0) notes.push('WORKS.geojson: the proposed works');
+  if (works.length === 0)
+    notes.push('zones only, without a verdict: add the proposed works with --works F when there is a design');
   for (const file of works) if (lacksKinds(file) && !mapsLayers(file, works)) notes.push(kindNote(file.path));
   for (const file of used) notes.push(...swapNotes(file));
   for (const file of others) notes.push(`${titleOf(file)}: one run takes one such layer; run it on its own`);

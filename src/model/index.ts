@@ -66,6 +66,7 @@ export {
   type FenceGate,
   type FencePlan,
   type GroundProtection,
+  hasWorks,
   type InputRecord,
   isOver,
   type Job,
@@ -87,6 +88,8 @@ export {
   VERDICTS,
   type Verdict,
   verdictCounts,
+  verdictNumber,
+  verdictNumbered,
   type WorksResult,
 } from './result.js';
 export type {

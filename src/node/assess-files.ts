@@ -43,7 +43,8 @@ export type RuleAsked = string | Rule;
 /** What `assessFiles` is given; lengths in metres, shares 0..1, as in AssessOptions. */
 export interface AssessFilesOptions extends AssessOptions {
   readonly trees: string;
-  readonly works: readonly (string | WorksFile)[];
+  /** The proposed works; without any there are zones and no verdicts. */
+  readonly works?: readonly (string | WorksFile)[] | undefined;
   readonly lots?: string | undefined;
   /** Hard surfaces and structures that stand today. */
   readonly existing?: readonly string[] | undefined;
@@ -98,7 +99,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
 export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: AssessJob) => R | Promise<R>): Promise<R> {
   const {
     trees: treesPath,
-    works: worksFiles,
+    works: worksFiles = [],
     lots: lotsPath,
     existing: existingPaths = [],
     zones: zonesPath,

@@ -1,8 +1,8 @@
 // Options of the drawing and of the report, as a caller gives them. In: names and plain values; out: checked values.
 // Terms: stamp = words laid over everything ("invented data"); cards = how many trees get a card of their own.
 
-import type { ShadeResult, Siting } from '../model/index.js';
-import { type Finding, InputError } from '../model/index.js';
+import type { Assessment, ShadeResult, Siting } from '../model/index.js';
+import { type Finding, hasWorks, InputError } from '../model/index.js';
 import type { Units } from '../write/index.js';
 
 /** Options of `toPlan`. */
@@ -33,7 +33,13 @@ export interface ReportOptions extends PlanOptions {
   readonly shade?: ShadeResult | undefined;
 }
 
-export const TITLE = 'Trees and proposed works';
+/** The title where none is given. */
+export function titleOf(assessment: Assessment, { title }: { readonly title?: string | undefined }): string {
+  return (
+    title ?? (hasWorks(assessment.job.works) ? 'Trees and proposed works' : 'Trees and their root protection zones')
+  );
+}
+
 export const CARDS_AT_MOST = 200;
 export const ROWS_AT_MOST = 5000;
 

@@ -2,15 +2,15 @@
 // Terms: window = where the ground is drawn; strip = legend, scale bar, north arrow and title block below it;
 // bare = without the sheet's margin, for a page that has margins of its own. Up is true north.
 
-import type { Assessment, TreeShapes, Verdict } from '../model/index.js';
+import type { Assessment, TreeShapes } from '../model/index.js';
 import { InputError, VERDICTS } from '../model/index.js';
 import { counted } from '../text/index.js';
 import { drawLegend, drawLines, drawNorth, drawScaleBar, legendOf, legendSize, northWords } from './furniture.js';
 import type { Box } from './ground.js';
 import { placeTreeLabels } from './labelling.js';
 import { type Detail, type DrawJob, detailOf, hasLabels, type Key, LAYERS, spacingMm } from './layers.js';
-import { NOT_A_VERDICT, type PlanOptions, TITLE, unitsOf } from './options.js';
-import { DRAWING_CSS } from './palette.js';
+import { NOT_A_VERDICT, type PlanOptions, titleOf, unitsOf } from './options.js';
+import { DRAWING_CSS, type Mark } from './palette.js';
 import { Paper } from './paper.js';
 import { type Scene, sceneOf } from './scene.js';
 import { fits, fittingScale, type Scale, type Sheet, scaleNamed, sheetsNamed } from './sheet.js';
@@ -135,9 +135,9 @@ function expectedLegend(assessment: Assessment, scene: Scene, detail: Detail): r
   return legendOf(keys, verdictsOf(scene), new Set(scene.trees.map((tree) => tree.disposition)));
 }
 
-function verdictsOf(scene: Scene): Verdict[] {
+function verdictsOf(scene: Scene): Mark[] {
   const seen = new Set(scene.trees.map((tree) => tree.verdict));
-  return VERDICTS.filter((verdict) => seen.has(verdict));
+  return [...VERDICTS, 'none' as const].filter((mark) => seen.has(mark));
 }
 
 /** Shapes of the trees asked for last: several layers ask for the same one. */
@@ -161,7 +161,7 @@ function assembled(frame: Frame, ground: string, symbolDefs: string, legend: Ret
   const legendMm = legendSize(legend.length, inner).heightMm;
   const blockY = strip.y1 - PAD_MM - BLOCK_MM;
   const { trees } = assessment.counts;
-  const title = options.title ?? TITLE;
+  const title = titleOf(assessment, options);
   // In a page the page's own style sheet serves; a file of its own carries it.
   const about = `${title}: ${counted(trees.in, 'tree')}, ${scale.label} on ${sheet.name}`;
   const own = bare ? '' : `<style>${DRAWING_CSS}</style>`;
@@ -200,7 +200,7 @@ function block(frame: Frame, widthMm: number): string {
     ...(scene.astray.length === 0 ? [] : [`Trees that lie too far away to be drawn: ${scene.astray.length}.`]),
   ];
   const lines = [
-    { text: options.title ?? TITLE, size: 4.2, bold: true },
+    { text: titleOf(assessment, options), size: 4.2, bold: true },
     ...(options.stamp === undefined ? [] : [{ text: options.stamp.toUpperCase(), size: 3, bold: true }]),
     { text: `Rule: ${assessment.rule.title} (${assessment.rule.id})`, size: 2.6 },
     { text: notes.join(' '), size: 2.2 },

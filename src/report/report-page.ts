@@ -3,7 +3,7 @@
 // On a screen the plan stands before the cautions (page.ts): on paper a page of its own, lying or upright as its sheet does.
 
 import type { Finding } from '../model/index.js';
-import { type Assessment, isGoing, isOver, treeViews } from '../model/index.js';
+import { type Assessment, hasWorks, isGoing, isOver, treeViews } from '../model/index.js';
 import { counted } from '../text/index.js';
 import { overWords } from '../write/index.js';
 import { cardHtml } from './card.js';
@@ -11,7 +11,7 @@ import { fencesHtml } from './fence-table.js';
 import { figuresIn } from './figures.js';
 import { hasFences } from './layers.js';
 import { lotsHtml } from './lot-table.js';
-import { CARDS_AT_MOST, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from './options.js';
+import { CARDS_AT_MOST, type ReportOptions, ROWS_AT_MOST, titleOf, unitsOf } from './options.js';
 import { otherHtml } from './other-table.js';
 import { pageHtml } from './page.js';
 import { drawPlan, type PlanDrawing } from './plan.js';
@@ -24,7 +24,7 @@ import { esc } from './text.js';
 export function reportPage(assessment: Assessment, options: ReportOptions): string {
   const units = unitsOf(options);
   const figures = figuresIn(units);
-  const title = options.title ?? TITLE;
+  const title = titleOf(assessment, options);
   const rows = worstFirst(assessment, options.rows ?? ROWS_AT_MOST);
   const over = assessment.counts.verdicts['over-limit'] + assessment.counts.verdicts['stem-in-works'];
   const most = options.cards ?? CARDS_AT_MOST;
@@ -78,6 +78,7 @@ function planHtml(drawing: PlanDrawing): string {
 }
 
 function cardsHtml(assessment: Assessment, cards: readonly string[], over: number): string {
+  if (!hasWorks(assessment.job.works)) return '<p>No works were given: zones only, no tree was judged.</p>';
   if (over === 0) return '<p>No tree is over its limit.</p>';
   let going = 0;
   for (const { verdict, disposition } of treeViews(assessment)) if (isOver(verdict) && isGoing(disposition)) going++;
@@ -97,8 +98,8 @@ function lateFindings(assessment: Assessment, { more = [] }: ReportOptions): rea
   return [...more, ...assessment.fences.findings.filter(({ code, message }) => !told.has(`${code} ${message}`))];
 }
 
-function rowsWords({ counts }: Assessment, shown: number): string {
+function rowsWords({ counts, job }: Assessment, shown: number): string {
   const all = counts.trees.in;
-  const sorted = 'Worst first; a click on a heading sorts.';
+  const sorted = hasWorks(job.works) ? 'Worst first; a click on a heading sorts.' : 'A click on a heading sorts.';
   return `<p class="fine">${shown === all ? sorted : `${sorted} The ${shown} worst of ${all} trees: the CSV schedule has them all.`}</p>`;
 }

@@ -2,9 +2,10 @@
 // Terms: see figures.ts. A million trees have no place on a page: past `most` the CSV schedule has the rest.
 
 import type { Assessment, TreeResult } from '../model/index.js';
-import { treeViews, VERDICTS } from '../model/index.js';
+import { treeViews, verdictNumber } from '../model/index.js';
 import { verdictHtml } from './card.js';
 import { type Figures, NONE } from './figures.js';
+import { markOf } from './palette.js';
 import { BADNESS } from './symbol-layer.js';
 import { cut, esc } from './text.js';
 
@@ -21,7 +22,8 @@ interface Column {
 export function worstFirst(assessment: Assessment, most: number): number[] {
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
   const rows: { readonly row: number; readonly bad: number; readonly pct: number }[] = [];
-  for (const tree of treeViews(assessment)) rows.push({ row: tree.row, bad: BADNESS[tree.verdict], pct: judged(tree) });
+  for (const tree of treeViews(assessment))
+    rows.push({ row: tree.row, bad: BADNESS[markOf(tree.verdict)], pct: judged(tree) });
   rows.sort((a, b) => b.bad - a.bad || b.pct - a.pct || a.row - b.row);
   return rows.slice(0, most).map(({ row }) => row);
 }
@@ -90,7 +92,7 @@ function columnsOf(assessment: Assessment, figures: Figures, hasCard: (row: numb
       title: 'Verdict',
       number: false,
       cell: verdictHtml,
-      order: (tree) => VERDICTS.indexOf(tree.verdict),
+      order: (tree) => verdictNumber(tree.verdict),
     },
     {
       title: 'Reasons',

@@ -3,13 +3,13 @@
 // no number of decimals improves on.
 
 import type { Assessment, Finding, Severity } from '../model/index.js';
-import { VERDICTS } from '../model/index.js';
+import { hasWorks, VERDICTS } from '../model/index.js';
 import { counted } from '../text/index.js';
 import { cautionsOf } from '../write/index.js';
 import type { Figures } from './figures.js';
 import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';
-import { VERDICT_STYLES } from './palette.js';
+import { type Mark, VERDICT_STYLES } from './palette.js';
 import { ruleWords } from './rule-words.js';
 import { cut, esc } from './text.js';
 
@@ -26,19 +26,21 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
   const rows: readonly (readonly [string, string])[] = [
     ['Rule', `${esc(rule.title)} <code>${esc(rule.id)}</code>${limitHtml(assessment)}`],
     ...besideRows(assessment),
-    ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
-    [
-      'Works',
-      `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.notCounted} not counted, ${counts.works.rejected} rejected`,
-    ],
+    ...countRows(assessment),
     ...(counts.lots.in === 0 ? [] : [['Lots', `${counts.lots.in} read, ${counts.lots.accepted} accepted`] as const]),
     ['Survey', trees === undefined ? '' : `<bdi>${esc(trees.name)}</bdi>, ${esc(trees.crs)}`],
     ['Accuracy', accuracyHtml(assessment, figures)],
     ['Made with', `rootberth ${esc(version)}`],
   ];
-  const tiles = VERDICTS.map(
-    (verdict) =>
-      `<li><b>${counts.verdicts[verdict]}</b><span class="v v-${verdict}">${VERDICT_STYLES[verdict].title}</span></li>`,
+  const given = hasWorks(assessment.job.works);
+  const marks: readonly (readonly [Mark, number])[] = given
+    ? VERDICTS.map((verdict) => [verdict, counts.verdicts[verdict]] as const)
+    : [
+        ['none', counts.trees.assessed],
+        ['not-assessed', counts.trees.notAssessed],
+      ];
+  const tiles = marks.map(
+    ([mark, count]) => `<li><b>${count}</b><span class="v v-${mark}">${VERDICT_STYLES[mark].title}</span></li>`,
   );
   return [
     '<header class="head">',
@@ -48,6 +50,23 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
     `<dl>${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`,
     `</header>\n<ul class="counts" aria-label="Verdicts">${tiles.join('')}</ul>`,
   ].join('\n');
+}
+
+/** Trees and works, counted; without works there is nothing that was assessed. */
+function countRows({ counts: { trees, works }, job }: Assessment): (readonly [string, string])[] {
+  if (!hasWorks(job.works)) {
+    return [
+      ['Trees', `${trees.in} read, ${trees.assessed} with a zone, ${trees.notAssessed} without`],
+      ['Works', 'none given: zones only, no tree was judged'],
+    ];
+  }
+  return [
+    ['Trees', `${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`],
+    [
+      'Works',
+      `${works.in} read, ${works.counted} counted, ${works.notCounted} not counted, ${works.rejected} rejected`,
+    ],
+  ];
 }
 
 /** What stands beside the plain figures: designs and further rules; nothing where there is one of each. */

@@ -4,6 +4,7 @@
 
 import { VERDICTS } from '../model/index.js';
 import type { DrawJob } from './layers.js';
+import type { Mark } from './palette.js';
 import type { Paper } from './paper.js';
 import type { SceneTree } from './scene.js';
 import { mm } from './svg.js';
@@ -23,7 +24,8 @@ const UNKNOWN_TRUNK_M = 0.25;
 const DOT_MM = 0.55;
 const DOT_CELL_MM = 0.9;
 /** How bad a verdict is, for the order of drawing and of labels; not assessed comes before untouched. */
-export const BADNESS: Readonly<Record<(typeof VERDICTS)[number], number>> = {
+export const BADNESS: Readonly<Record<Mark, number>> = {
+  none: 0,
   untouched: 0,
   'not-assessed': 1,
   'within-limit': 2,
@@ -45,7 +47,7 @@ export function drawSymbols({ scene: { trees }, paper, detail, spacing }: DrawJo
     // steps of a tenth of a millimetre: few definitions serve many trees
     const size = Math.round(Math.max(nominal, tree.trunkM * paper.perMetre) * 10) / 10;
     sizes.set(tree.row, size);
-    const id = `rbs-${VERDICTS.indexOf(tree.verdict)}${tree.disposition[0]}${Math.round(size * 10)}`;
+    const id = `rbs-${tree.verdict === 'none' ? VERDICTS.length : VERDICTS.indexOf(tree.verdict)}${tree.disposition[0]}${Math.round(size * 10)}`;
     if (!defs.has(id)) defs.set(id, `<g id="${id}">${symbol(tree.verdict, tree.disposition, 0, 0, size)}</g>`);
     uses.push(`<use href="#${id}" x="${mm(paper.x(tree.x))}" y="${mm(paper.y(tree.y))}"/>`);
   }

@@ -27,6 +27,6 @@ export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, 
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords } from './siting-words.js';
 export { stakesPieces, toStakes } from './stakes.js';
-export { overWords, summaryTable } from './summary.js';
+export { overWords, summaryTable, zonesOnlyWords } from './summary.js';
 export { wkb, wkt } from './wkb.js';
 export { toFindings } from './write.js';
