@@ -14,7 +14,7 @@ import {
   type SizeColumn,
   sizeColumns,
 } from '../check/index.js';
-import { type AssignedLayer, assignCrs, boundsOf, checkPositions, lonLatBounds } from '../crs/index.js';
+import { type AssignedLayer, assignCrs, boundsOf, checkPositions, layerBounds } from '../crs/index.js';
 import type { LengthUnit } from '../model/index.js';
 import {
   type AssessOptions,
@@ -39,6 +39,8 @@ export interface LayerDescription {
   readonly lonLat: readonly [number, number, number, number] | null;
   /** The same in the layer's own coordinates: least x, least y, largest x, largest y. */
   readonly native: readonly [number, number, number, number] | null;
+  /** Positions that both boxes leave out: nowhere on earth, or outside the area of use while most lie inside. */
+  readonly strays: number;
   readonly sizes: readonly SizeColumn[]; // tree layers only
   readonly likely: readonly LikelyField[];
   readonly needs: readonly Need[];
@@ -73,6 +75,7 @@ export function describeLayer(read: Layer, options: AssessOptions = {}, name: st
   const role = roleOf(layer, kinds, name);
   const assigned = attempt(() => assignCrs([{ role, layer }], options));
   const placed = assigned?.assigned[0] ?? null;
+  const box = placed === null || placed.crs.kind === 'local' ? null : layerBounds(layer, placed.crs);
   const positions = assigned === undefined ? [] : checkPositions(assigned.assigned);
   const degrees = placed?.crs.kind === 'geographic' ? { degrees: new Set([layer]) } : {};
   const judged = attempt(() => judge(role, layer, { ...options, ...degrees }));
@@ -84,8 +87,9 @@ export function describeLayer(read: Layer, options: AssessOptions = {}, name: st
     kinds,
     usable: judged === undefined ? null : layer.count - judged.rejected,
     placed,
-    lonLat: placed === null || placed.crs.kind === 'local' ? null : lonLatBounds(layer, placed.crs),
-    native: boundsOf(layer.geometry.xy),
+    lonLat: box?.lonLat ?? null,
+    native: box?.native ?? boundsOf(layer.geometry.xy),
+    strays: box?.strays ?? 0,
     sizes,
     likely,
     needs: [
