@@ -3,7 +3,7 @@
 // what it has no figure for is a finding.
 
 import type { Job, JudgedTree, LotResult, Mitigation, Removal, Replacement, Totals } from '../model/index.js';
-import { type Finding, finding, trunkOrPoint } from '../model/index.js';
+import { type Finding, finding, hasWorks, trunkOrPoint } from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
 import { type CountedLots, lotFigures, removalsOf } from '../plan/index.js';
 import { someOf } from '../text/index.js';
@@ -24,7 +24,7 @@ export function lotPlan(
   let known: CountedLots | undefined;
   let gone: readonly Removal[] | undefined;
   const counted = (): CountedLots => {
-    known ??= lotFigures({ ...job, judged, findLot, mitigation });
+    known ??= lotFigures({ ...job, judged, findLot, mitigation, hasWorks: hasWorks(job.works) });
     return known;
   };
   const { lots } = job;

@@ -94,7 +94,7 @@ export class Margins {
     const site = measured.siteOf(row);
     const verdict = judged[row]?.verdict;
     const nearest = measured.table.nearestM[row]!;
-    if (site === undefined || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
+    if (site === undefined || verdict === null || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
     if (shapes.get(row)?.isGroup === true) return null; // there is no trunk to count from
     if (Number.isNaN(zones.radiusM[row]!)) return null; // no zone: no limit to be met
     const rings = zones.ringRadiusM.map((radius) => radius[row]! || 0);

@@ -39,6 +39,7 @@ export {
   type GeometryKind,
   type GeometryTable,
   type Layer,
+  type LayerContent,
   type LayerPart,
   type LayerRole,
   type Names,
@@ -78,6 +79,7 @@ export {
   type FenceGate,
   type FencePlan,
   type GroundProtection,
+  hasWorks,
   type InputRecord,
   isOver,
   type Job,
@@ -99,6 +101,8 @@ export {
   VERDICTS,
   type Verdict,
   verdictCounts,
+  verdictNumber,
+  verdictNumbered,
   type WorksResult,
 } from './result.js';
 export type {

@@ -43,7 +43,8 @@ export type RuleAsked = string | Rule;
 /** What `assessFiles` is given; lengths in metres, shares 0..1, as in AssessOptions. */
 export interface AssessFilesOptions extends AssessOptions {
   readonly trees: string;
-  readonly works: readonly (string | WorksFile)[];
+  /** The proposed works; without any there are zones and no verdicts. */
+  readonly works?: readonly (string | WorksFile)[] | undefined;
   readonly lots?: string | undefined;
   /** Hard surfaces and structures that stand today. */
   readonly existing?: readonly string[] | undefined;
@@ -98,7 +99,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
 export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: AssessJob) => R | Promise<R>): Promise<R> {
   const {
     trees: treesPath,
-    works: worksFiles,
+    works: worksFiles = [],
     lots: lotsPath,
     existing: existingPaths = [],
     zones: zonesPath,
@@ -177,9 +178,12 @@ function refuseStdinTwice(paths: readonly (string | undefined)[]): void {
   });
 }
 
+/** Formats whose layers can be given kinds of works. */
+const KINDED: ReadonlySet<Layer['format']> = new Set(['dxf', 'kml']);
+
 function refuseKindsOfNoDrawing(read: AssessFilesOptions['read'], works: readonly WorksInput[]): void {
-  if (read?.works?.layerKinds === undefined || works.some(({ layer }) => layer.format === 'dxf')) return;
-  throw new InputError('option-format', 'drawing layers are mapped to kinds, but no works file is a drawing (DXF)', {
+  if (read?.works?.layerKinds === undefined || works.some(({ layer }) => KINDED.has(layer.format))) return;
+  throw new InputError('option-format', 'layers are mapped to kinds, but no works file is a drawing (DXF) or KML', {
     cure: 'write --works paving=FILE for a whole file, or give features a kind',
     usage: true,
   });

@@ -24,7 +24,7 @@ export interface LostTree {
 const SLACK_M = 1e-9;
 
 /** Whether a tree counts as lost under a table. */
-export function isLost(lost: readonly Loss[], disposition: Disposition, verdict: Verdict): boolean {
+export function isLost(lost: readonly Loss[], disposition: Disposition, verdict: Verdict | null): boolean {
   if (disposition === 'remove' || disposition === 'transplant') return lost.includes(disposition);
   return isOver(verdict) && lost.includes(verdict);
 }

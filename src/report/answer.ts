@@ -4,6 +4,7 @@
 
 import {
   type Assessment,
+  hasWorks,
   isGoing,
   isOver,
   type LimitFigure,
@@ -11,7 +12,6 @@ import {
   type TreeResult,
   treeViews,
   VERDICTS,
-  type Verdict,
 } from '../model/index.js';
 import { counted, listOf } from '../text/index.js';
 import { cautionsOf, sitingWords, type Units, wayOf } from '../write/index.js';
@@ -19,7 +19,7 @@ import { judgedPct } from './card-order.js';
 import { type Figures, NONE } from './figures.js';
 import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';
-import { VERDICT_STYLES } from './palette.js';
+import { type Mark, markOf, VERDICT_STYLES } from './palette.js';
 import { piecesOf } from './pieces.js';
 import { cut, esc } from './text.js';
 import { reasonWords } from './words.js';
@@ -61,6 +61,7 @@ function overHtml(
   figures: Figures,
   units: Units,
 ): string {
+  if (!hasWorks(assessment.job.works)) return '<p><b>No works were given: zones only, no tree was judged.</b></p>';
   if (kept.length === 0) return '<p><b>No tree to be kept is over its limit.</b></p>';
   const lines = kept
     .slice(0, SENTENCES_AT_MOST)
@@ -130,17 +131,21 @@ function remedyWords(tree: TreeResult, siting: Siting | undefined, figures: Figu
   return ways.length === 0 ? '' : `${capital(ways.join(', or '))}.`;
 }
 
-/** Verdicts of trees to be kept, and of those to be removed or moved. */
+/** Verdicts of trees to be kept, and of those to be removed or moved; without works, how many have a zone. */
 function countsHtml(assessment: Assessment): string {
-  const none = (): Record<Verdict, number> =>
-    Object.fromEntries(VERDICTS.map((v) => [v, 0])) as Record<Verdict, number>;
+  const marks: readonly Mark[] = hasWorks(assessment.job.works) ? VERDICTS : ['none', 'not-assessed'];
+  const none = (): Map<Mark, number> => new Map(marks.map((mark) => [mark, 0]));
   const [staying, going] = [none(), none()];
-  for (const { verdict, disposition } of treeViews(assessment)) (isGoing(disposition) ? going : staying)[verdict]++;
-  const sum = (counts: Record<Verdict, number>): number => VERDICTS.reduce((all, v) => all + counts[v], 0);
-  const line = (title: string, counts: Record<Verdict, number>): string =>
-    `<tr><th scope="row">${title}</th>${VERDICTS.map((v) => `<td class="n">${counts[v]}</td>`).join('')}<td class="n">${sum(counts)}</td></tr>`;
-  const heads = VERDICTS.map(
-    (v) => `<th scope="col" class="n"><span class="v v-${v}">${VERDICT_STYLES[v].title}</span></th>`,
+  for (const { verdict, disposition } of treeViews(assessment)) {
+    const counts = isGoing(disposition) ? going : staying;
+    const mark = markOf(verdict);
+    counts.set(mark, (counts.get(mark) ?? 0) + 1);
+  }
+  const sum = (counts: ReadonlyMap<Mark, number>): number => [...counts.values()].reduce((all, one) => all + one, 0);
+  const line = (title: string, counts: ReadonlyMap<Mark, number>): string =>
+    `<tr><th scope="row">${title}</th>${marks.map((mark) => `<td class="n">${counts.get(mark) ?? 0}</td>`).join('')}<td class="n">${sum(counts)}</td></tr>`;
+  const heads = marks.map(
+    (mark) => `<th scope="col" class="n"><span class="v v-${mark}">${VERDICT_STYLES[mark].title}</span></th>`,
   );
   const rows = [line('To be kept', staying), ...(sum(going) === 0 ? [] : [line('To be removed or moved', going)])];
   return `<div class="wide" tabindex="0" role="region" aria-label="Counts"><table class="tally"><thead><tr><th scope="col">Trees</th>${heads.join('')}<th scope="col" class="n">All</th></tr></thead><tbody>${rows.join('')}</tbody></table></div>`;

@@ -10,6 +10,7 @@ import { Ground, grown } from './ground.js';
 import { backOf, worksLabels } from './labelling.js';
 import { Occupied, placeLabels } from './labels.js';
 import { type DrawJob, LAYERS, nearestLine } from './layers.js';
+import { markOf } from './palette.js';
 import { Paper } from './paper.js';
 import type { Scene, SceneTree } from './scene.js';
 import { fittingScale, type Scale } from './sheet.js';
@@ -44,7 +45,7 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
     y,
     radiusM,
     trunkM: Number.isFinite(trunk) ? trunk : 0,
-    verdict: tree.verdict,
+    verdict: markOf(tree.verdict),
     disposition: tree.disposition,
     isProtected: tree.isProtected === true,
     category: null,
@@ -116,6 +117,6 @@ function labelled(job: DrawJob, tree: TreeResult, drawn: SceneTree, trunkMm: num
       text = `<text x="${mm((box.x0 + box.x1) / 2)}" y="${mm((box.y0 + box.y1) / 2 + 1)}" font-size="2.8" font-weight="bold">${esc(isolated(words))}</text>`;
     }
   }
-  const sign = symbol(tree.verdict, tree.disposition, cx, cy, trunkMm);
+  const sign = symbol(markOf(tree.verdict), tree.disposition, cx, cy, trunkMm);
   return `${line}${sign}${worksLabels(job, occupied)}${back}<g class="rb-lab" text-anchor="middle">${text}</g>`;
 }

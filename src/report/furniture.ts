@@ -1,7 +1,7 @@
 // What stands round the drawn ground. In: what was drawn, scale, units, words; out: SVG of legend, scale bar, north arrow,
 // title block. Terms: swatch = a small sample beside its name; bar = the scale bar, in both units, the asked one on top.
 
-import type { Verdict, WorksKind } from '../model/index.js';
+import type { WorksKind } from '../model/index.js';
 import { METRES_PER } from '../model/index.js';
 import type { Units } from '../write/index.js';
 import type { Key } from './layers.js';
@@ -14,6 +14,7 @@ import {
   INK,
   KIND_STYLES,
   LINE_STYLES,
+  type Mark,
   TAKEN_STYLES,
   VERDICT_STYLES,
 } from './palette.js';
@@ -46,7 +47,7 @@ const DISPOSITION_TITLES = {
 /** Legend entries of what was drawn, in the order of the layers; `plain`: every tree bears the same sign. */
 export function legendOf(
   keys: ReadonlySet<Key>,
-  verdicts: readonly Verdict[],
+  verdicts: readonly Mark[],
   dispositions: ReadonlySet<string>,
   signs: Signs,
   plain: boolean = false,
@@ -59,7 +60,14 @@ export function legendOf(
     if (!dispositions.has(disposition)) continue;
     entries.push({
       title: DISPOSITION_TITLES[disposition],
-      swatch: () => symbol('untouched', disposition, SWATCH.width / 2, SWATCH.height / 2 + 0.4, 1),
+      swatch: () =>
+        symbol(
+          verdicts.includes('none') ? 'none' : 'untouched',
+          disposition,
+          SWATCH.width / 2,
+          SWATCH.height / 2 + 0.4,
+          1,
+        ),
     });
   }
   const ring = (title: string, stroke: string, width: number): LegendEntry => ({

@@ -1,11 +1,11 @@
 // The inventory as an HTML table. In: an assessment, rows in their order; out: HTML that sorts when scripts run.
 // Terms: see write/inventory.ts: columns and cells are its own; a verdict shows its sign, a tree with a card leads there.
 
-import { type Assessment, treeViews, VERDICTS, type Verdict } from '../model/index.js';
+import { type Assessment, treeViews, type Verdict, verdictNumber } from '../model/index.js';
 import { inventoryColumns, shownCell, type Units } from '../write/index.js';
 import { judgedPct } from './card-order.js';
 import { NONE } from './figures.js';
-import { VERDICT_STYLES } from './palette.js';
+import { markOf, VERDICT_STYLES } from './palette.js';
 import { BADNESS } from './symbol-layer.js';
 import { cut, esc } from './text.js';
 
@@ -13,7 +13,7 @@ import { cut, esc } from './text.js';
 export function worstFirst(assessment: Assessment, most: number): number[] {
   const rows: { readonly row: number; readonly bad: number; readonly pct: number }[] = [];
   for (const tree of treeViews(assessment))
-    rows.push({ row: tree.row, bad: BADNESS[tree.verdict], pct: judgedPct(assessment, tree) });
+    rows.push({ row: tree.row, bad: BADNESS[markOf(tree.verdict)], pct: judgedPct(assessment, tree) });
   rows.sort((a, b) => b.bad - a.bad || b.pct - a.pct || a.row - b.row);
   return rows.slice(0, most).map(({ row }) => row);
 }
@@ -43,6 +43,7 @@ export function inventoryHtml(
   return `<div class="wide" tabindex="0" role="region" aria-label="Tree inventory"><table class="sched" id="schedule"><thead><tr>${head.join('')}</tr></thead>\n<tbody>\n${body.join('\n')}\n</tbody></table></div>`;
 }
 
-function verdictCell(verdict: Verdict): string {
-  return `<td data-v="${VERDICTS.indexOf(verdict)}"><span class="v v-${verdict}">${VERDICT_STYLES[verdict].title}</span></td>`;
+function verdictCell(verdict: Verdict | null): string {
+  const mark = markOf(verdict);
+  return `<td data-v="${verdictNumber(verdict)}"><span class="v v-${mark}">${VERDICT_STYLES[mark].title}</span></td>`;
 }

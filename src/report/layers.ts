@@ -170,7 +170,7 @@ function drawZones({ assessment, scene, paper, detail, drawing, shapes }: DrawJo
     if (isLeaving && drawing === 'protection') continue;
     const light = isLeaving
       ? ' stroke-opacity=".35"'
-      : isOver(tree.verdict)
+      : tree.verdict !== 'none' && isOver(tree.verdict)
         ? ' stroke-width=".7"'
         : tree.touched
           ? ''

@@ -1,7 +1,15 @@
 // Options of the drawing and of the report, as a caller gives them. In: names and plain values; out: checked values.
 // Terms: stamp = words laid over everything ("invented data"); cards = how many trees get a card of their own.
 
-import { type Finding, InputError, type Packet, type ShadeResult, type Siting } from '../model/index.js';
+import {
+  type Assessment,
+  type Finding,
+  hasWorks,
+  InputError,
+  type Packet,
+  type ShadeResult,
+  type Siting,
+} from '../model/index.js';
 import type { Units } from '../write/index.js';
 import type { Drawing } from './drawings.js';
 
@@ -41,7 +49,13 @@ export interface ReportOptions extends PlanOptions {
   readonly shade?: ShadeResult | undefined;
 }
 
-export const TITLE = 'Trees and proposed works';
+/** The title where none is given. */
+export function titleOf(assessment: Assessment, { title }: { readonly title?: string | undefined }): string {
+  return (
+    title ?? (hasWorks(assessment.job.works) ? 'Trees and proposed works' : 'Trees and their root protection zones')
+  );
+}
+
 /** So many of each keep the packet of a subdivision under 60 pages: two cards or some 50 rows stand on one. */
 export const CARDS_AT_MOST = 40;
 export const ROWS_AT_MOST = 1000;

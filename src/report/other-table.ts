@@ -5,7 +5,7 @@
 import type { Assessment, OtherReckoning } from '../model/index.js';
 import { VERDICTS } from '../model/index.js';
 import type { Figures } from './figures.js';
-import { VERDICT_STYLES } from './palette.js';
+import { markOf, VERDICT_STYLES } from './palette.js';
 import { cut, esc } from './text.js';
 
 type Reckoned = Pick<OtherReckoning, 'rule' | 'option' | 'counts' | 'tree'>;
@@ -50,7 +50,7 @@ function turnedHtml(
     if (rows.length >= TURNED_AT_MOST) continue;
     const cells = results.map(
       ({ verdict, overlapPct }) =>
-        `<td><span class="v v-${verdict}">${VERDICT_STYLES[verdict].title}</span> ${figures.percent(overlapPct)}</td>`,
+        `<td><span class="v v-${markOf(verdict)}">${VERDICT_STYLES[markOf(verdict)].title}</span> ${figures.percent(overlapPct)}</td>`,
     );
     rows.push(`<tr><th scope="row"><bdi>${esc(cut(results[0]?.key ?? '', 40))}</bdi></th>${cells.join('')}</tr>`);
   }

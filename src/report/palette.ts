@@ -118,13 +118,21 @@ export const TAKEN_STYLES: Readonly<Record<'overlap' | 'severed', Hatched>> = {
   },
 };
 
+/** What a tree is marked by: its verdict, or that there is none because no works were given. */
+export type Mark = Verdict | 'none';
+
+export function markOf(verdict: Verdict | null): Mark {
+  return verdict ?? 'none';
+}
+
 /** Verdicts: from light to dark as they get worse, straw to violet to black; each has a symbol of its own (symbols.ts). */
-export const VERDICT_STYLES: Readonly<Record<Verdict, { readonly title: string; readonly fill: string }>> = {
+export const VERDICT_STYLES: Readonly<Record<Mark, { readonly title: string; readonly fill: string }>> = {
   untouched: { title: 'Untouched', fill: '#fdf3c4' },
   'within-limit': { title: 'Within the limit', fill: '#d8a93a' },
   'over-limit': { title: 'Over the limit', fill: '#8a4fb5' },
   'stem-in-works': { title: 'Stem in the works', fill: '#1d0b33' },
   'not-assessed': { title: 'Not assessed', fill: '#ffffff' },
+  none: { title: 'No works given: zone only', fill: '#ffffff' },
 };
 
 /** Lines: width in mm, dashes in mm. */

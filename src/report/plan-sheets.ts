@@ -23,7 +23,7 @@ export interface PlanSheet {
 /** Every sheet of a plan, in their order: drawing by drawing, from the north-west by rows. */
 export function drawSheets(assessment: Assessment, options: PlanOptions): PlanSheet[] {
   const scene = sceneOf(assessment);
-  if (scene === null) return [{ number: 1, drawing: 'all', svg: drawEmptyPlan(options) }];
+  if (scene === null) return [{ number: 1, drawing: 'all', svg: drawEmptyPlan(assessment, options) }];
   const drawings = options.drawings ?? (['all'] as const);
   const scale = options.scale === undefined ? null : scaleNamed(options.scale);
   const cells = scale === null ? null : cutCells(assessment, scene, options, scale);

@@ -2,7 +2,7 @@
 // Terms: window = where the ground is drawn; strip = legend, scale bar, north arrow and title block below it;
 // bare = without the sheet's margin, for a page that has margins of its own. Up is true north.
 
-import type { Assessment, TreeShapes, Verdict } from '../model/index.js';
+import type { Assessment, TreeShapes } from '../model/index.js';
 import { InputError, isGoing, isOver, VERDICTS } from '../model/index.js';
 import { counted } from '../text/index.js';
 import { DRAWINGS, type Drawing, shows } from './drawings.js';
@@ -10,8 +10,8 @@ import { drawLegend, legendOf, legendSize } from './furniture.js';
 import { type Box, united } from './ground.js';
 import { placeTreeLabels } from './labelling.js';
 import { type Detail, type DrawJob, detailOf, hasLabels, type Key, LAYERS, spacingMm } from './layers.js';
-import { type PlanOptions, TITLE, unitsOf } from './options.js';
-import { DRAWING_CSS } from './palette.js';
+import { type PlanOptions, titleOf, unitsOf } from './options.js';
+import { DRAWING_CSS, type Mark } from './palette.js';
 import { Paper } from './paper.js';
 import { type Scene, type SceneTree, sceneOf } from './scene.js';
 import { fits, fittingScale, type Scale, type Sheet, scaleNamed, sheetsNamed } from './sheet.js';
@@ -205,9 +205,9 @@ function expectedLegend(assessment: Assessment, scene: Scene, detail: Detail): r
   return legendOf(keys, verdictsOf(scene), new Set(scene.trees.map((tree) => tree.disposition)), signsOf(scene.trees));
 }
 
-function verdictsOf(scene: Scene): Verdict[] {
+function verdictsOf(scene: Scene): Mark[] {
   const seen = new Set(scene.trees.map((tree) => tree.verdict));
-  return VERDICTS.filter((verdict) => seen.has(verdict));
+  return [...VERDICTS, 'none' as const].filter((mark) => seen.has(mark));
 }
 
 /** Shapes of the trees asked for last: several layers ask for the same one. */
@@ -231,7 +231,7 @@ function assembled(frame: Frame, ground: string, symbolDefs: string, legend: Ret
   const legendMm = legendSize(legend.length, inner).heightMm;
   const blockY = strip.y1 - PAD_MM - blockMm(options.packet);
   const { trees } = assessment.counts;
-  const title = options.title ?? TITLE;
+  const title = titleOf(assessment, options);
   // In a page the page's own style sheet serves; a file of its own carries it.
   const about = `${title}: ${counted(trees.in, 'tree')}, ${scale.label} on ${sheet.name}`;
   const own = bare ? '' : `<style>${DRAWING_CSS}</style>`;
@@ -258,7 +258,7 @@ function titleBlock(frame: Frame): TitleBlock {
   const { assessment, options, paper, sheet, scale, scene, view } = frame;
   return {
     assessment,
-    title: options.title ?? TITLE,
+    title: titleOf(assessment, options),
     subtitle: view.drawing === 'all' ? '' : DRAWINGS[view.drawing].title,
     stamp: options.stamp,
     packet: options.packet,
@@ -310,7 +310,7 @@ function reaches({ x, y, radiusM }: SceneTree, { x0, y0, x1, y1 }: Box): boolean
 function focusOf(scene: Scene, paper: Paper): Box | null {
   let box: Box | null = null;
   for (const { x, y, radiusM, verdict, disposition } of scene.trees) {
-    if (!isOver(verdict) || isGoing(disposition)) continue;
+    if (verdict === 'none' || !isOver(verdict) || isGoing(disposition)) continue;
     const r = radiusM * paper.perMetre;
     const own = { x0: paper.x(x) - r, y0: paper.y(y) - r, x1: paper.x(x) + r, y1: paper.y(y) + r };
     box = united(box, own);

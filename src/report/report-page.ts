@@ -2,7 +2,7 @@
 // be had alone. Printed: the answer on page one, the plan on a sheet of its own, cards, inventory, removals, lots, fences, shade,
 // what is signed, and an appendix, the only part that names fields and commands.
 
-import type { Assessment, Finding } from '../model/index.js';
+import { type Assessment, type Finding, hasWorks } from '../model/index.js';
 import { counted } from '../text/index.js';
 import type { CautionPart, Units } from '../write/index.js';
 import { answerHtml } from './answer.js';
@@ -13,7 +13,7 @@ import { type Figures, figuresIn } from './figures.js';
 import { inventoryHtml, worstFirst } from './inventory-table.js';
 import { hasFences } from './layers.js';
 import { lotsHtml } from './lot-table.js';
-import { CARDS_AT_MOST, PARTS, type Part, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from './options.js';
+import { CARDS_AT_MOST, PARTS, type Part, type ReportOptions, ROWS_AT_MOST, titleOf, unitsOf } from './options.js';
 import { otherHtml } from './other-table.js';
 import { pageHtml } from './page.js';
 import { drawPlan, fitsWhole, type PlanDrawing } from './plan.js';
@@ -48,7 +48,7 @@ interface Job {
 
 export function reportPage(assessment: Assessment, options: ReportOptions): string {
   const units = unitsOf(options);
-  const title = options.title ?? TITLE;
+  const title = titleOf(assessment, options);
   const asked = new Set<Part>(options.parts ?? PARTS);
   const cards = cardRows(assessment);
   const job: Job = {
@@ -189,8 +189,8 @@ function lateFindings(assessment: Assessment, { more = [] }: ReportOptions): rea
   return [...more, ...assessment.fences.findings.filter(({ code, message }) => !told.has(`${code} ${message}`))];
 }
 
-function rowsWords({ counts }: Assessment, shown: number): string {
+function rowsWords({ counts, job }: Assessment, shown: number): string {
   const all = counts.trees.in;
-  const sorted = 'Worst first; a click on a heading sorts.';
+  const sorted = hasWorks(job.works) ? 'Worst first; a click on a heading sorts.' : 'A click on a heading sorts.';
   return `<p class="fine">${shown === all ? sorted : `${sorted} The ${shown} worst of ${all} trees: the inventory file has them all.`}</p>`;
 }

@@ -18,7 +18,7 @@ import { drawSiting } from './siting-drawing.js';
  * toPlan(assessment, { sheet: 'A3', scale: '1:200' }).startsWith('<svg'); // true
  */
 export function toPlan(assessment: Assessment, options: PlanOptions = {}): string {
-  return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(options);
+  return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(assessment, options);
 }
 
 /**

@@ -9,9 +9,9 @@ import {
   GEOMETRY_KINDS,
   type GeometryTable,
   treeViews,
-  type Verdict,
 } from '../model/index.js';
 import { type Box, boxOfPairs, common, Ground, grown, holds, mainBox, meets, united } from './ground.js';
+import { type Mark, markOf } from './palette.js';
 
 export interface SceneTree {
   readonly row: number;
@@ -19,7 +19,7 @@ export interface SceneTree {
   readonly y: number;
   readonly radiusM: number; // of the zone; 0 where the tree has none
   readonly trunkM: number; // radius of the trunk; 0 where it is not known
-  readonly verdict: Verdict;
+  readonly verdict: Mark;
   readonly disposition: Disposition;
   readonly isProtected: boolean; // by the survey or the rule
   readonly category: Category | null; // where the survey gives one
@@ -85,7 +85,7 @@ export function sceneOf(assessment: Assessment): Scene | null {
       y,
       radiusM,
       trunkM: Number.isFinite(trunk) ? trunk : 0,
-      verdict: tree.verdict,
+      verdict: markOf(tree.verdict),
       disposition: tree.disposition,
       isProtected: tree.isProtected === true,
       category: categoryOf(job.trees.text(row, 'category')),

@@ -3,6 +3,7 @@
 // no number of decimals improves on.
 
 import type { Assessment, Finding, Severity } from '../model/index.js';
+import { hasWorks } from '../model/index.js';
 import { counted } from '../text/index.js';
 import { type CautionPart, cautionsOf } from '../write/index.js';
 import type { Figures } from './figures.js';
@@ -47,6 +48,23 @@ export function aboutHtml(assessment: Assessment, options: ReportOptions, figure
     ],
   ];
   return `<dl class="about">${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`;
+}
+
+/** Trees and works, counted; without works there is nothing that was assessed. */
+function countRows({ counts: { trees, works }, job }: Assessment): (readonly [string, string])[] {
+  if (!hasWorks(job.works)) {
+    return [
+      ['Trees', `${trees.in} read, ${trees.assessed} with a zone, ${trees.notAssessed} without`],
+      ['Works', 'none given: zones only, no tree was judged'],
+    ];
+  }
+  return [
+    ['Trees', `${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`],
+    [
+      'Works',
+      `${works.in} read, ${works.counted} counted, ${works.notCounted} not counted, ${works.rejected} rejected`,
+    ],
+  ];
 }
 
 /** What stands beside the plain figures: designs and further rules; nothing where there is one of each. */
@@ -100,13 +118,10 @@ export function cautionsHtml(assessment: Assessment, options: ReportOptions, par
 }
 
 /** What was read, counted, and by what. */
-export function countsRows({ counts, version, rule, otherRules }: Assessment): string {
+export function countsRows(assessment: Assessment): string {
+  const { counts, version, rule, otherRules } = assessment;
   const rows: readonly (readonly [string, string])[] = [
-    ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
-    [
-      'Works',
-      `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.notCounted} not counted, ${counts.works.rejected} rejected`,
-    ],
+    ...countRows(assessment),
     ...(counts.lots.in === 0 ? [] : [['Lots', `${counts.lots.in} read, ${counts.lots.accepted} accepted`] as const]),
     ['Rules', [rule, ...otherRules.map((other) => other.rule)].map(({ id }) => `<code>${esc(id)}</code>`).join(', ')],
     ['Made with', `rootberth ${esc(version)}`],

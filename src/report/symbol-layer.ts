@@ -4,7 +4,7 @@
 
 import { VERDICTS } from '../model/index.js';
 import type { DrawJob } from './layers.js';
-import { CATEGORY_COLOURS, INK } from './palette.js';
+import { CATEGORY_COLOURS, INK, type Mark } from './palette.js';
 import type { Paper } from './paper.js';
 import type { Category, SceneTree } from './scene.js';
 import { mm } from './svg.js';
@@ -33,7 +33,8 @@ const UNKNOWN_TRUNK_M = 0.25;
 const DOT_MM = 0.55;
 const DOT_CELL_MM = 0.9;
 /** How bad a verdict is, for the order of drawing and of labels; not assessed comes before untouched. */
-export const BADNESS: Readonly<Record<(typeof VERDICTS)[number], number>> = {
+export const BADNESS: Readonly<Record<Mark, number>> = {
+  none: 0,
   untouched: 0,
   'not-assessed': 1,
   'within-limit': 2,
@@ -58,7 +59,7 @@ export function drawSymbols({ scene: { trees }, paper, detail, spacing, drawing 
     sizes.set(tree.row, size);
     // Existing conditions say nothing of works.
     const verdict = drawing === 'existing' ? 'untouched' : tree.verdict;
-    const id = `rbs-${VERDICTS.indexOf(verdict)}${tree.disposition[0]}${Math.round(size * 10)}`;
+    const id = `rbs-${verdict === 'none' ? VERDICTS.length : VERDICTS.indexOf(verdict)}${tree.disposition[0]}${Math.round(size * 10)}`;
     if (!defs.has(id)) defs.set(id, `<g id="${id}">${symbol(verdict, tree.disposition, 0, 0, size)}</g>`);
     rings.push(ringsRound(tree, paper, size));
     uses.push(`<use href="#${id}" x="${mm(paper.x(tree.x))}" y="${mm(paper.y(tree.y))}"/>`);

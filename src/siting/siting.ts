@@ -65,8 +65,9 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
     mirror: options.mirror === true,
   });
   const found = search(problem);
+  const { works = [] } = job;
   const { placed } = placeLayers(
-    job.works.map(({ layer }) => ({ role: 'works' as const, layer })),
+    works.map(({ layer }) => ({ role: 'works' as const, layer })),
     before.options,
   );
   const transforms = placed.map(({ transform }) => transform);
@@ -74,7 +75,7 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
     if (isHome(motion)) return before;
     return assess({
       ...whole,
-      works: movedInputs(job.works, transforms, before.job.works, moved, footprint, motion, home.frame),
+      works: movedInputs(works, transforms, before.job.works, moved, footprint, motion, home.frame),
     });
   };
   const rowsOf = (places: readonly number[]): number[] => places.map((t) => trees[t]!);

@@ -208,7 +208,7 @@ function hasRingCut(assessment: Assessment): boolean {
 export function isRingCut(assessment: Assessment, tree: TreeResult): boolean {
   const { otherRules } = assessment;
   if (!hasUncutRings(assessment)) return false;
-  if (tree.rings.some((ring) => isUncut(ring) && ring.overlapPct > 0)) return true;
+  if (tree.rings.some((ring) => isUncut(ring) && (ring.overlapPct ?? 0) > 0)) return true;
   return otherRules.some((other) => treeView(other, tree.row).reasons.some(saysCut));
 }
 

@@ -30,6 +30,6 @@ export { type Sheet, type SheetCell, type SheetColumn, sheetPieces, shownCell } 
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords, wayOf } from './siting-words.js';
 export { stakesPieces, toStakes } from './stakes.js';
-export { overWords, summaryTable } from './summary.js';
+export { overWords, summaryTable, zonesOnlyWords } from './summary.js';
 export { wkb, wkt } from './wkb.js';
 export { toFindings } from './write.js';

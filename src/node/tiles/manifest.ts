@@ -269,7 +269,7 @@ export function withPaths<J extends Pick<AssessFilesOptions, 'trees' | 'works'> 
   };
   const entries = {
     trees: change(job.trees),
-    works: job.works.map((file) =>
+    works: job.works?.map((file) =>
       typeof file === 'string' ? { path: change(file) } : { ...file, path: change(file.path) },
     ),
     lots: maybe(job.lots),

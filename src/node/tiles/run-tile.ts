@@ -13,6 +13,7 @@ import {
   treeViews,
   VERDICTS,
   VERSION,
+  verdictNumber,
   type WorksInput,
 } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
@@ -110,7 +111,7 @@ async function jobOf(
   const [trees] = of('trees');
   if (trees === undefined) throw manifestInvalid(basename(manifestPath), 'names no trees');
   const works = of('works').map((layer, i): WorksInput => {
-    const file = files[i];
+    const file = files?.[i];
     if (file === undefined || typeof file === 'string') return { layer };
     const { kind, option } = file;
     return { layer, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) };
@@ -145,7 +146,7 @@ async function written(
   let over = 0;
   let ringCut = false;
   for (const [, tree] of own()) {
-    verdicts.push(VERDICTS.indexOf(tree.verdict));
+    verdicts.push(verdictNumber(tree.verdict));
     if (isKeptOver(assessment, tree)) over++;
     ringCut ||= isRingCut(assessment, tree);
   }

@@ -147,8 +147,8 @@ class Splitter {
     };
     await add('trees', job.trees, read.trees, keysFrom(trees.key, 0));
     let base = 0;
-    for (const [i, file] of job.works.entries()) {
-      const layer = read.works[i]?.layer;
+    for (const [i, file] of (job.works ?? []).entries()) {
+      const layer = read.works?.[i]?.layer;
       await add('works', typeof file === 'string' ? file : file.path, layer, keysFrom(works.key, base));
       base += layer?.count ?? 0;
     }
