@@ -24,6 +24,8 @@ export class Margins {
   readonly #variant: Variant;
   readonly #limits: CompiledLimits;
   readonly #known = new Map<number, number | null>();
+  /** The first row of each kind of tree, and place, that was asked for. */
+  readonly #firstOf = new Map<string, number>();
   readonly #tooDear = new Set<number>();
 
   constructor(variant: Variant) {
@@ -38,10 +40,37 @@ export class Margins {
   at(row: number): number | null {
     let margin = this.#known.get(row);
     if (margin === undefined) {
-      margin = this.#bounded(row, () => this.#find(row));
+      const key = this.#keyOf(row);
+      const twin = key === null ? undefined : this.#firstOf.get(key);
+      if (twin === undefined) {
+        margin = this.#bounded(row, () => this.#find(row));
+        if (key !== null) this.#firstOf.set(key, row);
+      } else {
+        margin = this.#known.get(twin) ?? null;
+        if (this.#tooDear.has(twin)) this.#tooDear.add(row);
+      }
       this.#known.set(row, margin);
     }
     return margin;
+  }
+
+  /** All that a margin hangs on besides the works: trees on one spot with one zone have one. Null for drawn zones and groups. */
+  #keyOf(row: number): string | null {
+    const { measured, judged, zones, shapes } = this.#variant;
+    const site = measured.siteOf(row);
+    if (site === undefined || shapes.has(row)) return null;
+    return [
+      judged[row]?.verdict,
+      site.frame.key,
+      site.x,
+      site.y,
+      zones.radiusM[row],
+      zones.areaM2[row],
+      zones.trunkRadiusM[row],
+      zones.classNumber?.[row],
+      ...(zones.quarters.get(row) ?? []),
+      ...zones.ringRadiusM.map((radius) => radius[row]),
+    ].join();
   }
 
   /** Whether a margin was too dear to look for: works of too many corners cross each other about the tree. */
@@ -109,7 +138,7 @@ export class Margins {
     const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, new Steps());
     const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
     const step = near.isCrowded ? Math.min(near.stepOf('grown'), FIRST_STEP_M) : Infinity;
-    const search = near.isHuge ? rootInFew : rootIn;
+    const search = near.isCrowded ? rootInFew : rootIn;
     return { isOver: false, short, from, to, step, search };
   }
 
