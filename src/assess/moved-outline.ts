@@ -1,5 +1,7 @@
 // An outline of many corners that moves. In: rings of a union, and which way their boundary moves; out: the rings moved by
-// any distance. Terms: steps = what a move costs, counted as it goes on.
+// any distance. Terms: steps = what a move costs, counted as it goes on; level = the outline moved so far that most of its
+// corners are gone: it is moved on in place of the first, but never twice, as each move lays chords into its arcs.
+// (Moving by a and then by b is moving by a + b: both are sums with a disc, Serra 1982.)
 //
 // The moved boundary is made by itself (geometry/rings/moved.ts); where its parts do not close, by the clipping engine.
 // Cost: one move a distance asked for. A tree whose moves take more steps than are left for it is given up.
@@ -14,8 +16,10 @@ export const FINER = 100;
 /** Its round corners are chords that miss the arc by this, millimetres. */
 const ARC_MM = 0.2;
 
+/** A level has this many times fewer corners than the outline it was made of. */
+const FEWER = 2;
 /** Steps that the outlines about one tree may take to move: about a second. */
-const MOST_STEPS = 12_000_000;
+const MOST_STEPS = 5_000_000;
 
 /** Thrown by a move that takes more steps than are left for its tree. */
 export class TooDear extends Error {}
@@ -42,6 +46,8 @@ export class MovedOutline {
   readonly #rings: readonly Ring[];
   readonly #sign: 1 | -1;
   readonly #steps: Steps;
+  readonly #corners: number;
+  readonly #levels: { readonly by: number; readonly rings: readonly Ring[] }[] = [];
   /** A distance to begin a search with: half the mean width of what is there, or of the gaps between. */
   readonly step: number;
 
@@ -56,6 +62,7 @@ export class MovedOutline {
     const width = (sign < 0 ? area : Math.max(4 * reach * reach - area, 0)) / length;
     this.step = Math.min(Math.max(width, LEAST_STEP_M), MOST_STEP_M);
     this.#rings = rings;
+    this.#corners = cornersOf(rings);
     this.#sign = sign;
     this.#steps = steps;
   }
@@ -63,8 +70,19 @@ export class MovedOutline {
   /** The rings moved by a distance. */
   at(by: number): readonly Ring[] {
     if (by === 0 || this.#rings.length === 0) return this.#rings;
-    const moved = movedBoundary(this.#rings, this.#sign * by, (steps) => this.#steps.take(steps));
-    return moved ?? this.#byEngine(by);
+    const level = this.#levels.findLast((one) => one.by <= by);
+    if (level?.by === by) return level.rings;
+    const take = (steps: number): void => this.#steps.take(steps);
+    if (level !== undefined) {
+      const further = movedBoundary(level.rings, this.#sign * (by - level.by), take);
+      if (further !== null) return further;
+    }
+    const rings = movedBoundary(this.#rings, this.#sign * by, take) ?? this.#byEngine(by);
+    if (cornersOf(rings) * FEWER < this.#corners) {
+      this.#levels.push({ by, rings });
+      this.#levels.sort((a, b) => a.by - b.by);
+    }
+    return rings;
   }
 
   #byEngine(by: number): readonly Ring[] {
@@ -76,6 +94,10 @@ export class MovedOutline {
 /** Rings on the engine's grid of millimetres, made so much finer. */
 export function scaled(rings: readonly Ring[], by: number): Ring[] {
   return rings.map((ring) => ring.map((v) => v * by));
+}
+
+function cornersOf(rings: readonly Ring[]): number {
+  return rings.reduce((n, ring) => n + ring.length / 2, 0);
 }
 
 function lengthOf(ring: Ring): number {

@@ -19,8 +19,10 @@ const ROUND_M = 0.0002;
 const TIE_M = 1e-9;
 /** Rings of less width than this are such ties, metres. */
 const LEAST_WIDTH_M = 1e-8;
-/** Edges before and after its own that are tried on a piece before the index is asked. */
-const NEIGHBOURS = 6;
+/** Which edges before and after its own are tried on a piece before the index is asked: each farther off by half as much again. */
+const NEIGHBOURS = [1, 2, 3, 4, 6, 9, 14, 21, 32, 48, 72, 108, 162, 243, 365, 548, 822, 1233] as const;
+/** Boxes that are looked at in the time of one step. */
+const BOXES_A_STEP = 4;
 /** Stretches shorter than this are rounding, metres. */
 const LEAST_STRETCH_M = 1e-9;
 
@@ -64,7 +66,11 @@ class Edges {
   readonly uy: Float64Array;
   readonly length: Float64Array;
   readonly next: Int32Array;
-  readonly before: Int32Array;
+  /** The ring of each: its first edge and the one behind its last. */
+  readonly first: Int32Array;
+  readonly end: Int32Array;
+  /** Mean length, metres. */
+  readonly mean: number;
   readonly box: Float64Array;
   readonly index: BoxIndex;
 
@@ -73,10 +79,12 @@ class Edges {
     const column = (): Float64Array => new Float64Array(most);
     [this.x, this.y, this.ux, this.uy, this.length] = [column(), column(), column(), column(), column()];
     this.next = new Int32Array(most);
-    this.before = new Int32Array(most);
+    this.first = new Int32Array(most);
+    this.end = new Int32Array(most);
     let n = 0;
     for (const ring of rings) n = this.#add(ring, n);
     this.count = n;
+    this.mean = this.length.reduce((sum, length) => sum + length, 0) / Math.max(n, 1);
     this.box = new Float64Array(n * 4);
     for (let e = 0; e < n; e++) {
       const [ax, ay] = [this.x[e]!, this.y[e]!];
@@ -103,9 +111,18 @@ class Edges {
     if (n - first < 3) return first; // no ground in it
     for (let e = first; e < n; e++) {
       this.next[e] = e + 1 < n ? e + 1 : first;
-      this.before[e] = e > first ? e - 1 : n - 1;
+      this.first[e] = first;
+      this.end[e] = n;
     }
     return n;
+  }
+
+  /** The edge so many edges farther along the ring. */
+  along(e: number, by: number): number {
+    const [first, end] = [this.first[e]!, this.end[e]!];
+    const count = end - first;
+    const place = (e - first + by) % count;
+    return first + (place < 0 ? place + count : place);
   }
 }
 
@@ -126,6 +143,7 @@ class Cover {
   #uy = 0;
   #isArc = false;
   #from = 0;
+  #helped = 0; // how many edges from its own the one was that covered the last piece
 
   constructor(edges: Edges, by: number, look: (steps: number) => void) {
     this.#edges = edges;
@@ -187,15 +205,12 @@ class Cover {
 
   /** Covers the piece of an edge, or of the corner at its end, by what comes near what is open of it. */
   #coverAll(e: number): void {
-    const { next, before } = this.#edges;
-    this.#look(2 * NEIGHBOURS);
-    for (let k = 0, f = e, g = e; k < NEIGHBOURS; k++) {
-      f = next[f]!;
-      g = before[g]!;
-      this.#cover(e, f);
-      if (this.#open.length === 0) return;
-      this.#cover(e, g);
-      if (this.#open.length === 0) return;
+    const helper = e + this.#helped;
+    if (this.#helped !== 0 && helper >= 0 && helper < this.#edges.count && this.#try(e, helper)) return;
+    for (const away of NEIGHBOURS) {
+      // Neighbours so far off along the ring hardly come near any more.
+      if (away > 4 && away * this.#edges.mean > 2 * this.#by) break;
+      if (this.#try(e, this.#edges.along(e, away)) || this.#try(e, this.#edges.along(e, -away))) return;
     }
     for (let k = 0; k < this.#open.length; ) {
       const [a, b] = [this.#open[k]!, this.#open[k + 1]!];
@@ -206,25 +221,44 @@ class Cover {
     }
   }
 
+  /** Whether an edge covers what is still open of a piece. */
+  #try(e: number, f: number): boolean {
+    this.#look(1);
+    this.#cover(e, f);
+    return this.#open.length === 0;
+  }
+
   /** Covers one open stretch by what the index finds about it. */
   #coverNear(e: number, a: number, b: number): void {
     const { index, box } = this.#edges;
-    const middle = (a + b) / 2;
-    const half = ((b - a) / 2) * (this.#isArc ? this.#by : 1);
-    const angle = this.#from + middle;
-    const x = this.#isArc ? this.#x + this.#by * Math.cos(angle) : this.#x + middle * this.#ux;
-    const y = this.#isArc ? this.#y + this.#by * Math.sin(angle) : this.#y + middle * this.#uy;
-    const reach = this.#r + half;
-    const n = index.search(x - reach, y - reach, x + reach, y + reach);
-    this.#look(n);
+    const [west, south, east, north] = this.#boxOf(a, b);
+    const r = this.#r;
+    const n = index.search(west - r, south - r, east + r, north + r);
+    this.#look(n / BOXES_A_STEP);
     for (let k = 0; k < n; k++) {
       const f = index.found[k]!;
-      const dx = Math.max(box[f * 4]! - x, x - box[f * 4 + 2]!, 0);
-      const dy = Math.max(box[f * 4 + 1]! - y, y - box[f * 4 + 3]!, 0);
-      if (dx * dx + dy * dy >= reach * reach) continue;
+      const dx = Math.max(box[f * 4]! - east, west - box[f * 4 + 2]!, 0);
+      const dy = Math.max(box[f * 4 + 1]! - north, south - box[f * 4 + 3]!, 0);
+      if (dx * dx + dy * dy >= r * r) continue;
       this.#cover(e, f);
-      if (this.#open.length === 0) return;
+      if (this.#open.length === 0) {
+        this.#helped = f - e; // it may cover the next one too
+        return;
+      }
     }
+  }
+
+  /** Box about an open stretch of the piece; of an arc, that of a disc about its middle. */
+  #boxOf(a: number, b: number): readonly [number, number, number, number] {
+    if (this.#isArc) {
+      const angle = this.#from + (a + b) / 2;
+      const half = ((b - a) / 2) * this.#by;
+      const [x, y] = [this.#x + this.#by * Math.cos(angle), this.#y + this.#by * Math.sin(angle)];
+      return [x - half, y - half, x + half, y + half];
+    }
+    const [x0, y0] = [this.#x + a * this.#ux, this.#y + a * this.#uy];
+    const [x1, y1] = [this.#x + b * this.#ux, this.#y + b * this.#uy];
+    return [Math.min(x0, x1), Math.min(y0, y1), Math.max(x0, x1), Math.max(y0, y1)];
   }
 
   /** Covers the piece of edge e, or of the corner at its end, by the strip of edge f and the disc about its start. */

@@ -8,6 +8,8 @@ import type { Ring } from './shapes.js';
 
 /** Ends are linked to beginnings within the first of these, metres, what is left over within the next. */
 const WITHIN_M = [1e-7, 1e-5, 1e-3] as const;
+/** Corners so near each other are one, metres: a tenth of the grid of unions. */
+const SAME_M = 1e-6;
 /** Side of the cells in which beginnings are found, metres: the last of these. */
 const CELL_M = WITHIN_M[2];
 
@@ -42,16 +44,17 @@ export class Stretches {
         seen[s] = 1;
         this.#addTo(ring, s, round);
       }
+      const n = ring.length;
+      if (n > 2 && apart(ring[n - 2]!, ring[n - 1]!, ring[0]!, ring[1]!) <= SAME_M) ring.length = n - 2;
       if (ring.length >= 6) out.push(ring);
     }
     return out;
   }
 
-  /** A stretch's points but for its end, where the next begins unless that is farther than rounding. */
+  /** A stretch's points, without those that are there already. */
   #addTo(ring: number[], s: number, round: number): void {
     const [x0, y0, x1, y1] = this.#ends.slice(s * 4, s * 4 + 4) as [number, number, number, number];
-    const n = ring.length;
-    if (n < 2 || apart(ring[n - 2]!, ring[n - 1]!, x0, y0) > WITHIN_M[0]) ring.push(x0, y0);
+    put(ring, x0, y0);
     const arc = this.#arcOf[s]!;
     if (arc >= 0) {
       const [x, y, r, from, to] = this.#arcs.slice(arc, arc + 5) as [number, number, number, number, number];
@@ -63,7 +66,7 @@ export class Stretches {
         ring.push(x + scale * Math.cos(from + k * step), y + scale * Math.sin(from + k * step));
       }
     }
-    ring.push(x1, y1);
+    put(ring, x1, y1);
   }
 
   /** For each stretch the one that follows it. */
@@ -128,6 +131,12 @@ export class Stretches {
     }
     return best;
   }
+}
+
+/** Adds a corner unless the last one is hardly apart from it. */
+function put(ring: number[], x: number, y: number): void {
+  const n = ring.length;
+  if (n < 2 || apart(ring[n - 2]!, ring[n - 1]!, x, y) > SAME_M) ring.push(x, y);
 }
 
 function cellKey(column: number, row: number): string {
