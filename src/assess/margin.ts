@@ -78,6 +78,10 @@ export class Margins {
     return this.#tooDear.has(row);
   }
 
+  #steps(): Steps {
+    return new Steps(undefined, () => this.#variant.look());
+  }
+
   #bounded<T>(row: number, look: () => T): T | null {
     try {
       return look();
@@ -135,7 +139,7 @@ export class Margins {
       return this.#passed(row, site, { reach, room, trunk, nearest });
     }
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
-    const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, new Steps());
+    const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, this.#steps());
     const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
     const step = near.isCrowded ? Math.min(near.stepOf('grown'), FIRST_STEP_M) : Infinity;
     const search = near.isCrowded ? rootInFew : rootIn;
@@ -148,7 +152,7 @@ export class Margins {
     const farthest = NEAREST_LIMIT_M - reach;
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
-    const steps = new Steps();
+    const steps = this.#steps();
     const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
     // Whether works stand on the trunk is asked of those about the trunk alone.
     const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M), steps);

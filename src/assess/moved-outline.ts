@@ -24,12 +24,19 @@ const MOST_STEPS = 5_000_000;
 /** Thrown by a move that takes more steps than are left for its tree. */
 export class TooDear extends Error {}
 
+/** So many steps take less than a tenth of a second: then it is asked whether to stop. */
+const LOOK_EVERY = 250_000;
+
 /** Steps left for one tree. */
 export class Steps {
   #left: number;
+  #unseen = 0;
+  readonly #look: () => void;
 
-  constructor(most: number = MOST_STEPS) {
+  /** `look` throws when the job is to stop. */
+  constructor(most: number = MOST_STEPS, look: () => void = () => {}) {
     this.#left = most;
+    this.#look = look;
   }
 
   get left(): number {
@@ -39,6 +46,10 @@ export class Steps {
   take(steps: number): void {
     this.#left -= steps;
     if (this.#left < 0) throw new TooDear('moving these outlines takes more steps than a margin is worth');
+    this.#unseen += steps;
+    if (this.#unseen < LOOK_EVERY) return;
+    this.#unseen = 0;
+    this.#look();
   }
 }
 

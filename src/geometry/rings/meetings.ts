@@ -1,6 +1,6 @@
 // What a union of polygons will cost, beforehand. In: boxes, or rings; out: which belong together, how often edges meet.
-// Terms: cluster = boxes that meet each other, or by way of others; meeting = two edges that cross or touch, and are not one
-// after the other on a ring. Cost: n log n, and the pairs of edges whose boxes meet, up to the bound.
+// Terms: cluster = boxes that meet each other, or by way of others; meeting = two edges that cross or touch, be it in
+// a corner of their ring. Cost: n log n, and the pairs of edges whose boxes meet, up to the bound.
 
 import { BoxIndex } from '../box-index.js';
 import type { Ring } from './shapes.js';
@@ -53,7 +53,7 @@ export function edgesThatMeet(rings: readonly Ring[], most: number): number {
     const n = index.search(boxes[i * 4]!, boxes[i * 4 + 1]!, boxes[i * 4 + 2]!, boxes[i * 4 + 3]!);
     for (let k = 0; k < n; k++) {
       const j = index.found[k]!;
-      if (j > i + 1 && meet(ends, i * 4, j * 4)) met++;
+      if (j > i && meet(ends, i * 4, j * 4)) met++;
     }
   }
   return met;
