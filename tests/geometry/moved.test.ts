@@ -1,5 +1,6 @@
 // Outlines moved by themselves: closed forms, ties, what it costs; many scenes against GEOS stand in properties/margins.test.ts.
 import { describe, expect, it } from 'vitest';
+import { MovedOutline, Steps } from '../../src/assess/moved-outline.js';
 import { clusters, edgesThatMeet } from '../../src/geometry/rings/meetings.js';
 import { movedBoundary } from '../../src/geometry/rings/moved.js';
 import type { Ring } from '../../src/geometry/rings/shapes.js';
@@ -62,6 +63,16 @@ describe('a boundary moved by itself', () => {
       throw new Error('enough');
     };
     expect(() => movedBoundary([square(0, 0, 4)], 1, enough)).toThrow('enough');
+  });
+  it('is stopped in the middle of a move that takes long', () => {
+    const stop = (): void => {
+      throw new Error('stopped');
+    };
+    const ring = Array.from(
+      { length: 20_000 },
+      (_, i) => 5 * (i % 2 === 0 ? Math.cos : Math.sin)((Math.PI * (i >> 1)) / 5000),
+    );
+    expect(() => new MovedOutline([ring], 1, 9, new Steps(undefined, stop)).at(2)).toThrow('stopped');
   });
   it('no rings, and rings without ground, move to none', () => {
     expect(movedBoundary([], 1, free)).toEqual([]);
