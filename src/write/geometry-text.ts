@@ -20,7 +20,7 @@ export function geometryTextFor(output: OutputSystem | null): GeometryText {
   const place = new Placer(output);
   return {
     point: (lon, lat) => textOf(place.point(lon, lat)),
-    polygons: (polygons, simple) => textOf(place.polygons(polygons, simple)),
+    polygons: lastKept((polygons, simple) => textOf(place.polygons(polygons, simple))),
     lines: (lines) => textOf(place.lines(lines)),
     row: (table, row, lonLat, firstVertex) => textOf(place.row(table, row, lonLat, firstVertex)),
   };

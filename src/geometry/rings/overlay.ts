@@ -23,7 +23,7 @@ const FEW_STEPS = 250_000;
 /** So few steps a corner are not made fewer by cutting. */
 const FEW_OPEN = 12;
 /** More corners than this are cut anyhow, so that nobody waits long to stop it. */
-const MOST_CORNERS = 20_000;
+const MOST_CORNERS = 6000;
 /** A strip is never narrower than this, metres. */
 const NARROWEST_M = 0.02;
 const MOST_CUTS = 12;
