@@ -410,8 +410,11 @@ export interface Assessment extends AssessmentData {
   readonly job: Job;
   /** Pieces and limits behind one tree's verdict, measured piece by piece when asked for; null where it is not assessed. */
   reckoning(tree: number): TreeReckoning | null;
-  /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
-  shapes(tree: number): TreeShapes;
+  /**
+   * Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. The signal is looked at within
+   * a drawing too.
+   */
+  shapes(tree: number, signal?: StopSignal): TreeShapes;
   /** The polygons that were measured for one row of works, or of what exists (line with width, working space, repaired ring). */
-  measured(row: number, of?: 'works' | 'existing'): LonLatPolygons;
+  measured(row: number, of?: 'works' | 'existing', signal?: StopSignal): LonLatPolygons;
 }

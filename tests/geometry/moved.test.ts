@@ -3,8 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { MovedOutline, Steps } from '../../src/assess/moved-outline.js';
 import { clusters, edgesThatMeet } from '../../src/geometry/rings/meetings.js';
 import { movedBoundary } from '../../src/geometry/rings/moved.js';
-import type { Ring } from '../../src/geometry/rings/shapes.js';
 import { signedArea } from '../../src/geometry/rings/ring.js';
+import type { Ring } from '../../src/geometry/rings/shapes.js';
 
 const square = (x: number, y: number, side: number): number[] => [x, y, x + side, y, x + side, y + side, x, y + side];
 const hole = (x: number, y: number, side: number): number[] => [x, y, x, y + side, x + side, y + side, x + side, y];
