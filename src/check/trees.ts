@@ -248,7 +248,9 @@ function properties(
   words.report();
   const text: TreeTable['text'] = (row, field) =>
     field === 'condition' ? words.conditionOf(row) : textOf(sources[field], layer, row);
-  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, species, ...words.columns, text };
+  const { letters } = words;
+  const own = Object.keys(letters).length === 0 ? {} : { letters };
+  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, species, ...words.columns, ...own, text };
 }
 
 const FAR = 10; // times the size of the site

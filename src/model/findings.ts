@@ -58,6 +58,7 @@ export const SEVERITIES = {
   // fields
   'field-mapped': 'info',
   'disposition-unknown': 'warning',
+  'letter-read': 'info',
   'value-unknown': 'warning',
   'protected-unknown': 'warning',
   'dbh-stems': 'info',

@@ -128,7 +128,12 @@ async function jobOf(
     ...(crowns === undefined ? {} : { crowns }),
     ...(existing.length === 0 ? {} : { existing }),
     ...(rule === undefined ? {} : { rule }),
-    options: { ...options, ...(grids.length === 0 ? {} : { grids }), margins: manifest.margins },
+    options: {
+      ...options,
+      ...(grids.length === 0 ? {} : { grids }),
+      ...(manifest.letters === undefined ? {} : { values: { ...manifest.letters, ...options.values } }),
+      margins: manifest.margins,
+    },
     signal,
     onProgress: onProgress && (({ done, total }) => onProgress(done, total)),
   };

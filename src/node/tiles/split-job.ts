@@ -189,6 +189,7 @@ class Splitter {
       rootberth: VERSION,
       job: withPaths(dataOf(this.#job, this.#rules, survey), seen),
       written: { units, prefix, roles: [...plan.roles], outCrs: outCrs ?? null, files: withOutputs(files, seen) },
+      ...(survey.job.trees.letters === undefined ? {} : { letters: survey.job.trees.letters }),
       margins: this.#job.margins ?? survey.job.trees.count <= 1000,
       whole: this.#needsWhole(plan.roles) || files.lotTable !== undefined,
       haloM,
