@@ -1,7 +1,7 @@
 // The inventory as an HTML table. In: an assessment, rows in their order; out: HTML that sorts when scripts run.
 // Terms: see write/inventory.ts: columns and cells are its own; a verdict shows its sign, a tree with a card leads there.
 
-import { type Assessment, treeViews, type Verdict, verdictNumber } from '../model/index.js';
+import { type Assessment, isGoing, treeViews, type Verdict, verdictNumber } from '../model/index.js';
 import { inventoryColumns, shownCell, type Units } from '../write/index.js';
 import { judgedPct } from './card-order.js';
 import { NONE } from './figures.js';
@@ -9,12 +9,17 @@ import { markOf, VERDICT_STYLES } from './palette.js';
 import { BADNESS } from './symbol-layer.js';
 import { cut, esc } from './text.js';
 
-/** Rows of the worst trees, worst first: stem, then over the limit by percent, then the rest in input order. */
+/** Rows of the worst trees, worst first: stem, then over the limit, those to be kept before those that go, then by percent. */
 export function worstFirst(assessment: Assessment, most: number): number[] {
-  const rows: { readonly row: number; readonly bad: number; readonly pct: number }[] = [];
+  const rows: { readonly row: number; readonly bad: number; readonly goes: number; readonly pct: number }[] = [];
   for (const tree of treeViews(assessment))
-    rows.push({ row: tree.row, bad: BADNESS[markOf(tree.verdict)], pct: judgedPct(assessment, tree) });
-  rows.sort((a, b) => b.bad - a.bad || b.pct - a.pct || a.row - b.row);
+    rows.push({
+      row: tree.row,
+      bad: BADNESS[markOf(tree.verdict)],
+      goes: isGoing(tree.disposition) ? 1 : 0,
+      pct: judgedPct(assessment, tree),
+    });
+  rows.sort((a, b) => b.bad - a.bad || a.goes - b.goes || b.pct - a.pct || a.row - b.row);
   return rows.slice(0, most).map(({ row }) => row);
 }
 

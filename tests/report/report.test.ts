@@ -3,8 +3,8 @@
 import { createHash } from 'node:crypto';
 import { XMLValidator } from 'fast-xml-parser';
 import { describe, expect, test } from 'vitest';
-import { builtinRule, ruleIds, toReport } from '../../src/core.js';
-import { VERDICTS } from '../../src/model/index.js';
+import { builtinRule, ruleIds, toInventory, toReport } from '../../src/core.js';
+import { isGoing, isOver, VERDICTS } from '../../src/model/index.js';
 import type { Rule } from '../../src/model/rule.js';
 import { figuresIn } from '../../src/report/figures.js';
 import { SCRIPT, SCRIPT_SHA256 } from '../../src/report/page.js';
@@ -43,30 +43,60 @@ describe('report of the demo', () => {
   });
 
   test('counts equal the assessment’s', () => {
-    const tiles = [...html.matchAll(/<li><b>(\d+)<\/b><span class="v v-([\w-]+)"/g)].map((m) => [m[2], Number(m[1])]);
-    expect(Object.fromEntries(tiles)).toEqual(demo.counts.verdicts);
+    const table = /<table class="tally">.*?<\/table>/s.exec(html)?.[0] ?? '';
+    const lines = [...table.matchAll(/<tr><th scope="row">([^<]+)<\/th>(.*?)<\/tr>/g)].map((m) => ({
+      title: m[1],
+      cells: [...m[2]!.matchAll(/<td class="n">(\d+)/g)].map((c) => Number(c[1])),
+    }));
+    expect(lines.map(({ title }) => title)).toEqual(['To be kept', 'To be removed or moved']);
+    for (const [i, verdict] of VERDICTS.entries()) {
+      const kept = demo.trees.filter((t) => t.verdict === verdict && !isGoing(t.disposition)).length;
+      expect([verdict, lines[0]!.cells[i]]).toEqual([verdict, kept]);
+      expect(lines[0]!.cells[i]! + lines[1]!.cells[i]!).toBe(demo.counts.verdicts[verdict]);
+    }
+    expect(lines[0]!.cells.at(-1)! + lines[1]!.cells.at(-1)!).toBe(demo.counts.trees.in);
     const schedule = sectionOf(html, 'trees');
     expect(schedule.match(/<tr>/g)).toHaveLength(demo.counts.trees.in + 1);
     for (const verdict of VERDICTS) {
       expect(schedule.match(new RegExp(`v-${verdict}"`, 'g')) ?? []).toHaveLength(demo.counts.verdicts[verdict]);
     }
-    const over = demo.counts.verdicts['over-limit'] + demo.counts.verdicts['stem-in-works'];
-    expect(html.match(/<article class="card"/g)).toHaveLength(over);
-    for (const { row, verdict } of demo.trees) {
-      expect(html.includes(`id="t${row}"`)).toBe(verdict === 'over-limit' || verdict === 'stem-in-works');
+    const saved = demo.trees.filter((t) => isOver(t.verdict ?? undefined) && !isGoing(t.disposition));
+    expect(html.match(/<article class="card"/g)).toHaveLength(saved.length);
+    for (const { row } of demo.trees) {
+      expect(html.includes(`id="t${row}"`)).toBe(saved.some((one) => one.row === row));
     }
   });
 
-  test('the schedule shows the figures, worst first', () => {
-    const rows = [...sectionOf(html, 'trees').matchAll(/<tr>(<td>.*?)<\/tr>/gs)].map((m) =>
-      [...m[1]!.matchAll(/<td[^>]*>(.*?)<\/td>/gs)].map((c) => c[1]!.replace(/<[^>]+>/g, '')),
+  test('the inventory equals the inventory file, worst first', () => {
+    const text = (cell: string) => cell.replace(/<[^>]+>/g, '').replaceAll('&amp;', '&');
+    const section = sectionOf(html, 'trees');
+    const titles = [...section.matchAll(/<th scope="col"[^>]*>(.*?)<\/th>/g)].map((m) => text(m[1]!));
+    const rows = [...section.matchAll(/<tr>(<td>.*?)<\/tr>/gs)].map((m) =>
+      [...m[1]!.matchAll(/<td[^>]*>(.*?)<\/td>/gs)].map((c) => text(c[1]!)),
     );
-    const worst = rows[0]!;
-    const own = demo.trees.find((t) => t.verdict === 'stem-in-works');
-    expect(worst[0]).toBe(own?.key);
-    expect(worst).toContain(own?.overlapPct?.toFixed(1));
-    expect(worst).toContain((own?.dbhM! / 0.0254).toFixed(1));
-    const over = rows.filter((cells) => cells.includes('Over the limit')).map((cells) => Number(cells[5]));
+    const [head, ...lines] = toInventory(demo, { units: 'us' })
+      .trimEnd()
+      .split('\r\n')
+      .map((line) =>
+        [...line.matchAll(/("(?:[^"]|"")*"|[^,]*)(?:,|$)/g)]
+          .map((m) => m[1]!.replace(/^"|"$/g, '').replaceAll('""', '"'))
+          .slice(0, titles.length),
+      );
+    expect(titles).toEqual(head);
+    const byTree = new Map(lines.map((cells) => [cells[0], cells]));
+    const verdict = titles.indexOf('Verdict');
+    for (const cells of rows) {
+      const same = byTree.get(cells[0])!;
+      for (const [i, cell] of cells.entries())
+        if (i !== verdict && cell.length < 60)
+          expect([cells[0], titles[i], cell]).toEqual([cells[0], titles[i], same[i] || (cell === '–' ? '–' : '')]);
+    }
+    const overlap = titles.indexOf('Overlap (%)');
+    const disposition = titles.indexOf('Disposition');
+    const over = rows
+      .filter((cells) => cells[verdict] === 'Over the limit' && cells[disposition] === 'keep')
+      .map((cells) => Number(cells[overlap]));
+    expect(over.length).toBeGreaterThan(5);
     expect(over).toEqual([...over].sort((a, b) => b - a));
   });
 
@@ -172,7 +202,9 @@ describe('cards', () => {
   test('fewer cards than trees over their limit is said', () => {
     const page = toReport(demo, { cards: 3 });
     expect(page.match(/<article/g)).toHaveLength(3);
-    expect(page).toMatch(/Cards for the 3 worst of 22 trees; 19 more/);
+    expect(page).toMatch(
+      /Cards for 3 of the 11 trees to be kept that are over their limit; the other 8 stand in the inventory/,
+    );
   });
 });
 
@@ -180,7 +212,8 @@ describe('size', () => {
   test('5,000 trees: a few megabytes, well-formed', { timeout: 60_000 }, () => {
     const page = toReport(cityJob(5000));
     expect(page.length).toBeLessThan(6.5e6);
-    expect(page.match(/<article/g)).toHaveLength(200);
+    expect(page.match(/<article/g)).toHaveLength(40);
+    expect(sectionOf(page, 'trees').match(/<tr>/g)).toHaveLength(1001);
     expect(wellFormed(page)).toBe(true);
   });
 
@@ -188,14 +221,14 @@ describe('size', () => {
     const page = toReport(demo, { rows: 10 });
     expect(sectionOf(page, 'trees').match(/<tr>/g)).toHaveLength(11);
     expect(page).toContain('The 10 worst of 120 trees');
-    expect(page.match(/<article/g)).toHaveLength(22);
+    expect(page.match(/<article/g)).toHaveLength(11);
   });
 
   test('no tree and no position', () => {
     const page = toReport(localJob([], [works(0, 0, 5)]));
     expect(wellFormed(page)).toBe(true);
     expect(page).toContain('no tree has a position');
-    expect(page).toContain('No tree is over its limit.');
+    expect(page).toContain('No tree to be kept is over its limit.');
   });
 });
 
