@@ -1,7 +1,14 @@
 // Options of the drawing and of the report, as a caller gives them. In: names and plain values; out: checked values.
 // Terms: stamp = words laid over everything ("invented data"); cards = how many trees get a card of their own.
 
-import { type Finding, InputError, type Packet, type ShadeResult, type Siting } from '../model/index.js';
+import {
+  type Finding,
+  InputError,
+  type Packet,
+  type Protection,
+  type ShadeResult,
+  type Siting,
+} from '../model/index.js';
 import type { Units } from '../write/index.js';
 
 /** Options of `toPlan`. */
@@ -32,6 +39,8 @@ export interface ReportOptions extends PlanOptions {
   readonly more?: readonly Finding[] | undefined;
   /** Sun and shade of the facades, where they were computed. */
   readonly shade?: ShadeResult | undefined;
+  /** What the protection sheet says; default the built-in notes. Spacings that the job’s own fences have win. */
+  readonly protection?: Protection | undefined;
 }
 
 export const TITLE = 'Trees and proposed works';

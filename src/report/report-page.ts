@@ -7,7 +7,6 @@ import { type Assessment, isGoing, isOver, treeViews } from '../model/index.js';
 import { counted } from '../text/index.js';
 import { overWords } from '../write/index.js';
 import { cardHtml } from './card.js';
-import { fencesHtml } from './fence-table.js';
 import { figuresIn } from './figures.js';
 import { hasFences } from './layers.js';
 import { lotsHtml } from './lot-table.js';
@@ -15,6 +14,7 @@ import { CARDS_AT_MOST, type ReportOptions, ROWS_AT_MOST, TITLE, unitsOf } from 
 import { otherHtml } from './other-table.js';
 import { pageHtml } from './page.js';
 import { drawPlan, type PlanDrawing } from './plan.js';
+import { protectionHtml } from './protection-sheet.js';
 import { scheduleHtml, worstFirst } from './schedule-table.js';
 import { cautionsHtml, findingsHtml, headHtml, provenanceHtml, ruleHtml, section } from './sections.js';
 import { shadeHtml } from './shade-section.js';
@@ -41,7 +41,7 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
     planSection(assessment, options),
     section('cards', 'Trees over their limit', cardsHtml(assessment, cards, over)),
     section('options', 'Design options and rules side by side', otherHtml(assessment, figures)),
-    section('fences', 'Protection fences', fencesHtml(assessment, figures)),
+    section('protection', 'Protection sheet', protectionHtml(assessment, options), 'protect'),
     section('lots', 'Lots', lotsHtml(assessment, figures)),
     section('shade', 'Sun and shade of the proposed buildings', shadeHtml(assessment, options.shade, figures)),
     section(
