@@ -51,7 +51,7 @@ function demoLines(dir: string): readonly (readonly string[])[] {
     ['--lot-table', to('lot-table.csv'), '--option-table', to('option-table.csv')],
     ['--limb-schedule', to('limb-schedule.csv'), '--stakes', to('stakes.csv')],
     ['--shade', to('facades.geojson'), '--shade-table', to('shade.csv')],
-    ['--report', to('report.html'), '--plan', to('plan.svg')],
+    ['--packet', from('packet.json'), '--report', to('report.html'), '--plan', to('plan.svg')],
   ];
 }
 
