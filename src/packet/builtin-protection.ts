@@ -26,8 +26,8 @@ export const BUILTIN_PROTECTION: Protection = {
       lines: [
         'TREE PROTECTION ZONE',
         'KEEP OUT - NO ENTRE',
-        'No digging, driving, parking or storage',
-        'No fuel, washout or fire',
+        'No digging, driving or parking',
+        'No storage, fuel, washout or fire',
         'Do not move or open this fence',
       ],
       source: PRACTICE,
@@ -40,14 +40,15 @@ export const BUILTIN_PROTECTION: Protection = {
     },
     notes: [
       {
-        text: 'Drawn is the highest fence of the four codes named here, and the posts of two of them. The local code decides.',
+        text: 'The local code decides. Where none is given, these notes take the highest of the fences named here.',
         source: PRACTICE,
       },
-      { text: 'Elsewhere: 4 ft high, posts 8 ft apart.', source: WINTER_PARK },
-      { text: 'Elsewhere: 4 ft high, posts 8 to 10 ft apart.', source: WAYNE },
-      { text: 'Silt fence is no tree fence.', source: DURHAM },
+      { text: '6 ft high, posts at most 10 ft apart.', source: ASHLAND },
+      { text: '4 ft high, posts 8 ft apart.', source: WINTER_PARK },
+      { text: '4 ft high, posts 8 to 10 ft apart.', source: WAYNE },
+      { text: 'Posts at most 10 ft apart; silt fence is no tree fence.', source: DURHAM },
       {
-        text: 'A post that meets a root thicker than 1 in (25 mm) is set somewhere else. Posts are driven, not set in concrete.',
+        text: 'A post that meets a root thicker than 1 in (25 mm) is set somewhere else. No post is set in concrete.',
         source: PRACTICE,
       },
     ],

@@ -23,7 +23,7 @@ export const PROTECTION_CSS: string = `
 .pf-log td,.pf-log th{border:1px solid var(--ink)}
 .pf-log .pf-blank{min-width:6.5em;height:2.2em}
 @media print{
-.protect{break-before:page}
+.protect{break-before:page;break-after:page}
 .protect h3{font-size:10.5pt}
 .protect td,.protect th{overflow-wrap:anywhere}
 .protect td.n,.protect thead th{overflow-wrap:normal}
@@ -37,6 +37,7 @@ export const PROTECTION_CSS: string = `
 .pf-list{columns:2;column-gap:6mm;font-size:7.5pt;line-height:1.25;margin:.5mm 0}
 .pf-list li{break-inside:avoid;max-width:none}
 .protect .wide table{font-size:7.5pt}
+.pf-log{margin-right:.4mm}
 .pf-log table{min-width:0}
 .pf-log .pf-blank{height:6.5mm}
 }

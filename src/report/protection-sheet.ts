@@ -127,7 +127,11 @@ function detailHtml(sheet: Sheet): string {
     ['Sign spacing, at most', written(fence.signSpacing.value), fence.signSpacing.source],
     ['Sign', `${written(fence.signSize.width)} by ${written(fence.signSize.height)}`, fence.signSize.source],
     ['Its words', signLines.map(esc).join('<br>'), fence.signWords.source],
-    ['Gate', `${esc(fence.gate.text)}. Drawn ${written(fence.gate.width)} wide`, fence.gate.source],
+    [
+      'Gate',
+      `${esc(fence.gate.text.replace(/[.\s]+$/, ''))}. Drawn ${written(fence.gate.width)} wide`,
+      fence.gate.source,
+    ],
   ];
   const table = tableHtml(
     'Fence details',

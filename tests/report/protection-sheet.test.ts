@@ -158,7 +158,7 @@ describe('the sheet', () => {
     ]);
     expect(wellFormed(sheet)).toBe(true);
     expect(html).not.toContain('Protection fences</h2>'); // said once
-    expect(html).toMatch(/@media print\{\n\.protect\{break-before:page\}/);
+    expect(html).toMatch(/@media print\{\n\.protect\{break-before:page;break-after:page\}/);
   });
 
   test('lengths, posts, gates and ground add up to those of the fences laid out', () => {
