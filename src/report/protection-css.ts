@@ -38,6 +38,7 @@ export const PROTECTION_CSS: string = `
 .pf-list li{break-inside:avoid;max-width:none}
 .protect .wide table{font-size:7.5pt}
 .pf-log{margin-right:.4mm}
+.protect [aria-label="Bore distances"],.protect [aria-label=Contacts]{break-inside:avoid}
 .pf-log table{min-width:0}
 .pf-log .pf-blank{height:6.5mm}
 }
