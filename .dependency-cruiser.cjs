@@ -18,7 +18,7 @@ const ROOMS = {
   assess: ['check', 'crown', 'crs', 'overlap', 'plan', 'rules'],
   siting: ['assess', 'check', 'crs', 'overlap', 'rules'],
   // sinks print numbers and pieces of text the way write does; an explanation also writes out rules
-  report: ['write'],
+  report: ['packet', 'write'], // the notes that hold where a job brings none
   explain: ['write', 'rules'],
   describe: ['check', 'crs', 'read'],
   // what knows Node

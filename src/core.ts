@@ -43,8 +43,14 @@ export {
   VERSION,
   WORKS_KINDS,
 } from './model/index.js';
-// What is handed in beside the figures: a packet file's content -> checked record.
-export { parsePacket, parsePacketText } from './packet/index.js';
+// What is handed in beside the figures: a packet file's content, protection notes -> checked records; the built-in notes.
+export {
+  builtinProtection,
+  parsePacket,
+  parsePacketText,
+  parseProtection,
+  parseProtectionText,
+} from './packet/index.js';
 // What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
 export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './plan/index.js';
 // The parts of a loose shapefile -> Layer (by its own module: it brings shpjs along); bytes of a file -> Layer.

@@ -2,6 +2,7 @@
 // Terms: stamp = the words "invented data" that every file and every feature carries.
 // The survey goes out twice, as CSV and as a shapefile, so that both can be tried on the same trees.
 import { demoLimbs } from './demo-limbs.mjs';
+import { demoPacket } from './demo-packet.mjs';
 import { demoRule } from './demo-rule.mjs';
 import { LOTS, TRACT, toGrid, toLonLat } from './demo-site.mjs';
 import { demoExisting, demoZones } from './demo-today.mjs';
@@ -62,6 +63,7 @@ export function demoFiles(trees, works) {
     'existing.geojson': collection('hard ground of today', demoExisting().map(worksFeature)),
     'zones.geojson': collection('zones drawn by an arborist', demoZones(trees).map(zoneFeature)),
     'town.json': `${JSON.stringify(demoRule(), null, 2)}\n`,
+    'packet.json': `${JSON.stringify(demoPacket(), null, 2)}\n`,
     'lots.geojson': collection('lots and open tract', [
       ...LOTS.map((ring, i) => lotFeature(`Lot ${i + 1}`, ring)),
       lotFeature('Tract A', TRACT),
@@ -163,6 +165,7 @@ seed: the same bytes every run.
 | \`existing.geojson\` | what is hard today: an old farm drive, the slab of a barn, the shoulder of the lane | lon/lat (RFC 7946) |
 | \`zones.geojson\` | the zone of the big oak as an arborist drew it | lon/lat (RFC 7946), joined by \`tree\` |
 | \`town.json\` | the tree code of an invented town, as a rule file: terms by diameter, crown, height and table, classes, protected trees, rings by depth, bores and no-dig paving that do not count, an allowance | none |
+| \`packet.json\` | who hands in the plans, for where, whom to call: give \`--packet packet.json\` | none |
 | \`lots.geojson\` | 14 lots and the open tract behind them | lon/lat (RFC 7946) |
 | \`limbs.csv\` | limbs of the big oak, bearings from magnetic north (declination 15 degrees east, invented) | none: joined by \`tree\` |
 

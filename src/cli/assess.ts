@@ -43,7 +43,7 @@ import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
 import { checkPlaces, isWorkbook, stdoutTaker, writeText } from './outputs.js';
-import { PACKET, packetOf } from './packet-values.js';
+import { fencesFrom, PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
 import type { AttributeOf, Flags, RowOf, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
@@ -110,6 +110,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const bar = await progressBar(process.stderr, quiet);
   const assessment = await assessFiles({
     ...job,
+    ...fencesFrom(job.fences, packet),
     onProgress: bar.show,
     onStep(step) {
       bar.end();

@@ -20,7 +20,10 @@ export function record<const T extends v.ObjectEntries>(
   const schema = v.strictObject(entries, (issue) =>
     issue.expected === 'never' ? `no such key: write ${keys}` : `${issue.expected}: keys are ${keys}`,
   );
-  return schema as unknown as Schema<v.InferOutput<v.StrictObjectSchema<T, undefined>>>;
+  const noList = v.custom<never>(() => false, `Object: keys are ${keys}`); // to valibot a list is an object, too
+  return v.lazy((input) => (Array.isArray(input) ? noList : schema)) as unknown as Schema<
+    v.InferOutput<v.StrictObjectSchema<T, undefined>>
+  >;
 }
 
 /** A text that is not blank. */

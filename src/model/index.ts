@@ -68,6 +68,17 @@ export {
 } from './options.js';
 export type { Contact, Packet, Preparer, Revision } from './packet.js';
 export type { ByteSpot } from './properties.js';
+export type {
+  BoreDistance,
+  FenceDetails,
+  GroundBuildUp,
+  Inspection,
+  Protection,
+  ProtectionDetail,
+  ProtectionNote,
+  RootNotes,
+  SequenceStep,
+} from './protection.js';
 export { REASONS, type ReasonCode } from './reasons.js';
 export type { Removal } from './removal.js';
 export {

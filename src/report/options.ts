@@ -7,6 +7,7 @@ import {
   hasWorks,
   InputError,
   type Packet,
+  type Protection,
   type ShadeResult,
   type Siting,
 } from '../model/index.js';
@@ -47,6 +48,8 @@ export interface ReportOptions extends PlanOptions {
   readonly parts?: readonly Part[] | undefined;
   /** Sun and shade of the facades, where they were computed. */
   readonly shade?: ShadeResult | undefined;
+  /** What the protection sheet says; default the built-in notes. Spacings that the job’s own fences have win. */
+  readonly protection?: Protection | undefined;
 }
 
 /** The title where none is given. */

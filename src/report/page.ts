@@ -3,6 +3,7 @@
 // tests/report/report.test.ts holds hash and script together.
 
 import { DRAWING_CSS, VERDICT_STYLES } from './palette.js';
+import { FENCE_DETAIL_CSS, PROTECTION_CSS } from './protection-css.js';
 import { esc } from './text.js';
 
 /**
@@ -217,7 +218,8 @@ export function pageHtml(title: string, body: string): string {
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
     '<meta name="referrer" content="no-referrer">',
     `<title>${esc(title)}</title>`,
-    `<style>${CSS}${SHADE_CSS}${DRAWING_CSS}</style>`,
+    `<style>${CSS}${SHADE_CSS}${PROTECTION_CSS}${DRAWING_CSS}
+${FENCE_DETAIL_CSS}</style>`,
     '</head>',
     '<body>',
     body,

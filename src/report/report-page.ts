@@ -8,7 +8,6 @@ import type { CautionPart, Units } from '../write/index.js';
 import { answerHtml } from './answer.js';
 import { cardHtml } from './card.js';
 import { cardRows } from './card-order.js';
-import { fencesHtml } from './fence-table.js';
 import { type Figures, figuresIn } from './figures.js';
 import { inventoryHtml, worstFirst } from './inventory-table.js';
 import { hasFences } from './layers.js';
@@ -17,6 +16,7 @@ import { CARDS_AT_MOST, PARTS, type Part, type ReportOptions, ROWS_AT_MOST, titl
 import { otherHtml } from './other-table.js';
 import { pageHtml } from './page.js';
 import { drawPlan, fitsWhole, type PlanDrawing } from './plan.js';
+import { protectionHtml } from './protection-sheet.js';
 import { removalsHtml } from './removal-table.js';
 import {
   aboutHtml,
@@ -121,12 +121,8 @@ const MADE: Readonly<Record<Part, (job: Job) => string>> = {
   lots: ({ assessment, figures }) => section('lots', 'Lots', lotsHtml(assessment, figures)),
   designs: ({ assessment, figures }) =>
     section('options', 'Design options and rules side by side', otherHtml(assessment, figures)),
-  protection: (job) =>
-    section(
-      'fences',
-      'Protection fences',
-      withEnd(fencesHtml(job.assessment, job.figures), closing(job, 'protection')),
-    ),
+  protection: ({ assessment, options }) =>
+    section('protection', 'Protection sheet', protectionHtml(assessment, options), 'protect'),
   shade: ({ assessment, options, figures }) =>
     section('shade', 'Sun and shade of the proposed buildings', shadeHtml(assessment, options.shade, figures)),
   signoff: ({ options }) => section('signoff', 'Sign-off', signoffHtml(options.packet), 'own-page'),

@@ -276,6 +276,7 @@ describe('the other commands', () => {
       const dear = new Set([
         '--report',
         '--plan',
+        '--packet',
         '--title',
         '--shade',
         '--shade-table',

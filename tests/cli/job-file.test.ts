@@ -210,3 +210,60 @@ test('every option that names a file is known to do so', async () => {
   const known = keys.filter(({ file }) => file !== null).map(({ key }) => key);
   expect(known).toEqual(named.filter((key) => key !== 'config' && key !== 'save-config'));
 });
+
+describe('protection notes', () => {
+  const FT = 0.3048;
+  const notes = { fence: { height: '5 ft', postSpacing: '6 ft' }, forbidden: ['Dancing'] };
+  const postsOf = async (name: string): Promise<number> =>
+    (await written(name)).features.reduce(
+      (sum: number, { properties }: { properties: { rb_posts?: number } }) => sum + (properties.rb_posts ?? 0),
+      0,
+    );
+  const spacingOf = async (name: string): Promise<number[]> => [
+    ...new Set<number>(
+      (await written(name)).features.map(
+        ({ properties }: { properties: { rb_post_spacing_m: number } }) => properties.rb_post_spacing_m,
+      ),
+    ),
+  ];
+  const fenced = { roles: 'fence', report: 'report.html' };
+
+  test('as a file and in the job file itself: the same sheet, and posts counted by their spacing', async () => {
+    await writeFile(join(dir, 'site', 'in', 'town.json'), JSON.stringify(notes));
+    await job({ ...fenced, protection: 'in/town.json' });
+    expect(await run('assess', '--config', 'site/job.json')).toMatchObject({ code: 0, err: '' });
+    const report = await readFile('site/report.html', 'utf8');
+    expect(report).toContain('<li>Dancing');
+    expect(await spacingOf('site/out.geojson')).toEqual([Number((6 * FT).toFixed(6))]);
+    expect(report).toContain(`${await postsOf('site/out.geojson')} posts, `);
+    await job({ ...fenced, protection: notes });
+    expect(await run('assess', '--config', 'site/job.json')).toMatchObject({ code: 0, err: '' });
+    expect(await readFile('site/report.html', 'utf8')).toBe(report);
+  });
+
+  test('yield to --post-spacing', async () => {
+    await job({ ...fenced, protection: notes });
+    const own = ['--post-spacing', '9ft'];
+    expect(await run('assess', '--config', 'site/job.json', ...own)).toMatchObject({ code: 0, err: '' });
+    expect(await spacingOf('site/out.geojson')).toEqual([Number((9 * FT).toFixed(6))]);
+    const report = await readFile('site/report.html', 'utf8');
+    expect(report).toContain('asked for in this job; else 6 ft');
+    expect(report).toContain(`${await postsOf('site/out.geojson')} posts, `);
+  });
+
+  test('that are wrong, or not there, are named before anything is read', async () => {
+    await job({ ...fenced, protection: { fence: { height: 'tall' } }, trees: 'in/none.csv' });
+    const wrong = await run('assess', '--config', 'site/job.json');
+    expect([wrong.code, wrong.err]).toEqual([
+      expect.any(Number),
+      expect.stringMatching(
+        /protection-invalid.*protection in the job file has 1 problem[\s\S]*fence\.height: expected/,
+      ),
+    ]);
+    expect(wrong.code).not.toBe(0);
+    await job({ ...fenced, protection: 'in/none.json' });
+    expect((await run('assess', '--config', 'site/job.json')).err).toMatch(/protection-unreadable.*none\.json/);
+    await job({ protection: notes });
+    expect((await run('assess', '--config', 'site/job.json')).err).toContain('add --report F.html');
+  });
+});

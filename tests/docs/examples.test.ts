@@ -66,6 +66,8 @@ describe('command lines', () => {
         await fill();
         const job = blocks(page, 'json').find((text) => text.includes('"works":'));
         if (job !== undefined) writeFileSync(join(dir, 'rootberth.json'), job);
+        const notes = blocks(page, 'json').find((text) => text.includes('"fence":'));
+        if (notes !== undefined) writeFileSync(join(dir, 'protection.json'), notes);
         for (const line of blocks(page, 'sh').flatMap(shellLines)) {
           const [name, command, ...words] = line.words;
           if (name !== 'rootberth') continue;

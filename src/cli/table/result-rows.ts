@@ -312,6 +312,16 @@ export const DRAWING_ROWS = [
     inline: true,
     needs: { anyOf: ['report', 'plan'], cure: 'add --report F.html or --plan F.svg, or leave it out' },
   },
+  {
+    flag: '--protection <file.json>',
+    group: 'Report and plan',
+    in: ['assess'],
+    help: 'protection notes and fence details in place of the built-in ones; a job file may hold them',
+    parser: 'text',
+    target: 'packet.protectionFile',
+    inline: true,
+    needs: { anyOf: ['report'], cure: 'add --report F.html, or leave it out' },
+  },
 ] as const;
 
 export const SITED_ROWS = [

@@ -30,6 +30,7 @@ export interface Files {
 export interface PacketFiles {
   /** A file's name, or the JSON itself, as a job file may hold it. */
   readonly packetFile: string;
+  readonly protectionFile: string;
 }
 
 /** How a command behaves: nothing of it changes a figure. */
