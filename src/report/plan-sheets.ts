@@ -36,7 +36,7 @@ export function drawSheets(assessment: Assessment, options: PlanOptions): PlanSh
       const view: SheetView = {
         drawing,
         shown: cells === null || scale === null ? null : shownOf(cells[cell]!, scale),
-        place: { number, of, cells: (cells ?? []).map(({ box }) => box), cell, numbers },
+        place: of === 1 ? null : { number, of, cells: (cells ?? []).map(({ box }) => box), cell, numbers },
         over: (paper) => (cells === null ? '' : matchLines(cells, cell, numbers, paper)),
       };
       return { number, drawing, svg: drawScene(assessment, scene, options, false, view).svg };
