@@ -160,6 +160,12 @@ h2{break-after:avoid;margin-top:6mm}
 .plan .sheet>svg{width:auto;max-width:100%;max-height:276mm}
 .plan.lies .sheet>svg{max-height:189mm}
 .wide{overflow:visible}
+.across{page:lies;break-before:page}
+.across table{width:100%;font-size:6.2pt}
+.across th,.across td{padding:.1rem .14rem}
+.across td{overflow-wrap:anywhere}
+.across .n{white-space:normal}
+.across h2{margin-top:0}
 .wide table{font-size:7pt}
 .wide th,.wide td{padding:.1rem .2rem}
 .sched{font-size:6.6pt}

@@ -28,7 +28,7 @@ export function removalsHtml(assessment: Assessment, units: Units): string {
       .map((value, i) => cellHtml(value, i + 1))
       .join('')}</tr>`;
   const sumLine = (row: readonly SheetCell[]): string => {
-    const title = row[0] === 'lot' ? `Lot ${row[2]}` : row[0] === 'no lot' ? 'On no lot' : 'Site';
+    const title = row[0] === 'lot' ? row[2] : row[0] === 'no lot' ? 'On no lot' : 'Site';
     return `<tr><th scope="row"><bdi>${esc(cut(String(title), 60))}</bdi></th>${row
       .slice(2)
       .map((value, i) => cellHtml(columns[i + 2]!.title === 'Lot' ? '' : value, i + 2))

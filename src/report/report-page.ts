@@ -110,6 +110,7 @@ const MADE: Readonly<Record<Part, (job: Job) => string>> = {
       'trees',
       'Tree inventory',
       `${rowsWords(assessment, rows.length)}${inventoryHtml(assessment, units, rows, (row) => withCard.has(row))}`,
+      'across',
     );
   },
   removals: (job) =>
@@ -117,6 +118,7 @@ const MADE: Readonly<Record<Part, (job: Job) => string>> = {
       'removals',
       'Removal and replacement',
       withEnd(removalsHtml(job.assessment, job.units), closing(job, 'removals')),
+      'across',
     ),
   lots: ({ assessment, figures }) => section('lots', 'Lots', lotsHtml(assessment, figures)),
   designs: ({ assessment, figures }) =>

@@ -3,7 +3,7 @@
 
 import { AGES, type Assessment, type TreeResult, treeViews } from '../model/index.js';
 import { saysProtected, yesNo } from './columns.js';
-import { SCALES, type Units } from './numbers.js';
+import { cell, SCALES, type Units } from './numbers.js';
 import { type CellColumn, numberColumn, type Sheet, sheetPieces, textColumn } from './sheet.js';
 
 type Column = CellColumn<TreeResult>;
@@ -68,7 +68,10 @@ function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
     numberColumn(`${title} (${length.title})`, 1, (t) => scaled(of(t.row), length.factor));
   const crown = (row: number, side: number): number => trees.crownM[row * 4 + side]!;
   const isRound = (row: number): boolean => [1, 2, 3].every((side) => crown(row, side) === crown(row, 0));
-  const sides = ['north', 'east', 'south', 'west'] as const;
+  const radiiOf = (row: number): string => {
+    const sides = [0, 1, 2, 3].map((side) => crown(row, side));
+    return sides.some(Number.isFinite) ? sides.map((side) => shownLength(side * length.factor)).join(' / ') : '';
+  };
   const stemsOf = (row: number): string =>
     (trees.stemsM.get(row) ?? []).map((stem) => Number((stem * diameterCell.factor).toFixed(1))).join(' + ');
   return [
@@ -82,7 +85,7 @@ function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
     lengths('Height', (row) => trees.heightM[row]!),
     lengths('Crown base', (row) => trees.crownBaseM[row]!),
     lengths('Crown spread', (row) => (isRound(row) ? 2 * crown(row, 0) : Number.NaN)),
-    ...sides.map((side, i) => lengths(`Crown ${side}`, (row) => (isRound(row) ? Number.NaN : crown(row, i)))),
+    textColumn(`Crown radii N, E, S, W (${length.title})`, (t) => (isRound(t.row) ? '' : radiiOf(t.row))),
     textColumn('Age', (t) => AGES[trees.age[t.row]!]),
     textColumn('Veteran', (t) => (trees.veteran[t.row] === 1 ? 'yes' : '')),
     own('Condition', 'condition'),
@@ -130,6 +133,10 @@ function isFilled(assessment: Assessment, column: Column): boolean {
     if (value !== null && value !== '') return true;
   }
   return false;
+}
+
+function shownLength(value: number): string {
+  return Number.isFinite(value) ? cell(value, 1) : '?';
 }
 
 function differing(text: string | undefined, from: string | undefined): string {
