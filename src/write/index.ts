@@ -26,7 +26,7 @@ export { scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './sc
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords } from './siting-words.js';
-export { stakesPieces, toStakes } from './stakes.js';
+export { eachStake, type Stake, stakesPieces, toStakes, unitOf } from './stakes.js';
 export { overWords, summaryTable } from './summary.js';
 export { wkb, wkt } from './wkb.js';
 export { toFindings } from './write.js';
