@@ -6,7 +6,7 @@ import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'nod
 import type { Command } from 'commander';
 import { InputError } from '../model/index.js';
 import { EXIT, type Io } from './io.js';
-import { allJobKeys, type JobCommand, type JobKey, jobKeys, withFile } from './job-keys.js';
+import { allJobKeys, isObjectText, type JobCommand, type JobKey, jobKeys, USUAL_JOB, withFile } from './job-keys.js';
 import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
 import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
@@ -17,9 +17,6 @@ export const JOB_FILE: Takers<JobCommand, 'jobFile'> = {
   config: (config) => ({ config: config === true ? undefined : config }),
   saveConfig: (saveConfig) => ({ saveConfig }),
 };
-
-/** Looked for in the current folder. */
-const USUAL = 'rootberth.json';
 
 /**
  * Runs a command with its job file, if any, and writes the job file asked for. A job file may hold keys of the other
@@ -61,7 +58,7 @@ export async function runJob<C extends JobCommand>(
 async function jobFile(
   named: string | undefined,
 ): Promise<{ readonly name: string; readonly text: string } | undefined> {
-  const name = named ?? USUAL;
+  const name = named ?? USUAL_JOB;
   try {
     return { name, text: await readFile(name, 'utf8') };
   } catch (error) {
@@ -107,7 +104,7 @@ function* under(
 /** The options of a run as a job file's text, files relative to its folder. */
 function savedJob(command: Command, keys: readonly JobKey[], dir: string): string {
   const moved = (key: JobKey, value: string): string => withFile(key, value, '.', (file) => fromFolder(file, dir));
-  const job: Record<string, string | readonly string[] | boolean> = {};
+  const job: Record<string, unknown> = {};
   for (const key of keys) {
     const source = command.getOptionValueSource(key.attribute);
     if (source !== 'cli' && source !== 'config') continue;
@@ -115,6 +112,7 @@ function savedJob(command: Command, keys: readonly JobKey[], dir: string): strin
     if (typeof value === 'boolean') {
       if (value !== key.negates) job[key.key] = true;
     } else if (Array.isArray(value)) job[key.key] = value.map((one: string) => moved(key, one));
+    else if (key.inline && isObjectText(String(value))) job[key.key] = JSON.parse(String(value));
     else job[key.key] = moved(key, String(value));
   }
   return `${JSON.stringify(job, null, 2)}\n`;

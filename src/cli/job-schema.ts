@@ -13,10 +13,17 @@ const EXPECTED = 'an object, such as { "trees": "survey.csv" }';
 
 type Check = v.GenericSchema<unknown, string | readonly string[] | boolean>;
 
-function checkOf({ takes, choices }: JobKey): Check {
+function checkOf({ takes, choices, inline }: JobKey): Check {
   if (takes === 'flag') return v.boolean('true or false');
   if (choices !== null) return v.picklist(choices, `one of ${choices.map((one) => `"${one}"`).join(', ')}`);
   const textOf = (expected: string) => v.pipe(v.union([v.string(), v.number()], expected), v.transform(String));
+  if (inline) {
+    const object = v.pipe(
+      v.record(v.string(), v.unknown()),
+      v.transform((value) => JSON.stringify(value)),
+    );
+    return v.union([textOf('a text'), object], 'the name of a file, or an object');
+  }
   if (takes === 'text') return textOf('a text, such as "value"');
   const list = v.array(textOf('a text'), 'a text, or a list of texts');
   return v.pipe(
@@ -75,9 +82,10 @@ function shown(value: unknown): string {
 /** The schema of a job file for editors (JSON Schema 2020-12); shipped as data/rootberth.schema.json. */
 export function jobJsonSchema(keys: readonly JobKey[]): object {
   const text = { type: ['string', 'number'] };
-  const typeOf = ({ takes, choices }: JobKey): object => {
+  const typeOf = ({ takes, choices, inline }: JobKey): object => {
     if (takes === 'flag') return { type: 'boolean' };
     if (choices !== null) return { enum: choices };
+    if (inline) return { anyOf: [text, { type: 'object', additionalProperties: { type: 'string' } }] };
     return takes === 'text' ? text : { anyOf: [text, { type: 'array', items: text }] };
   };
   return {

@@ -17,6 +17,7 @@ type Output = AttributeOf<RowOf<CommandName, 'file'>> | 'saveConfig';
 /** Long options whose value may be -, by their place in the flags: every output of the table has to be here. */
 const OUTPUTS: Readonly<Record<Output, string>> = {
   out: '--out',
+  style: '--style',
   schedule: '--schedule',
   lotTable: '--lot-table',
   optionTable: '--option-table',
@@ -41,7 +42,7 @@ export type OutputFlags = { readonly [K in Output]?: string };
 export async function checkPlaces(flags: OutputFlags): Promise<void> {
   for (const key of Object.keys(OUTPUTS) as Output[]) {
     const path = flags[key];
-    if (path !== undefined) await checkPlace(path);
+    if (path !== undefined) await checkPlace(key === 'style' ? `${path}/` : path);
   }
 }
 

@@ -33,6 +33,8 @@ export interface OptionRow {
   readonly in: readonly CommandName[];
   readonly help: string;
   readonly parser: Parser;
+  /** A job file may hold the content of the file itself: an object of texts. It is handed over as JSON text. */
+  readonly inline?: 'object';
   /** What it is when it is not given; null or left out: nothing. */
   readonly fallback?: string;
   readonly target: Target;
