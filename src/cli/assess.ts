@@ -204,7 +204,7 @@ async function writeAll(
     const { files } = await writeStyles(style, out, assessment, options);
     files.forEach(wrote);
     if (files.length === 1)
-      io.err('no MapLibre style: web maps show longitude and latitude, and this output is plane\n');
+      tell('no MapLibre style: web maps show longitude and latitude, and this output is plane');
   }
   for (const key of Object.keys(TEXTS) as (keyof typeof TEXTS)[]) {
     const path = others[key];
