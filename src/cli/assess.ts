@@ -203,8 +203,7 @@ async function writeAll(
   if (style !== undefined && out !== undefined) {
     const { files } = await writeStyles(style, out, assessment, options);
     files.forEach(wrote);
-    if (files.length === 1)
-      tell('no MapLibre style: web maps show longitude and latitude, and this output is plane');
+    if (files.length === 1) tell('no MapLibre style: web maps show longitude and latitude, and this output is plane');
   }
   for (const key of Object.keys(TEXTS) as (keyof typeof TEXTS)[]) {
     const path = others[key];

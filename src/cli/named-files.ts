@@ -30,7 +30,9 @@ export function namedFiles<C extends JobCommand>(command: C, flags: Flags<C>): N
       for (const path of pathsOf(row, value, values.out)) to.push({ by: `--${nameOf(row)}`, path });
     }
   }
-  if (values.config === undefined && existsSync(USUAL_JOB)) inputs.push({ by: '--config', path: USUAL_JOB });
+  // Commander makes it true where neither --config nor --no-config is given.
+  if (values.config !== false && typeof values.config !== 'string' && existsSync(USUAL_JOB))
+    inputs.push({ by: '--config', path: USUAL_JOB });
   return { inputs, outputs };
 }
 
