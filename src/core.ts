@@ -43,6 +43,8 @@ export {
   VERSION,
   WORKS_KINDS,
 } from './model/index.js';
+// What is handed in beside the figures: a packet file's content -> checked record.
+export { parsePacket, parsePacketText } from './packet/index.js';
 // What replaces lost trees, as data: built-in tables by id, a file's content -> checked table.
 export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './plan/index.js';
 // The parts of a loose shapefile -> Layer (by its own module: it brings shpjs along); bytes of a file -> Layer.
@@ -56,7 +58,11 @@ export {
 } from './read/index.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
 export {
+  type Drawing,
+  PARTS,
+  type Part,
   type PlanOptions,
+  type PlanSheet,
   type ReportOptions,
   type Scale,
   SHEET_NAMES,
@@ -64,6 +70,7 @@ export {
   scaleNamed,
   sheetsNamed,
   toPlan,
+  toPlanSheets,
   toReport,
   toSitingPlan,
 } from './report/index.js';
@@ -100,8 +107,10 @@ export {
   toFacades,
   toFindings,
   toGeoJSON,
+  toInventory,
   toLimbSchedule,
   toLotTable,
+  toRemovals,
   toSchedule,
   toShadeTable,
   toSitingGeoJSON,

@@ -30,7 +30,9 @@ export async function assessTables(job: AssessFilesOptions): Promise<Assessment>
   return assessFiles({
     ...job,
     trees: table(job.trees),
-    works: job.works.map((works) => (typeof works === 'string' ? table(works) : { ...works, path: table(works.path) })),
+    works: job.works?.map((works) =>
+      typeof works === 'string' ? table(works) : { ...works, path: table(works.path) },
+    ),
     lots: table(job.lots),
     existing: job.existing?.map(table),
     zones: table(job.zones),

@@ -2,8 +2,10 @@
 // Terms: source = one layer's files as given; part = a file of a loose shapefile; reader = code that is loaded when the first
 // file of its kind comes. Nothing leaves the browser.
 
+import { mixesLayers } from '../../src/check/index.js';
 import { InputError, type Layer, type ReadOptions, readLayerAsync, type WorksKind } from '../../src/core.js';
 import type { FormatName } from '../../src/model/index.js';
+import type { Unpacked } from '../../src/read/archive.js';
 import { tellFormat } from '../../src/read/index.js';
 
 export interface Source {
@@ -83,7 +85,12 @@ const READERS: Readonly<Partial<Record<FormatName, (bytes: Uint8Array, options: 
 /** Bytes -> source, by the reader that the command line uses. */
 export async function sourceOf(name: string, bytes: Uint8Array, picked?: string): Promise<Source> {
   const options = { name, sha256: await hashOf(bytes), ...(picked === undefined ? {} : { layer: picked }) };
-  const { layer, names = [] } = await opened(bytes, options);
+  const { layer, names = [] } = await opened(bytes, options).catch((error: unknown): Opened => {
+    // A zip of several files, or groups of which one has to be named.
+    if (picked !== undefined || !(error instanceof InputError) || error.choices.length < 2) throw error;
+    if (!error.code.endsWith('-several')) throw error;
+    return { layer: undefined, names: error.choices };
+  });
   if (layer === undefined) throw new SeveralLayers(name, names);
   return {
     name,
@@ -100,12 +107,32 @@ async function opened(bytes: Uint8Array, options: ReadOptions): Promise<Opened> 
   // A zip may hold a file for one of our readers: the core would refuse that one.
   if (isZip(bytes)) {
     const { unpack } = await import('../../src/read/archive.js');
-    const { name, parts } = await unpack(bytes, options.name);
+    // A name that no file of the zip has may be that of a layer within one.
+    const only = (): Promise<Unpacked> => unpack(bytes, options.name);
+    const { name, parts } = await (options.layer === undefined
+      ? only()
+      : unpack(bytes, options.name, options.layer).catch(only));
     const [content = new Uint8Array()] = parts.values();
     const inner = parts.has('shp') ? undefined : readerOf(content, name);
     if (inner !== undefined) return inner(content, options);
   }
-  return { layer: await readLayerAsync(bytes, options) };
+  return openedWhole(bytes, options);
+}
+
+/** Folders and drawing layers that differ are chosen from, as tables and sheets are. */
+async function openedWhole(bytes: Uint8Array, options: ReadOptions): Promise<Opened> {
+  const layer = await readLayerAsync(bytes, options);
+  if (options.layer === undefined) {
+    const names = layer.contents?.map((one) => one.name) ?? [];
+    return { names, layer: mixesLayers(layer) ? undefined : layer };
+  }
+  // The list stays on offer when one of them is chosen.
+  const { layer: _, ...whole } = options;
+  const names = await readLayerAsync(bytes, whole).then(
+    (all) => all.contents?.map((one) => one.name) ?? [],
+    (error: unknown) => (error instanceof InputError ? error.choices : []),
+  );
+  return { names, layer };
 }
 
 /** Undefined where nothing tells the format: the core words what is wrong. */

@@ -6,7 +6,7 @@ import lotsUrl from '../../data/demo/lots.geojson?url';
 import surveyUrl from '../../data/demo/survey.csv?url';
 import worksUrl from '../../data/demo/works.geojson?url';
 import { placeLayers } from '../../src/crs/index.js';
-import { VERDICT_STYLES } from '../../src/report/palette.js';
+import { markOf, VERDICT_STYLES } from '../../src/report/palette.js';
 import { symbol } from '../../src/report/symbols.js';
 import { shareOf } from '../../src/rules/index.js';
 import {
@@ -348,7 +348,9 @@ async function settle(): Promise<void> {
   const length = units === 'us' ? `${(far / 0.3048).toFixed(1)} ft` : `${far.toFixed(2)} m`;
   const words = turned
     .slice(0, 5)
-    .map((tree) => `${tree.key} ${percent(tree.overlapPct)}, ${VERDICT_STYLES[tree.verdict].title.toLowerCase()}`);
+    .map(
+      (tree) => `${tree.key} ${percent(tree.overlapPct)}, ${VERDICT_STYLES[markOf(tree.verdict)].title.toLowerCase()}`,
+    );
   const more = turned.length > 5 ? ` and ${turned.length - 5} more` : '';
   const turn = `${Math.abs(turnDeg).toFixed(1).replace(/\.0$/, '')}° ${turnDeg > 0 ? 'clockwise' : 'anticlockwise'}`;
   const how = turnDeg === 0 ? `Moved ${length}` : far === 0 ? `Turned ${turn}` : `Moved ${length}, turned ${turn}`;

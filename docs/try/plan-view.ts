@@ -5,7 +5,7 @@
 import type { Assessment, LonLatPolygons, MovedTree, Verdict } from '../../src/core.js';
 import type { Frame } from '../../src/model/index.js';
 import { hatchPath } from '../../src/report/hatch.js';
-import { EXISTING_STYLE, KIND_STYLES, TAKEN_STYLES } from '../../src/report/palette.js';
+import { EXISTING_STYLE, KIND_STYLES, markOf, TAKEN_STYLES } from '../../src/report/palette.js';
 import { symbol } from '../../src/report/symbols.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
@@ -137,14 +137,15 @@ export class PlanView {
     const drawn = this.#trees.get(figures.row);
     if (drawn === undefined) return;
     const { sign, zone } = drawn;
-    if (sign.dataset.verdict !== figures.verdict) {
-      sign.innerHTML = symbol(figures.verdict, disposition, 0, 0, SIGN);
-      sign.dataset.verdict = figures.verdict;
+    const mark = markOf(figures.verdict);
+    if (sign.dataset.verdict !== mark) {
+      sign.innerHTML = symbol(mark, disposition, 0, 0, SIGN);
+      sign.dataset.verdict = mark;
       const over = figures.verdict === 'over-limit' || figures.verdict === 'stem-in-works';
       zone?.classList.toggle('over', over);
     }
     if (drawn.label.textContent !== label) drawn.label.textContent = label;
-    drawn.rank = RANK[figures.verdict];
+    drawn.rank = RANK[figures.verdict ?? 'untouched'];
   }
 
   zoom(by: number | 'all'): void {

@@ -2,7 +2,7 @@
 // Terms: worst first = stem in the works, over the limit, then by percent. The whole schedule is in the CSV.
 
 import type { Assessment, MovedTree, TreeResult, Units, Verdict } from '../../src/core.js';
-import { VERDICT_STYLES } from '../../src/report/palette.js';
+import { markOf, VERDICT_STYLES } from '../../src/report/palette.js';
 import { SCALES } from '../../src/write/index.js';
 
 const MOST_ROWS = 500;
@@ -51,7 +51,7 @@ export class ScheduleView {
       head.append(th);
     }
     this.#table.tHead?.replaceChildren(head);
-    const worst = (tree: TreeResult): number => RANK[tree.verdict];
+    const worst = (tree: TreeResult): number => RANK[tree.verdict ?? 'untouched'];
     const shown = [...assessment.trees]
       .sort((a, b) => worst(a) - worst(b) || (b.affectedPct ?? 0) - (a.affectedPct ?? 0) || a.row - b.row)
       .slice(0, MOST_ROWS);
@@ -77,7 +77,7 @@ export class ScheduleView {
         ['n', percent(tree.overlapPct)],
         ['n', percent(tree.severedPct)],
         ['n', scaled(tree.nearestM, length.factor, 1)],
-        ['', VERDICT_STYLES[tree.verdict].title],
+        ['', VERDICT_STYLES[markOf(tree.verdict)].title],
         ['', tree.lot ?? ''],
       ].map(([kind, text]) => {
         const td = document.createElement('td');
@@ -111,7 +111,7 @@ export class ScheduleView {
   ): void {
     const shown = this.#rows.get(row);
     if (shown === undefined) return;
-    const texts = [percent(overlapPct), percent(severedPct), null, VERDICT_STYLES[verdict].title];
+    const texts = [percent(overlapPct), percent(severedPct), null, VERDICT_STYLES[markOf(verdict)].title];
     let changed = false;
     texts.forEach((text, i) => {
       const cell = shown.cells[i + 3];
@@ -130,6 +130,6 @@ export class ScheduleView {
   }
 }
 
-function mark(tr: HTMLTableRowElement, verdict: Verdict): void {
+function mark(tr: HTMLTableRowElement, verdict: Verdict | null): void {
   tr.classList.toggle('bad', verdict === 'over-limit' || verdict === 'stem-in-works');
 }

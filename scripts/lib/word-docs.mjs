@@ -13,7 +13,10 @@ German usage. Capitals, spaces, hyphens, dots, commas, brackets and quotes do no
   to be kept, its \`rb_disposition\` is \`unknown\` beside the survey's own column, and a finding names the word and how many trees
   have it. What holds for the other fields stands below each table.
 - **Single letters are asked for.** R is "remove" in one office and "retain" in the next; so are the other signs listed below a
-  table as asked for. They are never mapped; the finding shows the option that does.
+  table as asked for. No table maps them; the finding shows the option that does. One case is settled by the file itself: where
+  the disposition also writes out words that begin with the letter, all of one meaning, and another meaning too (\`Remove\`,
+  \`R\`, \`Keep\`, \`K\`), the letter is read as they are, and the finding \`letter-read\` says so with its count. \`Remove\` and \`R\`
+  alone settle nothing: R could be retain.
 - **\`--value FIELD.WORD=value\`** says what a word means: \`--value disposition.R=remove\`,
   \`--value 'works.kind.Sanitary lateral=trench'\` (\`existing.kind.\` for what stands today). It is all between the field's dot
   and the last \`=\`; quotes round the word are optional. It wins over the tables. In a job file: \`"value": ["disposition.R=remove"]\`;

@@ -2,7 +2,7 @@
 // Terms: structure = a building of the design that is weighed, or what stands today and has a height.
 
 import { crowns } from '../crown/index.js';
-import type { CrownTable, Finding } from '../model/index.js';
+import { type CrownTable, type Finding, hasWorks } from '../model/index.js';
 import type { AssessJob } from './job.js';
 import { type LimbsResult, limbsOf } from './limbs.js';
 import type { Site } from './site.js';
@@ -30,6 +30,9 @@ export function inTheAir(job: AssessJob, site: Site, main: Variant): Air {
     frameAt,
   };
   const crowned = crowns({ ...input, crownPolygons: site.drawn.crownPolygons });
-  const limbs = limbsOf(job.limbs, { ...input, trunkRadiusM: main.zones.trunkRadiusM, transform }, options);
+  const found = limbsOf(job.limbs, { ...input, trunkRadiusM: main.zones.trunkRadiusM, transform }, options);
+  // Nothing was given that a limb could meet: not known, rather than free.
+  const isOpen = !hasWorks(site.ground.works) && existing === null;
+  const limbs = isOpen ? { ...found, limbs: found.limbs.map((limb) => ({ ...limb, conflict: null })) } : found;
   return { crowns: crowned?.table ?? null, limbs, findings: [...(crowned?.findings ?? []), ...limbs.findings] };
 }

@@ -6,6 +6,7 @@ import {
   type AssessOptions,
   type Finding,
   finding,
+  hasWorks,
   type Job,
   keepTreeViews,
   type OtherReckoning,
@@ -81,6 +82,9 @@ export function assembled({ options, inputs, tables, site, variants, air, job, r
     get totals() {
       return plan.totals;
     },
+    get removals() {
+      return plan.removals;
+    },
     get fences() {
       return laidOut();
     },
@@ -137,8 +141,13 @@ function reckoningOf(variant: Variant, rows: TreeRows): OtherReckoning {
 }
 
 /** Works that do not count get a finding; nothing is skipped silently. */
-function worksFindings({ count, rejected, option }: WorksTable, variants: readonly [Variant, ...Variant[]]): Finding[] {
+function worksFindings(works: WorksTable, variants: readonly [Variant, ...Variant[]]): Finding[] {
   const [main] = variants;
+  const { count, rejected, option } = works;
+  if (!hasWorks(works)) {
+    const message = 'no works were given: every tree has its zone, and none has a verdict';
+    return [finding('no-works', {}, message, 'give the proposed works with --works F when there is a design')];
+  }
   if (count === rejected.size) {
     const message =
       count === 0

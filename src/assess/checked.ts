@@ -39,7 +39,7 @@ export function checkedTables(job: AssessJob, placed: readonly PlacedLayer[], ru
   stop();
   const trees = checkTrees(job.trees, { ...reading, diameter });
   stop();
-  const works = checkWorks(job.works, reading);
+  const works = checkWorks(job.works ?? [], reading);
   stop();
   const existing = job.existing === undefined ? null : checkWorks(existingInputs(job.existing), reading, 'existing');
   const lots = job.lots === undefined ? null : checkLots(job.lots, reading);

@@ -26,5 +26,6 @@ export function assessmentData(assessment: Assessment): AssessmentData {
     works: assessment.works,
     lots: assessment.lots,
     totals: assessment.totals,
+    removals: assessment.removals,
   };
 }

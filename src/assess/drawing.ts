@@ -3,7 +3,7 @@
 
 import type { Ring } from '../geometry/index.js';
 import { type Pieces, pieceRings, quadAt } from '../geometry/index.js';
-import type { Assessment, Job, LonLatPolygons, TreeShapes, WorksTable } from '../model/index.js';
+import type { Assessment, Job, LonLatPolygons, StopSignal, TreeShapes, WorksTable } from '../model/index.js';
 import { firstVertex } from '../model/index.js';
 import type { Overlaps } from '../overlap/index.js';
 import { drawCrown, drawPieces, drawTree, NO_SHAPES, untagged, worksPieces } from '../overlap/index.js';
@@ -12,15 +12,15 @@ import type { TreeRows } from './results.js';
 /** The two drawing members of an Assessment. */
 export function drawing(job: Job, measured: Overlaps, trees: TreeRows): Pick<Assessment, 'shapes' | 'measured'> {
   return {
-    shapes: (tree) => shapesOf(job, measured, trees, tree),
-    measured: (row, of = 'works') => {
-      if (of === 'works') return measuredWorks(job, job.works, job.worksLonLat, row);
-      return job.existing === null ? [] : measuredWorks(job, job.existing.works, job.existing.lonLat, row);
+    shapes: (tree, signal) => shapesOf(job, measured, trees, tree, signal),
+    measured: (row, of = 'works', signal) => {
+      if (of === 'works') return measuredWorks(job, job.works, job.worksLonLat, row, signal);
+      return job.existing === null ? [] : measuredWorks(job, job.existing.works, job.existing.lonLat, row, signal);
     },
   };
 }
 
-function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): TreeShapes {
+function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number, signal?: StopSignal): TreeShapes {
   const site = measured.siteOf(row);
   // Not `at`, which works out every figure of the tree, its margin too.
   const tree = site === undefined ? null : trees.see(row);
@@ -41,6 +41,7 @@ function shapesOf(job: Job, measured: Overlaps, trees: TreeRows, row: number): T
     layer: job.trees.layer.name,
     feature: row,
     key: tree.key,
+    look: signal && (() => signal.throwIfAborted()),
   });
 }
 
@@ -59,14 +60,20 @@ function crownOf(job: Job, row: number): LonLatPolygons {
 }
 
 /** The polygons measured for one row of works, drawn in the frame of its first vertex. */
-function measuredWorks(job: Job, works: WorksTable, lonLat: Float64Array, row: number): LonLatPolygons {
+function measuredWorks(
+  job: Job,
+  works: WorksTable,
+  lonLat: Float64Array,
+  row: number,
+  signal?: StopSignal,
+): LonLatPolygons {
   const first = firstVertex(works.geometry, row);
   if (first === firstVertex(works.geometry, row + 1)) return [];
   const frame = job.frameAt(lonLat[first * 2]!, lonLat[first * 2 + 1]!);
   const pieces = worksPieces(untagged(works, lonLat), Uint32Array.of(row), frame);
   const x = pieces.xy[0]!;
   const y = pieces.xy[1]!;
-  return drawPieces(ringsOf(pieces, x, y), frame, x, y);
+  return drawPieces(ringsOf(pieces, x, y), frame, x, y, signal && (() => signal.throwIfAborted()));
 }
 
 /** Polygons of rings about a place. */

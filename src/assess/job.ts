@@ -7,7 +7,8 @@ import type { Runner } from '../overlap/index.js';
 /** What `assess` is given: layers as read, and how to judge them. */
 export interface AssessJob {
   readonly trees: Layer;
-  readonly works: readonly WorksInput[];
+  /** The proposed works. Without any (left out, or an empty list) there are zones and no verdicts: a survey before a design. */
+  readonly works?: readonly WorksInput[] | undefined;
   readonly lots?: Layer;
   /** Hard surfaces and structures that stand today. */
   readonly existing?: readonly Layer[];
@@ -41,7 +42,7 @@ export function layersOf(job: AssessJob): { readonly role: LayerRole; readonly l
   const single = (role: LayerRole, layer: Layer | undefined) => (layer === undefined ? [] : [{ role, layer }]);
   return [
     ...single('trees', job.trees),
-    ...job.works.map(({ layer }) => ({ role: 'works' as const, layer })),
+    ...(job.works ?? []).map(({ layer }) => ({ role: 'works' as const, layer })),
     ...single('lots', job.lots),
     ...(job.existing ?? []).map((layer) => ({ role: 'existing' as const, layer })),
     ...single('zones', job.zones),

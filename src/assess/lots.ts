@@ -2,15 +2,16 @@
 // them in one pass, when first asked for. Terms: see plan/lot-figures.ts. With a mitigation table they are counted at once:
 // what it has no figure for is a finding.
 
-import type { Job, JudgedTree, LotResult, Mitigation, Replacement, Totals } from '../model/index.js';
-import { type Finding, finding, trunkOrPoint } from '../model/index.js';
+import type { Job, JudgedTree, LotResult, Mitigation, Removal, Replacement, Totals } from '../model/index.js';
+import { type Finding, finding, hasWorks, trunkOrPoint } from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
-import { type CountedLots, lotFigures } from '../plan/index.js';
+import { type CountedLots, lotFigures, removalsOf } from '../plan/index.js';
 import { someOf } from '../text/index.js';
 
 export interface LotPlan {
   readonly lots: readonly LotResult[];
   readonly totals: Totals;
+  readonly removals: readonly Removal[];
   readonly findings: readonly Finding[];
 }
 
@@ -21,8 +22,9 @@ export function lotPlan(
   mitigation: Mitigation | undefined,
 ): LotPlan {
   let known: CountedLots | undefined;
+  let gone: readonly Removal[] | undefined;
   const counted = (): CountedLots => {
-    known ??= lotFigures({ ...job, judged, findLot, mitigation });
+    known ??= lotFigures({ ...job, judged, findLot, mitigation, hasWorks: hasWorks(job.works) });
     return known;
   };
   const { lots } = job;
@@ -44,6 +46,10 @@ export function lotPlan(
     lots: results,
     get totals() {
       return counted().totals;
+    },
+    get removals() {
+      gone ??= removalsOf({ ...job, judged, mitigation });
+      return gone;
     },
     findings: [
       ...offSiteFindings(job, findLot),

@@ -24,6 +24,8 @@ export class Margins {
   readonly #variant: Variant;
   readonly #limits: CompiledLimits;
   readonly #known = new Map<number, number | null>();
+  /** The first row of each kind of tree, and place, that was asked for. */
+  readonly #firstOf = new Map<string, number>();
   readonly #tooDear = new Set<number>();
 
   constructor(variant: Variant) {
@@ -38,15 +40,46 @@ export class Margins {
   at(row: number): number | null {
     let margin = this.#known.get(row);
     if (margin === undefined) {
-      margin = this.#bounded(row, () => this.#find(row));
+      const key = this.#keyOf(row);
+      const twin = key === null ? undefined : this.#firstOf.get(key);
+      if (twin === undefined) {
+        margin = this.#bounded(row, () => this.#find(row));
+        if (key !== null) this.#firstOf.set(key, row);
+      } else {
+        margin = this.#known.get(twin) ?? null;
+        if (this.#tooDear.has(twin)) this.#tooDear.add(row);
+      }
       this.#known.set(row, margin);
     }
     return margin;
   }
 
+  /** All that a margin hangs on besides the works: trees on one spot with one zone have one. Null for drawn zones and groups. */
+  #keyOf(row: number): string | null {
+    const { measured, judged, zones, shapes } = this.#variant;
+    const site = measured.siteOf(row);
+    if (site === undefined || shapes.has(row)) return null;
+    return [
+      judged[row]?.verdict,
+      site.frame.key,
+      site.x,
+      site.y,
+      zones.radiusM[row],
+      zones.areaM2[row],
+      zones.trunkRadiusM[row],
+      zones.classNumber?.[row],
+      ...(zones.quarters.get(row) ?? []),
+      ...zones.ringRadiusM.map((radius) => radius[row]),
+    ].join();
+  }
+
   /** Whether a margin was too dear to look for: works of too many corners cross each other about the tree. */
   isTooDear(row: number): boolean {
     return this.#tooDear.has(row);
+  }
+
+  #steps(): Steps {
+    return new Steps(undefined, () => this.#variant.look());
   }
 
   #bounded<T>(row: number, look: () => T): T | null {
@@ -94,7 +127,7 @@ export class Margins {
     const site = measured.siteOf(row);
     const verdict = judged[row]?.verdict;
     const nearest = measured.table.nearestM[row]!;
-    if (site === undefined || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
+    if (site === undefined || verdict === null || verdict === 'not-assessed' || Number.isNaN(nearest)) return null;
     if (shapes.get(row)?.isGroup === true) return null; // there is no trunk to count from
     if (Number.isNaN(zones.radiusM[row]!)) return null; // no zone: no limit to be met
     const rings = zones.ringRadiusM.map((radius) => radius[row]! || 0);
@@ -106,10 +139,10 @@ export class Margins {
       return this.#passed(row, site, { reach, room, trunk, nearest });
     }
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
-    const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, new Steps());
+    const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, this.#steps());
     const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
     const step = near.isCrowded ? Math.min(near.stepOf('grown'), FIRST_STEP_M) : Infinity;
-    const search = near.isHuge ? rootInFew : rootIn;
+    const search = near.isCrowded ? rootInFew : rootIn;
     return { isOver: false, short, from, to, step, search };
   }
 
@@ -119,7 +152,7 @@ export class Margins {
     const farthest = NEAREST_LIMIT_M - reach;
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
-    const steps = new Steps();
+    const steps = this.#steps();
     const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
     // Whether works stand on the trunk is asked of those about the trunk alone.
     const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M), steps);

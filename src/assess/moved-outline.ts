@@ -1,103 +1,114 @@
-// An outline of very many corners that moves. In: rings of a union, and which way their boundary moves; out: the rings moved
-// by any distance. Terms: level = an outline moved so far, with the step up to which it serves; the next level begins at
-// its end, with twice the step; steps = what a move costs, counted before it begins.
+// An outline of many corners that moves. In: rings of a union, and which way their boundary moves; out: the rings moved by
+// any distance. Terms: steps = what a move costs, counted as it goes on; level = the outline moved so far that most of its
+// corners are gone: it is moved on in place of the first, but never twice, as each move lays chords into its arcs.
+// (Moving by a and then by b is moving by a + b: both are sums with a disc, Serra 1982.)
 //
-// To widen a comb of 2,000 teeth by a metre edge by edge makes millions of crossings; widened by half a gap first it has
-// become a bar. Moving by a and then by b is moving by a + b (both are sums with a disc, Serra 1982), so a level that is
-// coarse enough for its step is made from the one before, and detail is gone before it costs anything.
-// Cost: one move a distance asked for, and one a level; a level is made when a distance beyond it is asked for. No move begins
-// that would take more steps than are left for its tree.
+// The moved boundary is made by itself (geometry/rings/moved.ts); where its parts do not close, by the clipping engine.
+// Cost: one move a distance asked for. A tree whose moves take more steps than are left for it is given up.
 
-import { movedRings, type Ring, signedArea, stepsAcross } from '../geometry/index.js';
+import { movedBoundary, movedRings, type Ring, signedArea, stepsAcross } from '../geometry/index.js';
 
 /** The first step is at least this and at most that, metres. */
 const LEAST_STEP_M = 0.002;
 const MOST_STEP_M = 0.5;
-/** Outlines of more corners than this begin with a step of at most the second figure, metres. */
-const MANY_CORNERS = 2000;
-const MOST_STEP_OF_MANY_M = 0.01;
-/** Outlines are moved on a grid of a hundredth of a millimetre. */
+/** The clipping engine moves outlines on a grid of a hundredth of a millimetre. */
 export const FINER = 100;
-/** Round corners are chords that miss the arc by this, millimetres. */
+/** Its round corners are chords that miss the arc by this, millimetres. */
 const ARC_MM = 0.2;
 
-/** Steps (geometry/shapes.ts, stepsAcross) that the outlines about one tree may take to move: some seconds. */
-const MOST_STEPS = 15_000_000;
+/** A level has this many times fewer corners than the outline it was made of. */
+const FEWER = 2;
+/** Steps that the outlines about one tree may take to move: about a second. */
+const MOST_STEPS = 5_000_000;
 
-/** Thrown before a move that would take more steps than are left for its tree. */
+/** Thrown by a move that takes more steps than are left for its tree. */
 export class TooDear extends Error {}
+
+/** So many steps take less than a tenth of a second: then it is asked whether to stop. */
+const LOOK_EVERY = 250_000;
 
 /** Steps left for one tree. */
 export class Steps {
   #left: number;
+  #unseen = 0;
+  readonly #look: () => void;
 
-  constructor(most: number = MOST_STEPS) {
+  /** `look` throws when the job is to stop. */
+  constructor(most: number = MOST_STEPS, look: () => void = () => {}) {
     this.#left = most;
+    this.#look = look;
+  }
+
+  get left(): number {
+    return this.#left;
   }
 
   take(steps: number): void {
     this.#left -= steps;
     if (this.#left < 0) throw new TooDear('moving these outlines takes more steps than a margin is worth');
+    this.#unseen += steps;
+    if (this.#unseen < LOOK_EVERY) return;
+    this.#unseen = 0;
+    this.#look();
   }
 }
 
-interface Level {
-  readonly rings: readonly Ring[];
-  readonly from: number;
-  readonly step: number;
-}
-
 export class MovedOutline {
-  readonly #levels: Level[];
+  readonly #rings: readonly Ring[];
   readonly #sign: 1 | -1;
   readonly #steps: Steps;
-  /** The distance up to which the outline itself serves: half the mean width of what is there, or of the gaps between. */
+  readonly #corners: number;
+  readonly #levels: { readonly by: number; readonly rings: readonly Ring[] }[] = [];
+  /** A distance to begin a search with: half the mean width of what is there, or of the gaps between. */
   readonly step: number;
 
   /** `reach` is half the side of the square about the origin that the rings lie in, or nearly. */
   constructor(rings: readonly Ring[], sign: 1 | -1, reach: number, steps: Steps = new Steps()) {
     let area = 0;
     let length = 0;
-    let corners = 0;
     for (const ring of rings) {
       area += signedArea(ring);
       length += lengthOf(ring);
-      corners += ring.length / 2;
     }
     const width = (sign < 0 ? area : Math.max(4 * reach * reach - area, 0)) / length;
-    const most = corners > MANY_CORNERS ? MOST_STEP_OF_MANY_M : MOST_STEP_M;
-    this.step = Math.min(Math.max(width, LEAST_STEP_M), most);
+    this.step = Math.min(Math.max(width, LEAST_STEP_M), MOST_STEP_M);
+    this.#rings = rings;
+    this.#corners = cornersOf(rings);
     this.#sign = sign;
     this.#steps = steps;
-    this.#levels = [{ rings, from: 0, step: this.step }];
-  }
-
-  #moved(rings: readonly Ring[], by: number): readonly Ring[] {
-    this.#steps.take(stepsAcross(rings));
-    return moved(rings, by);
   }
 
   /** The rings moved by a distance. */
   at(by: number): readonly Ring[] {
-    let last = this.#levels.at(-1)!;
-    while (by > last.from + last.step) {
-      const rings = this.#moved(last.rings, this.#sign * last.step);
-      last = { rings, from: last.from + last.step, step: last.step * 2 };
-      this.#levels.push(last);
+    if (by === 0 || this.#rings.length === 0) return this.#rings;
+    const level = this.#levels.findLast((one) => one.by <= by);
+    if (level?.by === by) return level.rings;
+    const take = (steps: number): void => this.#steps.take(steps);
+    if (level !== undefined) {
+      const further = movedBoundary(level.rings, this.#sign * (by - level.by), take);
+      if (further !== null) return further;
     }
-    const level = this.#levels.findLast(({ from }) => from <= by)!;
-    return by === level.from ? level.rings : this.#moved(level.rings, this.#sign * (by - level.from));
+    const rings = movedBoundary(this.#rings, this.#sign * by, take) ?? this.#byEngine(by);
+    if (cornersOf(rings) * FEWER < this.#corners) {
+      this.#levels.push({ by, rings });
+      this.#levels.sort((a, b) => a.by - b.by);
+    }
+    return rings;
   }
-}
 
-/** Moves the boundary of rings of a union out by a distance, or in below 0. */
-function moved(rings: readonly Ring[], by: number): readonly Ring[] {
-  return rings.length === 0 ? rings : scaled(movedRings(scaled(rings, FINER), by * FINER, ARC_MM * FINER), 1 / FINER);
+  #byEngine(by: number): readonly Ring[] {
+    this.#steps.take(stepsAcross(this.#rings));
+    return scaled(movedRings(scaled(this.#rings, FINER), this.#sign * by * FINER, ARC_MM * FINER), 1 / FINER);
+  }
 }
 
 /** Rings on the engine's grid of millimetres, made so much finer. */
 export function scaled(rings: readonly Ring[], by: number): Ring[] {
   return rings.map((ring) => ring.map((v) => v * by));
+}
+
+function cornersOf(rings: readonly Ring[]): number {
+  return rings.reduce((n, ring) => n + ring.length / 2, 0);
 }
 
 function lengthOf(ring: Ring): number {

@@ -6,17 +6,18 @@ import {
   addBands,
   addRound,
   backwards,
-  commonShape,
+  clusters,
   comparePieces,
   distanceToRings,
-  lessShape,
-  offsetShape,
+  edgesThatMeet,
+  NearRings,
   PieceBuilder,
   type Pieces,
   type PieceTag,
   pieceRings,
   RETREATED,
   type Ring,
+  ringBox,
   unionRings,
   WORKS,
 } from '../geometry/index.js';
@@ -31,20 +32,16 @@ import { FINER, MovedOutline, Steps, scaled } from './moved-outline.js';
 const LAP_M = 0.00002;
 /** From this many pieces on works are moved as one outline per class: their strips would cross each other by the thousand. */
 const CROWDED_FROM = 24;
-/** From this many corners on works are moved as outlines whose detail goes as they move (moved-outline.ts). */
-const HUGE_FROM = 400;
-/** Round corners of such outlines are chords that miss the arc by this, millimetres. */
-const CROWDED_ARC_MM = 0.2;
+/** The same from this many corners on, however few the pieces. */
+const CORNERS_FROM = 100;
 
 /** Works about a tree, relative to it, with their common boundary moved; ground that is hard today stays. */
 export class NearWorks {
   readonly #pieces: readonly NearPiece[];
   readonly #zone: number;
   #outline: readonly Ring[] | undefined;
-  /** So many pieces that they are moved as outlines. */
+  /** So many pieces or corners that they are moved as outlines, which costs the more the farther they move. */
   readonly isCrowded: boolean;
-  /** So many corners that only a short way is cheap to move them. */
-  readonly isHuge: boolean;
   readonly #reach: number;
   readonly #steps: Steps;
   #drawnBack: MovedOutline | undefined;
@@ -59,7 +56,7 @@ export class NearWorks {
     zone: number,
     reach: number,
     crowdedFrom: number = CROWDED_FROM,
-    hugeFrom: number = HUGE_FROM,
+    cornersFrom: number = CORNERS_FROM,
     steps: Steps = new Steps(),
   ) {
     this.#pieces = piecesWithin(site, reach);
@@ -68,15 +65,12 @@ export class NearWorks {
     const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0);
     const corners = works.reduce((sum, { rings }) => sum + cornersOf(rings), 0);
     this.#steps = steps;
-    const isCrowded = works.length >= crowdedFrom;
-    // Works that cross each other have many more corners together.
-    this.isHuge = corners >= hugeFrom || (isCrowded && cornersOf(this.#boundary()) >= hugeFrom);
-    this.isCrowded = this.isHuge || isCrowded;
+    this.isCrowded = works.length >= crowdedFrom || corners >= cornersFrom;
   }
 
   /** How far the boundary moves at little cost: outwards, or inwards. Infinity where every distance costs the same. */
   stepOf(way: 'grown' | 'narrowed'): number {
-    if (!this.isHuge) return Number.POSITIVE_INFINITY;
+    if (!this.isCrowded) return Number.POSITIVE_INFINITY;
     if (way === 'narrowed') return this.#back().step;
     return Math.min(...this.#out().map(({ outline }) => outline.step));
   }
@@ -89,15 +83,8 @@ export class NearWorks {
   /** Widened: each piece, and all that lies within the distance of it. */
   grown(by: number): Pieces {
     const builder = new PieceBuilder();
-    if (this.isHuge && by > 0) {
-      this.#addWidened(builder, by);
-      return builder.finish();
-    }
     if (this.isCrowded && by > 0) {
-      for (const { rings, tag } of this.#pieces) if ((tag.classBit & WORKS) === 0) builder.add(rings, tag);
-      for (const { rings, tag } of this.#byClass()) {
-        for (const polygon of finelyMoved(rings, by)) builder.add(polygon, tag);
-      }
+      this.#addWidened(builder, by);
       return builder.finish();
     }
     // What does not come into the zone is left out: most works, most of the time.
@@ -113,19 +100,15 @@ export class NearWorks {
   /** Drawn back: the pieces, and the ground within the distance of their common boundary as no longer theirs. */
   narrowed(by: number): Pieces {
     const builder = new PieceBuilder();
-    if (by > 0 && this.isHuge) {
+    if (by > 0 && this.isCrowded) {
       this.#addDrawnBack(builder, by);
       return builder.finish();
     }
     for (const { rings, tag, apart } of this.#pieces) if (apart <= this.#zone) builder.add(rings, tag);
     const tag = { owner: 0, classBit: RETREATED, cuts: false };
-    if (by > 0 && this.isCrowded) {
-      const rings = this.#boundary();
-      const kept = finelyMoved(rings, -by).map((polygon) => scaled(polygon, FINER));
-      const all = finelyMoved(rings, LAP_M).map((polygon) => scaled(polygon, FINER));
-      for (const polygon of lessShape(all, kept)) builder.add(scaled(polygon, 1 / FINER), tag);
-    } else if (by > 0)
+    if (by > 0) {
       for (const ring of this.#boundary()) addRound(builder, backwards(ring), by, this.#zone + by + LAP_M, tag, LAP_M);
+    }
     return builder.finish();
   }
 
@@ -163,22 +146,22 @@ export class NearWorks {
   }
 
   #out(): readonly { readonly outline: MovedOutline; readonly tag: PieceTag }[] {
-    this.#widened ??= this.#byClass().map(({ rings, tag }) => {
-      const united = scaled(unionRings(scaled(rings, FINER)), 1 / FINER);
+    this.#widened ??= this.#byClass().map(({ polygons, tag }) => {
+      const united = finelyUnited(polygons, this.#steps);
       return { outline: new MovedOutline(united, 1, this.#reach, this.#steps), tag };
     });
     return this.#widened;
   }
 
-  /** Works of one class that do the same to roots, with their rings together. */
-  #byClass(): readonly Shape[] {
-    const groups = new Map<number, { rings: Ring[]; tag: PieceTag }>();
+  /** Works of one class that do the same to roots. */
+  #byClass(): readonly { readonly polygons: readonly (readonly Ring[])[]; readonly tag: PieceTag }[] {
+    const groups = new Map<number, { polygons: (readonly Ring[])[]; tag: PieceTag }>();
     for (const { rings, tag } of this.#pieces) {
       if ((tag.classBit & WORKS) === 0) continue;
       const key = tag.classBit * 2 + (tag.cuts ? 1 : 0);
       const group = groups.get(key);
-      if (group === undefined) groups.set(key, { rings: [...rings], tag });
-      else group.rings.push(...rings);
+      if (group === undefined) groups.set(key, { polygons: [rings], tag });
+      else group.polygons.push(rings);
     }
     return [...groups.values()];
   }
@@ -186,31 +169,39 @@ export class NearWorks {
   /** Rings of the union: where two pieces touch there is no boundary. */
   #boundary(): readonly Ring[] {
     const works = this.#pieces.filter(({ tag }) => (tag.classBit & WORKS) !== 0).map(({ rings }) => rings);
-    this.#outline ??= works.length === 1 ? works[0]! : finelyUnited(works);
+    this.#outline ??= works.length === 1 ? works[0]! : finelyUnited(works, this.#steps);
     return this.#outline;
   }
 }
 
-/** Rings of the union of pieces. */
-function finelyUnited(pieces: readonly (readonly Ring[])[]): Ring[] {
-  return scaled(unionRings(joined(pieces).flatMap((rings) => scaled(rings, FINER))), 1 / FINER);
+/** Rings of the union of pieces. Those whose boxes meet no other's are their own. */
+function finelyUnited(pieces: readonly (readonly Ring[])[], steps: Steps): Ring[] {
+  return clusters(pieces.map(boxAround)).flatMap((some) => {
+    if (some.length === 1) return [...pieces[some[0]!]!];
+    const rings = joined(some.map((p) => pieces[p]!)).flatMap((own) => scaled(own, FINER));
+    const dear = edgesThatMeet(rings, Math.min(MOST_MEETINGS, steps.left / STEPS_A_MEETING));
+    steps.take(dear * STEPS_A_MEETING);
+    return scaled(unionRings(rings), 1 / FINER);
+  });
 }
 
-/** The union of rings with its boundary moved out, or in below 0. */
-function finelyMoved(rings: readonly Ring[], by: number): Ring[][] {
-  return offsetShape(scaled(rings, FINER), by * FINER, CROWDED_ARC_MM * FINER).map((polygon) =>
-    scaled(polygon, 1 / FINER),
-  );
-}
-
-/** What of a piece lies in a square, as polygons. */
-function finelyCut(rings: readonly Ring[], square: Ring): Ring[][] {
-  return commonShape([scaled(rings, FINER)], [scaled([square], FINER)]).map((cut) => scaled(cut, 1 / FINER));
+/** A polygon's box, a step of the grid wider: those that meet have edges in common or may. */
+function boxAround(rings: readonly Ring[]): readonly [number, number, number, number] {
+  const [west, south, east, north] = ringBox(rings[0] ?? []);
+  const step = LAP_M / 2;
+  return [west - step, south - step, east + step, north + step];
 }
 
 function cornersOf(rings: readonly Ring[]): number {
   return rings.reduce((n, ring) => n + ring.length / 2, 0);
 }
+
+/** Works whose edges meet each other more often than this are not united: the engine would take seconds. */
+const MOST_MEETINGS = 400_000;
+/** What a meeting costs the engine, in steps of a move. */
+const STEPS_A_MEETING = 20;
+/** Pieces of more corners than this are walked only where they come near. */
+const LONG_CORNERS = 64;
 
 interface Shape {
   readonly rings: readonly Ring[];
@@ -222,10 +213,31 @@ interface NearPiece extends Shape {
   readonly apart: number;
 }
 
-/** Pieces that come within a square about the tree, cut to it where they reach far beyond: roads are long. */
+/** Long pieces of a job, cut into blocks once for all trees beside them. */
+const longOnes = new WeakMap<Pieces, Map<number, NearRings>>();
+
+function longOne(pieces: Pieces, p: number): NearRings {
+  let all = longOnes.get(pieces);
+  if (all === undefined) {
+    all = new Map();
+    longOnes.set(pieces, all);
+  }
+  let near = all.get(p);
+  if (near === undefined) {
+    const { ringStart, vertexStart, xy, owner, classBit, cuts } = pieces;
+    const builder = new PieceBuilder();
+    const tag = { owner: owner[p]!, classBit: classBit[p]!, cuts: cuts[p] === 1 };
+    builder.addRings(xy, vertexStart, ringStart[p]!, ringStart[p + 1]!, 0, tag);
+    near = new NearRings(builder.finish());
+    all.set(p, near);
+  }
+  return near;
+}
+
+/** Pieces that come within a square about the tree, without what lies beyond it where they have many corners: roads are long. */
 function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
   const { pieces, index } = meter;
-  const square: Ring = [-reach, -reach, reach, -reach, reach, reach, -reach, reach];
+  const { ringStart, vertexStart } = pieces;
   const n = index.search(x - reach, y - reach, x + reach, y + reach);
   const out: NearPiece[] = [];
   // By geometry: the order of input must not move a digit.
@@ -235,11 +247,15 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
       classBit: pieces.classBit[p]!,
       cuts: pieces.cuts[p] === 1,
     };
-    const rings = pieceRings(pieces, p, x, y);
     const [west, south, east, north] = [...pieces.box.subarray(p * 4, p * 4 + 4)] as [number, number, number, number];
-    const isFar = west < x - 2 * reach || south < y - 2 * reach || east > x + 2 * reach || north > y + 2 * reach;
     const apart = Math.hypot(Math.max(west - x, x - east, 0), Math.max(south - y, y - north, 0));
-    for (const polygon of isFar ? finelyCut(rings, square) : [rings]) out.push({ rings: polygon, tag, apart });
+    const corners = vertexStart[ringStart[p + 1]!]! - vertexStart[ringStart[p]!]!;
+    const isInside = west >= x - reach && south >= y - reach && east <= x + reach && north <= y + reach;
+    const polygons =
+      corners <= LONG_CORNERS || isInside
+        ? [pieceRings(pieces, p, x, y)]
+        : longOne(pieces, p).within([-reach, -reach, reach, reach], x, y);
+    for (const rings of polygons) out.push({ rings, tag, apart });
   }
   return out;
 }

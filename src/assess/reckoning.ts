@@ -8,7 +8,8 @@ import type { Variant } from './variant.js';
 export function reckoningsOf({ zones, measured, rule, judged }: Variant): Assessment['reckoning'] {
   return (tree) => {
     const verdict = judged[tree]?.verdict;
-    if (verdict === undefined || verdict === 'not-assessed' || Number.isNaN(zones.radiusM[tree]!)) return null;
+    if (verdict === undefined || verdict === null || verdict === 'not-assessed' || Number.isNaN(zones.radiusM[tree]!))
+      return null;
     return { pieces: measured.sharesOf(tree), limits: limitFigures(zones, measured.table, rule, tree) };
   };
 }

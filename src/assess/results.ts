@@ -13,6 +13,7 @@ import {
   type Disposition,
   type Frame,
   given,
+  hasWorks,
   type InputRecord,
   type JudgedTree,
   type LotTable,
@@ -39,6 +40,8 @@ export interface ResultInput {
   readonly crowns?: CrownTable | null;
   readonly works: WorksTable;
   readonly lots: LotTable | null;
+  /** Whether ground or structures of today were given. */
+  readonly hasExisting: boolean;
   readonly overlap: OverlapTable;
   readonly judged: readonly JudgedTree[];
   readonly treeLonLat: Float64Array;
@@ -138,6 +141,7 @@ class TreeRow implements TreeResult {
   row: number = 0;
   readonly #input: ResultInput;
   readonly #local: boolean;
+  readonly #hasWorks: boolean;
   readonly #byKind: Record<WorksKind, number>;
   // What costs something is worked out when it is asked for, once a row.
   #convergence: number | null | undefined;
@@ -149,6 +153,7 @@ class TreeRow implements TreeResult {
     // A local ground system has no longitude, latitude or true north: its columns hold something else (see transform.ts).
     this.#local = input.transform.crs.kind === 'local';
     const { overlap } = input;
+    this.#hasWorks = hasWorks(input.works);
     const kinds: Record<string, PropertyDescriptor> = {};
     WORKS_KINDS.forEach((kind, k) => {
       const column = overlap.byKindM2[k]!;
@@ -187,7 +192,7 @@ class TreeRow implements TreeResult {
     return given(this.#input.zones.areaM2[this.row]);
   }
   get overlapM2(): number | null {
-    return given(this.#input.overlap.overlapM2[this.row]);
+    return this.#hasWorks ? given(this.#input.overlap.overlapM2[this.row]) : null;
   }
   get overlapPct(): number | null {
     return this.#percent(this.overlapM2);
@@ -202,7 +207,7 @@ class TreeRow implements TreeResult {
     return this.#percent(this.existingM2);
   }
   get severedM2(): number | null {
-    return given(this.#input.overlap.severedM2[this.row]);
+    return !this.#hasWorks ? null : given(this.#input.overlap.severedM2[this.row]);
   }
   get severedPct(): number | null {
     return this.#percent(this.severedM2);
@@ -214,7 +219,7 @@ class TreeRow implements TreeResult {
     return affectedPct(overlapM2, severedM2, zoneAreaM2, this.#input.overlap.stemInWorks[this.row] === 1);
   }
   get rings(): TreeResult['rings'] {
-    return ringResults(this.#input.zones, this.#input.overlap, this.row);
+    return ringResults(this.#input.zones, this.#input.overlap, this.row, this.#hasWorks);
   }
   get nearestM(): number | null {
     return given(this.#input.overlap.nearestM[this.row]);
@@ -259,7 +264,7 @@ class TreeRow implements TreeResult {
   get isProtected(): boolean | null {
     return isProtected(this.#input.trees, this.#input.zones, this.row);
   }
-  get verdict(): Verdict {
+  get verdict(): Verdict | null {
     return this.#judged.verdict;
   }
   get consequence(): string {
@@ -284,7 +289,13 @@ class TreeRow implements TreeResult {
   }
 
   get crown(): CrownResult | null {
-    if (this.#crown === undefined) this.#crown = crownResult(this.#input.crowns, this.row);
+    if (this.#crown === undefined) {
+      const found = crownResult(this.#input.crowns, this.row);
+      // Nothing was there that a crown could meet: no figure, not 0.
+      const isFree = this.#hasWorks || this.#input.hasExisting;
+      this.#crown =
+        found === null || isFree ? found : { ...found, overlapM2: null, overlapPct: null, arcDegrees: null };
+    }
     return this.#crown;
   }
 
@@ -337,13 +348,13 @@ export function inputRecords(placed: readonly PlacedLayer[]): InputRecord[] {
   }));
 }
 
-function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number): TreeResult['rings'] {
+function ringResults(zones: ZoneTable, overlap: OverlapTable, row: number, hasWorks: boolean): TreeResult['rings'] {
   const out: TreeResult['rings'][number][] = [];
   for (let r = 0; r < zones.ringNames.length; r++) {
     const radiusM = zones.ringRadiusM[r]![row]!;
     const taken = overlap.ringOverlapM2[r]![row]!;
     if (Number.isNaN(radiusM) || Number.isNaN(taken)) continue;
-    const overlapPct = Math.min((taken / (Math.PI * radiusM * radiusM)) * 100, 100);
+    const overlapPct = hasWorks ? Math.min((taken / (Math.PI * radiusM * radiusM)) * 100, 100) : null;
     out.push({ name: zones.ringNames[r]!, radiusM, overlapPct });
   }
   return out;

@@ -32,7 +32,19 @@ export function treeRows(
     const { zones, measured, judged } = variant;
     const margin = margins && ((row: number) => margins.at(row));
     const isTooDear = margins && ((row: number) => margins.isTooDear(row));
-    const input = { ...job, zones, overlap: measured.table, judged, findLot, transform, margin, isTooDear, holds };
+    const hasExisting = job.existing !== null;
+    const input = {
+      ...job,
+      hasExisting,
+      zones,
+      overlap: measured.table,
+      judged,
+      findLot,
+      transform,
+      margin,
+      isTooDear,
+      holds,
+    };
     return new TreeRows(input);
   };
   const marginsOf = (variant: Variant): Margins | null => (withMargins ? new Margins(variant) : null);

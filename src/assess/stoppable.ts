@@ -1,5 +1,5 @@
 // An assessment that can be stopped at whatever it is asked for. In: an assessment and a signal; out: the same, which looks
-// at the signal before each tree, each row of works, each drawing and each group of fences. Terms: flag = a number in shared
+// at the signal before each tree and row of works, and within each drawing and each group of fences. Terms: flag = a number in shared
 // memory: while this thread works, no timer and no message of its own is heard, but another thread can set a flag.
 
 import {
@@ -50,8 +50,8 @@ export function stopped(
       },
     },
     fences: { get: () => fences(signal) },
-    shapes: looking(assessment.shapes),
-    measured: looking(assessment.measured),
+    shapes: looking((tree: number) => assessment.shapes(tree, signal)),
+    measured: looking((row: number, of?: 'works' | 'existing') => assessment.measured(row, of, signal)),
     reckoning: looking(assessment.reckoning),
   });
   const see = (row: number): TreeResult => treeView(assessment, row);

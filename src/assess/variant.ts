@@ -15,9 +15,9 @@ import type {
   ZoneShapes,
   ZoneTable,
 } from '../model/index.js';
-import { type Finding, finding } from '../model/index.js';
+import { type Finding, finding, hasWorks } from '../model/index.js';
 import { type Overlaps, overlaps, type Runner, regrow } from '../overlap/index.js';
-import { judgeAll, type RuleAreas, ruleAreas, weigh, zones } from '../rules/index.js';
+import { judgeAll, judgeWithoutWorks, type RuleAreas, ruleAreas, weigh, zones } from '../rules/index.js';
 import { groupShapes, nearestToGroups, withGroups } from './groups.js';
 
 /** What all variants of a job stand on. */
@@ -94,7 +94,9 @@ export function variantOf(ground: Ground, rule: Rule, option: string | undefined
     weights,
     measured,
     look: ground.look,
-    judged: judgeAll(ground.trees, grown.table, measured.table, rule),
+    judged: hasWorks(ground.works)
+      ? judgeAll(ground.trees, grown.table, measured.table, rule)
+      : judgeWithoutWorks(ground.trees, grown.table, rule),
     findings: [...sized.findings, ...unreached(grown.unreached, ground.trees)],
   };
 }

@@ -36,6 +36,6 @@ function designOptions({ option, rejected }: WorksTable): readonly (string | und
 /** The variant, with verdicts found elsewhere. */
 function judgedBy(verdicts: Uint8Array | undefined, variant: Variant): Variant {
   if (verdicts === undefined) return variant;
-  const of = VERDICTS.map((verdict) => ({ verdict, consequence: '', reasons: [] }));
-  return { ...variant, judged: Array.from(verdicts, (index) => of[index]!) };
+  const of = [...VERDICTS, null].map((verdict) => ({ verdict, consequence: '', reasons: [] }));
+  return { ...variant, judged: Array.from(verdicts, (number) => of[number]!) };
 }

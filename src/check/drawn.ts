@@ -11,6 +11,7 @@ import { type FieldOptions, resolveFields, type SourceField, type Sources } from
 import { ownId } from './keys.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
+import { askForLayer } from './several.js';
 import { listNames } from './suggest.js';
 
 /** The fields that name a tree, in the order they are asked; after them the feature's own id. */
@@ -22,7 +23,7 @@ const NAMING: readonly DrawnField[] = ['tree', 'tree_id', 'id', 'tag'];
  * Rows that join no tree stay, with reasons in `rejected` (see DrawnTable). `options.fields` may name the field:
  * `zones.tree`, `crowns.tree`. Without trees (null) only the shapes are checked, and nothing is joined.
  *
- * Throws InputError: `field-missing`, `field-unknown` (usage).
+ * Throws InputError: `layer-several`, `field-missing`, `field-unknown` (usage).
  *
  * @example
  * const { table } = checkDrawn(layer, 'zones', trees, { fields: { 'zones.tree': 'TREE_NO' } });
@@ -35,6 +36,7 @@ export function checkDrawn(
   options: FieldOptions = {},
 ): { readonly table: DrawnTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
+  askForLayer(layer, role, findings);
   const sources = (resolveFields([layer], role, DRAWN_FIELDS, options, findings)[0] ?? {}) as Sources<DrawnField>;
   const fields = NAMING.flatMap((field) => sources[field] ?? []);
   const out = new Reporter(layer, findings);

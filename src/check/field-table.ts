@@ -40,6 +40,8 @@ export type TreeField =
   | 'tolerance'
   | 'condition'
   | 'category'
+  | 'remaining_years'
+  | 'reason'
   | 'protected'
   | 'off_site'
   | 'veteran'
@@ -81,6 +83,8 @@ export const TREE_FIELDS: Readonly<Record<TreeField, FieldSpec>> = {
   tolerance: WORD,
   condition: TEXT,
   category: TEXT,
+  remaining_years: TEXT,
+  reason: TEXT,
   protected: FLAG,
   off_site: FLAG,
   veteran: FLAG,

@@ -9,12 +9,13 @@ import { Keys } from './keys.js';
 import { labelSources } from './labels.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
+import { askForLayer } from './several.js';
 
 /**
  * Checks a lot layer. Rows that are not lots stay without parts, with reasons in `rejected` (`no-geometry`,
  * `geometry-broken`, `geometry-type`, `ring-short`, `polygon-empty`, `ring-crossing`).
  *
- * Throws InputError: `field-missing`, `field-unknown` (usage).
+ * Throws InputError: `layer-several`, `field-missing`, `field-unknown` (usage).
  *
  * @example
  * const { table } = checkLots(layer, { fields: { 'lots.id': 'PARCEL' } });
@@ -24,6 +25,7 @@ export function checkLots(
   options: { readonly fields?: Readonly<Record<string, string>>; readonly degrees?: ReadonlySet<Layer> } = {},
 ): { readonly table: LotTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
+  askForLayer(layer, 'lots', findings);
   const sources = resolveFields([layer], 'lots', LOT_FIELDS, options, findings)[0] ?? {};
   const out = new Reporter(layer, findings);
   const keys = new Keys();

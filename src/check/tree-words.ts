@@ -5,9 +5,11 @@
 
 import type { Layer, TreeTable } from '../model/index.js';
 import { AGES, DISPOSITIONS, TOLERANCES } from '../model/index.js';
+import { counted } from '../text/index.js';
 import { textOf, WordColumn } from './columns.js';
 import type { TreeField } from './field-table.js';
 import type { Sources } from './fields.js';
+import { type SettledLetter, settledLetters } from './letters.js';
 import type { Reporter } from './reporter.js';
 import { WordReader } from './values.js';
 import { type FieldWords, FORMS, fieldWords, type ValueOptions, VETERAN_WORDS, wordKey } from './words/index.js';
@@ -26,6 +28,8 @@ type WordColumns = Pick<
 
 interface TreeWords {
   readonly columns: WordColumns;
+  /** Single letters that the file's own words settle, as --value would map them. */
+  readonly letters: ValueOptions;
   read(row: number): void;
   conditionOf(row: number): string | undefined;
   report(): void;
@@ -50,8 +54,15 @@ export function wordReaders(
     estimated: column(NOT_GIVEN),
     form: new Array<string | undefined>(n),
   };
+  const dispositions = fieldWords('trees', 'disposition', values);
+  const letters = settledLetters(layer, sources.disposition, dispositions);
+  const settled = Object.fromEntries(letters.map(({ letter, code }) => [wordKey(letter), code]));
   const readers = {
-    disposition: of('disposition'),
+    disposition: new WordColumn(
+      sources.disposition,
+      { ...dispositions, words: { ...dispositions.words, ...settled } },
+      out,
+    ),
     age: new WordColumn(sources.age, agesWithVeterans(fieldWords('trees', 'age', values), values), out),
     tolerance: of('tolerance'),
     protected: of('protected'),
@@ -65,6 +76,7 @@ export function wordReaders(
   const conditionWords = mapped ? new WordReader(ownWords('condition', conditions)) : null;
   return {
     columns,
+    letters: Object.fromEntries(letters.map(({ letter, code }) => [`disposition.${letter}`, DISPOSITIONS[code]!])),
     read(row) {
       columns.disposition[row] = readers.disposition.read(layer, row, 0, UNKNOWN);
       const age = readers.age.read(layer, row, NOT_GIVEN, AGES.indexOf('overmature'));
@@ -86,6 +98,7 @@ export function wordReaders(
       return code >= 0 ? conditions.table.values[code] : text;
     },
     report() {
+      for (const one of letters) tellLetter(one, out);
       readers.disposition.report('disposition-unknown', 'unknown, and protected as if kept', 'tree');
       readers.protected.report('value-unknown', 'unknown', 'tree');
       readers.veteran.report('value-unknown', 'yes: the larger zone', 'tree');
@@ -108,4 +121,12 @@ function agesWithVeterans(ages: FieldWords, values: ValueOptions = {}): FieldWor
 function ownWords(field: 'condition', { words }: FieldWords): FieldWords['words'] {
   const table = fieldWords('trees', field).words;
   return Object.fromEntries(Object.entries(words).filter(([word, code]) => table[word] !== code));
+}
+
+function tellLetter({ letter, code, source, first, count, words }: SettledLetter, out: Reporter): void {
+  const means = DISPOSITIONS[code]!;
+  const trees = counted(count, 'tree');
+  const message = `${source} "${letter}" was read as ${means} (${trees}): the words of the file that begin with it mean that and nothing else (${words.join(', ')})`;
+  const cure = `write the word out, or say what it means: --value disposition.${letter}=${means}`;
+  out.say('letter-read', first, `properties.${source}`, message, cure);
 }

@@ -14,6 +14,7 @@ import { groupsOf } from './groups.js';
 import { Keys } from './keys.js';
 import { Reporter } from './reporter.js';
 import { isOnEarth, LARGEST_COORDINATE } from './ring-buffer.js';
+import { askForLayer } from './several.js';
 import { type SurveyAge, tellOldSurvey } from './survey-date.js';
 import { wordReaders } from './tree-words.js';
 import type { ValueOptions } from './words/index.js';
@@ -29,7 +30,7 @@ const SIZE_FIELDS: readonly TreeField[] = ['dbh', 'stems', 'girth', 'zone_radius
  * (`no-geometry`, `geometry-broken`, `geometry-type`, `several-points`, `dbh-missing`, `dbh-absurd`).
  * Lengths come out in metres, positions in the layer's own coordinates. An empty layer gives an empty table.
  *
- * Throws InputError: `unit-missing`, `dbh-field-missing`, `field-missing`, `field-unknown` (usage).
+ * Throws InputError: `unit-missing`, `dbh-field-missing`, `layer-several`, `field-missing`, `field-unknown` (usage).
  *
  * @example
  * const { table, findings } = checkTrees(layer, { dbhUnit: 'in', fields: { dbh: 'DIAM' } });
@@ -39,6 +40,7 @@ export function checkTrees(
   options: FieldOptions & SurveyAge & { readonly values?: ValueOptions } = {},
 ): { readonly table: TreeTable; readonly findings: readonly Finding[] } {
   const findings: Finding[] = [];
+  askForLayer(layer, 'trees', findings);
   const sources = (resolveFields([layer], 'trees', TREE_FIELDS, options, findings)[0] ?? {}) as Sources<TreeField>;
   if (
     options.diameter !== 'optional' &&
@@ -246,7 +248,9 @@ function properties(
   words.report();
   const text: TreeTable['text'] = (row, field) =>
     field === 'condition' ? words.conditionOf(row) : textOf(sources[field], layer, row);
-  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, species, ...words.columns, text };
+  const { letters } = words;
+  const own = Object.keys(letters).length === 0 ? {} : { letters };
+  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, species, ...words.columns, ...own, text };
 }
 
 const FAR = 10; // times the size of the site

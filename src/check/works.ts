@@ -20,6 +20,7 @@ import { Keys } from './keys.js';
 import { labelSources } from './labels.js';
 import { Reporter } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
+import { askForLayer } from './several.js';
 import { fieldWords, type ValueOptions } from './words/index.js';
 
 /** Kinds whose depth changes what counts or what cuts. */
@@ -53,7 +54,7 @@ interface Columns {
  * `line-empty`, `ring-short`, `polygon-empty`, `ring-crossing`). `role` says whose field names `options.fields`
  * holds (`works.depth`, `existing.kind`).
  *
- * Throws InputError: `unit-missing`, `field-missing`, `field-unknown` (usage).
+ * Throws InputError: `layer-several`, `unit-missing`, `field-missing`, `field-unknown` (usage).
  *
  * @example
  * const { table, findings } = checkWorks([{ layer, kind: 'paving' }], { overdigM: { building: 0.6 } });
@@ -68,6 +69,9 @@ export function checkWorks(
   const sources = resolveFields(layers, role, WORKS_FIELDS, options, findings);
   const count = layers.reduce((sum, layer) => sum + layer.count, 0);
   const columns = emptyColumns(count);
+  layers.forEach((layer, i) => {
+    askForLayer(layer, role, findings, role === 'works' ? sources[i]?.kind?.[0]?.name : undefined);
+  });
   const keys = new Keys();
   const writer = new GeometryColumns();
   const repaired = new Map<number, number>();

@@ -16,20 +16,27 @@ import {
   type WriteOptions,
   writeAssessment,
   writeStyles,
+  writeTables,
 } from '../node/write/index.js';
 import { isTable } from '../postgis/index.js';
-import { type ReportOptions, toPlan, toReport } from '../report/index.js';
+import { type ReportOptions, toPlanSheets, toReport } from '../report/index.js';
 import { shade } from '../shade/index.js';
 import {
   facadePieces,
   findingsPieces,
+  inventoryPieces,
+  inventorySheet,
   limbPieces,
   lotTablePieces,
   optionTablePieces,
+  removalPieces,
+  removalSheet,
+  type Sheet,
   schedulePieces,
   shadeTablePieces,
   stakesPieces,
   summaryTable,
+  type Units,
 } from '../write/index.js';
 import { checkApart } from './apart.js';
 import { progressBar } from './bar.js';
@@ -40,7 +47,8 @@ import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
 import { namedFiles } from './named-files.js';
-import { checkPlaces, stdoutTaker, writeText } from './outputs.js';
+import { checkPlaces, isWorkbook, stdoutTaker, writeText } from './outputs.js';
+import { PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
 import type { AttributeOf, Flags, RowOf, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
@@ -57,6 +65,7 @@ const TAKERS: AllTakers<'assess'> = {
   jobFile: JOB_FILE,
   shade: SHADE,
   report: REPORT,
+  packet: PACKET,
   write: {
     units: (units) => ({ units }),
     prefix: (prefix) => ({ prefix }),
@@ -82,6 +91,8 @@ const TAKERS: AllTakers<'assess'> = {
     style: (style) => ({ style }),
     schedule: (schedule) => ({ schedule }),
     lotTable: (lotTable) => ({ lotTable }),
+    inventory: (inventory) => ({ inventory }),
+    removals: (removals) => ({ removals }),
     limbSchedule: (limbSchedule) => ({ limbSchedule }),
     stakes: (stakes) => ({ stakes }),
     optionTable: (optionTable) => ({ optionTable }),
@@ -104,7 +115,8 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const options = { ...take<'assess', 'write'>(flags, TAKERS.write), format: formatFor(flags), stamp, database };
   if (flags.style !== undefined) checkStyleFolder(flags.style);
   checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
-  const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), units: options.units, stamp };
+  const packet = await packetOf(take<'assess', 'packet'>(flags, TAKERS.packet));
+  const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), ...packet, units: options.units, stamp };
   const settings = take<'assess', 'shade'>(flags, TAKERS.shade);
   const taken = stdoutTaker(flags) !== undefined;
   const { inputs, outputs } = namedFiles('assess', flags);
@@ -173,15 +185,23 @@ const TEXTS: {
 } = {
   schedule: ({ assessment, options }) => schedulePieces(assessment, options),
   lotTable: ({ assessment, options }) => lotTablePieces(assessment, options),
+  inventory: ({ assessment, options }) => inventoryPieces(assessment, options),
+  removals: ({ assessment, options }) => removalPieces(assessment, options),
   limbSchedule: ({ assessment, options }) => limbPieces(assessment, options),
   stakes: ({ assessment, options }) => stakesPieces(assessment, outputSystem(options)),
   optionTable: ({ assessment, options }) => optionTablePieces(assessment, options),
   findings: ({ assessment, late }) => findingsPieces(assessment, late),
   shade: ({ shaded, options: { units, prefix } }) => shaded && facadePieces(shaded, { units, prefix }),
   shadeTable: ({ shaded, options: { units } }) => shaded && shadeTablePieces(shaded, { units }),
-  plan: ({ assessment, drawing }) => whole(toPlan(assessment, drawing)),
+  plan: ({ assessment, drawing }) => whole(toPlanSheets(assessment, drawing)[0]?.svg ?? ''),
   report: ({ assessment, drawing, late, shaded }) =>
     whole(toReport(assessment, { ...drawing, more: late, shade: shaded })),
+};
+
+/** What the workbook of an output holds. */
+const WORKBOOKS: Partial<Record<keyof typeof TEXTS, (assessment: Assessment, units: Units) => readonly Sheet[]>> = {
+  inventory: (assessment, units) => [inventorySheet(assessment, units), removalSheet(assessment, units)],
+  removals: (assessment, units) => [removalSheet(assessment, units)],
 };
 
 async function writeAll(
@@ -208,12 +228,33 @@ async function writeAll(
   for (const key of Object.keys(TEXTS) as (keyof typeof TEXTS)[]) {
     const path = others[key];
     if (path === undefined) continue;
+    const sheet = isWorkbook(path) ? WORKBOOKS[key] : undefined;
+    if (sheet !== undefined) {
+      await writeTables(path, assessment, sheet(assessment, options.units ?? 'metric'), options.units ?? 'metric');
+      wrote(path);
+      continue;
+    }
+    if (key === 'plan' && path !== '-') {
+      for (const file of await writeSheets(path, made, io)) wrote(file);
+      continue;
+    }
     const pieces = TEXTS[key]({ ...made, late });
     if (pieces === undefined) continue;
     await writeText(path, pieces, io);
     if (path !== '-') wrote(path);
   }
   return late;
+}
+
+/** The sheets of the plan: F.svg, F-2.svg, F-3.svg, ... */
+async function writeSheets(path: string, { assessment, drawing }: Made, io: Io): Promise<string[]> {
+  const files: string[] = [];
+  for (const { number, svg } of toPlanSheets(assessment, drawing)) {
+    const file = number === 1 ? path : path.replace(/(\.[^./\\]*)?$/, `-${number}$1`);
+    await writeText(file, whole(svg), io);
+    files.push(file);
+  }
+  return files;
 }
 
 function* whole(text: string): Generator<string, void, undefined> {

@@ -51,17 +51,15 @@ export async function runCheck(files: readonly string[], flags: CheckFlags, io: 
   const looked: LookedAt[] = [];
   const findings: Finding[] = [];
   for (const path of files) {
-    try {
-      const description = describeLayer(await readLayer(path, read), options);
-      looked.push({ path, description, error: null });
+    for (const one of await lookAt(path, read, options)) {
+      looked.push(one);
+      const { description, error, layer } = one;
+      if (error !== null) io.err(inputErrorText(error, io.colour.err));
+      if (description === null) continue;
       findings.push(...description.findings);
       for (const problem of description.problems) io.err(inputErrorText(problem, io.colour.err));
-      await io.out(`${printable(description.layer.name)}\n${tableOf(descriptionRows(description))}\n`);
-    } catch (error) {
-      // One file that can't be used does not keep the others from being looked at; a slip in the options does.
-      if (!(error instanceof InputError) || error.usage) throw error;
-      looked.push({ path, description: null, error });
-      io.err(inputErrorText(error, io.colour.err));
+      const title = layer === undefined ? description.layer.name : `${description.layer.name}, layer ${layer}`;
+      await io.out(`${printable(title)}\n${tableOf(descriptionRows(description))}\n`);
     }
   }
   // What only several layers together show: datums, a slip of feet, zones apart.
@@ -71,8 +69,43 @@ export async function runCheck(files: readonly string[], flags: CheckFlags, io: 
   const { command, notes } = assessCommand(looked, wordsOf(flags));
   await io.out(`To assess:\n  ${printable(command)}\n`);
   if (notes.length > 0) await io.out(`Before that:\n${notes.map((note) => `  - ${printable(note)}\n`).join('')}`);
-  const usable = looked.every(({ description }) => description !== null && description.problems.length === 0);
+  const usable = looked.every(({ description, error }) => error === null && description?.problems.length === 0);
   return usable ? EXIT.done : EXIT.unusableInput;
+}
+
+/** A file of more layers than this is not read once more for each of them. */
+const LAYERS_LOOKED_AT = 40;
+
+/** What a file holds, or each of its layers where one would have to be named. */
+async function lookAt(
+  path: string,
+  read: FileReadOptions,
+  options: AssessOptions,
+  layer?: string,
+): Promise<readonly LookedAt[]> {
+  const within = layer === undefined ? {} : { layer };
+  try {
+    const description = describeLayer(await readLayer(path, { ...read, ...within }), options, layer);
+    const several = description.problems.find((problem) => problem.choices.length > 1);
+    if (several === undefined) return [{ path, description, error: null, ...within }];
+    throw several;
+  } catch (error) {
+    // One file that can't be used does not keep the others from being looked at; a slip in the options does.
+    if (!(error instanceof InputError) || error.usage) throw error;
+    const { choices } = error;
+    const [x, y] = choices;
+    if (error.code === 'csv-coordinates' && read.xy === undefined && x !== undefined && y !== undefined) {
+      const description = describeLayer(await readLayer(path, { ...read, ...within, xy: [x, y] }), options, layer);
+      return [{ path, description, error, ...within, xy: [x, y] }];
+    }
+    const asks = /-several$/.test(error.code) && read.layer === undefined && layer === undefined && path !== '-';
+    if (!asks || choices.length === 0 || choices.length > LAYERS_LOOKED_AT) {
+      return [{ path, description: null, error, ...within }];
+    }
+    const each: LookedAt[] = [];
+    for (const name of choices) each.push(...(await lookAt(path, read, options, name)));
+    return each;
+  }
 }
 
 /** Every file is read as a survey would be. */

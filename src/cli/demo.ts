@@ -49,6 +49,7 @@ function demoLines(dir: string): readonly (readonly string[])[] {
     ['--units', 'us', '--title', 'Alder Bench: trees and proposed works'],
     ['--out', to('assessed.geojson'), '--schedule', to('schedule.csv'), '--findings', to('findings.json')],
     ['--lot-table', to('lot-table.csv'), '--option-table', to('option-table.csv')],
+    ['--inventory', to('inventory.xlsx'), '--removals', to('removals.csv'), '--packet', from('packet.json')],
     ['--limb-schedule', to('limb-schedule.csv'), '--stakes', to('stakes.csv')],
     ['--shade', to('facades.geojson'), '--shade-table', to('shade.csv')],
     ['--report', to('report.html'), '--plan', to('plan.svg')],

@@ -6,7 +6,7 @@ import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'nod
 import type { Command } from 'commander';
 import { InputError } from '../model/index.js';
 import { EXIT, type Io } from './io.js';
-import { allJobKeys, isObjectText, type JobCommand, type JobKey, jobKeys, USUAL_JOB, withFile } from './job-keys.js';
+import { allJobKeys, isInline, type JobCommand, type JobKey, jobKeys, USUAL_JOB, withFile } from './job-keys.js';
 import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
 import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
@@ -112,7 +112,7 @@ function savedJob(command: Command, keys: readonly JobKey[], dir: string): strin
     if (typeof value === 'boolean') {
       if (value !== key.negates) job[key.key] = true;
     } else if (Array.isArray(value)) job[key.key] = value.map((one: string) => moved(key, one));
-    else if (key.inline && isObjectText(String(value))) job[key.key] = JSON.parse(String(value));
+    else if (key.inline && isInline(String(value))) job[key.key] = JSON.parse(String(value));
     else job[key.key] = moved(key, String(value));
   }
   return `${JSON.stringify(job, null, 2)}\n`;

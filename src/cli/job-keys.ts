@@ -23,7 +23,7 @@ export interface JobKey {
   readonly choices: readonly string[] | null;
   readonly file: FileWords | null;
   readonly negates: boolean; // --no-header
-  readonly inline: boolean; // an object in place of a file's name
+  readonly inline: boolean; // an object may stand in place of the file's name
   readonly about: string;
 }
 
@@ -69,7 +69,7 @@ function keyOf(row: OptionRow): JobKey {
     choices: isList ? parser : null,
     file: fileWordsOf(row),
     negates: parser === 'off',
-    inline: row.inline !== undefined,
+    inline: row.inline === true,
     about: help,
   };
 }
@@ -96,22 +96,22 @@ export function withFile(
   dir: string,
   change: (file: string) => string,
 ): string {
-  if (key.inline && isObjectText(value)) return value;
+  if (key.inline && isInline(value)) return value;
   const place = key.file === null ? null : placeOf(key.file, value, dir);
   if (place === null) return value;
   const file = value.slice(place);
   return file === '' || file === '-' || isTable(file) ? value : value.slice(0, place) + change(file);
 }
 
-/** Whether a value is the content of a file, as JSON, in place of its name. */
-export function isObjectText(value: string): boolean {
+/** Whether a value is the content of a file of JSON, and not its name. */
+export function isInline(value: string): boolean {
   return value.trimStart().startsWith('{');
 }
 
 /** The file that an option's value names; null where it names none. */
 export function fileOf(row: OptionRow, value: string): string | null {
   let found: string | null = null;
-  withFile({ file: fileWordsOf(row), inline: row.inline !== undefined }, value, '.', (file) => {
+  withFile({ file: fileWordsOf(row), inline: row.inline === true }, value, '.', (file) => {
     found = file;
     return file;
   });

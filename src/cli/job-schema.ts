@@ -18,11 +18,11 @@ function checkOf({ takes, choices, inline }: JobKey): Check {
   if (choices !== null) return v.picklist(choices, `one of ${choices.map((one) => `"${one}"`).join(', ')}`);
   const textOf = (expected: string) => v.pipe(v.union([v.string(), v.number()], expected), v.transform(String));
   if (inline) {
-    const object = v.pipe(
+    const content = v.pipe(
       v.record(v.string(), v.unknown()),
       v.transform((value) => JSON.stringify(value)),
     );
-    return v.union([textOf('a text'), object], 'the name of a file, or an object');
+    return v.union([v.string(), content], 'the name of a file, or what it would hold: {...}');
   }
   if (takes === 'text') return textOf('a text, such as "value"');
   const list = v.array(textOf('a text'), 'a text, or a list of texts');
@@ -85,7 +85,7 @@ export function jobJsonSchema(keys: readonly JobKey[]): object {
   const typeOf = ({ takes, choices, inline }: JobKey): object => {
     if (takes === 'flag') return { type: 'boolean' };
     if (choices !== null) return { enum: choices };
-    if (inline) return { anyOf: [text, { type: 'object', additionalProperties: { type: 'string' } }] };
+    if (inline) return { type: ['string', 'object'] };
     return takes === 'text' ? text : { anyOf: [text, { type: 'array', items: text }] };
   };
   return {

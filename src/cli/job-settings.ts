@@ -94,9 +94,6 @@ export const JOB: Takers<JobCommand, 'job'> = {
 export function jobOf(flags: JobFlags): AssessFilesOptions {
   const trees = needed(flags.trees, '--trees', 'the tree survey');
   const works = worksFor(flags);
-  if (works.length === 0) {
-    throw usage('works-missing', 'no works are given', 'give the proposed works with --works F, or with --option A=F');
-  }
   // A survey's age is counted from today where nothing else is said; asking for stakes asks for fences.
   const unasked = given({ today: surveyAgeOf(flags).today, fences: fencesFor(flags) });
   return { ...take<JobCommand, 'job'>(flags, JOB), ...unasked, trees, works };

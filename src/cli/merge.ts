@@ -4,7 +4,7 @@
 
 import { VERDICTS } from '../model/index.js';
 import { mergeTiles, missingTiles } from '../node/tiles/index.js';
-import { CAUTIONS } from '../write/index.js';
+import { CAUTIONS, zonesOnlyWords } from '../write/index.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { manifestMissing, manifestOf } from './manifest-values.js';
@@ -47,11 +47,11 @@ export async function runMerge(file: string | undefined, flags: Flags<'merge'>, 
   for (const written of merged.files) say(`wrote ${written}\n`);
   say(digest(merged.findings, io.colour.err));
   const { trees, verdicts } = merged.counts;
-  const lines = [
+  const judged = [
     `Trees: ${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`,
     ...VERDICTS.map((verdict) => `  ${verdict.padEnd(14)} ${String(verdicts[verdict]).padStart(7)}`),
-    ...CAUTIONS,
   ];
+  const lines = [...(merged.hasWorks ? judged : zonesOnlyWords(merged.counts)), ...CAUTIONS];
   await io.out(`${lines.join('\n')}\n`);
   return failOn === 'over-limit' && merged.over > 0 ? EXIT.failOn : EXIT.done;
 }

@@ -20,6 +20,8 @@ const OUTPUTS: Readonly<Record<Output, string>> = {
   style: '--style',
   schedule: '--schedule',
   lotTable: '--lot-table',
+  inventory: '--inventory',
+  removals: '--removals',
   optionTable: '--option-table',
   limbSchedule: '--limb-schedule',
   stakes: '--stakes',
@@ -32,6 +34,9 @@ const OUTPUTS: Readonly<Record<Output, string>> = {
   saveConfig: '--save-config',
 };
 
+/** Outputs whose ending says which of two formats they take. */
+const TABLES: readonly Output[] = ['inventory', 'removals'];
+
 export type OutputFlags = { readonly [K in Output]?: string };
 
 /**
@@ -42,7 +47,9 @@ export type OutputFlags = { readonly [K in Output]?: string };
 export async function checkPlaces(flags: OutputFlags): Promise<void> {
   for (const key of Object.keys(OUTPUTS) as Output[]) {
     const path = flags[key];
-    if (path !== undefined) await checkPlace(key === 'style' ? `${path}/` : path);
+    if (path === undefined) continue;
+    if (TABLES.includes(key)) checkEnding(path, OUTPUTS[key]);
+    await checkPlace(key === 'style' ? `${path}/` : path);
   }
 }
 
@@ -57,4 +64,19 @@ export function stdoutTaker(flags: OutputFlags & { readonly explain?: readonly s
   const [first, second] = [...asked, ...takers.map((key) => OUTPUTS[key])];
   if (second === undefined) return first;
   throw usage('stdout-twice', `${first} and ${second} both ask for standard output`, `give ${second} a file`);
+}
+
+/** Whether a table is to be a workbook, by its ending. */
+export function isWorkbook(path: string): boolean {
+  return /\.xlsx$/i.test(path);
+}
+
+/** A table is CSV, a workbook, or goes to standard output. */
+function checkEnding(path: string, option: string): void {
+  if (path === '-' || isWorkbook(path) || /\.csv$/i.test(path)) return;
+  throw usage(
+    'table-format-unknown',
+    `${option} ${path}: its ending is neither .csv nor .xlsx`,
+    'give it one of the two',
+  );
 }

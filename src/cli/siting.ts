@@ -68,6 +68,13 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   }
   const { buildableFile, ...options } = take<'siting', 'siting'>(flags, TAKERS.siting);
   const job = jobOf(flags);
+  if ((job.works ?? []).length === 0) {
+    throw usage(
+      'works-missing',
+      'no works are given, so nothing can be sited',
+      'give the proposed works with --works F',
+    );
+  }
   const { quiet, failOn } = take<'siting', 'run'>(flags, TAKERS.run);
   const { units = 'metric', prefix, outCrs } = take<'siting', 'write'>(flags, TAKERS.write);
   const taken = stdoutTaker(flags) !== undefined;

@@ -137,7 +137,7 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
   }
   for (const [row, conflict] of table.conflicts) {
     if (!conflict.reasons.includes('crown-over-quarter') || dispositionOf(trees, row) === 'remove') continue;
-    const share = crownResult(table, row)?.overlapPct.toFixed(1) ?? '';
+    const share = crownResult(table, row)?.overlapPct?.toFixed(1) ?? '';
     const message =
       `buildings and their clearance take ${share} % of the crown of tree ${trees.key.at(row)}; ANSI A300-1995 (5.3.1) let ` +
       'no more than one fourth of a mature tree’s foliage go in a growing season (later editions give no number)';

@@ -117,11 +117,58 @@ export function inArea(area: Box, lon: number, lat: number): boolean {
   return from <= span + 2 * SLACK;
 }
 
-/** Box of a layer in lon/lat, from the image of its native box; null without coordinates. */
-export function lonLatBounds(layer: Layer, crs: Crs): Box | null {
-  const native = boundsOf(layer.geometry.xy);
+/** Where a layer lies, and how many of its vertices are strays that the boxes leave out. */
+export interface LayerBounds {
+  readonly native: Box;
+  readonly lonLat: Box;
+  readonly strays: number;
+}
+
+/**
+ * Boxes of a layer without its strays: vertices that are nowhere on earth or outside the area of use while most lie
+ * inside. One such position (0,0, or latitude before longitude) would else stretch the box over half a continent.
+ * Where most lie outside, none is a stray: then the system is wrong. Null without coordinates. A transformation per
+ * vertex only for a layer whose box does not lie wholly inside.
+ */
+export function layerBounds(layer: Layer, crs: Crs): LayerBounds | null {
+  const { xy } = layer.geometry;
+  const native = boundsOf(xy);
   if (native === null) return null;
   const round = edge(native);
   transformFor(crs).toLonLat(round);
-  return boundsOf(round);
+  const isPossible = (lon: number, lat: number): boolean =>
+    (crs.kind !== 'geographic' || Math.abs(lon) <= 180) && (crs.areaOfUse === null || inArea(crs.areaOfUse, lon, lat));
+  const whole = (): LayerBounds | null => {
+    const lonLat = boundsOf(round);
+    return lonLat === null ? null : { native, lonLat, strays: 0 };
+  };
+  if (crs.areaOfUse === null || everyPair(round, isPossible)) return whole();
+  const lonLat = xy.slice();
+  transformFor(crs).toLonLat(lonLat);
+  const kept = xy.slice();
+  let inside = 0;
+  let strays = 0;
+  for (let i = 0; i + 1 < xy.length; i += 2) {
+    if (!Number.isFinite(xy[i]!) || !Number.isFinite(xy[i + 1]!)) continue;
+    if (isPossible(lonLat[i]!, lonLat[i + 1]!)) inside++;
+    else {
+      kept[i] = Number.NaN; // boundsOf passes it over
+      strays++;
+    }
+  }
+  if (strays === 0 || strays >= inside) return whole();
+  const own = boundsOf(kept)!;
+  const edges = edge(own);
+  transformFor(crs).toLonLat(edges);
+  return { native: own, lonLat: boundsOf(edges)!, strays };
+}
+
+function everyPair(xy: Float64Array, holds: (x: number, y: number) => boolean): boolean {
+  for (let i = 0; i + 1 < xy.length; i += 2) if (!holds(xy[i]!, xy[i + 1]!)) return false;
+  return true;
+}
+
+/** Box of a layer in lon/lat, from the image of its native box, without its strays; null without coordinates. */
+export function lonLatBounds(layer: Layer, crs: Crs): Box | null {
+  return layerBounds(layer, crs)?.lonLat ?? null;
 }

@@ -2,7 +2,7 @@
 
 export { ALL_TABLE_WORK } from './all-table-work.js';
 export { assignCrs, resolveStatement } from './assign.js';
-export { boundsOf, lonLatBounds } from './bounds.js';
+export { boundsOf, layerBounds } from './bounds.js';
 export { registerCrs } from './crs-registry.js';
 export { CRS84, findCrs } from './find.js';
 export { CELL, cellOf, frameAt, frameKey, frameOf, planeFrame } from './frame.js';

@@ -3,13 +3,17 @@
 
 import type { InputError, LayerRole } from '../model/index.js';
 import { type LayerDescription, LIKELY } from './describe.js';
-import type { Need } from './drawing.js';
+import { kindOfName, type Need, SWAPPED } from './drawing.js';
 
 /** A file that was looked at: described, or refused. */
 export interface LookedAt {
   readonly path: string;
   readonly description: LayerDescription | null;
   readonly error: InputError | null;
+  /** Which of several layers within the file. */
+  readonly layer?: string;
+  /** Columns of easting and northing, where the file was looked at with those that are likely. */
+  readonly xy?: readonly [string, string];
 }
 
 export interface CommandAdvice {
@@ -27,12 +31,17 @@ const salvage: Cure = (error) => [
 /** Errors that options can cure, and those options. */
 const CURES: Readonly<Record<string, Cure>> = {
   'csv-coordinates': coordinates,
-  'zip-several': (error) => [{ option: '--layer', value: 'NAME', why: `${error.message}: put one in place of NAME` }],
+  'zip-several': oneOf,
+  'layer-several': oneOf,
   'shp-truncated': salvage,
   'dbf-truncated': salvage,
   'dbf-broken': salvage,
   'zip-broken': salvage,
 };
+
+function oneOf(error: InputError): readonly Need[] {
+  return [{ option: '--layer', value: 'NAME', why: `${error.message}: put one in place of NAME` }];
+}
 
 /** A table without a heading is most often a file of survey points; one with a heading names its columns. */
 function coordinates(error: InputError): readonly Need[] {
@@ -53,51 +62,138 @@ function cures(error: InputError | null): readonly Need[] {
   return error === null ? [] : (CURES[error.code]?.(error) ?? []);
 }
 
+/** Files by what they would be given for; of the others a run takes none. */
+interface Sorted {
+  readonly trees: LookedAt | undefined;
+  readonly works: readonly LookedAt[];
+  readonly existing: readonly LookedAt[];
+  readonly lots: LookedAt | undefined;
+  readonly zones: LookedAt | undefined;
+  readonly crowns: LookedAt | undefined;
+  readonly others: readonly LookedAt[];
+}
+
+function sorted(usable: readonly LookedAt[], roleOf: (file: LookedAt) => LayerRole): Sorted {
+  const of = (role: LayerRole): LookedAt[] => usable.filter((file) => roleOf(file) === role);
+  const [trees, ...moreTrees] = of('trees');
+  const [lots, ...moreLots] = of('lots');
+  const [zones, ...moreZones] = of('zones');
+  const [crowns, ...moreCrowns] = of('crowns');
+  const works = oneLayerEach(of('works'));
+  const existing = oneLayerEach(of('existing'));
+  const others = [...moreTrees, ...moreLots, ...moreZones, ...moreCrowns, ...works.others, ...existing.others];
+  return { trees, works: works.used, existing: existing.used, lots, zones, crowns, others };
+}
+
+/** A role takes one layer of each file, and one name for all its files; a KML or a drawing may give several, with kinds. */
+function oneLayerEach(files: readonly LookedAt[]): { readonly used: LookedAt[]; readonly others: LookedAt[] } {
+  const named = files.filter((file) => file.layer !== undefined);
+  const [first] = named;
+  const keeps = (file: LookedAt): boolean =>
+    file.layer === undefined || file === first || (file.path === first?.path && takesKinds(file));
+  return { used: files.filter(keeps), others: files.filter((file) => !keeps(file)) };
+}
+
+function takesKinds({ description }: LookedAt): boolean {
+  return description?.layer.format === 'kml' && description.role === 'works';
+}
+
 /**
- * The command line for a set of files: the first tree layer, all works, the first lots. What was given stays.
+ * The command line for a set of files: the first tree layer, all works, the first lots. What was given stays, unless a
+ * finding shows that it is the wrong way round.
  *
  * @param given words of options that hold for all files, such as `['--crs', 'EPSG:2913']`
  * @example
  * assessCommand([{ path: 'survey.csv', description, error: null }], []).command;
- * // rootberth assess --trees survey.csv --crs EPSG:NNNN --works WORKS.geojson --out assessed.geojson
+ * // rootberth assess --trees survey.csv --crs EPSG:NNNN --out assessed.geojson
  */
 export function assessCommand(files: readonly LookedAt[], given: readonly string[]): CommandAdvice {
   const usable = files.filter((file) => file.description !== null || cures(file.error).length > 0);
   const notes: string[] = files.filter((file) => !usable.includes(file)).map(unusable);
   const roles = new Map(usable.map((file) => [file, file.description?.role ?? roleByName(file.path)]));
-  const of = (role: LayerRole): LookedAt[] => usable.filter((file) => roles.get(file) === role);
-  const [trees, ...moreTrees] = of('trees');
-  const works = [...of('works'), ...of('existing')];
-  const [lots, ...moreLots] = of('lots');
-  const [zones, ...moreZones] = of('zones');
-  const [crowns, ...moreCrowns] = of('crowns');
+  const { trees, works, existing, lots, zones, crowns, others } = sorted(usable, (file) => roles.get(file) ?? 'trees');
   const words = ['rootberth', 'assess', '--trees', trees?.path ?? 'TREES.csv'];
-  for (const file of works) words.push('--works', file.path);
-  if (works.length === 0) words.push('--works', 'WORKS.geojson');
+  for (const path of new Set(works.map((file) => file.path))) words.push('--works', path);
+  for (const path of new Set(existing.map((file) => file.path))) words.push('--existing', path);
   if (lots !== undefined) words.push('--lots', lots.path);
   if (zones !== undefined) words.push('--zones', zones.path);
   if (crowns !== undefined) words.push('--crowns', crowns.path);
-  const used = [trees, ...works, lots, zones, crowns].filter((file) => file !== undefined);
-  const said = new Set<string>();
-  words.push(...given);
-  for (const file of used) {
-    for (const one of needsOf(file)) {
-      const need = forRole(one, roles.get(file) ?? 'trees');
-      const key = REPEATED.includes(need.option) ? `${need.option} ${need.value}` : need.option;
-      if (need.why !== LIKELY) notes.push(noteOf(need));
-      if (isRemark(need) || said.has(key) || (need.option !== '--field' && given.includes(need.option))) continue;
-      said.add(key);
-      words.push(need.option, ...(need.value === '' ? [] : [need.value]));
-    }
-  }
-  words.push('--out', 'assessed.geojson');
-  if (used.some((file) => needsOf(file).some((need) => need.why === LIKELY))) notes.unshift(`--field: ${LIKELY}`);
+  const used = [trees, ...works, ...existing, lots, zones, crowns].filter((file) => file !== undefined);
+  const needs = used.flatMap((file) =>
+    [...layerNeeds(file, works), ...needsOf(file)].map((need) => forRole(need, roles.get(file) ?? 'trees')),
+  );
+  words.push(...withNeeds(given, needs, notes), '--out', 'assessed.geojson');
+  if (needs.some((need) => need.why === LIKELY)) notes.unshift(`--field: ${LIKELY}`);
   if (trees === undefined) notes.push('TREES.csv: the tree survey');
-  if (works.length === 0) notes.push('WORKS.geojson: the proposed works');
-  for (const file of works) if (lacksKinds(file) && !mapsLayers(file)) notes.push(kindNote(file.path));
-  for (const file of [...moreTrees, ...moreLots, ...moreZones, ...moreCrowns])
-    notes.push(`${file.path}: one run takes one such file; run it on its own`);
+  if (works.length === 0)
+    notes.push('zones only, without a verdict: add the proposed works with --works F when there is a design');
+  for (const file of works) if (lacksKinds(file) && !mapsLayers(file, works)) notes.push(kindNote(file.path));
+  for (const file of used) notes.push(...swapNotes(file));
+  for (const file of others) notes.push(`${titleOf(file)}: one run takes one such layer; run it on its own`);
   return { command: words.map(shellWord).join(' '), notes: [...new Set(notes)] };
+}
+
+/** The options given and those that are needed, each once; a need may correct what was given. */
+function withNeeds(given: readonly string[], needs: readonly Need[], notes: string[]): string[] {
+  const words = [...given];
+  const said = new Set<string>();
+  for (const need of needs) {
+    const key = REPEATED.includes(need.option) ? `${need.option} ${need.value}` : need.option;
+    const value = need.value === SWAPPED ? swappedColumns(given) : need.value;
+    if (need.why !== LIKELY) notes.push(noteOf({ ...need, value }));
+    const at = CORRECTED.includes(need.option) ? words.indexOf(need.option) : -1;
+    if (at >= 0 && !said.has(key)) words[at + 1] = value;
+    const stays = given.includes(need.option) && !REPEATED.includes(need.option);
+    if (isRemark(need) || said.has(key) || stays) continue;
+    said.add(key);
+    words.push(need.option, ...(value === '' ? [] : [value]));
+  }
+  return words;
+}
+
+/** `P,N,E,Z,D` with its letters of northing and easting exchanged. */
+function swappedColumns(given: readonly string[]): string {
+  const letters = given[given.indexOf('--columns') + 1] ?? 'P,N,E,Z,D';
+  return letters.replace(/[NE]/gi, (letter) => (letter.toUpperCase() === 'N' ? 'E' : 'N'));
+}
+
+/** Which layer of the file is meant, and in which columns its coordinates stand. */
+function layerNeeds(file: LookedAt, works: readonly LookedAt[]): Need[] {
+  const needs: Need[] = [];
+  if (file.layer !== undefined) needs.push(layerNeed(file, file.layer, works));
+  if (file.xy !== undefined && needsOf(file).every((need) => need.option !== '--xy')) {
+    needs.push({ option: '--xy', value: file.xy.join(','), why: 'chosen by the names of the columns: check' });
+  }
+  return needs;
+}
+
+function layerNeed(file: LookedAt, layer: string, works: readonly LookedAt[]): Need {
+  const siblings = works.filter((one) => one.layer !== undefined && one.path === file.path);
+  if (!works.includes(file) || siblings.length < 2) {
+    return {
+      option: '--layer',
+      value: layer,
+      why: `taken for ${file.description?.role} by its shapes and its name: check`,
+    };
+  }
+  const kind = kindOfName(layer);
+  const why =
+    kind === undefined ? 'its name does not say the kind of works: put the right one' : 'kind by the name: check';
+  return { option: '--layer', value: `${layer}=${kind ?? 'building'}`, why };
+}
+
+/** A file that no option turns round. */
+function swapNotes(file: LookedAt): string[] {
+  const { description } = file;
+  const swapped = description?.findings.some((one) => one.code === 'axes-swapped') === true;
+  if (!swapped || needsOf(file).some(({ option }) => ['--xy', '--columns'].includes(option))) return [];
+  return [
+    `${titleOf(file)}: its coordinates are the wrong way round, which no option changes: write easting (longitude) first`,
+  ];
+}
+
+function titleOf({ path, layer }: LookedAt): string {
+  return layer === undefined ? path : `${path}, layer ${layer}`;
 }
 
 /** Which layer of a file is read is said role by role; without one it is that of the trees. */
@@ -108,6 +204,9 @@ function forRole(need: Need, role: LayerRole): Need {
 
 /** Options that may stand several times in a line. */
 const REPEATED = ['--field', '--layer'];
+
+/** Options whose given value a finding may show to be wrong. */
+const CORRECTED = ['--xy', '--columns'];
 
 /** Something to weigh that adds no word to the line. */
 function isRemark({ option, value }: Need): boolean {
@@ -123,7 +222,7 @@ function noteOf(need: Need): string {
 }
 
 function unusable(file: LookedAt): string {
-  return `${file.path} is left out: ${file.error?.message}; ${file.error?.cure}`;
+  return `${titleOf(file)} is left out: ${file.error?.message}; ${file.error?.cure}`;
 }
 
 function lacksKinds(file: LookedAt): boolean {
@@ -131,8 +230,10 @@ function lacksKinds(file: LookedAt): boolean {
 }
 
 /** The kinds come with the drawing layers. */
-function mapsLayers(file: LookedAt): boolean {
-  return needsOf(file).some(({ option, value }) => option === '--layer' && value.includes('='));
+function mapsLayers(file: LookedAt, works: readonly LookedAt[]): boolean {
+  return [...needsOf(file), ...layerNeeds(file, works)].some(
+    ({ option, value }) => option === '--layer' && value.includes('='),
+  );
 }
 
 function kindNote(path: string): string {

@@ -14,7 +14,7 @@ import {
   type SizeColumn,
   sizeColumns,
 } from '../check/index.js';
-import { type AssignedLayer, assignCrs, boundsOf, checkPositions, lonLatBounds } from '../crs/index.js';
+import { type AssignedLayer, assignCrs, boundsOf, checkPositions, layerBounds } from '../crs/index.js';
 import type { LengthUnit } from '../model/index.js';
 import {
   type AssessOptions,
@@ -25,7 +25,7 @@ import {
   type Layer,
   type LayerRole,
 } from '../model/index.js';
-import { drawingNeeds, type Need } from './drawing.js';
+import { drawingNeeds, type Need, SWAPPED } from './drawing.js';
 
 export interface LayerDescription {
   readonly layer: Layer;
@@ -39,6 +39,8 @@ export interface LayerDescription {
   readonly lonLat: readonly [number, number, number, number] | null;
   /** The same in the layer's own coordinates: least x, least y, largest x, largest y. */
   readonly native: readonly [number, number, number, number] | null;
+  /** Positions that both boxes leave out: nowhere on earth, or outside the area of use while most lie inside. */
+  readonly strays: number;
   readonly sizes: readonly SizeColumn[]; // tree layers only
   readonly likely: readonly LikelyField[];
   readonly needs: readonly Need[];
@@ -50,11 +52,14 @@ export interface LayerDescription {
 /**
  * Describes a layer: never throws on one, whatever it holds; only for a wrong option (`usage`).
  *
+ * @param name what the layer is called where that is not the file's name: that of a folder, table or sheet in it
  * @example
  * const { role, needs } = describeLayer(layer, { crs: 'EPSG:2913' });
  * needs[0]; // { option: '--dbh-unit', value: 'in', why: '...' }
  */
-export function describeLayer(layer: Layer, options: AssessOptions = {}): LayerDescription {
+export function describeLayer(read: Layer, options: AssessOptions = {}, name: string = read.name): LayerDescription {
+  // The layers of a drawing are asked for with their kinds, as needs.
+  const layer = read.format === 'dxf' ? withoutContents(read) : read;
   checkValues(options.values);
   const problems: InputError[] = [];
   const attempt = <T>(act: () => T): T | undefined => {
@@ -67,9 +72,11 @@ export function describeLayer(layer: Layer, options: AssessOptions = {}): LayerD
     }
   };
   const kinds = countKinds(layer);
-  const role = roleOf(layer, kinds);
+  const role = roleOf(layer, kinds, name);
   const assigned = attempt(() => assignCrs([{ role, layer }], options));
   const placed = assigned?.assigned[0] ?? null;
+  const box = placed === null || placed.crs.kind === 'local' ? null : layerBounds(layer, placed.crs);
+  const positions = assigned === undefined ? [] : checkPositions(assigned.assigned);
   const degrees = placed?.crs.kind === 'geographic' ? { degrees: new Set([layer]) } : {};
   const judged = attempt(() => judge(role, layer, { ...options, ...degrees }));
   const sizes = role === 'trees' ? sizeColumns(layer, options.dbhUnit) : [];
@@ -80,24 +87,25 @@ export function describeLayer(layer: Layer, options: AssessOptions = {}): LayerD
     kinds,
     usable: judged === undefined ? null : layer.count - judged.rejected,
     placed,
-    lonLat: placed === null || placed.crs.kind === 'local' ? null : lonLatBounds(layer, placed.crs),
-    native: boundsOf(layer.geometry.xy),
+    lonLat: box?.lonLat ?? null,
+    native: box?.native ?? boundsOf(layer.geometry.xy),
+    strays: box?.strays ?? 0,
     sizes,
     likely,
     needs: [
-      ...drawingNeeds(layer, role),
+      ...drawingNeeds(read, role),
+      ...swapNeeds(layer, placed, positions),
       ...(placed === null ? [crsNeed(layer, problems)] : []),
       ...likely.flatMap(fieldNeed),
       ...unitNeeds(role, layer, options, likely, sizes),
     ],
-    findings: [
-      ...layer.findings,
-      ...(assigned?.findings ?? []),
-      ...(assigned === undefined ? [] : checkPositions(assigned.assigned)),
-      ...(judged?.findings ?? []),
-    ],
+    findings: [...layer.findings, ...(assigned?.findings ?? []), ...positions, ...(judged?.findings ?? [])],
     problems,
   };
+}
+
+function withoutContents({ contents: _, ...layer }: Layer): Layer {
+  return layer;
 }
 
 interface Judged {
@@ -122,17 +130,18 @@ const AREAS: readonly (readonly [name: RegExp, role: LayerRole])[] = [
   [/crown|canop|drip.?line/i, 'crowns'],
   [/root.?zone|(tree|root|protection|drawn).?zones?|\b[rtc]r?pz\b|\bcrz\b/i, 'zones'],
   [/lot|parcel|plat/i, 'lots'],
+  [/exist/i, 'existing'],
 ];
 
 /** Points are trees; of areas, those named like parcels, crowns or zones are those; all others are works. */
-function roleOf(layer: Layer, kinds: LayerDescription['kinds']): LayerRole {
+function roleOf(layer: Layer, kinds: LayerDescription['kinds'], name: string): LayerRole {
   const of = (...names: GeometryKind[]): number =>
     kinds.reduce((sum, { kind, count }) => sum + (names.includes(kind) ? count : 0), 0);
   const areas = of('polygon', 'multipolygon');
   const lines = of('line', 'multiline');
   if (of('point', 'multipoint') >= areas + lines) return 'trees';
-  const kinded = layer.fields.some((name) => name.toLowerCase() === 'kind');
-  return kinded || lines > 0 ? 'works' : (AREAS.find(([name]) => name.test(layer.name))?.[1] ?? 'works');
+  const kinded = layer.fields.some((field) => field.toLowerCase() === 'kind');
+  return kinded || lines > 0 ? 'works' : (AREAS.find(([words]) => words.test(name))?.[1] ?? 'works');
 }
 
 function countKinds(layer: Layer): { kind: GeometryKind; count: number }[] {
@@ -146,18 +155,52 @@ function countKinds(layer: Layer): { kind: GeometryKind; count: number }[] {
 
 // ---------------------------------------------------------------- what has to be said
 
+/** Figures that can only be latitude and longitude, in this order. */
+function isTurned(box: LayerDescription['native']): boolean {
+  if (box === null) return false;
+  const [minX, minY, maxX, maxY] = box;
+  const turned = minX >= -90 && maxX <= 90 && minY >= -180 && maxY <= 180;
+  return turned && !(minY >= -90 && maxY <= 90);
+}
+
 /** No system is guessed from figures; they can only show lon/lat. */
 function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
   const box = boundsOf(layer.geometry.xy);
   const degrees = box !== null && box[0] >= -180 && box[2] <= 180 && box[1] >= -90 && box[3] <= 90;
   const unreadable = problems.find((one) => one.code !== 'crs-missing' && one.code.startsWith('crs-'));
+  const turned = isTurned(box);
+  const order = turned ? 'latitude and longitude, the wrong way round' : 'longitude and latitude';
   const why =
     unreadable !== undefined
       ? `${unreadable.message}; put the code of its coordinate system in place of EPSG:NNNN`
-      : degrees
-        ? `${layer.name} does not say its coordinate system; its figures could be longitude and latitude: check that they are`
+      : degrees || turned
+        ? `${layer.name} does not say its coordinate system; its figures could be ${order}: check that they are`
         : `${layer.name} does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)`;
-  return { option: '--crs', value: degrees && unreadable === undefined ? 'EPSG:4326' : 'EPSG:NNNN', why };
+  const lonLat = (degrees || turned) && unreadable === undefined;
+  return { option: '--crs', value: lonLat ? 'EPSG:4326' : 'EPSG:NNNN', why };
+}
+
+/** The coordinate columns the other way round, where a finding says that they are swapped. */
+function swapNeeds(layer: Layer, placed: AssignedLayer | null, findings: readonly Finding[]): Need[] {
+  const unplaced = placed === null && isTurned(boundsOf(layer.geometry.xy));
+  if (!unplaced && !findings.some((one) => one.code === 'axes-swapped')) return [];
+  if (layer.format === 'points') {
+    return [{ option: '--columns', value: SWAPPED, why: 'northing and easting are the other way round: check' }];
+  }
+  if (layer.columns === undefined) return [];
+  const [x, y] = layer.columns.map((name) => columnWord(layer, name));
+  const needs: Need[] = [{ option: '--xy', value: `${y},${x}`, why: 'easting and northing are swapped: check' }];
+  // Columns named longitude and latitude state the system only in that order.
+  if (layer.crs !== null) {
+    const why = 'columns in another order than their names say don’t state their system';
+    needs.push({ option: '--trees-crs', value: 'EPSG:4326', why });
+  }
+  return needs;
+}
+
+/** A column as --xy takes it: by its position where its name would be read as two, or as a position. */
+function columnWord(layer: Layer, name: string): string {
+  return /,|^\d+$|^\s|\s$/.test(name) ? String(layer.fields.indexOf(name) + 1) : name;
 }
 
 /** Said once for all fields that are mapped by their names. */

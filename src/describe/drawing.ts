@@ -1,6 +1,7 @@
 // Drawing layers -> what to write after --layer. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
 // Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name only to be agreed to.
 
+import { mixesLayers } from '../check/index.js';
 import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../model/index.js';
 import { listOf } from '../text/index.js';
 
@@ -22,10 +23,15 @@ export function drawingNeeds(layer: Layer, role: LayerRole): Need[] {
   if (chosen) return [];
   const shapes = drawingLayers(layer, role === 'trees' ? ['point'] : ['polygon', 'line']);
   if (shapes.length === 0) return [];
-  return role === 'trees' ? treeNeeds(shapes) : worksNeeds(shapes, layer.name);
+  return role === 'trees' ? treeNeeds(shapes, mixesLayers(layer)) : worksNeeds(shapes, layer.name);
 }
 
 type Counted = readonly (readonly [name: string, count: number])[];
+
+/** What the kind of works is by the name of a layer; undefined where the name does not tell. */
+export function kindOfName(name: string): WorksKind | undefined {
+  return KIND_OF_NAME.find(([words]) => words.test(name))?.[1];
+}
 
 function drawingLayers(layer: Layer, kinds: readonly string[]): Counted {
   const counts = new Map<string, number>();
@@ -39,8 +45,12 @@ function drawingLayers(layer: Layer, kinds: readonly string[]): Counted {
 }
 
 /** One drawing layer holds the trees: the one whose name says so, where there are several. */
-function treeNeeds(layers: Counted): Need[] {
-  if (layers.length === 1) return [];
+function treeNeeds(layers: Counted, mixed: boolean): Need[] {
+  const [one] = layers;
+  if (layers.length === 1 && one !== undefined) {
+    const why = `the only drawing layer with points (${one[1]}); the others hold lines or areas`;
+    return mixed ? [{ option: '--layer', value: one[0], why }] : [];
+  }
   const named = layers.filter(([name]) => TREES.test(name));
   const [only] = named;
   const value = named.length === 1 && only !== undefined ? only[0] : 'NAME';
@@ -52,7 +62,7 @@ function worksNeeds(layers: Counted, name: string): Need[] {
   const known: Need[] = [];
   const others: (readonly [string, number])[] = [];
   for (const one of layers) {
-    const kind = KIND_OF_NAME.find(([words]) => words.test(one[0]))?.[1];
+    const kind = kindOfName(one[0]);
     if (kind === undefined) others.push(one);
     else known.push({ option: '--layer', value: `${one[0]}=${kind}`, why: `by the name of the drawing layer: check` });
   }
@@ -70,6 +80,9 @@ function worksNeeds(layers: Counted, name: string): Need[] {
 function listed(layers: Counted): string {
   return listOf(layers, LISTED, ([name, count]) => `${name} (${count})`);
 }
+
+/** In place of a value: the one that was given, with northing and easting exchanged. */
+export const SWAPPED = 'swapped';
 
 /** Something that `assess` needs to know: an option with its value, and why. A value in capitals is to be filled in. */
 export interface Need {

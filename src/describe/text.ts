@@ -3,6 +3,7 @@
 
 import type { SizeColumn } from '../check/index.js';
 import type { Finding } from '../model/index.js';
+import { counted } from '../text/index.js';
 import type { LayerDescription } from './describe.js';
 
 export type Row = readonly [title: string, value: string];
@@ -35,7 +36,7 @@ const MISPLACED: ReadonlySet<Finding['code']> = new Set([
   'crs-zone-suspect',
 ]);
 
-function placeRows({ placed, lonLat, native, findings }: LayerDescription): Row[] {
+function placeRows({ placed, lonLat, native, strays, findings }: LayerDescription): Row[] {
   const numbers = (box: readonly number[], digits: number): string => {
     const [a, b, c, d] = box.map((v) => v.toFixed(digits));
     return `${a}, ${b} to ${c}, ${d}`;
@@ -54,7 +55,10 @@ function placeRows({ placed, lonLat, native, findings }: LayerDescription): Row[
   return [
     ...rows,
     ...(crs.kind === 'projected' ? own : []),
-    ['extent (lon, lat)', numbers(lonLat, 6)],
+    [
+      'extent (lon, lat)',
+      `${numbers(lonLat, 6)}${strays === 0 ? '' : `; without ${counted(strays, 'stray position')}`}`,
+    ],
     ['inside its area of use', crs.areaOfUse === null ? 'not known' : misplaced ? 'NO' : 'yes'],
   ];
 }

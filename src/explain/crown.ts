@@ -9,6 +9,10 @@ export function crownLines(page: Page, { assessment: { options }, tree: { crown 
   const clearance = options.clearanceM ?? 0;
   page.step('area of the crown, seen from above', page.area(crown.areaM2));
   page.step('kept free round buildings, sideways and upwards', page.length(clearance));
+  if (crown.overlapM2 === null || crown.overlapPct === null || crown.arcDegrees === null) {
+    page.note('no works and nothing that stands today were given: there is nothing for it to meet');
+    return;
+  }
   page.step(
     'what buildings and that clearance take; buildings that stay below the crown are left out',
     page.area(crown.overlapM2),

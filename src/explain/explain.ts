@@ -28,6 +28,8 @@ const SECTIONS: readonly Section[] = [
   ['Limits', limitLines],
   ['Nearest works', nearestLines],
 ];
+const OF_THE_ZONE: readonly Section[] = SECTIONS.filter(([title]) => /^(?:Diameter|Class|Zone|Rings)$/.test(title));
+const NO_RECKONING: TreeReckoning = { pieces: [], limits: [] };
 const CROWN: Section = ['Crown and buildings', crownLines];
 const VERDICT: Section = ['Verdict', (page, { tree }) => verdictLines(page, tree)];
 
@@ -87,6 +89,13 @@ function write(
   reckoning: TreeReckoning | null,
   more: readonly Section[],
 ): void {
+  if (tree.verdict === null) {
+    // No works were given: the zone is all there is, and it can be followed like any other.
+    for (const [title, lines] of [...OF_THE_ZONE, ...more]) {
+      page.section(title);
+      lines(page, { assessment, tree, reckoning: NO_RECKONING });
+    }
+  }
   if (reckoning === null) {
     page.section('Verdict');
     verdictLines(page, tree);

@@ -71,6 +71,6 @@ export function ringLines(page: Page, { assessment: { rule, job }, tree }: Expla
     const ring = rule.rings.find((one) => one.name === name);
     if (ring !== undefined) formulaSteps(page, `${name}: radius`, ring, factsOf(job.trees, tree.row, tree.dbhM), 0);
     page.step(`${name}: area = pi x ${page.length(radiusM).split(' ')[0]}^2`, page.area(Math.PI * radiusM * radiusM));
-    page.step(`${name}: taken by all works that count`, page.percent(overlapPct));
+    if (overlapPct !== null) page.step(`${name}: taken by all works that count`, page.percent(overlapPct));
   }
 }

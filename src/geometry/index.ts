@@ -31,6 +31,8 @@ export { addBands, addLine, addMargin, addRound } from './kernel/strip.js';
 export { compactParts } from './kernel/subdivide.js';
 export { CrossingFinder, type Defect } from './rings/crossings.js';
 export { fewerCorners } from './rings/fewer-corners.js';
+export { clusters, edgesThatMeet } from './rings/meetings.js';
+export { movedBoundary } from './rings/moved.js';
 export { NearRings, type Rectangle } from './rings/near-rings.js';
 export { WorksToDraw } from './rings/near-works.js';
 export { circleRing, outsideRing, quartersRing } from './rings/outline.js';

@@ -58,6 +58,7 @@ export const SEVERITIES = {
   // fields
   'field-mapped': 'info',
   'disposition-unknown': 'warning',
+  'letter-read': 'info',
   'value-unknown': 'warning',
   'protected-unknown': 'warning',
   'dbh-stems': 'info',
@@ -171,8 +172,14 @@ export class InputError extends Error {
   readonly cure: string;
   /** Wrong usage (exit 2: unknown option, CRS or rule id) rather than unusable input (exit 1). */
   readonly usage: boolean;
+  /** Names that would help: the layers of a file that holds several; the likely columns of coordinates, easting first. */
+  readonly choices: readonly string[];
 
-  constructor(code: string, message: string, where: Place & { readonly cure: string; readonly usage?: boolean }) {
+  constructor(
+    code: string,
+    message: string,
+    where: Place & { readonly cure: string; readonly usage?: boolean; readonly choices?: readonly string[] },
+  ) {
     super(message);
     this.code = code;
     this.layer = where.layer ?? null;
@@ -180,6 +187,7 @@ export class InputError extends Error {
     this.path = where.path ?? null;
     this.cure = where.cure;
     this.usage = where.usage ?? false;
+    this.choices = where.choices ?? [];
   }
 }
 

@@ -1,6 +1,17 @@
 // The front of model/: what other rooms may import of it. In and out: see each name’s own file.
 
 export type { Crs, CrsTransform, CrsUnit, Frame, GroundScale, ShiftGrid } from './crs.js';
+export {
+  custom,
+  type DataFile,
+  dataInvalid,
+  jsonOf,
+  nonEmpty,
+  parseData,
+  record,
+  type Schema,
+  text,
+} from './data-file.js';
 export type {
   Facade,
   FacadeTree,
@@ -28,6 +39,7 @@ export {
   type GeometryKind,
   type GeometryTable,
   type Layer,
+  type LayerContent,
   type LayerPart,
   type LayerRole,
   type Names,
@@ -54,8 +66,10 @@ export {
   type StemAtFace,
   type WorksInput,
 } from './options.js';
+export type { Contact, Packet, Preparer, Revision } from './packet.js';
 export type { ByteSpot } from './properties.js';
 export { REASONS, type ReasonCode } from './reasons.js';
+export type { Removal } from './removal.js';
 export {
   type Assessment,
   type AssessmentData,
@@ -65,6 +79,7 @@ export {
   type FenceGate,
   type FencePlan,
   type GroundProtection,
+  hasWorks,
   type InputRecord,
   isOver,
   type Job,
@@ -86,6 +101,8 @@ export {
   VERDICTS,
   type Verdict,
   verdictCounts,
+  verdictNumber,
+  verdictNumbered,
   type WorksResult,
 } from './result.js';
 export type {

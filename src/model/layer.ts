@@ -90,8 +90,20 @@ export interface Layer {
   readonly unit?: StatedUnit;
   /** Features the reader kept but that are not to be used, and why: `code-unmapped`, `layer-not-mapped`, ... */
   readonly setAside?: ReadonlyMap<number, string>;
+  /** Of a file that was read whole though it holds several layers of its own (folders, drawing layers): what is in each. */
+  readonly contents?: readonly LayerContent[];
+  /** Of a table: its columns of easting and northing (or longitude and latitude), as they were read. */
+  readonly columns?: readonly [x: string, y: string];
   /** Of a layer that is a part of another: where its features stand there, and what they are called. */
   readonly part?: LayerPart;
+}
+
+/** One of several layers within a file: its name as the option `layer` takes it, and how many features of each shape it has. */
+export interface LayerContent {
+  readonly name: string;
+  readonly points: number;
+  readonly lines: number;
+  readonly areas: number;
 }
 
 /** Some features of a layer, in its order: what a tile of a job that is split holds of it. */

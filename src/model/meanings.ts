@@ -44,6 +44,7 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'layers-apart': 'layers lie far away from each other',
   // fields
   'field-mapped': 'which source field was taken for which property',
+  'letter-read': 'a single letter was read by the other words of the file',
   'disposition-unknown':
     'what is planned for trees is said in a word that no table knows: they are protected as if kept',
   'value-unknown': 'a field holds a word that is not one of those it takes',

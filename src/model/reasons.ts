@@ -29,6 +29,7 @@ export const REASONS = {
   'ring-unmeasured': 'A ring of the rule could not be sized because a figure is missing.',
   'ring-beyond-zone': 'A ring of the rule reaches beyond the zone.',
   // verdict
+  'no-works': 'No works were given: the zone is known, and nothing was judged.',
   'trunk-in-works': 'Works stand on the trunk.',
   'depth-unknown': 'Works count in full because their depth, which would matter, is not given.',
   'over-zone-limit': 'Works take more of the zone than the limit.',

@@ -5,6 +5,7 @@ import type { CrsTransform, Frame } from './crs.js';
 import type { Finding } from './findings.js';
 import type { FormatName, LayerRole } from './layer.js';
 import type { AssessOptions } from './options.js';
+import type { Removal } from './removal.js';
 import type { Limit, Rule } from './rule.js';
 import type {
   BearingRef,
@@ -23,12 +24,12 @@ import type {
 /** One tree's crown: square metres, percent (0 to 100), degrees clockwise from true north. */
 export interface CrownResult {
   readonly areaM2: number;
-  readonly overlapM2: number;
-  readonly overlapPct: number; // share of the crown to be cut back, unless it is lifted by `liftM`
+  readonly overlapM2: number | null; // null: neither works nor what stands today was given
+  readonly overlapPct: number | null; // share of the crown to be cut back, unless it is lifted by `liftM`
   readonly arcs: CrownConflict['arcs'];
   readonly arcFrom: number | null; // the widest of `arcs`
   readonly arcTo: number | null;
-  readonly arcDegrees: number; // of all arcs together
+  readonly arcDegrees: number | null; // of all arcs together
   readonly liftM: number | null;
   readonly works: string | null;
 }
@@ -60,20 +61,32 @@ export const VERDICTS = ['untouched', 'within-limit', 'over-limit', 'stem-in-wor
 
 export type Verdict = (typeof VERDICTS)[number];
 
-/** How many of a list have each verdict. */
-export function verdictCounts<T>(all: Iterable<T>, verdictOf: (one: T) => Verdict): Record<Verdict, number> {
+/** A verdict as a number below 8, and back: its place in VERDICTS, and the number behind the last where there is none. */
+export function verdictNumber(verdict: Verdict | null): number {
+  return verdict === null ? VERDICTS.length : VERDICTS.indexOf(verdict);
+}
+
+export function verdictNumbered(number: number): Verdict | null {
+  return VERDICTS[number] ?? null;
+}
+
+/** How many of a list have each verdict; those without one (no works were given) are in no count. */
+export function verdictCounts<T>(all: Iterable<T>, verdictOf: (one: T) => Verdict | null): Record<Verdict, number> {
   const counts = Object.fromEntries(VERDICTS.map((verdict) => [verdict, 0])) as Record<Verdict, number>;
-  for (const one of all) counts[verdictOf(one)]++;
+  for (const one of all) {
+    const verdict = verdictOf(one);
+    if (verdict !== null) counts[verdict]++;
+  }
   return counts;
 }
 
 /** Whether a verdict says that a limit is passed: a trunk in the works passes every one. */
-export function isOver(verdict: Verdict | undefined): verdict is 'over-limit' | 'stem-in-works' {
+export function isOver(verdict: Verdict | null | undefined): verdict is 'over-limit' | 'stem-in-works' {
   return verdict === 'over-limit' || verdict === 'stem-in-works';
 }
 
 export interface JudgedTree {
-  readonly verdict: Verdict;
+  readonly verdict: Verdict | null; // null: no works were given, and the tree has a zone
   readonly consequence: string; // the rule's own words
   readonly reasons: readonly string[];
 }
@@ -108,7 +121,7 @@ export interface TreeResult {
   readonly severedM2: number | null;
   readonly severedPct: number | null;
   readonly affectedPct: number | null;
-  readonly rings: readonly { readonly name: string; readonly radiusM: number; readonly overlapPct: number }[];
+  readonly rings: readonly { readonly name: string; readonly radiusM: number; readonly overlapPct: number | null }[];
   readonly nearestM: number | null;
   readonly nearestFaceM: number | null;
   readonly nearestBearing: number | null; // from true north
@@ -127,7 +140,8 @@ export interface TreeResult {
   readonly verdictHolds: boolean | null;
   /** Whether the survey, or else the rule, protects the tree; null where neither says, or can say. */
   readonly isProtected: boolean | null;
-  readonly verdict: Verdict;
+  /** Null where no works were given: the zone is known, and nothing was judged (reason `no-works`). */
+  readonly verdict: Verdict | null;
   readonly consequence: string;
   readonly reasons: readonly string[];
   readonly lot: string | null;
@@ -167,9 +181,10 @@ export interface LotFigures {
   readonly protected: number;
   readonly protectedUnknown: number; // of which it can't be said, where survey or rule protect any tree
   readonly protectedRemoved: number;
-  readonly overLimit: number; // to be kept, and over the rule's limit
-  readonly stemInWorks: number; // to be kept, and the trunk stands in the works
-  readonly goingOver: number; // to be removed or moved, over the limit or in the works
+  // The next three are null where no works were given.
+  readonly overLimit: number | null; // to be kept, and over the rule's limit
+  readonly stemInWorks: number | null; // to be kept, and the trunk stands in the works
+  readonly goingOver: number | null; // to be removed or moved, over the limit or in the works
   readonly notAssessed: number;
   readonly keptDbhM: number; // sums of the diameters used
   readonly removedDbhM: number;
@@ -210,6 +225,11 @@ export interface Counts {
   readonly crowns?: { readonly in: number; readonly joined: number; readonly rejected: number };
   readonly limbs?: { readonly in: number; readonly accepted: number; readonly rejected: number };
   readonly verdicts: Readonly<Record<Verdict, number>>;
+}
+
+/** Whether works were given at all; a file of works without features is works given. */
+export function hasWorks({ layers }: WorksTable): boolean {
+  return layers.length > 0;
 }
 
 /** What a writer needs beyond the figures: the tables and every position as lon/lat. */
@@ -364,6 +384,8 @@ export interface AssessmentData {
   readonly lots: readonly LotResult[];
   /** Counted when first asked for. */
   readonly totals: Totals;
+  /** Trees that go, or that the works take, with what replaces each; listed when first asked for. */
+  readonly removals: readonly Removal[];
 }
 
 /** The result of `assess`: its data, and methods that look at it row by row, explain it and draw it. */
@@ -388,8 +410,11 @@ export interface Assessment extends AssessmentData {
   readonly job: Job;
   /** Pieces and limits behind one tree's verdict, measured piece by piece when asked for; null where it is not assessed. */
   reckoning(tree: number): TreeReckoning | null;
-  /** Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. */
-  shapes(tree: number): TreeShapes;
+  /**
+   * Draws one tree's shapes (lon/lat); made when asked for, so that figures alone stay cheap. The signal is looked at within
+   * a drawing too.
+   */
+  shapes(tree: number, signal?: StopSignal): TreeShapes;
   /** The polygons that were measured for one row of works, or of what exists (line with width, working space, repaired ring). */
-  measured(row: number, of?: 'works' | 'existing'): LonLatPolygons;
+  measured(row: number, of?: 'works' | 'existing', signal?: StopSignal): LonLatPolygons;
 }

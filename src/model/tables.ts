@@ -49,6 +49,13 @@ export interface GroupTable {
 export type TreeText =
   | 'condition'
   | 'common_name'
+  | 'tag'
+  | 'category'
+  | 'remaining_years'
+  | 'reason'
+  | 'surveyed'
+  | 'surveyor'
+  | 'remarks'
   | 'evergreen'
   | 'leaf_on'
   | 'leaf_off'
@@ -72,6 +79,8 @@ export interface TreeTable {
   readonly crownBaseM: Float64Array;
   readonly crownM: Float64Array; // 4 per row: north, east, south, west; equal when one radius is given
   readonly accuracyM: Float64Array;
+  /** Letters of the disposition that the file's own words settle, as `values` map them: `disposition.R` -> `remove`. */
+  readonly letters?: Readonly<Record<string, string>>;
   readonly z: Float64Array | null; // survey height as read, with the CRS's vertical unit unknown
   readonly disposition: Uint8Array; // index into DISPOSITIONS
   readonly age: Uint8Array; // index into AGES; 255 = not given

@@ -3,7 +3,6 @@
 
 import './crs.js';
 
-import { readFile } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
 import { type AssessJob, assess } from '../assess/index.js';
@@ -27,6 +26,7 @@ import { builtinRule, parseRuleText } from '../rules/index.js';
 import { counted } from '../text/index.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
 import { readGrid } from './read/grid-file.js';
+import { textFile } from './read/text-file.js';
 import { isWorthAThread, readInThread } from './threads/read-thread.js';
 import { threadRunner } from './threads/threads.js';
 
@@ -43,7 +43,8 @@ export type RuleAsked = string | Rule;
 /** What `assessFiles` is given; lengths in metres, shares 0..1, as in AssessOptions. */
 export interface AssessFilesOptions extends AssessOptions {
   readonly trees: string;
-  readonly works: readonly (string | WorksFile)[];
+  /** The proposed works; without any there are zones and no verdicts. */
+  readonly works?: readonly (string | WorksFile)[] | undefined;
   readonly lots?: string | undefined;
   /** Hard surfaces and structures that stand today. */
   readonly existing?: readonly string[] | undefined;
@@ -98,7 +99,7 @@ export async function assessFiles(job: AssessFilesOptions): Promise<Assessment> 
 export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: AssessJob) => R | Promise<R>): Promise<R> {
   const {
     trees: treesPath,
-    works: worksFiles,
+    works: worksFiles = [],
     lots: lotsPath,
     existing: existingPaths = [],
     zones: zonesPath,
@@ -177,9 +178,12 @@ function refuseStdinTwice(paths: readonly (string | undefined)[]): void {
   });
 }
 
+/** Formats whose layers can be given kinds of works. */
+const KINDED: ReadonlySet<Layer['format']> = new Set(['dxf', 'kml']);
+
 function refuseKindsOfNoDrawing(read: AssessFilesOptions['read'], works: readonly WorksInput[]): void {
-  if (read?.works?.layerKinds === undefined || works.some(({ layer }) => layer.format === 'dxf')) return;
-  throw new InputError('option-format', 'drawing layers are mapped to kinds, but no works file is a drawing (DXF)', {
+  if (read?.works?.layerKinds === undefined || works.some(({ layer }) => KINDED.has(layer.format))) return;
+  throw new InputError('option-format', 'layers are mapped to kinds, but no works file is a drawing (DXF) or KML', {
     cure: 'write --works paving=FILE for a whole file, or give features a kind',
     usage: true,
   });
@@ -233,24 +237,11 @@ async function rulesFrom(asked: RuleAsked | readonly RuleAsked[] | undefined): P
 export async function ruleFrom(asked: RuleAsked): Promise<Rule> {
   if (typeof asked !== 'string') return asked;
   if (!/\.json$/i.test(asked)) return builtinRule(asked);
-  return parseRuleText(await textOf(asked, 'rule'), basename(asked));
+  return parseRuleText(await textFile(asked, 'rule'), basename(asked));
 }
 
 /** The mitigation table by id or from a file. */
 async function mitigationFrom(asked: string): Promise<Mitigation> {
   if (!/\.json$/i.test(asked)) return builtinMitigation(asked);
-  return parseMitigationText(await textOf(asked, 'mitigation'), basename(asked));
-}
-
-async function textOf(path: string, what: 'rule' | 'mitigation'): Promise<string> {
-  try {
-    return await readFile(path, 'utf8');
-  } catch (error) {
-    const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
-    const name = basename(path);
-    throw new InputError(`${what}-unreadable`, `the ${what} file ${name} can't be read (${code})`, {
-      layer: name,
-      cure: 'check its name and folder',
-    });
-  }
+  return parseMitigationText(await textFile(asked, 'mitigation'), basename(asked));
 }

@@ -36,6 +36,8 @@ export interface DrawnTree {
   readonly layer: string;
   readonly feature: number;
   readonly key: string;
+  /** Called between parts of a drawing, each of which is bounded: throws to stop. */
+  readonly look: (() => void) | undefined;
 }
 
 /** Nothing to draw: a tree that was not assessed. */
@@ -46,16 +48,56 @@ export function drawTree(tree: DrawnTree): TreeShapes {
   return new TreeDrawing(tree);
 }
 
-interface Clipped {
-  readonly shape: LonLatPolygons;
-  readonly findings: readonly Finding[];
-}
-
 class TreeDrawing implements TreeShapes {
   readonly #tree: DrawnTree;
+  readonly #ground: DrawnGround;
+
+  constructor(tree: DrawnTree) {
+    this.#tree = tree;
+    this.#ground = groundOf(tree);
+  }
+
+  get zone(): LonLatPolygons {
+    return this.#ground.zone();
+  }
+
+  get rings(): TreeShapes['rings'] {
+    return this.#ground.rings();
+  }
+
+  get crown(): LonLatPolygons {
+    return this.#tree.crown();
+  }
+
+  get overlap(): LonLatPolygons {
+    return this.#ground.overlap(this.#tree.look).shape;
+  }
+
+  get severed(): LonLatPolygons {
+    return this.#ground.severed(this.#tree.look).shape;
+  }
+
+  findingsOf(shape: 'overlap' | 'severed'): readonly Finding[] {
+    return this.#ground[shape](this.#tree.look).ok ? [] : [approximate(this.#tree, shape)];
+  }
+}
+
+interface Clipped {
+  readonly shape: LonLatPolygons;
+  /** Whether its area is the exact figure, as near as it can be drawn. */
+  readonly ok: boolean;
+}
+
+const NOTHING: Clipped = { shape: [], ok: true };
+
+/** The shapes of all trees that have the same zone at the same place: they are drawn once. */
+class DrawnGround {
+  readonly #tree: Omit<DrawnTree, 'crown' | 'layer' | 'feature' | 'key' | 'look'>;
   readonly #turn: number;
   readonly #outline: Shape;
   #near: readonly (readonly Ring[])[] | undefined;
+  #zone: LonLatPolygons | undefined;
+  #rings: TreeShapes['rings'] | undefined;
   #overlap: Clipped | undefined;
   #severed: Clipped | undefined;
 
@@ -66,66 +108,53 @@ class TreeDrawing implements TreeShapes {
     this.#outline = outlineOf(tree, this.#turn);
   }
 
-  get zone(): LonLatPolygons {
-    return this.#place(this.#outline);
+  zone(): LonLatPolygons {
+    this.#zone ??= this.#place(this.#outline);
+    return this.#zone;
   }
 
-  get rings(): TreeShapes['rings'] {
-    return this.#tree.rings.map(({ name, radiusM }) => ({ name, shape: this.#place([[circleRing(radiusM)]]) }));
+  rings(): TreeShapes['rings'] {
+    this.#rings ??= this.#tree.rings.map(({ name, radiusM }) => {
+      return { name, shape: this.#place([[circleRing(radiusM)]]) };
+    });
+    return this.#rings;
   }
 
-  get crown(): LonLatPolygons {
-    return this.#tree.crown();
-  }
-
-  get overlap(): LonLatPolygons {
-    return this.#drawOverlap().shape;
-  }
-
-  get severed(): LonLatPolygons {
-    return this.#drawSevered().shape;
-  }
-
-  findingsOf(shape: 'overlap' | 'severed'): readonly Finding[] {
-    return (shape === 'overlap' ? this.#drawOverlap() : this.#drawSevered()).findings;
-  }
-
-  #drawOverlap(): Clipped {
+  overlap(look: (() => void) | undefined): Clipped {
     const { overlapM2 } = this.#tree;
     this.#overlap ??=
       overlapM2 > 0
-        ? this.#checked('overlap', insideOf(this.#pieces(), this.#outline, overlapM2, this.#spared()))
-        : { shape: [], findings: [] };
+        ? this.#clipped(insideOf(this.#pieces(look), this.#outline, overlapM2, this.#spared(look), look))
+        : NOTHING;
     return this.#overlap;
   }
 
-  #drawSevered(): Clipped {
+  severed(look: (() => void) | undefined): Clipped {
     const { severedM2 } = this.#tree;
-    this.#severed ??=
-      severedM2 > 0
-        ? this.#checked(
-            'severed',
-            shadowOf(this.#shadow(), [...this.#pieces(), ...this.#spared()], this.#outline, severedM2),
-          )
-        : { shape: [], findings: [] };
+    this.#severed ??= severedM2 > 0 ? this.#clipped(this.#behind(severedM2, look)) : NOTHING;
     return this.#severed;
   }
 
-  #pieces(): readonly (readonly Ring[])[] {
-    this.#near ??= this.#piecesOf();
+  #behind(severedM2: number, look: (() => void) | undefined): { readonly shape: Shape; readonly ok: boolean } {
+    const works = [...this.#pieces(look), ...this.#spared(look)];
+    return shadowOf(this.#shadow(), works, this.#outline, severedM2, look);
+  }
+
+  #pieces(look: (() => void) | undefined): readonly (readonly Ring[])[] {
+    this.#near ??= this.#piecesOf(WORKS, look);
     return this.#near;
   }
 
   /** Pieces of works (or of other classes) about the tree, without what lies beyond its zone. */
-  #piecesOf(classes: number = WORKS): readonly (readonly Ring[])[] {
+  #piecesOf(classes: number, look: (() => void) | undefined): readonly (readonly Ring[])[] {
     const { meter, x, y, radiusM } = this.#tree;
-    return worksOf(meter).about(x, y, radiusM, classes);
+    return worksOf(meter).works.about(x, y, radiusM, classes, look);
   }
 
   /** Ground that is hard today, where works on it are no loss. */
-  #spared(): readonly (readonly Ring[])[] {
+  #spared(look: (() => void) | undefined): readonly (readonly Ring[])[] {
     const spared = this.#tree.meter.touching.spare & EXISTING;
-    return spared === 0 ? [] : this.#piecesOf(spared);
+    return spared === 0 ? [] : this.#piecesOf(spared, look);
   }
 
   /** A trunk in the works loses its whole zone, by rule; else what lies behind the nearest works that cut. */
@@ -134,8 +163,8 @@ class TreeDrawing implements TreeShapes {
     return stemInWorks ? this.#outline : meter.shadow(x, y, radiusM, quarters, this.#turn);
   }
 
-  #checked(what: string, drawn: { readonly shape: Shape; readonly ok: boolean }): Clipped {
-    return { shape: this.#place(drawn.shape), findings: drawn.ok ? [] : [approximate(this.#tree, what)] };
+  #clipped({ shape, ok }: { readonly shape: Shape; readonly ok: boolean }): Clipped {
+    return { shape: this.#place(shape), ok };
   }
 
   #place(shape: Shape): LonLatPolygons {
@@ -143,16 +172,41 @@ class TreeDrawing implements TreeShapes {
   }
 }
 
-const worksByPieces = new WeakMap<Pieces, WorksToDraw>();
+/** Grounds that are kept for the next tree of the same place: a clump of stems comes one after another. */
+const MOST_GROUNDS = 4;
+
+interface Drawings {
+  readonly works: WorksToDraw;
+  readonly grounds: Map<string, DrawnGround>;
+}
+
+/** The ground of a tree: that of one just drawn where place, zone and figures are the same to the last bit. */
+function groundOf(tree: DrawnTree): DrawnGround {
+  if (tree.drawnZone !== undefined) return new DrawnGround(tree);
+  const { meter, frame, x, y, radiusM, quarters, rings, overlapM2, severedM2, stemInWorks } = tree;
+  const names = rings.map((ring) => `${ring.name}=${ring.radiusM}`);
+  const key = [frame.key, x, y, radiusM, quarters, overlapM2, severedM2, stemInWorks, ...names].join(' ');
+  const { grounds } = worksOf(meter);
+  const known = grounds.get(key) ?? new DrawnGround(tree);
+  grounds.delete(key); // to the end of the line
+  grounds.set(key, known);
+  for (const oldest of grounds.keys()) {
+    if (grounds.size <= MOST_GROUNDS) break;
+    grounds.delete(oldest);
+  }
+  return known;
+}
+
+const drawingsByPieces = new WeakMap<Pieces, Drawings>();
 
 /** The works of a meter as they are drawn: what is made of them for one tree serves the next. */
-function worksOf({ pieces, index }: Meter): WorksToDraw {
-  let works = worksByPieces.get(pieces);
-  if (works === undefined) {
-    works = new WorksToDraw(pieces, index);
-    worksByPieces.set(pieces, works);
+function worksOf({ pieces, index }: Meter): Drawings {
+  let drawings = drawingsByPieces.get(pieces);
+  if (drawings === undefined) {
+    drawings = { works: new WorksToDraw(pieces, index), grounds: new Map() };
+    drawingsByPieces.set(pieces, drawings);
   }
-  return works;
+  return drawings;
 }
 
 /** A crown from above: four quarter ellipses about true north (area-true), or the union of what was drawn. */
@@ -179,8 +233,14 @@ function outlineOf({ radiusM, quarters, drawnZone }: DrawnTree, turn: number): S
 }
 
 /** Union of convex pieces (a line with width, a polygon with working space) as lon/lat polygons. */
-export function drawPieces(pieces: readonly (readonly Ring[])[], frame: Frame, x: number, y: number): LonLatPolygons {
-  return toLonLat(unionShape(pieces), frame, x, y);
+export function drawPieces(
+  pieces: readonly (readonly Ring[])[],
+  frame: Frame,
+  x: number,
+  y: number,
+  look?: () => void,
+): LonLatPolygons {
+  return toLonLat(unionShape(pieces, look), frame, x, y);
 }
 
 function approximate(tree: DrawnTree, what: string): Finding {

@@ -5,3 +5,4 @@ export { type CountedLots, lotFigures } from './lot-figures.js';
 export { type LotOfTree, lotFinder } from './lots.js';
 export { builtinMitigation, mitigationIds, parseMitigation, parseMitigationText } from './mitigation.js';
 export { isProtected } from './protected.js';
+export { removalsOf } from './removals.js';

@@ -7,7 +7,6 @@ import {
   DISPOSITIONS,
   type Disposition,
   type Frame,
-  given,
   isGoing,
   isOver,
   isStaying,
@@ -20,6 +19,7 @@ import {
   type ZoneShapes,
   type ZoneTable,
 } from '../model/index.js';
+import { diameterOf, lostTree } from './lost-tree.js';
 import type { LotOfTree, lotFinder } from './lots.js';
 import { isProtected, isProtectedTold } from './protected.js';
 import { lotsReached, type ZoneMeasure } from './reach.js';
@@ -35,6 +35,8 @@ export interface LotFiguresInput {
   readonly lotsLonLat: Float64Array;
   readonly findLot: ReturnType<typeof lotFinder> | null;
   readonly mitigation: Mitigation | undefined;
+  /** Whether works were given at all. */
+  readonly hasWorks: boolean;
   frameAt(lon: number, lat: number): Frame;
 }
 
@@ -43,7 +45,7 @@ export interface CountedLots {
   readonly totals: Totals;
 }
 
-type Sums = { -readonly [K in keyof Omit<LotFigures, 'replacement'>]: number };
+type Sums = { -readonly [K in keyof Omit<LotFigures, 'replacement'>]: NonNullable<LotFigures[K]> };
 
 const NO_TREES: Sums = {
   trees: 0,
@@ -74,21 +76,25 @@ class Tally {
   readonly sums: Sums = { ...NO_TREES };
   readonly replacement: ReplacementSum | null;
 
-  constructor(mitigation: Mitigation | undefined) {
+  readonly #hasWorks: boolean;
+
+  constructor(mitigation: Mitigation | undefined, hasWorks: boolean) {
+    this.#hasWorks = hasWorks;
     this.replacement = mitigation === undefined ? null : new ReplacementSum(mitigation);
   }
 
   get figures(): LotFigures {
-    return { ...this.sums, replacement: this.replacement?.result ?? null };
+    const unjudged = this.#hasWorks ? {} : { overLimit: null, stemInWorks: null, goingOver: null };
+    return { ...this.sums, ...unjudged, replacement: this.replacement?.result ?? null };
   }
 }
 
 /** Counts all trees in one pass. */
 export function lotFigures(input: LotFiguresInput): CountedLots {
   const { trees, zones, lots, treeLonLat, mitigation } = input;
-  const tallies = Array.from({ length: lots?.count ?? 0 }, () => new Tally(mitigation));
-  const offLots = new Tally(mitigation);
-  const all = new Tally(mitigation);
+  const tallies = Array.from({ length: lots?.count ?? 0 }, () => new Tally(mitigation, input.hasWorks));
+  const offLots = new Tally(mitigation, input.hasWorks);
+  const all = new Tally(mitigation, input.hasWorks);
   const reached = lots === null ? null : lotsReached(lots, input.lotsLonLat);
   const tellsProtected = isProtectedTold(trees, zones);
   for (let row = 0; row < trees.count; row++) {
@@ -154,6 +160,7 @@ function add(
   if (guarded) sums.protected++;
   if (said === null && tellsProtected) sums.protectedUnknown++;
   if (verdict === 'not-assessed') sums.notAssessed++;
+  // Without works none of these is counted, and shown as null.
   if (isStaying(disposition) && verdict === 'over-limit') sums.overLimit++;
   if (isStaying(disposition) && verdict === 'stem-in-works') sums.stemInWorks++;
   if (isGoing(disposition) && isOver(verdict)) sums.goingOver++;
@@ -164,17 +171,5 @@ function add(
     sums.protectedRemovedDbhM += dbhM ?? 0;
   }
   if (replacement === null || mitigation === undefined || !isLost(mitigation.lost, disposition, verdict)) return;
-  replacement.add({
-    dbhM,
-    species: trees.species[row],
-    commonName: trees.text(row, 'common_name'),
-    condition: trees.text(row, 'condition'),
-    protected: guarded,
-  });
-}
-
-/** The diameter the rule used; of a tree it could not use, the one that was read. */
-function diameterOf(trees: TreeTable, zones: ZoneTable, row: number): number | null {
-  const used = zones.dbhM[row]!;
-  return given(Number.isNaN(used) ? trees.dbhM[row] : used);
+  replacement.add(lostTree(trees, zones, row));
 }

@@ -3,30 +3,19 @@
 
 import * as v from 'valibot';
 import {
+  custom,
   LOSSES,
   lengthInMetres,
   type Mitigation,
   type MitigationClass,
+  nonEmpty,
   type Requirement,
+  record,
+  type Schema,
   type TotalTable,
+  text,
 } from '../model/index.js';
 
-type Schema<T> = v.GenericSchema<unknown, T>;
-
-const custom = <T>(holds: (x: unknown) => boolean, wanted: string): v.GenericSchema<T> => v.custom<T>(holds, wanted);
-
-/** An object without other keys than its own. */
-function record<const T extends v.ObjectEntries>(
-  entries: T,
-): Schema<v.InferOutput<v.StrictObjectSchema<T, undefined>>> {
-  const keys = Object.keys(entries).join(', ');
-  const schema = v.strictObject(entries, (issue) =>
-    issue.expected === 'never' ? `no such key: write ${keys}` : `${issue.expected}: keys are ${keys}`,
-  );
-  return schema as unknown as Schema<v.InferOutput<v.StrictObjectSchema<T, undefined>>>;
-}
-
-const text: v.GenericSchema<string> = custom<string>((x) => typeof x === 'string' && x.trim() !== '', 'text');
 const shortName: v.GenericSchema<string> = custom<string>(
   (x) => typeof x === 'string' && /^[a-z0-9]+(-[a-z0-9]+)*$/.test(x),
   'a short name of lower-case letters, digits and hyphens: "class-table"',
@@ -39,9 +28,6 @@ const plantedSize: v.GenericSchema<string> = custom<string>(
   (x) => typeof x === 'string' && (lengthInMetres(x) ?? 0) > 0,
   'a diameter above 0 with its unit: "2 in"',
 );
-const list = <T>(item: v.GenericSchema<T>, wanted: string): Schema<readonly T[]> =>
-  v.pipe(v.array(item, wanted), v.minLength(1, wanted)) as unknown as Schema<readonly T[]>;
-
 /** 2, "2:1", "2 : 1" or "125%"; undefined when it is none of these. */
 export function ratioOf(value: unknown): number | undefined {
   if (typeof value === 'number') return value >= 0 && Number.isFinite(value) ? value : undefined;
@@ -70,10 +56,10 @@ const requirement: Schema<Requirement> = v.lazy((input): Schema<Requirement> => 
 const oneClass: Schema<MitigationClass> = v.pipe(
   record({
     name: text,
-    species: v.exactOptional(list(text, 'a list of names: ["live oak", "Quercus virginiana"]')),
+    species: v.exactOptional(nonEmpty(text, 'a list of names: ["live oak", "Quercus virginiana"]')),
     from: v.exactOptional(diameter),
     below: v.exactOptional(diameter),
-    condition: v.exactOptional(list(text, 'a list of words: ["good", "fair"]')),
+    condition: v.exactOptional(nonEmpty(text, 'a list of words: ["good", "fair"]')),
     protected: v.exactOptional(custom<boolean>((x) => typeof x === 'boolean', 'true or false')),
     require: requirement,
   }),
@@ -84,7 +70,7 @@ const oneClass: Schema<MitigationClass> = v.pipe(
   ),
 );
 
-const totalRows: Schema<TotalTable['rows']> = list(
+const totalRows: Schema<TotalTable['rows']> = nonEmpty(
   record({ upTo: diameter, trees: v.nullable(wholeTrees) }) as v.GenericSchema<TotalTable['rows'][number]>,
   'a list of rows: [{"upTo": "3 in", "trees": 1}, ...]',
 );
@@ -110,7 +96,9 @@ export const MITIGATION_SCHEMA: v.GenericSchema<unknown, Mitigation> = v.pipe(
     title: text,
     source: text,
     notes: v.exactOptional(v.array(text, 'a list of notes'), []),
-    lost: v.exactOptional(list(v.picklist(LOSSES, `one of ${LOSSES.join(', ')}`), 'a list: ["remove"]'), ['remove']),
+    lost: v.exactOptional(nonEmpty(v.picklist(LOSSES, `one of ${LOSSES.join(', ')}`), 'a list: ["remove"]'), [
+      'remove',
+    ]),
     classes: v.exactOptional(v.array(oneClass, 'a list of classes: [{"name": ..., "require": {"ratio": "2:1"}}]'), []),
     otherwise: v.exactOptional(requirement, { none: true }),
     total: v.exactOptional(totalTable),

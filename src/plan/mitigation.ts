@@ -1,10 +1,14 @@
 // Mitigation tables: ids and files -> Mitigation. In: a built-in id, or JSON read from a file; out: a checked Mitigation.
 // Terms: see mitigation.ts; built in are published ratios and one published table, none the law of a place.
 
-import { safeParse } from 'valibot';
-import type { Mitigation } from '../model/index.js';
-import { InputError } from '../model/index.js';
+import { type DataFile, dataInvalid, InputError, jsonOf, type Mitigation, parseData } from '../model/index.js';
 import { MITIGATION_SCHEMA } from './mitigation-schema.js';
+
+const FILE: DataFile = {
+  code: 'mitigation-invalid',
+  what: 'mitigation file',
+  cure: 'fix the places named; docs/plan.md has an example to start from',
+};
 
 const DEFERS = 'the local code decides what is replaced, with what and where';
 
@@ -90,38 +94,13 @@ export function builtinMitigation(id: string): Mitigation {
  * parseMitigation({ id: 'town', title: 'Town', source: 'Code 4-3', otherwise: { ratio: '2:1' } }, 'town.json');
  */
 export function parseMitigation(json: unknown, fileName: string): Mitigation {
-  const result = safeParse(MITIGATION_SCHEMA, json);
-  if (!result.success) {
-    const lines = result.issues.map((issue) => {
-      const place = (issue.path ?? []).map(({ key }) => (typeof key === 'number' ? `[${key}]` : `.${key}`)).join('');
-      return `${place === '' ? 'the file' : place.slice(1)}: expected ${issue.message}`;
-    });
-    throw invalid(fileName, lines);
-  }
-  const { id } = result.output;
-  if (mitigationIds().includes(id)) throw invalid(fileName, [`id: "${id}" is built in: write "my-${id}"`]);
-  return result.output;
+  const found = parseData(MITIGATION_SCHEMA, json, FILE, fileName);
+  const { id } = found;
+  if (mitigationIds().includes(id)) throw dataInvalid(FILE, fileName, [`id: "${id}" is built in: write "my-${id}"`]);
+  return found;
 }
 
 /** `parseMitigation` for the text of a file. Throws InputError `mitigation-invalid` also when the text is not JSON. */
 export function parseMitigationText(text: string, fileName: string): Mitigation {
-  let json: unknown;
-  try {
-    json = JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch (error) {
-    throw invalid(fileName, [`not JSON (${error instanceof Error ? error.message : String(error)})`]);
-  }
-  return parseMitigation(json, fileName);
-}
-
-function invalid(fileName: string, problems: readonly string[]): InputError {
-  const count = problems.length === 1 ? '1 problem' : `${problems.length} problems`;
-  return new InputError(
-    'mitigation-invalid',
-    `mitigation file ${fileName} has ${count}${problems.map((p) => `\n  ${p}`).join('')}`,
-    {
-      layer: fileName,
-      cure: 'fix the places named; docs/plan.md has an example to start from',
-    },
-  );
+  return parseMitigation(jsonOf(text, FILE, fileName), fileName);
 }

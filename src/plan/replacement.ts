@@ -24,7 +24,7 @@ export interface LostTree {
 const SLACK_M = 1e-9;
 
 /** Whether a tree counts as lost under a table. */
-export function isLost(lost: readonly Loss[], disposition: Disposition, verdict: Verdict): boolean {
+export function isLost(lost: readonly Loss[], disposition: Disposition, verdict: Verdict | null): boolean {
   if (disposition === 'remove' || disposition === 'transplant') return lost.includes(disposition);
   return isOver(verdict) && lost.includes(verdict);
 }
@@ -45,7 +45,7 @@ export class ReplacementSum {
   add(tree: LostTree): void {
     this.#lost++;
     this.#lostM += tree.dbhM ?? 0;
-    const requirement = requirementOf(this.#mitigation, tree);
+    const requirement = requirementOf(this.#mitigation, tree)?.require ?? null;
     if (requirement === null || (tree.dbhM === null && this.#mitigation.total !== undefined)) this.#unknown++;
     else if ('trees' in requirement) this.#trees += requirement.trees;
     else if ('ratio' in requirement) {
@@ -69,14 +69,17 @@ function usesRatio({ classes, otherwise }: Mitigation): boolean {
   return [otherwise, ...classes.map((c) => c.require)].some((r) => 'ratio' in r);
 }
 
-/** The first class that holds; null when a class turns on a diameter that the tree does not give. */
-export function requirementOf(mitigation: Mitigation, tree: LostTree): Requirement | null {
+/** The first class that holds, else what the table says of all others; null when a class asks for a diameter that is not given. */
+export function requirementOf(
+  mitigation: Mitigation,
+  tree: LostTree,
+): { readonly className: string | null; readonly require: Requirement } | null {
   for (const one of mitigation.classes) {
     const holds = isOf(one, tree);
     if (holds === null) return null;
-    if (holds) return one.require;
+    if (holds) return { className: one.name, require: one.require };
   }
-  return mitigation.otherwise;
+  return { className: null, require: mitigation.otherwise };
 }
 
 function isOf(one: MitigationClass, tree: LostTree): boolean | null {

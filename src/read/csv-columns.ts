@@ -14,6 +14,26 @@ const PAIRS: readonly { readonly x: string; readonly y: string; readonly degrees
   { x: 'longitude', y: 'latitude', degrees: true },
 ];
 
+/** Names that are probably coordinates, to be agreed to (common practice, no source); most certain first. */
+const LIKELY: readonly (readonly [x: RegExp, y: RegExp])[] = [
+  [
+    /^(?:lng|long?|longitude)(?![a-z])|(?<![a-z])(?:lng|lon|long|longitude)$/i,
+    /^lat(?:itude)?(?![a-z])|(?<![a-z])lat(?:itude)?$/i,
+  ],
+  [/east/i, /north/i],
+  [/^x(?![a-z])|(?<![a-z])x$/i, /^y(?![a-z])|(?<![a-z])y$/i],
+  [/^e$/i, /^n$/i],
+];
+
+/** The one pair of columns that look like coordinates, easting first; null where none or several do. */
+function likelyPair(names: readonly string[]): readonly [string, string] | null {
+  for (const [x, y] of LIKELY) {
+    const [xs, ys] = [names.filter((name) => x.test(name)), names.filter((name) => y.test(name))];
+    if (xs.length === 1 && ys.length === 1 && xs[0] !== ys[0]) return [xs[0]!, ys[0]!];
+  }
+  return null;
+}
+
 const HEIGHTS: readonly string[] = ['elevation', 'elev', 'z'];
 
 export interface CoordinateColumns {
@@ -49,6 +69,7 @@ export function coordinateColumns(names: readonly string[], options: ReadOptions
   }
   if (options.table === true) return { x: -1, y: -1, z: -1, degrees: false };
   const numeric = names.length > 1 && names.filter((name) => /^[-+]?\d*[.,]?\d+$/.test(name)).length > 1;
+  const likely = likelyPair(names);
   throw new InputError(
     'csv-coordinates',
     `${options.name} has no columns called easting and northing, x and y, lon and lat, or longitude and latitude; its columns are ${listed(names)}`,
@@ -57,7 +78,10 @@ export function coordinateColumns(names: readonly string[], options: ReadOptions
       cure:
         numeric || options.noHeader === true
           ? 'the file has no header row: use --no-header and say where the coordinates stand, easting first: --xy 3,2; a survey point file: --columns P,N,E,Z,D'
-          : 'say which columns hold them, easting first: --xy EAST,NORTH (names, or positions from 1)',
+          : likely === null
+            ? 'say which columns hold them, easting first: --xy EAST,NORTH (names, or positions from 1)'
+            : `say which columns hold them, easting first; probably --xy '${likely.join(',')}'`,
+      ...(likely === null || numeric ? {} : { choices: likely }),
     },
   );
 }

@@ -6,6 +6,7 @@
 import type { FormatName, Layer } from '../model/index.js';
 import { InputError, LayerBuilder } from '../model/index.js';
 import { type CoordinateColumns, coordinateColumns } from './csv-columns.js';
+import { withExtras } from './extras.js';
 import { uniqueNames } from './names.js';
 import type { ReadOptions } from './options.js';
 import { quotedRecords } from './quoted.js';
@@ -53,10 +54,7 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Layer {
     const cells = records[r]!;
     if (!isBlankLine(cells)) addRow(cells, r + rowsBefore, names, columns, decimalComma, into);
   }
-  return into.finish({
-    crs: columns.degrees ? { from: 'file', text: 'OGC:CRS84' } : null,
-    sha256: options.sha256 ?? null,
-  });
+  return finished(into, names, columns, options);
 }
 
 /**
@@ -85,10 +83,18 @@ export function readRows(rows: readonly (readonly Cell[])[], format: FormatName,
     const cells = rows[r]!;
     if (!isEmpty(cells)) addRow(cells, r + 1, names, columns, decimalComma, into);
   }
-  return into.finish({
-    crs: columns.degrees ? { from: 'file', text: 'OGC:CRS84' } : null,
-    sha256: options.sha256 ?? null,
-  });
+  return finished(into, names, columns, options);
+}
+
+function finished(
+  into: LayerBuilder,
+  names: readonly string[],
+  { x, y, degrees }: CoordinateColumns,
+  options: ReadOptions,
+): Layer {
+  const crs = degrees ? ({ from: 'file', text: 'OGC:CRS84' } as const) : null;
+  const layer = into.finish({ crs, sha256: options.sha256 ?? null });
+  return x < 0 ? layer : withExtras(layer, { columns: [names[x]!, names[y]!] });
 }
 
 const LOOKED_AT = 20; // rows in which a heading is looked for

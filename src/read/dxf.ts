@@ -5,6 +5,7 @@
 import type { Layer, StatedUnit, WorksKind } from '../model/index.js';
 import { type FindingCode, finding, InputError, LayerBuilder, METRES_PER } from '../model/index.js';
 import { Arcs } from './arcs.js';
+import { ALL, contentsOf } from './contents.js';
 import { ShapeError } from './dxf-groups.js';
 import { type RawEntity, scanDxf } from './dxf-scan.js';
 import { SHAPES } from './dxf-shapes.js';
@@ -14,7 +15,7 @@ import type { ReadOptions } from './options.js';
 
 /**
  * Reads points, blocks, lines, polylines, arcs, circles and texts. With `layerKinds` or `layer`, features on other
- * drawing layers are kept and set aside (`layer-not-mapped`).
+ * drawing layers are kept and set aside (`layer-not-mapped`). Without them, or with the layer `*`, all of it is read.
  *
  * @throws InputError `dxf-binary`, `dxf-broken`, `dxf-truncated`, `dxf-empty`, `layer-missing` (none of the layers named
  *   is there)
@@ -36,8 +37,10 @@ export function readDxf(bytes: Uint8Array, options: ReadOptions): Layer {
   }
   arcs.report();
   aside.report(choice?.kinds);
-  const layer = into.finish({ crs: null, sha256: options.sha256 ?? null });
-  return withExtras(layer, { unit, setAside: aside.rows });
+  const layer = withExtras(into.finish({ crs: null, sha256: options.sha256 ?? null }), { unit, setAside: aside.rows });
+  if (choice !== undefined || options.layer === ALL) return layer;
+  const names = Array.from({ length: layer.count }, (_, row) => String(layer.value(row, 'layer') ?? '0'));
+  return withExtras(layer, { contents: contentsOf(layer, names) });
 }
 
 function addEntity(
@@ -98,7 +101,7 @@ interface Choice {
 }
 
 function choiceOf(entities: readonly RawEntity[], options: ReadOptions, into: LayerBuilder): Choice | undefined {
-  if (options.layerKinds === undefined && options.layer === undefined) return undefined;
+  if (options.layerKinds === undefined && (options.layer === undefined || options.layer === ALL)) return undefined;
   const kinds = new Map<string, WorksKind | null>();
   if (options.layer !== undefined) kinds.set(options.layer.toUpperCase(), null);
   for (const [name, kind] of Object.entries(options.layerKinds ?? {})) kinds.set(name.toUpperCase(), kind);

@@ -32,7 +32,7 @@ export type TableReadOptions = ReadOptions & { readonly isPart?: boolean };
  * @throws InputError `gpkg-broken`, `gpkg-empty` (no feature table), `layer-several` (lists them), `layer-missing`
  */
 export function readFeatureTable(query: Query, options: TableReadOptions): Layer {
-  const table = choose(featureTables(query, options.name), options);
+  const table = choose(query, featureTables(query, options.name), options);
   const into = new LayerBuilder(options.name, 'geopackage');
   const info = [...query(`PRAGMA table_info(${quotedName(table.name)})`)];
   const key = info.find((column) => column.pk === 1n)?.name as string | undefined;
@@ -115,12 +115,14 @@ function featureTables(query: Query, file: string): readonly FeatureTable[] {
   });
 }
 
-function choose(tables: readonly FeatureTable[], options: ReadOptions): FeatureTable {
-  const names = tables.map((table) => table.name).join(', ');
-  const where = { layer: options.name, cure: `choose one with --layer: ${names}` };
+function choose(query: Query, tables: readonly FeatureTable[], options: ReadOptions): FeatureTable {
+  const choices = tables.map((table) => table.name);
+  const names = choices.join(', ');
+  const where = { layer: options.name, cure: `choose one with --layer: ${names}`, choices };
   if (options.layer === undefined) {
     if (tables.length === 1) return tables[0]!;
-    throw new InputError('layer-several', `${options.name} holds ${tables.length} layers: ${names}`, where);
+    const held = tables.map((table) => `${table.name} (${heldIn(query, table)})`).join(', ');
+    throw new InputError('layer-several', `${options.name} holds ${tables.length} layers: ${held}`, where);
   }
   const wanted = options.layer;
   const found =
@@ -128,6 +130,19 @@ function choose(tables: readonly FeatureTable[], options: ReadOptions): FeatureT
     tables.find((table) => table.name.toLowerCase() === wanted.toLowerCase());
   if (found !== undefined) return found;
   throw new InputError('layer-missing', `${options.name} holds no layer called ${JSON.stringify(wanted)}`, where);
+}
+
+/** How many features a table has, and of which shape it says they are: `12 point`. */
+function heldIn(query: Query, { name, column }: FeatureTable): string {
+  const count = Number(first(query(`SELECT count(*) AS n FROM ${quotedName(name)}`))?.n);
+  const row = first(
+    query(
+      'SELECT geometry_type_name AS shape FROM gpkg_geometry_columns WHERE table_name = ? AND column_name = ?',
+      name,
+      column,
+    ),
+  );
+  return `${count} ${String(row?.shape ?? 'geometry').toLowerCase()}`;
 }
 
 /**

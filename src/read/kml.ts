@@ -2,8 +2,10 @@
 // Terms: Placemark, Folder, ExtendedData as in OGC 12-007r2; positions are longitude, latitude on WGS 84 by definition.
 // Every Placemark is a feature: one whose coordinates can't be read stays, broken, with a finding.
 
-import type { Layer } from '../model/index.js';
+import type { Layer, WorksKind } from '../model/index.js';
 import { finding, InputError, LayerBuilder } from '../model/index.js';
+import { ALL, contentsOf, NO_FOLDER } from './contents.js';
+import { withExtras } from './extras.js';
 import { addGeometry } from './kml-geometry.js';
 import type { ReadOptions } from './options.js';
 import { childNamed, childrenNamed, descendants, parseXml, type XmlElement } from './xml.js';
@@ -20,8 +22,9 @@ interface Placed {
  * Reads a KML document. Properties: name, description and the like, ExtendedData (Data and SchemaData, numbers and
  * booleans by the types of its Schema), and `folder`, the names of the folders joined by " / ".
  *
- * @param options `layer` picks the placemarks of one folder
- * @throws InputError `xml-broken`, `kml-empty` (no Placemark), `layer-missing`
+ * @param options `layer` picks the placemarks of one folder and of those in it, by its name or its path (`Site/Trees`);
+ *   `layerKinds` picks folders and gives their placemarks a `kind`; `*` reads all, which no name does too
+ * @throws InputError `xml-broken`, `kml-empty` (no Placemark), `layer-missing`, `layer-several` (a name of two folders)
  * @example
  * const bytes = new TextEncoder().encode('<kml><Placemark><Point><coordinates>-122,45</coordinates></Point></Placemark></kml>');
  * readKml(bytes, { name: 'site.kml' }).count; // 1
@@ -44,7 +47,8 @@ export function readKml(bytes: Uint8Array, options: ReadOptions): Layer {
     });
   }
   const types = schemaTypes(root);
-  for (const { placemark, folders } of picked(all, options)) {
+  const chosen = picked(all, options);
+  for (const { placemark, folders, kind } of chosen) {
     const path = addGeometry(placemark, into);
     if (path === undefined) {
       into.begin('none');
@@ -52,9 +56,18 @@ export function readKml(bytes: Uint8Array, options: ReadOptions): Layer {
       into.findings.push(finding('geometry-null', place, 'the placemark has no geometry', 'give it one, or delete it'));
     }
     const id = placemark.attributes.id;
-    into.end(propertiesOf(placemark, folders, types), id === undefined || id === '' ? undefined : id);
+    const properties = propertiesOf(placemark, folders, types);
+    if (kind !== undefined) properties.kind = kind;
+    into.end(properties, id === undefined || id === '' ? undefined : id);
   }
-  return into.finish({ crs: { from: 'file', text: 'OGC:CRS84' }, sha256: options.sha256 ?? null });
+  const layer = into.finish({ crs: { from: 'file', text: 'OGC:CRS84' }, sha256: options.sha256 ?? null });
+  if (options.layer?.endsWith(ALL) === true || options.layerKinds !== undefined) return layer;
+  return withExtras(layer, {
+    contents: contentsOf(
+      layer,
+      chosen.map(({ folders }) => pathOf(folders)),
+    ),
+  });
 }
 
 function* placemarks(element: XmlElement, folders: readonly string[]): Generator<Placed> {
@@ -65,16 +78,72 @@ function* placemarks(element: XmlElement, folders: readonly string[]): Generator
   }
 }
 
-function picked(all: readonly Placed[], options: ReadOptions): readonly Placed[] {
-  const wanted = options.layer?.toLowerCase();
-  if (wanted === undefined) return all;
-  const found = all.filter((one) => one.folders.some((name) => name.toLowerCase() === wanted));
-  if (found.length > 0) return found;
-  const names = [...new Set(all.flatMap((one) => one.folders))];
-  throw new InputError('layer-missing', `${options.name} has no folder called ${JSON.stringify(options.layer)}`, {
-    layer: options.name,
-    cure: names.length === 0 ? 'leave --layer out: it has no folders' : `choose one with --layer: ${names.join(', ')}`,
+// ---------------------------------------------------------------- which folders
+
+/** Names of folders as the option takes them; a folder without a name is left out of the path. */
+function pathOf(folders: readonly string[]): string {
+  return folders.filter((name) => name !== '').join('/') || NO_FOLDER;
+}
+
+/** As two ways to write one name agree: in small letters, no space round the slashes. */
+function plain(name: string): string {
+  return name
+    .trim()
+    .toLowerCase()
+    .replace(/\s*\/\s*/g, '/');
+}
+
+type Chosen = Placed & { readonly kind?: WorksKind };
+
+function picked(all: readonly Placed[], options: ReadOptions): readonly Chosen[] {
+  const kinds = Object.entries(options.layerKinds ?? {});
+  const wanted = options.layer === undefined ? [] : [options.layer];
+  const whole = wanted.map((name) => name.replace(/\/?\*$/, ''));
+  if (kinds.length === 0 && (whole[0] ?? '') === '') return all;
+  const kindOf = new Map<Placed, WorksKind | undefined>();
+  for (const name of whole) for (const one of inFolder(all, name, options.name)) kindOf.set(one, undefined);
+  for (const [name, kind] of kinds) for (const one of inFolder(all, name, options.name)) kindOf.set(one, kind);
+  // In the order of the file, whatever order they were named in.
+  return all.flatMap((one) => {
+    if (!kindOf.has(one)) return [];
+    const kind = kindOf.get(one);
+    return [kind === undefined ? one : { ...one, kind }];
   });
+}
+
+/** The placemarks of one folder and of the folders in it. A whole path goes before a name or the end of a path. */
+function inFolder(all: readonly Placed[], name: string, file: string): readonly Placed[] {
+  const wanted = plain(name);
+  const starts = (folders: readonly string[], fits: (path: string) => boolean): string | undefined => {
+    for (let length = 1; length <= folders.length; length++) {
+      const path = pathOf(folders.slice(0, length));
+      if (fits(plain(path))) return path;
+    }
+    return undefined;
+  };
+  const within = (fits: (path: string) => boolean): Map<string, Placed[]> => {
+    const found = new Map<string, Placed[]>();
+    for (const one of all) {
+      const path = starts(one.folders.length === 0 ? [''] : one.folders, fits);
+      if (path !== undefined) found.set(path, [...(found.get(path) ?? []), one]);
+    }
+    return found;
+  };
+  const exact = within((path) => path === wanted);
+  const found = exact.size > 0 ? exact : within((path) => path.endsWith(`/${wanted}`));
+  const [only] = found.values();
+  if (only !== undefined && found.size === 1) return only;
+  const paths = [...(found.size > 0 ? found.keys() : new Set(all.map(({ folders }) => pathOf(folders))))];
+  const where = { layer: file, cure: `choose one with --layer: ${paths.join(', ')}`, choices: paths };
+  if (found.size > 1) {
+    throw new InputError('layer-several', `${file} has ${found.size} folders called ${JSON.stringify(name)}`, where);
+  }
+  const none = paths.length === 1 && paths[0] === NO_FOLDER;
+  throw new InputError(
+    'layer-missing',
+    `${file} has no folder called ${JSON.stringify(name)}`,
+    none ? { ...where, cure: 'leave --layer out: it has no folders' } : where,
+  );
 }
 
 // ---------------------------------------------------------------- properties

@@ -94,6 +94,7 @@ function chosen(root: XmlElement, options: ReadOptions): { readonly group: Group
     throw new InputError('layer-several', `${options.name} holds ${listed}`, {
       layer: options.name,
       cure: `choose one with --layer: ${all.map(({ group }) => group).join(', ')}`,
+      choices: all.map(({ group }) => group),
     });
   }
   const whole = all.find(({ group }) => group.toLowerCase() === wanted);

@@ -1,6 +1,7 @@
 // Reading with code that is loaded when it is first needed. In: the bytes of one file; out: a Layer. Terms: see formats.ts.
 
-import type { FormatName, Layer } from '../model/index.js';
+import { type FormatName, InputError, type Layer } from '../model/index.js';
+import type { Unpacked } from './archive.js';
 import { readLayer } from './at-once.js';
 import { isArchive } from './foreign.js';
 import { formatOf, type Reader, tellFormat } from './formats.js';
@@ -33,13 +34,35 @@ export async function readLayerAsync(bytes: Uint8Array, options: ReadOptions): P
 
 /** The layer of an archive keeps the archive's name. */
 async function readPacked(bytes: Uint8Array, { layer, ...options }: ReadOptions): Promise<Layer> {
-  const { unpack } = await import('./archive.js');
-  const { name, parts } = await unpack(bytes, options.name, layer);
+  const { name, parts, within } = await unpacked(bytes, options.name, layer);
   const shp = parts.get('shp');
   if (shp !== undefined) {
     const { readShapefile } = await import('./shapefile.js');
     return readShapefile({ ...Object.fromEntries(parts), shp }, options);
   }
   const [content = new Uint8Array()] = [...parts.values()];
-  return readLayerAsync(content, { format: tellFormat(content, name), ...options });
+  const format = tellFormat(content, name);
+  return readLayerAsync(content, { format, ...options, ...(within === undefined ? {} : { layer: within }) });
+}
+
+/** Formats that hold layers of their own: the name that no file of the archive has may be one of those. */
+const LAYERED = ['kml', 'dxf'];
+
+/** The one file of an archive; `within` is the layer's name where it is to be looked for inside that. */
+async function unpacked(
+  bytes: Uint8Array,
+  archive: string,
+  layer: string | undefined,
+): Promise<Unpacked & { readonly within?: string }> {
+  const { unpack } = await import('./archive.js');
+  try {
+    return await unpack(bytes, archive, layer);
+  } catch (error) {
+    if (layer === undefined || !(error instanceof InputError) || error.code !== 'zip-layer') throw error;
+    const only = await unpack(bytes, archive).catch(() => {
+      throw error;
+    });
+    if (![...only.parts.keys()].some((part) => LAYERED.includes(part))) throw error;
+    return { ...only, within: layer };
+  }
 }

@@ -72,6 +72,7 @@ export function theOne(all: readonly Candidate[], archive: string, wanted: strin
   throw new InputError('zip-several', `${archive} holds ${names.length} layers: ${shown.join(', ')}`, {
     layer: archive,
     cure,
+    choices: twice ? [] : shown,
   });
 }
 

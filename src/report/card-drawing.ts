@@ -10,6 +10,7 @@ import { Ground, grown } from './ground.js';
 import { backOf, worksLabels } from './labelling.js';
 import { Occupied, placeLabels } from './labels.js';
 import { type DrawJob, LAYERS, nearestLine } from './layers.js';
+import { markOf } from './palette.js';
 import { Paper } from './paper.js';
 import type { Scene, SceneTree } from './scene.js';
 import { fittingScale, type Scale } from './sheet.js';
@@ -44,8 +45,10 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
     y,
     radiusM,
     trunkM: Number.isFinite(trunk) ? trunk : 0,
-    verdict: tree.verdict,
+    verdict: markOf(tree.verdict),
     disposition: tree.disposition,
+    isProtected: tree.isProtected === true,
+    category: null,
     touched: true,
   };
   const extent = grown({ x0: x, y0: y, x1: x, y1: y }, tree.zoneRadiusM === null ? AROUND_M : radiusM * 1.12);
@@ -54,7 +57,15 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
   const paper = new Paper(extent, scale.ratio, SIDE_MM, SIDE_MM);
   const scene: Scene = { ground, trees: [drawn], astray: [], extent };
   const shapes = assessment.shapes(tree.row);
-  const drawJob: DrawJob = { assessment, scene, paper, detail: 'full', spacing: 100, shapes: () => shapes };
+  const drawJob: DrawJob = {
+    assessment,
+    scene,
+    paper,
+    detail: 'full',
+    spacing: 100,
+    drawing: 'all',
+    shapes: () => shapes,
+  };
   const layers = LAYERS.map((layer) => layer.draw(drawJob).svg).join('');
   const trunkMm = Math.max(drawn.trunkM * paper.perMetre, 1.4);
   const svg = [
@@ -106,6 +117,6 @@ function labelled(job: DrawJob, tree: TreeResult, drawn: SceneTree, trunkMm: num
       text = `<text x="${mm((box.x0 + box.x1) / 2)}" y="${mm((box.y0 + box.y1) / 2 + 1)}" font-size="2.8" font-weight="bold">${esc(isolated(words))}</text>`;
     }
   }
-  const sign = symbol(tree.verdict, tree.disposition, cx, cy, trunkMm);
+  const sign = symbol(markOf(tree.verdict), tree.disposition, cx, cy, trunkMm);
   return `${line}${sign}${worksLabels(job, occupied)}${back}<g class="rb-lab" text-anchor="middle">${text}</g>`;
 }

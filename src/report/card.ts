@@ -5,8 +5,8 @@ import type { Assessment, TreeResult } from '../model/index.js';
 import { isGoing, WORKS_KINDS } from '../model/index.js';
 import type { Units } from '../write/index.js';
 import { drawCard } from './card-drawing.js';
-import { compass, type Figures, NONE } from './figures.js';
-import { KIND_STYLES, VERDICT_STYLES } from './palette.js';
+import { compass, type Figures } from './figures.js';
+import { KIND_STYLES, markOf, VERDICT_STYLES } from './palette.js';
 import { piecesOf } from './pieces.js';
 import { cut, esc } from './text.js';
 import { nearestWords, reasonWords } from './words.js';
@@ -21,14 +21,12 @@ interface Later {
 export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figures, units: Units): string {
   const drawing = drawCard(assessment, tree, figures, units);
   const species = assessment.job.trees.species[tree.row];
-  const reasons = tree.reasons.map(
-    (code) => `<li>${esc(reasonWords(code, assessment))} <code>${esc(code)}</code></li>`,
-  );
+  const reasons = tree.reasons.map((code) => `<li>${esc(reasonWords(code, assessment))}</li>`);
   return [
     `<article class="card" id="t${tree.row}">`,
     `<h3><bdi>${esc(cut(tree.key, 80))}</bdi>${species === undefined ? '' : ` <span class="sp"><bdi>${esc(cut(species, 80))}</bdi></span>`}</h3>`,
     goingHtml(tree),
-    `<p class="v v-${tree.verdict}">${VERDICT_STYLES[tree.verdict].title}</p>`,
+    `<p class="v v-${markOf(tree.verdict)}">${VERDICT_STYLES[markOf(tree.verdict)].title}</p>`,
     drawing === null ? '<p>No drawing: the tree has no position.</p>' : `<figure>${drawing.svg}</figure>`,
     `<table class="kv"><tbody>${rowsOf(assessment, tree, figures).map(rowHtml).join('')}</tbody></table>`,
     takenHtml(assessment, tree, figures),
@@ -80,7 +78,7 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
     const by = worstWorksPct === null ? '' : `, ${figures.percent(worstWorksPct)} that nothing else takes`;
     rows.push(['Helps most to move', `<bdi>${esc(cut(worstWorks, 40))}</bdi>${by}`]);
   }
-  if (crown !== null && crown.overlapM2 > 0) {
+  if (crown !== null && (crown.overlapM2 ?? 0) > 0) {
     const lift = crown.liftM === null ? '' : `, or its base lifted by ${figures.length(crown.liftM)}`;
     const arc =
       crown.arcFrom === null || crown.arcTo === null
@@ -132,9 +130,4 @@ function takenHtml(assessment: Assessment, tree: TreeResult, figures: Figures): 
     ) +
     note
   );
-}
-
-/** What a cell of the schedule shows of a verdict. */
-export function verdictHtml(tree: TreeResult): string {
-  return `<span class="v v-${tree.verdict}">${VERDICT_STYLES[tree.verdict]?.title ?? NONE}</span>`;
 }

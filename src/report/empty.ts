@@ -1,15 +1,16 @@
-// The drawing of a job in which no tree has a position. In: options; out: SVG that says so.
+// The drawing of a job in which no tree has a position. In: an assessment, options; out: SVG that says so.
 // Terms: see plan.ts.
 
-import { NOT_A_VERDICT, type PlanOptions, TITLE, unitsOf } from './options.js';
+import type { Assessment } from '../model/index.js';
+import { NOT_A_VERDICT, type PlanOptions, titleOf, unitsOf } from './options.js';
 import { type Sheet, sheetsNamed } from './sheet.js';
 import { mm } from './svg.js';
 import { esc } from './text.js';
 
-export function drawEmptyPlan(options: PlanOptions): string {
+export function drawEmptyPlan(assessment: Assessment, options: PlanOptions): string {
   const units = unitsOf(options);
   const [sheet] = sheetsNamed(options.sheet ?? (units === 'us' ? 'tabloid' : 'A3')) as readonly [Sheet];
-  const words = [options.title ?? TITLE, 'There is nothing to draw: no tree has a position.', NOT_A_VERDICT];
+  const words = [titleOf(assessment, options), 'There is nothing to draw: no tree has a position.', NOT_A_VERDICT];
   const text = words.map((line, i) => `<text x="20" y="${30 + i * 8}" font-size="4.5">${esc(line)}</text>`).join('');
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" width="${mm(sheet.widthMm)}mm" height="${mm(sheet.heightMm)}mm" ` +

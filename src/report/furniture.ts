@@ -1,22 +1,25 @@
 // What stands round the drawn ground. In: what was drawn, scale, units, words; out: SVG of legend, scale bar, north arrow,
 // title block. Terms: swatch = a small sample beside its name; bar = the scale bar, in both units, the asked one on top.
 
-import type { Verdict, WorksKind } from '../model/index.js';
+import type { WorksKind } from '../model/index.js';
 import { METRES_PER } from '../model/index.js';
 import type { Units } from '../write/index.js';
 import type { Key } from './layers.js';
 import {
   type AreaName,
+  CATEGORY_COLOURS,
   EXISTING_STYLE,
   GROUND_STYLE,
   hatchOf,
   INK,
   KIND_STYLES,
   LINE_STYLES,
+  type Mark,
   TAKEN_STYLES,
   VERDICT_STYLES,
 } from './palette.js';
 import { mm } from './svg.js';
+import type { Signs } from './symbol-layer.js';
 import { symbol } from './symbols.js';
 import { cut, esc, widthEm } from './text.js';
 
@@ -41,23 +44,40 @@ const DISPOSITION_TITLES = {
   unknown: 'Fate not known: protected as if kept',
 } as const;
 
-/** Legend entries of what was drawn, in the order of the layers. */
+/** Legend entries of what was drawn, in the order of the layers; `plain`: every tree bears the same sign. */
 export function legendOf(
   keys: ReadonlySet<Key>,
-  verdicts: readonly Verdict[],
+  verdicts: readonly Mark[],
   dispositions: ReadonlySet<string>,
+  signs: Signs,
+  plain: boolean = false,
 ): LegendEntry[] {
-  const entries: LegendEntry[] = verdicts.map((verdict) => ({
-    title: VERDICT_STYLES[verdict].title,
+  const entries: LegendEntry[] = (plain ? (['untouched'] as const) : verdicts).map((verdict) => ({
+    title: plain ? 'Tree' : VERDICT_STYLES[verdict].title,
     swatch: () => symbol(verdict, 'keep', SWATCH.width / 2, SWATCH.height / 2, 1.3),
   }));
   for (const disposition of ['remove', 'transplant', 'unknown'] as const) {
     if (!dispositions.has(disposition)) continue;
     entries.push({
       title: DISPOSITION_TITLES[disposition],
-      swatch: () => symbol('untouched', disposition, SWATCH.width / 2, SWATCH.height / 2 + 0.4, 1),
+      swatch: () =>
+        symbol(
+          verdicts.includes('none') ? 'none' : 'untouched',
+          disposition,
+          SWATCH.width / 2,
+          SWATCH.height / 2 + 0.4,
+          1,
+        ),
     });
   }
+  const ring = (title: string, stroke: string, width: number): LegendEntry => ({
+    title,
+    swatch: () =>
+      `<circle cx="${SWATCH.width / 2}" cy="${SWATCH.height / 2}" r="1.4" fill="none" stroke="${stroke}" stroke-width="${width}"/>`,
+  });
+  if (signs.protected) entries.push(ring('Protected tree', INK, 0.25));
+  for (const category of signs.categories)
+    entries.push(ring(`Category ${category} (colour of BS 5837 from memory)`, CATEGORY_COLOURS[category], 0.7));
   const area = (title: string, css: AreaName): LegendEntry => ({
     title,
     swatch: () => {
@@ -106,7 +126,7 @@ export function drawLegend(entries: readonly LegendEntry[], widthMm: number): st
       const y = (i % rows) * ROW_MM;
       return (
         `<g transform="translate(${mm(x)} ${mm(y)})">${swatch()}` +
-        `<text x="${SWATCH.width + 1.6}" y="2.7" font-size="${SIZE}">${esc(cut(title, 40))}</text></g>`
+        `<text x="${SWATCH.width + 1.6}" y="2.7" font-size="${SIZE}">${esc(cut(title, 44))}</text></g>`
       );
     })
     .join('');

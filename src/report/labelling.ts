@@ -2,7 +2,9 @@
 // Terms: left out = a label for which there was no place; it is counted and said on the drawing, never squeezed in.
 // Order: the worst trees first, then lots, then works, each in input order.
 
+import { isGoing } from '../model/index.js';
 import { cell } from '../write/index.js';
+import { shows } from './drawings.js';
 import { type Box, boxOfPairs, meets } from './ground.js';
 import { type LabelWish, Occupied, type PlacedLabel, placeLabels } from './labels.js';
 import { type DrawJob, hasLabels } from './layers.js';
@@ -28,7 +30,7 @@ interface Label {
 }
 
 export function placeTreeLabels(job: DrawJob, sizes: ReadonlyMap<number, number>): Labels {
-  const { scene, paper, detail, assessment } = job;
+  const { scene, paper, detail, assessment, drawing } = job;
   if (detail === 'symbols' || !hasLabels(job.spacing)) return { svg: '', leftOut: scene.trees.length, boxes: [] };
   const size = SIZES[detail];
   const occupied = new Occupied();
@@ -41,15 +43,18 @@ export function placeTreeLabels(job: DrawJob, sizes: ReadonlyMap<number, number>
   const trees = ordered.map((tree): Label => {
     const { key, overlapPct } = assessment.tree(tree.row);
     const name = cut(key, NAME_AT_MOST);
-    const percent = detail === 'full' && overlapPct !== null && overlapPct > 0 ? ` ${cell(overlapPct, 1)} %` : '';
+    const css = isGoing(tree.disposition) || drawing === 'existing' ? 'untouched' : tree.verdict;
+    const isQuiet = drawing === 'existing' || drawing === 'protection' || isGoing(tree.disposition);
+    const percent =
+      detail === 'full' && !isQuiet && overlapPct !== null && overlapPct > 0 ? ` ${cell(overlapPct, 1)} %` : '';
     const wish = {
       x: paper.x(tree.x),
       y: paper.y(tree.y),
       clearMm: sizes.get(tree.row) ?? 0,
-      widthMm: widthEm(name + percent) * size * (BOLD.has(tree.verdict) ? 1.1 : 1),
+      widthMm: widthEm(name + percent) * size * (BOLD.has(css) ? 1.1 : 1),
       heightMm: size * CAP * 1.15,
     };
-    return { wish, text: `${isolated(name)}${percent}`, css: tree.verdict };
+    return { wish, text: `${isolated(name)}${percent}`, css };
   });
   const placed = placeLabels(
     trees.map((label) => label.wish),
@@ -84,9 +89,9 @@ function areaLabels(
     lots === null || !withLots
       ? []
       : shapesIn(scene.ground, lots.geometry, lotsLonLat, paper.shown, 0, (row) => lots.rejected.has(row));
-  const worksShapes = shapesIn(scene.ground, works.geometry, worksLonLat, paper.shown, 0, (row) =>
-    works.rejected.has(row),
-  );
+  const worksShapes = !shows(job.drawing, 'works')
+    ? []
+    : shapesIn(scene.ground, works.geometry, worksLonLat, paper.shown, 0, (row) => works.rejected.has(row));
   return [
     ...labelled(lotShapes, (row) => lots?.key.at(row) ?? '', 'lot', SIZES.full * 1.15),
     ...labelled(

@@ -3,8 +3,9 @@
 // symbols (a dot per tree, no zones). One table holds every layer: a new role is a row.
 
 import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../model/index.js';
-import { WORKS_KINDS } from '../model/index.js';
+import { isGoing, isOver, WORKS_KINDS } from '../model/index.js';
 import { dashedRings } from './dashes.js';
+import type { Drawing } from './drawings.js';
 import { boxOfPairs, grown, meets } from './ground.js';
 import { hatchOf, PATTERNS } from './palette.js';
 import type { Paper } from './paper.js';
@@ -43,6 +44,7 @@ export interface DrawJob {
   readonly detail: Detail;
   /** How near trees stand to each other on paper, mm. */
   readonly spacing: number;
+  readonly drawing: Drawing;
   /** Shapes of one tree; the same object while the layers of one tree are drawn. */
   shapes(row: number): TreeShapes;
 }
@@ -154,14 +156,25 @@ function isTiny(ring: readonly number[], least: number): boolean {
   return x1 - x0 < least && y1 - y0 < least;
 }
 
-/** Circles as circles; a zone that follows the crown as its outline. Trees to be removed have none to protect. */
-function drawZones({ assessment, scene, paper, detail, shapes }: DrawJob): Drawn {
+/**
+ * Circles as circles; a zone that follows the crown as its outline. That of a tree over its limit is drawn heavier, that of one
+ * that goes lighter, and on the sheet of protection not at all.
+ */
+function drawZones({ assessment, scene, paper, detail, drawing, shapes }: DrawJob): Drawn {
   if (detail === 'symbols') return NOTHING;
   const { zonePolygons } = assessment.job;
   const parts: string[] = [];
   for (const tree of scene.trees) {
     if (!(tree.radiusM > 0)) continue;
-    const light = tree.touched ? '' : ' stroke-opacity=".6"';
+    const isLeaving = isGoing(tree.disposition);
+    if (isLeaving && drawing === 'protection') continue;
+    const light = isLeaving
+      ? ' stroke-opacity=".35"'
+      : tree.verdict !== 'none' && isOver(tree.verdict)
+        ? ' stroke-width=".7"'
+        : tree.touched
+          ? ''
+          : ' stroke-opacity=".6"';
     const drawnZone =
       assessment.job.zones.quarters.has(tree.row) || zonePolygons?.table.rowOfTree.has(tree.row) === true;
     const d = drawnZone
@@ -201,6 +214,8 @@ function drawTreeShape(
   for (const tree of scene.trees) {
     if (!showsInner(tree, paper)) continue;
     if (!tree.touched && (role !== 'crown' || detail === 'plain')) continue;
+    // A tree that goes is drawn quietly: what works take of its zone is no loss to anybody.
+    if (role !== 'crown' && isGoing(tree.disposition)) continue;
     const shape = pick(shapes(tree.row)) ?? [];
     if (shape.length === 0) continue;
     const rings = paper.shownRings(scene.ground.rings(shape));

@@ -31,9 +31,9 @@ export function lotsHtml(assessment: Assessment, figures: Figures): string {
 
 /** What replaces lost trees is shown where a mitigation table was given. */
 function columnsOf(all: LotFigures, figures: Figures): Column[] {
-  const count = (title: string, pick: (lot: LotFigures) => number): Column => ({
+  const count = (title: string, pick: (lot: LotFigures) => number | null): Column => ({
     title,
-    cell: (lot) => String(pick(lot)),
+    cell: (lot) => String(pick(lot) ?? '–'),
   });
   const diameter = (title: string, pick: (lot: LotFigures) => number | null): Column => ({
     title: `${title} ${figures.diameterUnit}`,

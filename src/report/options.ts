@@ -1,9 +1,17 @@
 // Options of the drawing and of the report, as a caller gives them. In: names and plain values; out: checked values.
 // Terms: stamp = words laid over everything ("invented data"); cards = how many trees get a card of their own.
 
-import type { ShadeResult, Siting } from '../model/index.js';
-import { type Finding, InputError } from '../model/index.js';
+import {
+  type Assessment,
+  type Finding,
+  hasWorks,
+  InputError,
+  type Packet,
+  type ShadeResult,
+  type Siting,
+} from '../model/index.js';
 import type { Units } from '../write/index.js';
+import type { Drawing } from './drawings.js';
 
 /** Options of `toPlan`. */
 export interface PlanOptions {
@@ -13,29 +21,62 @@ export interface PlanOptions {
   readonly sheet?: string | undefined;
   /** 1:200, 1in=20ft; default the largest round scale at which everything fits. */
   readonly scale?: string | undefined;
+  /** Drawings of the set that `toPlanSheets` draws, in this order; default: one that shows all. */
+  readonly drawings?: readonly Drawing[] | undefined;
   /** Words on the drawing that say what it is not: 'invented data'. */
   readonly stamp?: string | undefined;
   /** Heading of the title block; default 'Trees and proposed works'. */
   readonly title?: string | undefined;
+  /** Who hands in what, for where: fields that are not given print as lines to fill in. */
+  readonly packet?: Packet | undefined;
 }
 
 /** Options of `toReport`. */
 export interface ReportOptions extends PlanOptions {
-  /** Trees over their limit that get a card, worst first; default 200. */
+  /** Trees over their limit that get a card: first those that a change of the design can save; default 40. */
   readonly cards?: number | undefined;
-  /** Rows of the schedule; default 5000. The rest is in the CSV. */
+  /** Rows of the inventory; default 1000. The rest is in the inventory file. */
   readonly rows?: number | undefined;
   /** Where the works could stand: a section with the best place drawn beside the works as drawn. */
   readonly siting?: Siting | undefined;
   /** Findings of drawing and writing, listed after the assessment's own. */
   readonly more?: readonly Finding[] | undefined;
+  /** Sheet of the plan in the report; default: `sheet`. */
+  readonly reportSheet?: string | undefined;
+  /** Parts of the report, in the order of PARTS whatever the order here; default: all of them. */
+  readonly parts?: readonly Part[] | undefined;
   /** Sun and shade of the facades, where they were computed. */
   readonly shade?: ShadeResult | undefined;
 }
 
-export const TITLE = 'Trees and proposed works';
-export const CARDS_AT_MOST = 200;
-export const ROWS_AT_MOST = 5000;
+/** The title where none is given. */
+export function titleOf(assessment: Assessment, { title }: { readonly title?: string | undefined }): string {
+  return (
+    title ?? (hasWorks(assessment.job.works) ? 'Trees and proposed works' : 'Trees and their root protection zones')
+  );
+}
+
+/** So many of each keep the packet of a subdivision under 60 pages: two cards or some 50 rows stand on one. */
+export const CARDS_AT_MOST = 40;
+export const ROWS_AT_MOST = 1000;
+
+/** Parts of the report, in their order. */
+export const PARTS = [
+  'answer',
+  'siting',
+  'plan',
+  'cards',
+  'inventory',
+  'removals',
+  'lots',
+  'designs',
+  'protection',
+  'shade',
+  'signoff',
+  'appendix',
+] as const;
+
+export type Part = (typeof PARTS)[number];
 
 /** Said wherever a figure could be read as a promise. */
 export const NOT_A_VERDICT =

@@ -5,7 +5,7 @@
 import type { Assessment, OtherReckoning } from '../model/index.js';
 import { VERDICTS } from '../model/index.js';
 import type { Figures } from './figures.js';
-import { VERDICT_STYLES } from './palette.js';
+import { markOf, VERDICT_STYLES } from './palette.js';
 import { cut, esc } from './text.js';
 
 type Reckoned = Pick<OtherReckoning, 'rule' | 'option' | 'counts' | 'tree'>;
@@ -29,7 +29,7 @@ export function otherHtml(assessment: Assessment, figures: Figures): string {
       `<tr><th scope="row">${names[i]}</th>${VERDICTS.map((verdict) => `<td class="n">${counts[verdict]}</td>`).join('')}</tr>`,
   );
   return (
-    wide('Counts', `<tr><th scope="col">Reckoning</th>${heads}</tr>`, rows) +
+    wide('Counts', `<tr><th scope="col">Design and rule</th>${heads}</tr>`, rows) +
     turnedHtml(assessment, all, names, figures)
   );
 }
@@ -50,7 +50,7 @@ function turnedHtml(
     if (rows.length >= TURNED_AT_MOST) continue;
     const cells = results.map(
       ({ verdict, overlapPct }) =>
-        `<td><span class="v v-${verdict}">${VERDICT_STYLES[verdict].title}</span> ${figures.percent(overlapPct)}</td>`,
+        `<td><span class="v v-${markOf(verdict)}">${VERDICT_STYLES[markOf(verdict)].title}</span> ${figures.percent(overlapPct)}</td>`,
     );
     rows.push(`<tr><th scope="row"><bdi>${esc(cut(results[0]?.key ?? '', 40))}</bdi></th>${cells.join('')}</tr>`);
   }
@@ -64,7 +64,7 @@ function turnedHtml(
 function nameOf({ option, rule }: Reckoned, withOption: boolean, withRule: boolean): string {
   const parts = [
     ...(withOption ? [`option <bdi>${esc(cut(option ?? 'without a name', 40))}</bdi>`] : []),
-    ...(withRule ? [`<code>${esc(cut(rule.id, 60))}</code>`] : []),
+    ...(withRule ? [`rule <bdi>${esc(cut(rule.title, 60))}</bdi>`] : []),
   ];
   return parts.join(', ');
 }

@@ -5,8 +5,29 @@
 import { DRAWING_CSS, VERDICT_STYLES } from './palette.js';
 import { esc } from './text.js';
 
-/** Sorting by a click on a heading, or by Enter or Space there. Without it the table stands as it is, worst first. */
+/**
+ * On a narrow screen the plan opens on the trees that matter, and a button gives the whole sheet. Sorting by a click on a
+ * heading, or by Enter or Space there. Without it plan and table stand as they are, worst first.
+ */
 export const SCRIPT: string = `(()=>{
+const ground=document.querySelector('svg[data-focus]'),sheet=ground?.ownerSVGElement;
+if(sheet&&matchMedia('(max-width:600px)').matches){
+const whole=[sheet.getAttribute('viewBox'),ground.getAttribute('viewBox')];
+const part=[['x','y','width','height'].map((a)=>ground.getAttribute(a)).join(' '),ground.dataset.focus];
+const button=document.createElement('button');
+button.type='button';
+const show=(near)=>{
+[sheet,ground].forEach((svg,i)=>svg.setAttribute('viewBox',(near?part:whole)[i]));
+button.textContent=near?'Show the whole sheet':'Show the trees over their limit';
+button.setAttribute('aria-pressed',String(!near));
+};
+let near=true;
+button.addEventListener('click',()=>show(near=!near));
+show(near);
+sheet.parentElement.before(button);
+}
+})();
+(()=>{
 const table=document.getElementById('schedule');
 if(!table)return;
 const body=table.tBodies[0],heads=[...table.tHead.rows[0].cells];
@@ -38,7 +59,7 @@ body.append(...rows.map((r)=>r.row));
 `;
 
 /** SHA-256 of SCRIPT, base64: the one script the policy lets run. */
-export const SCRIPT_SHA256: string = 'xX7vUpL94T+3zYMKs1HrnoGKCIMkX4LUNu9/M6IjD9I=';
+export const SCRIPT_SHA256: string = 'qXPxaEs/ZC57BUPxEEwH6i7pAxmMB4KLCmqEdeLFD5o=';
 
 const POLICY = `default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-${SCRIPT_SHA256}'; base-uri 'none'; form-action 'none'`;
 
@@ -63,14 +84,26 @@ th,td{text-align:left;vertical-align:top;padding:.25rem .5rem;border-bottom:1px 
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
 .n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 thead .n{white-space:normal}
-.head{border:2px solid var(--ink);padding:.9rem 1.1rem}
-.head dl,.opts{display:grid;grid-template-columns:max-content 1fr;gap:.1rem .9rem;margin:.6rem 0 0}
+.head{border-bottom:2px solid var(--ink);padding:0 0 .4rem}
+#answer h2{margin-top:.8rem;border:0;padding:0}
+.about{margin:1rem 0 0;border:1px solid var(--line);padding:.6rem .9rem}
+.about,.opts{display:grid;grid-template-columns:max-content 1fr;gap:.1rem .9rem}
 dt{color:var(--soft)}
 dd{margin:0;overflow-wrap:anywhere}
 .stamp{display:inline-block;border:2px solid var(--ink);padding:.05rem .6rem;font-weight:bold;letter-spacing:.12em;text-transform:uppercase;margin:.2rem 0}
-.counts{display:flex;flex-wrap:wrap;gap:.6rem;margin:1rem 0 0;padding:0;list-style:none}
-.counts li{flex:1 1 8.5rem;border:1px solid var(--line);padding:.5rem .7rem}
-.counts b{display:block;font-size:1.6rem;line-height:1.1;font-variant-numeric:tabular-nums}
+.answer{font-size:1.05rem}
+.answer ol{margin:.3rem 0;padding-left:1.5rem}
+.answer li{margin:.25rem 0;max-width:100ch}
+.tally th{font-weight:normal}
+.cautions.first{font-size:.9rem;margin:.6rem 0 0}
+.signoff{width:100%;max-width:900px}
+.signoff th{width:13em;font-weight:normal;color:var(--soft)}
+.signoff thead th{color:inherit;font-weight:bold}
+.signoff td,.signoff th{padding:.4rem .5rem}
+.fill{display:inline-block;width:100%;min-width:6em;height:1.2em;border-bottom:1px solid var(--ink)}
+tfoot th,tfoot td{border-top:1px solid var(--ink);font-weight:bold}
+h4{font-size:.95rem;margin:.6rem 0 .2rem}
+#appendix h3{margin:1.2rem 0 .4rem}
 .v{white-space:nowrap}
 .v::before{content:"";display:inline-block;width:.75em;height:.75em;margin-right:.4em;border:1px solid var(--ink);border-radius:50%;vertical-align:-.05em}
 ${verdictCss}
@@ -79,6 +112,7 @@ ${verdictCss}
 .v-over-limit,.v-stem-in-works{font-weight:bold}
 .plan{margin:0}
 .sheet{overflow-x:auto}
+.plan>button{font:inherit;padding:.4rem .8rem;margin:0 0 .5rem}
 .sheet>svg{display:block;width:100%;height:auto}
 .wide{overflow-x:auto}
 .wide tbody th,.sched td:last-child{min-width:4.2em}
@@ -104,16 +138,18 @@ ${verdictCss}
 .fine{font-size:.8rem;color:var(--soft)}
 .cautions li,.rule li{margin:.25rem 0;max-width:90ch}
 .sev-error{font-weight:bold}
-@media screen{main{display:flex;flex-direction:column}main>*{order:2;min-width:0}main>.head,main>.counts{order:0}main>#siting,main>#plan{order:1}.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
-@media (max-width:600px){body{padding:.7rem;font-size:14px}.head dl,.opts{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:60rem}}
+@media screen{.card{content-visibility:auto;contain-intrinsic-size:auto 46rem}#trees,#findings{content-visibility:auto;contain-intrinsic-size:auto 60rem}}
+@media (max-width:600px){body{padding:.7rem;font-size:14px}.about,.opts{grid-template-columns:1fr}dd{margin-bottom:.3rem}h1{font-size:1.35rem}.sheet>svg{width:100%}}
 @media print{
+.plan>button{display:none}
 .why-col{min-width:0}
 @page{margin:10mm}
 @page lies{size:landscape;margin:10mm}
 body{max-width:none;padding:0;font-size:9pt;line-height:1.35}
-.head,.counts,.cards{margin-right:.4mm}
-.counts{gap:2mm}
-.counts li{flex-basis:33mm;padding:1mm 2mm}
+.about,.cards{margin-right:.4mm}
+.own-page{break-before:page}
+#appendix{break-before:page}
+.signoff td,.signoff th{padding:2mm}
 p,.cautions li,.rule li{max-width:none}
 h2{break-after:avoid;margin-top:6mm}
 .plan{break-before:page;break-inside:avoid}

@@ -14,7 +14,7 @@ import {
 } from '../style/index.js';
 import { type Hatch, type HatchLines, hatchPath } from './hatch.js';
 
-export { INK, LINE_STYLES, PATTERNS, VERDICT_STYLES } from '../style/index.js';
+export { CATEGORY_COLOURS, INK, LINE_STYLES, type Mark, markOf, PATTERNS, VERDICT_STYLES } from '../style/index.js';
 
 interface Hatched extends Tone {
   readonly hatch: Hatch; // drawn in the ink

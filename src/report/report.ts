@@ -5,6 +5,7 @@ import type { Assessment, Siting } from '../model/index.js';
 import { drawEmptyPlan } from './empty.js';
 import type { PlanOptions, ReportOptions } from './options.js';
 import { drawPlan } from './plan.js';
+import { drawSheets, type PlanSheet } from './plan-sheets.js';
 import { reportPage } from './report-page.js';
 import { drawSiting } from './siting-drawing.js';
 
@@ -17,7 +18,19 @@ import { drawSiting } from './siting-drawing.js';
  * toPlan(assessment, { sheet: 'A3', scale: '1:200' }).startsWith('<svg'); // true
  */
 export function toPlan(assessment: Assessment, options: PlanOptions = {}): string {
-  return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(options);
+  return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(assessment, options);
+}
+
+/**
+ * The plan as numbered sheets: a drawing each, and cut with match lines and a key plan where the scale asked for does not fit.
+ * The same bytes every time.
+ *
+ * @throws InputError (usage) for a sheet or a scale that is not known, or one that takes more than 80 sheets
+ * @example
+ * toPlanSheets(assessment, { sheet: 'A3', scale: '1:100', drawings: ['existing', 'protection'] }).map(({ svg }) => svg);
+ */
+export function toPlanSheets(assessment: Assessment, options: PlanOptions = {}): readonly PlanSheet[] {
+  return drawSheets(assessment, options);
 }
 
 /**

@@ -9,9 +9,9 @@ import {
   GEOMETRY_KINDS,
   type GeometryTable,
   treeViews,
-  type Verdict,
 } from '../model/index.js';
 import { type Box, boxOfPairs, common, Ground, grown, holds, mainBox, meets, united } from './ground.js';
+import { type Mark, markOf } from './palette.js';
 
 export interface SceneTree {
   readonly row: number;
@@ -19,9 +19,20 @@ export interface SceneTree {
   readonly y: number;
   readonly radiusM: number; // of the zone; 0 where the tree has none
   readonly trunkM: number; // radius of the trunk; 0 where it is not known
-  readonly verdict: Verdict;
+  readonly verdict: Mark;
   readonly disposition: Disposition;
+  readonly isProtected: boolean; // by the survey or the rule
+  readonly category: Category | null; // where the survey gives one
   readonly touched: boolean; // works take or cut off some of its zone
+}
+
+/** Categories of BS 5837:2012, table 1. */
+export type Category = 'A' | 'B' | 'C' | 'U';
+
+/** "B2", "A", "U", "cat. C" -> the category; null for anything else. */
+function categoryOf(text: string | undefined): Category | null {
+  const found = /^(?:cat(?:egory|\.)?\s*)?([ABCU])(?:\s*[123](?:\s*[,+/]?\s*[123])*)?$/i.exec(text?.trim() ?? '');
+  return found === null ? null : (found[1]!.toUpperCase() as Category);
 }
 
 /** A polygon or a line of a layer: flat rings in metres. */
@@ -74,8 +85,10 @@ export function sceneOf(assessment: Assessment): Scene | null {
       y,
       radiusM,
       trunkM: Number.isFinite(trunk) ? trunk : 0,
-      verdict: tree.verdict,
+      verdict: markOf(tree.verdict),
       disposition: tree.disposition,
+      isProtected: tree.isProtected === true,
+      category: categoryOf(job.trees.text(row, 'category')),
       touched: (tree.overlapM2 ?? 0) > 0 || (tree.severedM2 ?? 0) > 0 || tree.verdict === 'stem-in-works',
     });
     box = united(box, grown({ x0: x, y0: y, x1: x, y1: y }, radiusM));

@@ -3,14 +3,14 @@
 // no number of decimals improves on.
 
 import type { Assessment, Finding, Severity } from '../model/index.js';
-import { VERDICTS } from '../model/index.js';
+import { hasWorks } from '../model/index.js';
 import { counted } from '../text/index.js';
-import { cautionsOf } from '../write/index.js';
+import { type CautionPart, cautionsOf } from '../write/index.js';
 import type { Figures } from './figures.js';
 import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';
-import { VERDICT_STYLES } from './palette.js';
 import { ruleWords } from './rule-words.js';
+import { packetRows } from './signoff.js';
 import { cut, esc } from './text.js';
 
 export function section(id: string, title: string, body: string, css = ''): string {
@@ -19,45 +19,59 @@ export function section(id: string, title: string, body: string, css = ''): stri
     : `<section id="${id}"${css === '' ? '' : ` class="${css}"`}>\n<h2>${esc(title)}</h2>\n${body}\n</section>`;
 }
 
-/** Title block and the counts of verdicts. */
-export function headHtml(assessment: Assessment, options: ReportOptions, title: string, figures: Figures): string {
-  const { counts, rule, version, inputs } = assessment;
-  const trees = inputs.find(({ role }) => role === 'trees');
-  const rows: readonly (readonly [string, string])[] = [
-    ['Rule', `${esc(rule.title)} <code>${esc(rule.id)}</code>${limitHtml(assessment)}`],
-    ...besideRows(assessment),
-    ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
-    [
-      'Works',
-      `${counts.works.in} read, ${counts.works.counted} counted, ${counts.works.notCounted} not counted, ${counts.works.rejected} rejected`,
-    ],
-    ...(counts.lots.in === 0 ? [] : [['Lots', `${counts.lots.in} read, ${counts.lots.accepted} accepted`] as const]),
-    ['Survey', trees === undefined ? '' : `<bdi>${esc(trees.name)}</bdi>, ${esc(trees.crs)}`],
-    ['Accuracy', accuracyHtml(assessment, figures)],
-    ['Made with', `rootberth ${esc(version)}`],
-  ];
-  const tiles = VERDICTS.map(
-    (verdict) =>
-      `<li><b>${counts.verdicts[verdict]}</b><span class="v v-${verdict}">${VERDICT_STYLES[verdict].title}</span></li>`,
-  );
+/** A section of the appendix: its heading stands below that of the appendix. */
+export function appended(id: string, title: string, body: string): string {
+  return body === '' ? '' : `<section id="${id}">\n<h3>${esc(title)}</h3>\n${body}\n</section>`;
+}
+
+/** Title, and what stands on everything. */
+export function headHtml(options: ReportOptions, title: string): string {
   return [
     '<header class="head">',
     options.stamp === undefined ? '' : `<p class="stamp">${esc(options.stamp)}</p>`,
     `<h1>${esc(title)}</h1>`,
-    '<p>These figures inform a decision; a qualified arborist and the local code make it. A verdict is never an approval.</p>',
-    `<dl>${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`,
-    `</header>\n<ul class="counts" aria-label="Verdicts">${tiles.join('')}</ul>`,
+    '</header>',
   ].join('\n');
+}
+
+/** What is handed in for where and by whom, and what the figures rest on. */
+export function aboutHtml(assessment: Assessment, options: ReportOptions, figures: Figures): string {
+  const { counts, rule, inputs } = assessment;
+  const trees = inputs.find(({ role }) => role === 'trees');
+  const rows: readonly (readonly [string, string])[] = [
+    ...packetRows(options.packet),
+    ['Rule', `${esc(rule.title)}${limitHtml(assessment)}`],
+    ...besideRows(assessment),
+    [
+      'Survey',
+      trees === undefined ? '' : `${counted(counts.trees.in, 'tree')}, ${esc(accuracyWords(assessment, figures))}`,
+    ],
+  ];
+  return `<dl class="about">${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`;
+}
+
+/** Trees and works, counted; without works there is nothing that was assessed. */
+function countRows({ counts: { trees, works }, job }: Assessment): (readonly [string, string])[] {
+  if (!hasWorks(job.works)) {
+    return [
+      ['Trees', `${trees.in} read, ${trees.assessed} with a zone, ${trees.notAssessed} without`],
+      ['Works', 'none given: zones only, no tree was judged'],
+    ];
+  }
+  return [
+    ['Trees', `${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`],
+    [
+      'Works',
+      `${works.in} read, ${works.counted} counted, ${works.notCounted} not counted, ${works.rejected} rejected`,
+    ],
+  ];
 }
 
 /** What stands beside the plain figures: designs and further rules; nothing where there is one of each. */
 function besideRows({ option, otherOptions, otherRules }: Assessment): (readonly [string, string])[] {
   const name = (of: string | undefined): string => `<bdi>${esc(cut(of ?? 'without a name', 40))}</bdi>`;
   const rows: (readonly [string, string])[] = [];
-  if (otherRules.length > 0) {
-    const rules = otherRules.map(({ rule }) => `${esc(rule.title)} <code>${esc(rule.id)}</code>`);
-    rows.push(['Beside it', rules.join('; ')]);
-  }
+  if (otherRules.length > 0) rows.push(['Beside it', otherRules.map(({ rule }) => esc(rule.title)).join('; ')]);
   if (otherOptions.length > 0) {
     const others = otherOptions.map((one) => name(one.option)).join(', ');
     rows.push(['Design', `option ${name(option)}; beside it ${others}`]);
@@ -70,7 +84,7 @@ function limitHtml({ options }: Assessment): string {
 }
 
 /** Digits are not accuracy: what the survey and the datums say of themselves. */
-function accuracyHtml(assessment: Assessment, figures: Figures): string {
+function accuracyWords(assessment: Assessment, figures: Figures): string {
   const stated = [...(assessment.job.trees.accuracyM ?? [])].filter(Number.isFinite).sort((a, b) => a - b);
   const survey =
     stated.length === 0
@@ -84,20 +98,35 @@ function accuracyHtml(assessment: Assessment, figures: Figures): string {
     : worst > 0
       ? `; datum shifts to ± ${figures.length(worst)}`
       : '';
-  return `${esc(survey + datum)}. Decimals below are for checking, not a claim.`;
+  return `${survey}${datum}. Decimals are for checking, not a claim`;
 }
 
 export function ruleHtml({ rule }: Assessment): string {
   const list = (items: readonly string[]): string =>
     `<ul>${items.map((item) => `<li>${esc(item)}</li>`).join('')}</ul>`;
-  const notes = rule.notes.length === 0 ? '' : `<h3>What to know before you use it</h3>${list(rule.notes)}`;
+  const notes = rule.notes.length === 0 ? '' : `<h4>What to know before you use it</h4>${list(rule.notes)}`;
   return `<div class="rule"><p><b>${esc(rule.title)}</b> <code>${esc(rule.id)}</code></p>${list(ruleWords(rule))}${notes}<p>Source: ${esc(rule.source)}</p><p>These rules and limits are not the law of any place.</p></div>`;
 }
 
-export function cautionsHtml(assessment: Assessment, options: ReportOptions): string {
+/** Cautions of some parts; '' where none applies. */
+export function cautionsHtml(assessment: Assessment, options: ReportOptions, parts: ReadonlySet<CautionPart>): string {
   const about = { stamp: options.stamp, fenced: hasFences(assessment) };
-  const items = cautionsOf(assessment, about).map(({ code, text }) => `<li id="caution-${code}">${esc(text)}</li>`);
-  return `<ul class="cautions">${items.join('\n')}</ul>`;
+  const items = cautionsOf(assessment, about)
+    .filter(({ part }) => parts.has(part))
+    .map(({ code, text }) => `<li id="caution-${code}">${esc(text)}</li>`);
+  return items.length === 0 ? '' : `<ul class="cautions">${items.join('\n')}</ul>`;
+}
+
+/** What was read, counted, and by what. */
+export function countsRows(assessment: Assessment): string {
+  const { counts, version, rule, otherRules } = assessment;
+  const rows: readonly (readonly [string, string])[] = [
+    ...countRows(assessment),
+    ...(counts.lots.in === 0 ? [] : [['Lots', `${counts.lots.in} read, ${counts.lots.accepted} accepted`] as const]),
+    ['Rules', [rule, ...otherRules.map((other) => other.rule)].map(({ id }) => `<code>${esc(id)}</code>`).join(', ')],
+    ['Made with', `rootberth ${esc(version)}`],
+  ];
+  return `<dl class="opts">${rows.map(([name, value]) => `<dt>${name}</dt><dd>${value}</dd>`).join('')}</dl>`;
 }
 
 const SEVERITY: Readonly<Record<Severity, number>> = { error: 0, warning: 1, info: 2 };
@@ -143,7 +172,7 @@ export function provenanceHtml(assessment: Assessment): string {
     `<tbody>${rows.join('\n')}</tbody></table></div>`,
     options.length === 0
       ? '<p>No options were given.</p>'
-      : `<h3>Options</h3><dl class="opts">${options.join('')}</dl>`,
+      : `<h4>Options</h4><dl class="opts">${options.join('')}</dl>`,
   ].join('\n');
 }
 

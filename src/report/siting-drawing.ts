@@ -52,7 +52,10 @@ export function drawSiting(siting: Siting, rank: number, options: PlanOptions, o
   const keys = new Set(sides.flatMap(({ keys }) => keys));
   const trees = sides.flatMap((side) => side.trees);
   const verdicts = VERDICTS.filter((verdict) => trees.some((tree) => tree.verdict === verdict));
-  const legend = legendOf(keys, verdicts, new Set(trees.map(({ disposition }) => disposition)));
+  const legend = legendOf(keys, verdicts, new Set(trees.map(({ disposition }) => disposition)), {
+    protected: false,
+    categories: [],
+  });
   const width = SIDE_MM * 2 + GAP_MM;
   const legendMm = legendSize(legend.length, width).heightMm;
   const height = HEAD_MM + HIGH_MM + BAR_MM + legendMm + 4;
@@ -108,6 +111,7 @@ function sideOf(
   const shown = trees.filter(({ x, y }) => holds(paper.shown, x, y));
   const held = new Map<number, TreeShapes>();
   const job: DrawJob = {
+    drawing: 'all',
     assessment,
     scene: { ground, trees, astray: [], extent },
     paper,

@@ -1,13 +1,13 @@
 // A siting in the report. In: a siting, figures, options; out: HTML: what was found, the best place drawn beside the works as
 // drawn, the trees for which it makes a difference. Terms: see docs/siting.md.
 
-import type { PlacedFootprint, Siting } from '../model/index.js';
+import type { PlacedFootprint, Siting, Verdict } from '../model/index.js';
 import { counted } from '../text/index.js';
 import type { Units } from '../write/index.js';
 import { sitingWords } from '../write/index.js';
 import type { Figures } from './figures.js';
 import type { PlanOptions } from './options.js';
-import { VERDICT_STYLES } from './palette.js';
+import { markOf, VERDICT_STYLES } from './palette.js';
 import { changed, drawSiting, nameOf } from './siting-drawing.js';
 import { cut, esc } from './text.js';
 
@@ -74,8 +74,8 @@ function placesHtml(siting: Siting, figures: Figures, units: Units): string {
 function changesHtml(siting: Siting, place: PlacedFootprint, figures: Figures): string {
   const trees = changed(siting, place);
   if (trees.length === 0) return '<p>No tree’s figures change.</p>';
-  const verdict = (name: keyof typeof VERDICT_STYLES): string =>
-    `<span class="v v-${name}">${VERDICT_STYLES[name].title}</span>`;
+  const verdict = (of: Verdict | null): string =>
+    `<span class="v v-${markOf(of)}">${VERDICT_STYLES[markOf(of)].title}</span>`;
   const rows = trees.slice(0, ROWS_AT_MOST).map((tree) => {
     const after = place.after.tree(tree.row);
     return `<tr><td><bdi>${esc(nameOf(tree))}</bdi></td><td>${figures.percent(tree.overlapPct)}</td><td>${verdict(tree.verdict)}</td><td>${figures.percent(after.overlapPct)}</td><td>${verdict(after.verdict)}</td></tr>`;

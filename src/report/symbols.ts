@@ -1,8 +1,8 @@
 // Tree symbols. In: a verdict, a disposition, a place and a size; out: SVG. Our own signs, distinct without colour.
 // Terms: size = radius in mm, by the trunk's diameter; a trunk that is larger on paper than its symbol is drawn true.
 
-import type { Disposition, Verdict } from '../model/index.js';
-import { VERDICT_STYLES } from './palette.js';
+import type { Disposition } from '../model/index.js';
+import { type Mark, VERDICT_STYLES } from './palette.js';
 import { circlePath, mm } from './svg.js';
 
 /** Radius of a symbol, mm: from 0.8 for a whip to 2 for a trunk of 1.5 m. */
@@ -12,7 +12,7 @@ export function symbolMm(trunkRadiusM: number, touched: boolean): number {
 }
 
 /** What is drawn on a disc of radius 1, per verdict; lines are thin against the disc. */
-const MARKS: Readonly<Record<Verdict, (r: number) => string>> = {
+const MARKS: Readonly<Record<Mark, (r: number) => string>> = {
   // open ring with a centre
   untouched: (r) => disc(r, VERDICT_STYLES.untouched.fill) + dot(0.22 * r),
   // lower half filled
@@ -32,6 +32,8 @@ const MARKS: Readonly<Record<Verdict, (r: number) => string>> = {
       `<path d="M${mm(-c)},${mm(-c)}L${mm(c)},${mm(c)}M${mm(-c)},${mm(c)}L${mm(c)},${mm(-c)}" stroke="#ffffff" stroke-width="${mm(0.26 * r)}"/>`
     );
   },
+  // an open ring: a tree, and nothing that was judged
+  none: (r) => disc(r, VERDICT_STYLES.none.fill),
   // a broken ring: nothing can be said
   'not-assessed': (r) =>
     `<path class="rb-sym" d="${circlePath(0, 0, r)}" fill="#ffffff" stroke-dasharray="${mm(0.5 * r)} ${mm(0.4 * r)}"/>` +
@@ -50,13 +52,13 @@ const DISPOSITION_MARKS: Readonly<Record<Disposition, ((r: number) => string) | 
 };
 
 /** One symbol at a place, mm. */
-export function symbol(verdict: Verdict, disposition: Disposition, x: number, y: number, r: number): string {
+export function symbol(verdict: Mark, disposition: Disposition, x: number, y: number, r: number): string {
   const extra = DISPOSITION_MARKS[disposition]?.(r) ?? '';
   return `<g transform="translate(${mm(x)} ${mm(y)})">${MARKS[verdict](r)}${extra}</g>`;
 }
 
 /** What a whole city is drawn with: a dot in the verdict's colour. */
-export function dotSymbol(verdict: Verdict, x: number, y: number, r: number): string {
+export function dotSymbol(verdict: Mark, x: number, y: number, r: number): string {
   return `<circle cx="${mm(x)}" cy="${mm(y)}" r="${mm(r)}" fill="${VERDICT_STYLES[verdict].fill}"/>`;
 }
 

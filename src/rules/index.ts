@@ -4,7 +4,17 @@ export { type RuleAreas, ruleAreas } from './areas.js';
 export { builtinRule, ruleIds } from './builtin.js';
 export { ASSUMED, evaluateRadius, needsDiameter, type TreeFacts } from './evaluate.js';
 export { limitFigures } from './judge/figures.js';
-export { affectedPct, excess, judge, judgeAll, lookAtAll, type TreeFigures, type View, viewOf } from './judge/judge.js';
+export {
+  affectedPct,
+  excess,
+  judge,
+  judgeAll,
+  judgeWithoutWorks,
+  lookAtAll,
+  type TreeFigures,
+  type View,
+  viewOf,
+} from './judge/judge.js';
 export { ALL, type CompiledLimits, compileLimits, mostAllowed, type Test } from './judge/limits.js';
 export { metres, ratio, shareOf } from './quantities.js';
 export { parseRule, parseRuleText, ruleFindings, withLimit } from './rule-file.js';

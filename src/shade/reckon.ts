@@ -1,4 +1,5 @@
 // One facade under the sun of a year. In: a wall, what hides, trees about it, steps of the sun; out: its hours.
+// `look` is called at each step: throws to stop.
 // Terms: sample = a point of the wall that stands for an equal share of it; light = share of direct sun that passes.
 
 import { Corridor } from './corridor.js';
@@ -37,6 +38,7 @@ export function facadeHours(
   hides: Walls,
   trees: readonly PlacedTree[],
   steps: readonly SunStep[],
+  look: () => void = () => {},
 ): FacadeHours {
   const points = samples(wall, heightM);
   const angle = (wall.bearing * Math.PI) / 180;
@@ -54,6 +56,7 @@ export function facadeHours(
   const nearWalls: number[] = [];
   for (const step of steps) {
     if (step.east * faceE + step.north * faceN <= 0) continue; // behind the wall
+    look();
     const share = step.hours / (points.length / 3);
     const corridor = new Corridor(wall.from, wall.to, step);
     hides.within(corridor, nearWalls);
@@ -106,12 +109,16 @@ function gather(
   }
   hours.today.add(step, share * (1 - all));
   hours.standing.add(step, share * (1 - stay));
-  for (const i of met) {
-    let others = 1;
-    for (const k of met) if (k !== i && trees[k]?.standing === true) others *= light[k]!;
+  // What the others let through: those before, times those behind. In a wood hundreds stand in one ray.
+  const behind = new Float64Array(met.length + 1).fill(1);
+  const passed = (i: number): number => (trees[i]?.standing === true ? light[i]! : 1);
+  for (let m = met.length - 1; m > 0; m--) behind[m] = behind[m + 1]! * passed(met[m]!);
+  let before = 1;
+  met.forEach((i, m) => {
     hours.alone[i]?.add(step, share * (1 - light[i]!));
-    hours.only[i]?.add(step, share * others * (1 - light[i]!));
-  }
+    hours.only[i]?.add(step, share * before * behind[m + 1]! * (1 - light[i]!));
+    before *= passed(i);
+  });
 }
 
 /** Middles of equal cells of the wall, just in front of it: x, y, z. */

@@ -2,7 +2,15 @@
 // out: hours of direct sun and what trees keep off, wall by wall, month by month, tree by tree. Terms: see model/facade.ts.
 // A model of direct sun alone: no light from the sky, no terrain, no heat. docs/shade.md says what that means.
 
-import type { Assessment, Facade, FacadeTree, ShadeResult, ShadeSettings, ShadeTree } from '../model/index.js';
+import type {
+  Assessment,
+  Facade,
+  FacadeTree,
+  ShadeResult,
+  ShadeSettings,
+  ShadeTree,
+  StopSignal,
+} from '../model/index.js';
 import { type Finding, finding, InputError, treeViews } from '../model/index.js';
 import { type Building, buildingsOf, outlinesOf, type Plane, planeAt, standingOf } from './buildings.js';
 import { type Wall, wallsOf } from './facades.js';
@@ -36,6 +44,7 @@ const FAR = 10;
  * Computes the direct sun on every facade of the proposed buildings, and how much of it the trees keep off.
  *
  * @param only rows of works whose facades are wanted; default all buildings
+ * @param signal looked at before each tree, and for each facade at each step of the sun
  * @returns hours a year, a month, a season; facades in input order of their buildings, walls in order of the outline. Trees
  *   without a height or a crown shade nothing and are counted in a finding. Empty without buildings.
  * @throws InputError `shade-invalid` (usage) for settings that can't be meant; `shade-local` where the survey's place on the
@@ -48,7 +57,9 @@ export function shade(
   assessment: Assessment,
   options: Partial<ShadeSettings> = {},
   only?: readonly number[],
+  signal?: StopSignal,
 ): ShadeResult {
+  const look = (): void => signal?.throwIfAborted();
   const settings = checked({ ...SHADE_DEFAULTS, ...options });
   const { job } = assessment;
   if (job.treeTransform?.crs.kind === 'local') {
@@ -66,7 +77,10 @@ export function shade(
   if (place === null) return { facades: [], trees: [], findings: [nothing()], settings, lonLat: null };
   // One tree after another, without its margin: the margin costs most, and only the verdict is needed.
   const inWorks = new Set<number>();
-  for (const { row, verdict } of treeViews(assessment)) if (verdict === 'stem-in-works') inWorks.add(row);
+  for (const { row, verdict } of treeViews(assessment)) {
+    look();
+    if (verdict === 'stem-in-works') inWorks.add(row);
+  }
   const shaders = shadersOf(job, place[1], settings, (row) => inWorks.has(row));
   // One sun for the site: over 5 km it moves by less than the step.
   const steps = sunSteps(place[0], place[1], settings);
@@ -87,7 +101,7 @@ export function shade(
     for (const ring of building.rings) {
       for (const wall of wallsOf(plane.toPlane(ring))) {
         number++;
-        const facade = facadeOf({ building, number, wall, heightM, plane, hides, trees, steps, season });
+        const facade = facadeOf({ building, number, wall, heightM, plane, hides, trees, steps, season, look });
         facades.push(facade);
         addTotals(totals, facade);
       }
@@ -114,10 +128,11 @@ interface OneFacade {
   readonly trees: readonly ShadingTree[];
   readonly steps: readonly SunStep[];
   readonly season: Seasons;
+  readonly look: () => void;
 }
 
-function facadeOf({ building, number, wall, heightM, plane, hides, trees, steps, season }: OneFacade): Facade {
-  const hours = facadeHours(wall, heightM, hides, trees, steps);
+function facadeOf({ building, number, wall, heightM, plane, hides, trees, steps, season, look }: OneFacade): Facade {
+  const hours = facadeHours(wall, heightM, hides, trees, steps, look);
   return {
     key: `${building.key}:${number}`,
     worksRow: building.row,

@@ -60,14 +60,15 @@ export function roomOf(
   home: Home,
   reachM: number,
   asked: RoomAsked,
+  look: () => void = () => {},
 ): Room | null {
-  const ground = groundOf(assessment, held, home, asked);
+  const ground = groundOf(assessment, held, home, asked, look);
   const others = otherBuildings(assessment, rows, held, home, reachM);
   if (ground === null && others.length === 0) return null;
   const far = reachM;
   const square: Shape = [[[-far, -far, far, -far, far, far, -far, far]]];
   const whole = ground ?? square;
-  return new Room(others.length === 0 ? whole : lessShape(whole, others));
+  return new Room(others.length === 0 ? whole : lessShape(whole, others, look));
 }
 
 function groundOf(
@@ -75,6 +76,7 @@ function groundOf(
   held: readonly Ring[],
   home: Home,
   { buildable, setback }: RoomAsked,
+  look: () => void,
 ): Shape | null {
   if (buildable !== undefined) return buildableShape(assessment, buildable, home);
   const { lots, lotsLonLat } = assessment.job;
@@ -94,7 +96,10 @@ function groundOf(
     });
   }
   const distance = distanceOf(setback, home);
-  return unionShape(own.flatMap((lot) => setBack(lot, distance)));
+  return unionShape(
+    own.flatMap((lot) => setBack(lot, distance, look)),
+    look,
+  );
 }
 
 function distanceOf(setback: Setback | undefined, { frame, x, y }: Home): (nx: number, ny: number) => number {

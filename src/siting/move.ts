@@ -14,7 +14,7 @@ export interface MovedTree {
   readonly overlapPct: number;
   readonly severedPct: number;
   readonly affectedPct: number;
-  readonly verdict: Verdict;
+  readonly verdict: Verdict | null;
 }
 
 /** One piece of works, to be moved about. */

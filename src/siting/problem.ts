@@ -72,12 +72,13 @@ export class Problem {
   readonly beyondHelp: readonly number[];
   readonly #pieces: Pieces;
   readonly #held: readonly Ring[];
+  readonly #look: () => void;
   /** The last turns asked for, the latest first: a search keeps to one for long, and a step of it needs two. */
   readonly #turned: Turned[] = [];
   /** Standings asked for so far. */
   asked = 0;
 
-  /** `pieces` and `held` about the reference. */
+  /** `pieces` and `held` about the reference; `look` is called before each tree and each look at the room: throws to stop. */
   constructor(
     ground: Ground,
     footprint: Footprint,
@@ -85,7 +86,9 @@ export class Problem {
     held: readonly Ring[],
     room: Room | null,
     freedom: Freedom,
+    look: () => void = () => {},
   ) {
+    this.#look = look;
     this.ground = ground;
     this.footprint = footprint;
     this.#pieces = pieces;
@@ -96,6 +99,7 @@ export class Problem {
     this.ceiling = new Float64Array(ground.count);
     const beyond: number[] = [];
     for (let t = 0; t < ground.count; t++) {
+      look();
       const alone = ground.excess(t, null, 0, 0);
       this.alone[t] = alone;
       if (alone > 0) {
@@ -120,12 +124,14 @@ export class Problem {
 
   /** Excess over the ceiling of one place. */
   excess(place: number, motion: Motion): number {
+    this.#look();
     const { pieces } = this.turned(motion);
     const { x, y } = this.footprint;
     return this.ground.excess(place, pieces, x + motion.eastM, y + motion.northM) - this.ceiling[place]!;
   }
 
   slope(place: number, motion: Motion): Slope {
+    this.#look();
     const { x, y } = this.footprint;
     return this.ground.slope(place, this.turned(motion).pieces, x + motion.eastM, y + motion.northM);
   }
@@ -142,12 +148,14 @@ export class Problem {
   }
 
   escapeM({ eastM, northM, ...turn }: Motion): number {
+    this.#look();
     const outside = Math.max(Math.hypot(eastM, northM) - this.freedom.shiftM, 0);
     if (this.room === null) return outside;
     return Math.max(outside, this.room.escapeM(this.turned(turn).held, eastM, northM));
   }
 
   holds(motion: Motion, reach: number): Hold[] {
+    this.#look();
     const { eastM, northM } = motion;
     const shift = Math.hypot(eastM, northM);
     const holds = this.room === null ? [] : this.room.holds(this.turned(motion).held, eastM, northM, reach);

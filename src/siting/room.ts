@@ -278,7 +278,7 @@ function placeIn(polygon: readonly Ring[]): readonly [number, number] | null {
  * @example
  * setBack([[[0, 0, 20, 0, 20, 30, 0, 30]]], () => 3); // 14 m x 24 m
  */
-export function setBack(ground: Shape, distanceM: (nx: number, ny: number) => number): Shape {
+export function setBack(ground: Shape, distanceM: (nx: number, ny: number) => number, look?: () => void): Shape {
   const strips: Ring[][] = [];
   for (const { ax, ay, bx, by, nx, ny } of ground.flatMap((polygon) => polygon.flatMap(edgesOf))) {
     const d = distanceM(nx, ny);
@@ -292,5 +292,5 @@ export function setBack(ground: Shape, distanceM: (nx: number, ny: number) => nu
     }
   }
   // The strip inwards of an edge that is walked with the ground on its left is anticlockwise.
-  return strips.length === 0 ? ground : lessShape(ground, unionShape(strips));
+  return strips.length === 0 ? ground : lessShape(ground, unionShape(strips, look), look);
 }

@@ -39,7 +39,7 @@ const BUILDING = WORKS_KINDS.indexOf('building');
 
 /**
  * Looks for the smallest move of some works that puts every tree to be kept within its limits, or for the best trades.
- * The same job and options give the same sitings.
+ * The same job and options give the same sitings. The job's signal is looked at before each measure of a tree, at each place.
  *
  * @throws InputError as `assess` does, and `siting-no-works`, `works-unknown`, `siting-no-lot`, `siting-no-buildable`
  * @example
@@ -49,6 +49,7 @@ const BUILDING = WORKS_KINDS.indexOf('building');
 export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
   // Margins take milliseconds a tree and none is asked for here.
   const whole: AssessJob = { ...job, options: { ...job.options, margins: job.options?.margins ?? false } };
+  const look = (): void => job.signal?.throwIfAborted();
   const before = assess(whole);
   const moved = movingRows(before, options.move);
   const home = homeOf(before, moved);
@@ -58,15 +59,13 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
   const size = Math.max(...outlines(before, moved, home).flat().map(Math.abs)) * Math.SQRT2 + 1;
   const trees = treesNear(before, home, shiftM + size);
   const { ground, moving } = movingGround(before, trees, moved, home.frame);
-  const room = roomOf(before, moved, held, home, shiftM + 2 * size, options);
-  const problem = new Problem(ground, footprint, aboutPoint(moving, home.x, home.y), held, room, {
-    shiftM,
-    turnDeg: options.turnDeg ?? 0,
-    mirror: options.mirror === true,
-  });
+  const room = roomOf(before, moved, held, home, shiftM + 2 * size, options, look);
+  const freedom = { shiftM, turnDeg: options.turnDeg ?? 0, mirror: options.mirror === true };
+  const problem = new Problem(ground, footprint, aboutPoint(moving, home.x, home.y), held, room, freedom, look);
   const found = search(problem);
+  const { works = [] } = job;
   const { placed } = placeLayers(
-    job.works.map(({ layer }) => ({ role: 'works' as const, layer })),
+    works.map(({ layer }) => ({ role: 'works' as const, layer })),
     before.options,
   );
   const transforms = placed.map(({ transform }) => transform);
@@ -74,7 +73,7 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
     if (isHome(motion)) return before;
     return assess({
       ...whole,
-      works: movedInputs(job.works, transforms, before.job.works, moved, footprint, motion, home.frame),
+      works: movedInputs(works, transforms, before.job.works, moved, footprint, motion, home.frame),
     });
   };
   const rowsOf = (places: readonly number[]): number[] => places.map((t) => trees[t]!);

@@ -44,17 +44,25 @@ export const TAKEN_TONES: Readonly<Record<'overlap' | 'severed', Tone>> = {
 /** How strong the ground of what is taken is. */
 export const TAKEN_OPACITY = 0.72;
 
+/** What a tree is marked by: its verdict, or that there is none because no works were given. */
+export type Mark = Verdict | 'none';
+
+export function markOf(verdict: Verdict | null): Mark {
+  return verdict ?? 'none';
+}
+
 /** Verdicts: from light to dark as they get worse, straw to violet to black. */
-export const VERDICT_STYLES: Readonly<Record<Verdict, { readonly title: string; readonly fill: string }>> = {
+export const VERDICT_STYLES: Readonly<Record<Mark, { readonly title: string; readonly fill: string }>> = {
   untouched: { title: 'Untouched', fill: '#fdf3c4' },
   'within-limit': { title: 'Within the limit', fill: '#d8a93a' },
   'over-limit': { title: 'Over the limit', fill: '#8a4fb5' },
   'stem-in-works': { title: 'Stem in the works', fill: '#1d0b33' },
   'not-assessed': { title: 'Not assessed', fill: '#ffffff' },
+  none: { title: 'No works given: zone only', fill: '#ffffff' },
 };
 
-/** Where there are no works to judge by, and a verdict is null. */
-export const NO_VERDICT = { title: 'No verdict', fill: '#e4e4ea' } as const;
+/** Colours of the categories of BS 5837:2012, table 2, as remembered: not held against the standard, and said so on the sheet. */
+export const CATEGORY_COLOURS = { A: '#00a000', B: '#1446c8', C: '#8a8a8a', U: '#c81e1e' } as const;
 
 /** Lines: width in mm, dashes in mm. */
 export const LINE_STYLES = {

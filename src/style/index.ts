@@ -1,12 +1,14 @@
 // The front of style/: what other rooms may import of it. In and out: see each name’s own file.
 
 export {
+  CATEGORY_COLOURS,
   EXISTING_TONE,
   GROUND_TONE,
   INK,
   KIND_TONES,
   LINE_STYLES,
-  NO_VERDICT,
+  type Mark,
+  markOf,
   PATTERNS,
   TAKEN_OPACITY,
   TAKEN_TONES,

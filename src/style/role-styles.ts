@@ -10,7 +10,6 @@ import {
   INK,
   KIND_TONES,
   LINE_STYLES,
-  NO_VERDICT,
   PATTERNS,
   TAKEN_OPACITY,
   TAKEN_TONES,
@@ -103,7 +102,7 @@ const one = (rule: StyleRule): RoleStyle => ({
 /** Every verdict, and none. */
 const VERDICT_LOOKS: readonly { readonly value: string | null; readonly title: string; readonly fill: string }[] = [
   ...VERDICTS.map((value) => ({ value, ...VERDICT_STYLES[value] })),
-  { value: null, ...NO_VERDICT },
+  { value: null, ...VERDICT_STYLES.none },
 ];
 
 /** A zone lies under what is drawn in it: its tint shows through. */

@@ -4,8 +4,12 @@
 
 import { type Assessment, DISPOSITIONS, type TreeResult, treeView, treeViews, WORKS_KINDS } from '../model/index.js';
 
+/** Part of what is handed in where a caution is read: the figures as a whole, trees one by one, removal, protection. */
+export type CautionPart = 'figures' | 'trees' | 'removal' | 'protection';
+
 export interface Caution {
   readonly code: string;
+  readonly part: CautionPart;
   readonly text: string;
 }
 
@@ -41,96 +45,115 @@ const ALWAYS = (): boolean => true;
 const ROWS: readonly Row[] = [
   {
     code: 'informs',
+    part: 'figures',
     text: 'These figures inform a decision; they do not make it. A qualified arborist and the local code decide. A verdict is never an approval.',
     applies: ALWAYS,
   },
   {
     code: 'invented',
+    part: 'figures',
     text: 'These figures come from invented data. No real place, person or firm is meant. Build nothing from them.',
     applies: (seen) => seen.invented,
   },
   {
     code: 'stability',
+    part: 'trees',
     text: 'A percent of area is not stability: root plates hold trees up.',
     applies: ALWAYS,
   },
   {
     code: 'ring-cut',
+    part: 'trees',
     text: 'Works stand inside a ring where nothing should be cut (no-cut or structural). Whatever the verdict, these trees may lose their hold on the ground. Have an arborist look at each of them before anybody digs.',
     applies: (seen) => seen.ringCut,
   },
   {
     code: 'severed',
+    part: 'trees',
     text: 'Severed ground is a model of area as seen from the trunk, not a map of roots. Only an investigation on site shows where roots really run.',
     applies: (seen) => seen.over,
   },
   {
     code: 'felled-neighbours',
+    part: 'removal',
     text: 'Trees will be removed. The trees beside them will meet wind they are not used to. Have their stability checked before the others go, and again after the first storms.',
     applies: (seen) => seen.removed && seen.kept,
   },
   {
     code: 'felling',
+    part: 'trees',
     text: 'Felling, pruning and climbing are licensed, dangerous work. A limb list or a crown conflict is not a cutting instruction.',
     applies: ALWAYS,
   },
   {
     code: 'overhead',
+    part: 'trees',
     text: 'Near overhead lines only line-clearance crews may work. Ask the owner of the line first.',
     applies: ALWAYS,
   },
   {
     code: 'services',
+    part: 'protection',
     text: 'Have buried services located before anybody digs, also before fence posts are set.',
     applies: ALWAYS,
   },
   {
     code: 'law',
+    part: 'removal',
     text: 'The law on protection orders, permits, nesting birds and bats applies to every tree, whatever the figures say.',
     applies: ALWAYS,
   },
   {
     code: 'boundary',
+    part: 'removal',
     text: 'Trees stand on or beside a lot line or off the site. Find out who owns them and who must agree before anything is done to trunk, crown or roots.',
     applies: (seen) => seen.onLine || seen.offSite,
   },
   {
     code: 'clay',
+    part: 'figures',
     text: 'On shrinkable clay, trees kept, felled or planted move the ground: ask a foundation engineer.',
     applies: (seen) => seen.buildings,
   },
   {
     code: 'height',
+    part: 'trees',
     text: 'Compare each tree’s height with its distance to people and buildings. What it could hit when it falls is a separate question.',
     applies: (seen) => seen.tall,
   },
   {
     code: 'fence',
+    part: 'protection',
     text: 'Put up the protection fence before any machine arrives and leave it until final sign-off. No storage, mixing, washout, fire or parking inside.',
     applies: (seen) => seen.kept,
   },
   {
     code: 'stakes',
+    part: 'protection',
     text: 'Stake-out files are not a boundary survey. A licensed surveyor must verify them, with their coordinate system, unit, factor and check points, before a stake is set.',
     applies: (seen) => seen.fenced,
   },
   {
     code: 'old-survey',
+    part: 'figures',
     text: 'Part of the survey is older than the age set: trees grow, die and are felled. Have it brought up to date before relying on the figures.',
     applies: (seen) => seen.codes.has('survey-old'),
   },
   {
     code: 'depth',
+    part: 'figures',
     text: 'Works without a stated depth count in full.',
     applies: (seen) => seen.codes.has('depth-unknown'),
   },
   {
     code: 'options',
+    part: 'figures',
     text: 'The plain figures, the plan and the cards show one design option. On the plan, works of the other options have a broken outline.',
     applies: (seen) => seen.options,
   },
   {
     code: 'datum',
+    part: 'figures',
     text: 'Layers are on datums whose shift is unknown or taken as zero. They may be shifted by metres against each other.',
     applies: (seen) => seen.codes.has('crs-datum-null') || seen.codes.has('crs-mixed-datums'),
   },
@@ -151,7 +174,7 @@ export function cautionsOf(assessment: Assessment, about: CautionsAbout): Cautio
 /** The same from facts that were gathered before. */
 export function cautionsFrom(facts: CautionFacts, findings: Assessment['findings']): Caution[] {
   const seen: Seen = { ...facts, codes: new Set<string>(findings.map((one) => one.code)) };
-  return ROWS.filter((row) => row.applies(seen)).map(({ code, text }) => ({ code, text }));
+  return ROWS.filter((row) => row.applies(seen)).map(({ code, part, text }) => ({ code, part, text }));
 }
 
 /** What the cautions of a job turn on. */
@@ -185,7 +208,7 @@ function hasRingCut(assessment: Assessment): boolean {
 export function isRingCut(assessment: Assessment, tree: TreeResult): boolean {
   const { otherRules } = assessment;
   if (!hasUncutRings(assessment)) return false;
-  if (tree.rings.some((ring) => isUncut(ring) && ring.overlapPct > 0)) return true;
+  if (tree.rings.some((ring) => isUncut(ring) && (ring.overlapPct ?? 0) > 0)) return true;
   return otherRules.some((other) => treeView(other, tree.row).reasons.some(saysCut));
 }
 

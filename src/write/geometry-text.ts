@@ -14,17 +14,25 @@ export interface GeometryText {
   row(table: GeometryTable, row: number, lonLat: Float64Array, firstVertex?: number): string;
 }
 
-const LON_LAT: GeometryText = { point: pointText, polygons: polygonsText, lines: linesText, row: rowText };
-
 /** The functions for an output system; null is lon/lat. */
 export function geometryTextFor(output: OutputSystem | null): GeometryText {
-  if (output === null) return LON_LAT;
+  if (output === null) return { point: pointText, polygons: lastKept(polygonsText), lines: linesText, row: rowText };
   const place = new Placer(output);
   return {
     point: (lon, lat) => textOf(place.point(lon, lat)),
-    polygons: (polygons, simple) => textOf(place.polygons(polygons, simple)),
+    polygons: lastKept((polygons, simple) => textOf(place.polygons(polygons, simple))),
     lines: (lines) => textOf(place.lines(lines)),
     row: (table, row, lonLat, firstVertex) => textOf(place.row(table, row, lonLat, firstVertex)),
+  };
+}
+
+/** The text of the last polygons again where they are asked for again: trees of one clump share what is drawn of them. */
+function lastKept(textFor: GeometryText['polygons']): GeometryText['polygons'] {
+  let last: { readonly of: LonLatPolygons; readonly simple: boolean | undefined; readonly text: string } | undefined;
+  return (of, simple) => {
+    if (last === undefined || last.of !== of || last.simple !== simple)
+      last = { of, simple, text: textFor(of, simple) };
+    return last.text;
   };
 }
 

@@ -1,11 +1,12 @@
 // The front of write/: what other rooms may import of it. In and out: see each name’s own file.
 
-export { type CautionFacts, cautionsOf, isRingCut } from './cautions.js';
+export { type CautionFacts, type CautionPart, cautionsOf, isRingCut } from './cautions.js';
 export { inert, quoted } from './csv-cell.js';
 export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facades.js';
 export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
 export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './geojson.js';
+export { inventoryColumns, inventoryPieces, inventorySheet, protectedBy, toInventory } from './inventory.js';
 export { limbPieces, toLimbSchedule } from './limbs.js';
 export { lotTablePieces, toLotTable } from './lot-figures.js';
 export { cell, SCALES, type Units } from './numbers.js';
@@ -22,11 +23,13 @@ export {
   type WrittenAs,
 } from './provenance.js';
 export { TREE_ROLES, type TreeRole, treeRecords } from './records.js';
+export { removalPieces, removalSheet, toRemovals, WHY_WORDS } from './removals.js';
 export { scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
+export { type Sheet, type SheetCell, type SheetColumn, sheetPieces, shownCell } from './sheet.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
-export { sitingSummary, sitingTablePieces, sitingWords } from './siting-words.js';
+export { sitingSummary, sitingTablePieces, sitingWords, wayOf } from './siting-words.js';
 export { eachStake, type Stake, stakesPieces, toStakes, unitOf } from './stakes.js';
-export { overWords, summaryTable } from './summary.js';
+export { overWords, summaryTable, zonesOnlyWords } from './summary.js';
 export { wkb, wkt } from './wkb.js';
 export { toFindings } from './write.js';

@@ -35,7 +35,11 @@ export function* optionTablePieces(
       sums[i] = sums[i]! + (tree.overlapM2 ?? 0);
     });
     const changes = trees.some(({ verdict }) => verdict !== main.verdict);
-    yield line([inert(main.key), ...trees.flatMap((t) => [cell(t.overlapPct, 1), t.verdict]), changes ? 'yes' : 'no']);
+    yield line([
+      inert(main.key),
+      ...trees.flatMap((t) => [cell(t.overlapPct, 1), t.verdict ?? '']),
+      changes ? 'yes' : 'no',
+    ]);
   }
   for (const verdict of VERDICTS) {
     yield line([`Trees ${verdict}`, ...options.flatMap(({ counts }) => ['', String(counts[verdict])]), '']);

@@ -114,14 +114,14 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     lengths('Works may approach by (negative: must retreat)', (t) => t.marginM),
     ...(saysAccuracy(assessment) ? [text('Verdict holds within the accuracy', (t) => holdsOf(t) ?? '')] : []),
     ...(assessment.job.crowns ? crownColumns : []),
-    text('Verdict', (t) => t.verdict),
+    text('Verdict', (t) => t.verdict ?? ''),
     text('Consequence', (t) => t.consequence),
     text('Reasons', (t) => t.reasons.join('; ')),
     ...(saysProtected(assessment) ? [text('Protected', (t) => yesNo(t.isProtected))] : []),
     text('Lot', (t) => t.lot ?? ''),
     ...others(assessment).flatMap(({ title, see }) => [
       percents(`Overlap, ${title}`, (t) => see(t.row).overlapPct),
-      text(`Verdict, ${title}`, (t) => see(t.row).verdict),
+      text(`Verdict, ${title}`, (t) => see(t.row).verdict ?? ''),
     ]),
     text('Remarks', ownField(assessment, trees.layer, 'remarks')),
   ];

@@ -87,7 +87,11 @@ export function* sitingTablePieces(siting: Siting, units: Units = 'metric'): Gen
     const [drawn] = trees;
     const changes = trees.some(({ verdict }) => verdict !== drawn?.verdict);
     const key = inert(siting.before.job.trees.key.at(row) ?? `trees:${row}`);
-    yield line([key, ...trees.flatMap((tree) => [cell(tree.overlapPct, 1), tree.verdict]), changes ? 'yes' : 'no']);
+    yield line([
+      key,
+      ...trees.flatMap((tree) => [cell(tree.overlapPct, 1), tree.verdict ?? '']),
+      changes ? 'yes' : 'no',
+    ]);
   }
   const total = (title: string, drawn: string, value: (place: PlacedFootprint) => string): string =>
     line([title, drawn, '', ...places.flatMap((place) => [value(place), '']), '']);

@@ -1,8 +1,8 @@
 // Assessment -> short table for a terminal. In: an assessment, units, whether to colour; out: lines of plain text.
 // Terms: going = to be felled or moved: told after the trees to be kept; worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
 
-import type { Assessment, TreeResult, Verdict } from '../model/index.js';
-import { isGoing, isOver, treeViews, VERDICTS } from '../model/index.js';
+import type { Assessment, Counts, TreeResult, Verdict } from '../model/index.js';
+import { hasWorks, isGoing, isOver, treeViews, VERDICTS } from '../model/index.js';
 import { printable } from '../text/index.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { CAUTIONS } from './provenance.js';
@@ -29,9 +29,10 @@ const SGR: Readonly<Record<Verdict, string>> = {
  * process.stdout.write(summaryTable(assessment, { units: 'us', colour: true }));
  */
 export function summaryTable(assessment: Assessment, options: SummaryOptions = {}): string {
-  const paint = (text: string, verdict: Verdict): string =>
-    options.colour === true ? `\u001b[${SGR[verdict]}m${text}\u001b[0m` : text;
+  const paint = (text: string, verdict: Verdict | null): string =>
+    options.colour === true && verdict !== null ? `\u001b[${SGR[verdict]}m${text}\u001b[0m` : text;
   const { trees, works, verdicts } = assessment.counts;
+  if (!hasWorks(assessment.job.works)) return zonesOnly(assessment);
   const lines = [`Rule: ${printable(assessment.rule.title)} (${assessment.rule.id})`];
   lines.push(`Trees: ${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`);
   lines.push(
@@ -45,10 +46,25 @@ export function summaryTable(assessment: Assessment, options: SummaryOptions = {
   return `${[...lines, ...CAUTIONS].join('\n')}\n`;
 }
 
+/** What is said of a job without works in place of verdicts. */
+export function zonesOnlyWords({ trees }: Counts): readonly string[] {
+  return [
+    `Trees: ${trees.in} read, ${trees.assessed} with a zone, ${trees.notAssessed} without`,
+    'Works: no works given: zones only, no tree was judged. Give the proposed works with --works F when there is a design.',
+  ];
+}
+
+/** Before there is a design: nothing was judged, so nothing may read as cleared. */
+function zonesOnly(assessment: Assessment): string {
+  const rule = `Rule: ${printable(assessment.rule.title)} (${assessment.rule.id})`;
+  const lines = [rule, ...zonesOnlyWords(assessment.counts), ''];
+  return `${[...lines, ...CAUTIONS].join('\n')}\n`;
+}
+
 function worstTable(
   assessment: Assessment,
   scales: (typeof SCALES)[Units],
-  paint: (text: string, verdict: Verdict) => string,
+  paint: (text: string, verdict: Verdict | null) => string,
 ): string[] {
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
   // Only what is listed is made whole: a city has tens of thousands over their limit.
@@ -72,7 +88,7 @@ function worstTable(
       cell(t.zoneRadiusM === null ? null : t.zoneRadiusM * length.factor, 2),
       cell(t.overlapPct, 1),
       cell(t.severedPct, 1),
-      t.verdict,
+      t.verdict ?? '',
       short(t.reasons.join(';'), 40),
     ],
   }));
@@ -116,7 +132,8 @@ export function overWords(kept: number, going: number): string {
 function ringLines(assessment: Assessment): string[] {
   const lines = assessment.rule.rings.flatMap(({ name }) => {
     let cut = 0;
-    for (const t of treeViews(assessment)) if (t.rings.some((ring) => ring.name === name && ring.overlapPct > 0)) cut++;
+    for (const t of treeViews(assessment))
+      if (t.rings.some((ring) => ring.name === name && (ring.overlapPct ?? 0) > 0)) cut++;
     return cut === 0 ? [] : [`Works inside the ring "${name}": ${cut} of the trees, whatever the verdict.`];
   });
   return lines.length === 0 ? [] : [...lines, ''];

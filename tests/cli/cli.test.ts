@@ -33,7 +33,7 @@ describe('wrong usage is exit 2 and says what would be right', () => {
     ['a slip in a command', ['asess'], /unknown command 'asess'[\s\S]*Did you mean assess\?/],
     ['a slip in an option', ['assess', '--tres', 'x'], /unknown option '--tres'[\s\S]*Did you mean --trees\?/],
     ['no trees', ['assess', ...WORKS, '--out', 'x'], /--trees is missing/],
-    ['no works', ['assess', ...TREES, '--out', 'x'], /no works are given/],
+    ['no works to site', ['siting', ...TREES, '--out', 'x.geojson'], /no works are given/],
     ['no output', ['assess', ...TREES, ...WORKS], /--out is missing/],
     ['a sheet', assess('--plan', 'p.svg', '--sheet', 'A9'), /sheet "A9" is not known[\s\S]*tabloid/],
     ['a scale', assess('--report', 'r.html', '--scale', '1 to 200'), /no[t]? a scale[\s\S]*1in=20ft/],

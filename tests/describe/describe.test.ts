@@ -68,10 +68,10 @@ describe('check, to the letter', () => {
 │ SHA-256                │ 567a3cf1ea403aae7afed4f819d33d396ff2979edfb31786b59cc815d7e932f5                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 To assess:
-  rootberth assess --trees survey.csv --works WORKS.geojson --crs EPSG:NNNN --out assessed.geojson
+  rootberth assess --trees survey.csv --crs EPSG:NNNN --out assessed.geojson
 Before that:
   - --crs EPSG:NNNN: survey.csv does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)
-  - WORKS.geojson: the proposed works
+  - zones only, without a verdict: add the proposed works with --works F when there is a design
 `);
   });
 
@@ -152,22 +152,22 @@ Before that:
 │ SHA-256                │ 4041dcc7799d97300603c0387298128d1c08eed92c0f94203a52d7c8dca61402                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 To assess:
-  rootberth assess --trees girths.csv --works WORKS.geojson --crs EPSG:NNNN --field dbh=DIA --field species=SPP --dbh-unit UNIT --out assessed.geojson
+  rootberth assess --trees girths.csv --crs EPSG:NNNN --field dbh=DIA --field species=SPP --dbh-unit UNIT --out assessed.geojson
 Before that:
   - --field: chosen by the names of the fields: remove what is wrong
   - --crs EPSG:NNNN: girths.csv does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)
   - --dbh-unit UNIT: DIA does not say its unit: put mm in place of UNIT; if it is girth in cm, write --field girth=DIA:cm in place of dbh
-  - WORKS.geojson: the proposed works
+  - zones only, without a verdict: add the proposed works with --works F when there is a design
 `);
   });
 
   it('survey points without a heading', async () => {
     expect(await check(folder, 'bare.csv')).toBe(`To assess:
-  rootberth assess --trees bare.csv --works WORKS.geojson --columns P,N,E,Z,D --code CODE=SPECIES --out assessed.geojson
+  rootberth assess --trees bare.csv --columns P,N,E,Z,D --code CODE=SPECIES --out assessed.geojson
 Before that:
   - --columns P,N,E,Z,D: bare.csv has no heading row; point, northing, easting, elevation, description is the usual order: check
   - --code CODE=SPECIES: the word that its descriptions have for a tree, and the species; other points are set aside
-  - WORKS.geojson: the proposed works
+  - zones only, without a verdict: add the proposed works with --works F when there is a design
 `);
   });
 

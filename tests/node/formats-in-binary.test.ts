@@ -151,7 +151,7 @@ describe('GeoPackage', () => {
     const error = await refusal(readLayer(path));
     expect([error.code, error.message]).toEqual([
       'layer-several',
-      expect.stringContaining('trees, Site "works", open'),
+      expect.stringMatching(/trees \(\d+ \w+\), Site "works" \(1 \w+\), open \(0 \w+\)/),
     ]);
     const layer = await readLayer(path, { layer: 'SITE "WORKS"' });
     expect([layer.crs, coordinatesOf(layer, 0), layer.properties(0)]).toEqual([

@@ -165,7 +165,7 @@ describe('DXF', () => {
     const quarter = Math.tan(Math.PI / 8);
     const source = dxf([
       lwpolyline(
-        'DRIVE',
+        'DRIVES',
         [
           [e, n, 0],
           [e + 60, n, 1],
@@ -175,7 +175,7 @@ describe('DXF', () => {
         true,
       ),
       lwpolyline(
-        'HOUSE',
+        'DRIVES',
         [
           [e, n + 40, 0],
           [e + 40, n + 40, 0],
@@ -318,6 +318,44 @@ describe('DXF', () => {
       message: expect.stringContaining(message),
     });
     await expect(readFile(join(dir, 'never.dxf'))).rejects.toThrow('ENOENT');
+  });
+
+  test('without works zones have no verdict; a group is its outline, its name, and its zone as it is', async () => {
+    const corners = [
+      [-122.6919, 45.5115],
+      [-122.6915, 45.5115],
+      [-122.6915, 45.5118],
+      [-122.6919, 45.5118],
+      [-122.6919, 45.5115],
+    ];
+    const grove = { type: 'Polygon', coordinates: [corners] };
+    const lone = { type: 'Point', coordinates: [-122.6925, 45.5115] };
+    const features = [grove, lone].map((geometry, i) => ({
+      type: 'Feature',
+      id: `T${i}`,
+      geometry,
+      properties: { dbh_in: 10, species: 'Ä ^J 50%%' },
+    }));
+    await writeFile(join(dir, 'group.geojson'), JSON.stringify({ type: 'FeatureCollection', features }));
+    const alone = await assessFiles({ trees: join(dir, 'group.geojson') });
+    expect(alone.trees.map(({ verdict }) => verdict)).toEqual([null, null]);
+    const { on } = await drawing('alone.dxf', alone, { outCrs: 'EPSG:2913', roles: ['zone', 'tree'] });
+    expect(on('ROOT-ZONES-NOT-ASSESSED').map((e) => e.type)).toEqual(['LWPOLYLINE', 'CIRCLE']);
+    expect(on('TREES-KEEP').map((e) => e.type)).toEqual(['LWPOLYLINE', 'INSERT']);
+    expect(
+      on('TREES-LABELS')
+        .filter((e) => e.type === 'TEXT')
+        .map((e) => e.text),
+    ).toEqual(['T0']);
+    const layer = await readLayer(join(dir, 'alone.dxf'));
+    const rows = Array.from({ length: layer.count }, (_, row) => layer.properties(row));
+    // Nothing is said of a percent; a caret and %% would be commands in a text.
+    expect(rows.find(({ entity }) => entity === 'INSERT')).toMatchObject({
+      TAG: 'T1',
+      PERCENT: null,
+      VERDICT: null,
+      SPECIES: 'Ä ^ J 50% %',
+    });
   });
 
   test('a survey in degrees needs a plane system, and is told which', async () => {

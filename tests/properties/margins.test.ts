@@ -33,6 +33,9 @@ interface Told {
   readonly margin: number | null;
   readonly verdict: string;
   readonly holds: boolean | null;
+  /** Trunk and works, metres: from its centre, from its face. */
+  readonly centre: number | null;
+  readonly face: number | null;
 }
 function told(
   rings: readonly (readonly number[])[],
@@ -46,7 +49,13 @@ function told(
     rule: builtinRule('foot-per-inch'),
     options: { margins: true, ...options },
   }).trees;
-  return { margin: one?.marginM ?? null, verdict: one?.verdict ?? '', holds: one?.verdictHolds ?? null };
+  return {
+    margin: one?.marginM ?? null,
+    verdict: one?.verdict ?? '',
+    holds: one?.verdictHolds ?? null,
+    centre: one?.nearestM ?? null,
+    face: one?.nearestFaceM ?? null,
+  };
 }
 
 describe('margins', () => {
@@ -97,10 +106,19 @@ describe('margins', () => {
           if (each.some(({ margin }) => margin !== null && Math.abs(Math.abs(margin) - accuracy) < 2e-4)) return;
           const wide = (one: Told): boolean =>
             isOver(one) === isOver(asked) && (one.margin === null ? !isOver(one) : Math.abs(one.margin) > accuracy);
-          const isWide = each.every(wide);
-          // Over its limit, a verdict may also turn to or from stem-in-works, which margins do not show
-          // (tests/assess/margin.test.ts holds that): then it does not hold, wide as they are.
-          if (!isWide || !isOver(asked)) expect(asked.holds).toBe(isWide);
+          // Over its limit, a verdict may also turn to or from stem-in-works, which margins do not show: a trunk outside
+          // works stays out of them where its face is farther than the accuracy; one in them stays where its centre is, of
+          // which no depth is told, or where its trunk reaches farther into them than the accuracy.
+          const stays = ({ verdict, centre, face }: Told, dbhM: number): boolean => {
+            if ((verdict === 'stem-in-works') !== (asked.verdict === 'stem-in-works')) return false;
+            if (verdict !== 'stem-in-works') return face! > accuracy;
+            return centre === 0 || dbhM / 2 - centre! > accuracy;
+          };
+          // (Nor one at which a face stands as far off as the accuracy.)
+          const trunks = [0.5, 0.5 - off, 0.5 + off];
+          if (each.some(({ centre }, k) => Math.abs(Math.abs(centre! - trunks[k]! / 2) - accuracy) < 1e-6)) return;
+          const isWide = each.every((one, k) => wide(one) && (!isOver(asked) || stays(one, trunks[k]!)));
+          expect(asked.holds).toBe(isWide);
           seen[`${asked.holds === true}`]++;
         },
       ),

@@ -308,11 +308,14 @@ describe('drawing layers', () => {
     expect(findings.map((f) => f.code)).toEqual(['depth-unknown']); // of the paving; nothing was assumed a building
   });
 
-  it('picks one layer without a kind; without a choice every feature counts', () => {
+  it('picks one layer without a kind; without a choice it is asked for, and * is every layer', () => {
     const layer = read(drawing, { layer: 'c-driv' });
     expect([...(layer.setAside?.keys() ?? [])]).toEqual([0, 2, 3]);
     expect(read(drawing).setAside).toBeUndefined();
-    expect(checkWorks([{ layer: read(drawing) }]).findings.map((f) => f.code)).toEqual(['kind-assumed']);
+    const asked = refusal(() => checkWorks([{ layer: read(drawing) }]));
+    expect([asked.code, asked.choices]).toEqual(['layer-several', ['A-BLDG', 'C-DRIV', 'A-GRID']]);
+    const all = checkWorks([{ layer: read(drawing, { layer: '*' }) }]);
+    expect(all.findings.map((f) => f.code)).toEqual(['kind-assumed']);
   });
 
   it('refuses layers of which none is there, and names those that are', () => {

@@ -2,7 +2,7 @@
 
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { checkTrees } from '../../src/check/index.js';
+import { checkLots, checkTrees, checkWorks } from '../../src/check/index.js';
 import { placeLayers } from '../../src/crs/index.js';
 import { InputError } from '../../src/model/findings.js';
 import type { Layer } from '../../src/model/index.js';
@@ -149,6 +149,76 @@ describe('KML', () => {
     expect((await refusal(() => read('<gml:x xmlns:gml="a"/>', 'site.gml'))).message).toContain(
       'neither KML nor LandXML',
     );
+  });
+});
+
+describe('folders of a KML', () => {
+  const folder = (name: string, inside: string): string => `<Folder><name>${name}</name>${inside}</Folder>`;
+  const line = '<Placemark><LineString><coordinates>1,2 3,4</coordinates></LineString></Placemark>';
+  const nested = kml(
+    folder('Site', folder('Trees', point('1,2') + point('2,2')) + folder('Drive', line)) +
+      folder('Yard', folder('Trees', point('3,2'))) +
+      line,
+  );
+
+  it('lists what is in each, by path, and reads all of it only where that is said', async () => {
+    const layer = await read(nested, 'site.kml');
+    expect(layer.contents).toEqual([
+      { name: 'Site/Trees', points: 2, lines: 0, areas: 0 },
+      { name: 'Site/Drive', points: 0, lines: 1, areas: 0 },
+      { name: 'Yard/Trees', points: 1, lines: 0, areas: 0 },
+      { name: '(no folder)', points: 0, lines: 1, areas: 0 },
+    ]);
+    expect((await refusal(async () => checkWorks([{ layer }]))).message).toContain(
+      'given for works: Site/Trees (2 points), Site/Drive (1 line), Yard/Trees (1 point), (no folder) (1 line)',
+    );
+    expect((await refusal(async () => checkLots(layer))).code).toBe('layer-several');
+    expect((await refusal(async () => checkTrees(layer))).code).toBe('layer-several');
+    const all = await read(nested, 'site.kml', { layer: '*' });
+    expect([all.count, all.contents]).toEqual([5, undefined]);
+  });
+
+  it.each([
+    ['site / trees', 2],
+    ['Drive', 1],
+    ['Site/*', 3],
+    ['(no folder)', 1],
+    ['Yard', 1],
+  ])('reads %s alone', async (layer, count) => {
+    expect((await read(nested, 'site.kml', { layer })).count).toBe(count);
+  });
+
+  it('asks which, where two have a name; a folder of folders is asked for again', async () => {
+    const twice = await refusal(() => read(nested, 'site.kml', { layer: 'trees' }));
+    expect([twice.code, twice.choices]).toEqual(['layer-several', ['Site/Trees', 'Yard/Trees']]);
+    expect((await read(nested, 'site.kml', { layer: 'Site' })).contents?.length).toBe(2);
+  });
+
+  it('gives folders kinds, in the order of the file, and reads nothing else', async () => {
+    const layer = await read(nested, 'site.kml', { layerKinds: { '(no folder)': 'trench', 'Site/Drive': 'paving' } });
+    expect(all(layer, (one, f) => one.properties(f).kind)).toEqual(['paving', 'trench']);
+  });
+
+  it('reads points of several folders together as trees, and says so', async () => {
+    const points = kml(folder('A', point('1,2')) + folder('B', point('2,2')));
+    const { table, findings } = checkTrees(await read(points, 'a.kml'), { diameter: 'optional' });
+    expect(table.count).toBe(2);
+    expect(findings[0]).toMatchObject({
+      code: 'layer-picked',
+      message: expect.stringContaining('A (1 point), B (1 point)'),
+    });
+  });
+
+  it('does not ask of works that all say their kind', async () => {
+    const kinded = (kind: string): string =>
+      line.replace(
+        '<Placemark>',
+        `<Placemark><ExtendedData><Data name="kind"><value>${kind}</value></Data></ExtendedData>`,
+      );
+    const layer = await read(kml(folder('A', kinded('trench')) + folder('B', kinded('bore'))), 'a.kml');
+    expect(checkWorks([{ layer }]).table.count).toBe(2);
+    const half = await read(kml(folder('A', kinded('trench')) + folder('B', line)), 'a.kml');
+    expect((await refusal(async () => checkWorks([{ layer: half }]))).code).toBe('layer-several');
   });
 });
 

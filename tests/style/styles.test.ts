@@ -25,7 +25,6 @@ import {
 import {
   KIND_TONES,
   LINE_STYLES,
-  NO_VERDICT,
   ROLE_STYLES,
   SIMPLE_NAMES,
   type StyledRole,
@@ -153,7 +152,7 @@ describe('SLD', () => {
       expect(colourOf(mark, 'se:Fill', 'fill')).toBe(fill);
     }
     const none = zone.find((rule) => JSON.stringify(rule).includes('PropertyIsNull'))!;
-    expect(colourOf(none['se:PolygonSymbolizer'], 'se:Fill', 'fill')).toBe(NO_VERDICT.fill);
+    expect(colourOf(none['se:PolygonSymbolizer'], 'se:Fill', 'fill')).toBe(VERDICT_STYLES.none.fill);
     expect(passes(none['ogc:Filter'] as Node, { rb_role: 'zone', rb_verdict: null })).toBe(true);
     for (const kind of WORKS_KINDS) {
       const symbolizer = named(works, kind)['se:PolygonSymbolizer'];
@@ -208,7 +207,7 @@ describe('MapLibre style', () => {
       expect(here.every(({ id }) => id.startsWith(`${roleOf(feature)}-`))).toBe(true);
     }
     for (const verdict of [...VERDICTS, null]) {
-      const fill = verdict === null ? NO_VERDICT.fill : VERDICT_STYLES[verdict].fill;
+      const fill = verdict === null ? VERDICT_STYLES.none.fill : VERDICT_STYLES[verdict].fill;
       const tree: Feature = {
         type: 'Feature',
         geometry: { type: 'Point', coordinates: [0, 0] },
@@ -340,6 +339,25 @@ describe('GeoPackage', () => {
       }
     } finally {
       db.close();
+    }
+  });
+});
+
+describe('a survey without works', () => {
+  test('has a verdict of null, which every style has a rule for', async () => {
+    const alone = await assessFiles({ trees: demo('survey.csv'), crs: 'EPSG:2913' });
+    const all = toGeoJSON(alone, { simplestyle: true, roles: ['zone', 'tree'] }).features;
+    const features = all.filter((f) => f.properties?.rb_verdict !== 'not-assessed'); // one without a diameter
+    expect(features.length).toBe(2 * alone.trees.filter((tree) => tree.zoneRadiusM !== null).length);
+    expect(new Set(features.map((f) => f.properties?.rb_verdict))).toEqual(new Set([null]));
+    const { fill } = VERDICT_STYLES.none;
+    for (const { properties } of features) {
+      expect(properties?.rb_role === 'tree' ? properties['marker-color'] : properties?.fill).toBe(fill);
+    }
+    const rules = readSld(toSld(['zone', 'tree'], 'rb_')).flatMap(rulesOf);
+    for (const { properties } of features) {
+      const fit = rules.filter((rule) => passes(rule['ogc:Filter'] as Node, properties as Node));
+      expect(JSON.stringify(fit[0])).toContain('PropertyIsNull');
     }
   });
 });

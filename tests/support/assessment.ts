@@ -397,6 +397,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
       { row: 1, key: 'L-122.4', accepted: true, figures: FIGURES },
     ],
     totals: { all: FIGURES, offLots: FIGURES },
+    removals: [],
     fences: FENCES,
     job: {
       trees,

@@ -78,7 +78,7 @@ describe('crown properties', () => {
     const text = 'x,y,id,dbh_m,crown_radius_m\n0,0,A,0.3,4\n50,0,B,0.3,\n';
     const two = assess({
       trees: readLayer(bytesOf(text), { name: 't.csv' }),
-      works: [],
+      works: [{ layer: readLayer(bytesOf('{"type":"FeatureCollection","features":[]}'), { name: 'none.geojson' }) }],
       options: { crs: 'local:m' },
     });
     const [a, b] = ofRole(toGeoJSON(two).features, 'tree').map((f) => f.properties ?? {});

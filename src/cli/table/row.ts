@@ -33,11 +33,11 @@ export interface OptionRow {
   readonly in: readonly CommandName[];
   readonly help: string;
   readonly parser: Parser;
-  /** A job file may hold the content of the file itself: an object of texts. It is handed over as JSON text. */
-  readonly inline?: 'object';
   /** What it is when it is not given; null or left out: nothing. */
   readonly fallback?: string;
   readonly target: Target;
+  /** In a job file its content may stand in place of the file's name, as an object. */
+  readonly inline?: boolean;
   /** It does nothing unless one of these (attributes) is given, too. */
   readonly needs?: { readonly anyOf: readonly string[]; readonly cure: string };
   /** It can't stand beside this one (attribute). */

@@ -15,6 +15,8 @@ export interface Files {
   readonly style: string;
   readonly schedule: string;
   readonly lotTable: string;
+  readonly inventory: string;
+  readonly removals: string;
   readonly optionTable: string;
   readonly limbSchedule: string;
   readonly stakes: string;
@@ -24,6 +26,12 @@ export interface Files {
   readonly report: string;
   readonly plan: string;
   readonly table: string;
+}
+
+/** What is handed in beside the figures, as files: what they hold goes to report and plan. */
+export interface PacketFiles {
+  /** A file's name, or the JSON itself, as a job file may hold it. */
+  readonly packetFile: string;
 }
 
 /** How a command behaves: nothing of it changes a figure. */
@@ -56,6 +64,7 @@ export interface Sinks {
   readonly file: Files;
   readonly shade: ShadeSettings;
   readonly report: ReportOptions;
+  readonly packet: PacketFiles;
   readonly run: RunSettings;
   readonly jobFile: JobFileSettings;
   readonly tiles: TileSettings;

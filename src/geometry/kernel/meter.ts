@@ -6,7 +6,7 @@
 // between nothing and the whole zone.
 
 import { BoxIndex } from '../box-index.js';
-import type { Shape } from '../rings/shapes.js';
+import type { Shape } from '../rings/ring.js';
 import { boxDistance2, Disc } from './disc.js';
 import { MaskAreas } from './mask-areas.js';
 import {

@@ -2,8 +2,7 @@
 // slab (Sweep.onSlab); out: rings about the centre that reach beyond the circle, to be clipped by the zone's outline.
 // Terms: run = neighbouring slabs that are all in shadow; map = the affine map the sweep worked in (identity mostly).
 
-import { backwards } from '../rings/ring.js';
-import type { Ring, Shape } from '../rings/shapes.js';
+import { backwards, type Ring, type Shape } from '../rings/ring.js';
 
 const BEYOND = 1.3; // the outer chain's distance in radii: clear of the circle for steps up to MAX_STEP
 const MAX_STEP = 0.25; // radians

@@ -2,7 +2,7 @@
 // Terms: outside = to the right of a ring's direction (shells anticlockwise, holes clockwise); bulging piece = one whose
 // two corners both turn left: lengthening its neighbours until they meet leaves it inside.
 
-import type { Ring } from './shapes.js';
+import type { Ring } from './ring.js';
 
 /**
  * Takes out bulging pieces as long as no place lies more than `outside` beyond the ring given. Nothing of the ground

@@ -2,7 +2,7 @@
 // same within the reach. Terms: beyond = outside the square of half side `reach`, on one of its four sides.
 // A road of 500 corners is clipped by every zone along it, and clipping costs time for each of them.
 
-import type { Ring } from './shapes.js';
+import type { Ring } from './ring.js';
 
 const EAST = 1;
 const WEST = 2;

@@ -5,7 +5,7 @@
 
 import { BoxIndex } from '../box-index.js';
 import type { Pieces } from '../kernel/pieces.js';
-import type { Ring } from './shapes.js';
+import type { Ring } from './ring.js';
 
 /** West, south, east, north. */
 export type Rectangle = readonly [number, number, number, number];

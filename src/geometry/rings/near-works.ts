@@ -6,9 +6,11 @@
 
 import type { BoxIndex } from '../box-index.js';
 import { FIRST_CLASS, PieceBuilder, type Pieces, pieceRings } from '../kernel/pieces.js';
+import { areApart } from './alone.js';
 import { nearPart } from './near-part.js';
 import { NearRings } from './near-rings.js';
-import { type Ring, unionOfMany } from './shapes.js';
+import type { Look } from './overlay.js';
+import { growUnited, type Ring, unionOfMany } from './shapes.js';
 
 /** Pieces of more corners than this are walked only where they come near. */
 const LONG_CORNERS = 500;
@@ -42,10 +44,10 @@ export class WorksToDraw {
   }
 
   /** Polygons of some classes (bits) about a place, without what lies beyond its reach. Crowded ones come united. */
-  about(x: number, y: number, reach: number, classes: number): readonly (readonly Ring[])[] {
+  about(x: number, y: number, reach: number, classes: number, look?: Look): readonly (readonly Ring[])[] {
     const near = this.#near(x, y, reach, classes);
     if (near.length < CROWDED_FROM) return this.#rings(near, x, y, reach + ROOM_M);
-    const tile = this.#tileOf(x, y, reach, classes);
+    const tile = this.#tileOf(x, y, reach, classes, look);
     const most = reach + ROOM_M;
     return tile.union.within([-most, -most, most, most], x - tile.x, y - tile.y);
   }
@@ -79,7 +81,7 @@ export class WorksToDraw {
   }
 
   /** The union about a tile's middle, as far as any zone of this size that stands in the tile can reach. */
-  #tileOf(x: number, y: number, reach: number, classes: number): Tile {
+  #tileOf(x: number, y: number, reach: number, classes: number, look: Look | undefined): Tile {
     const size = Math.ceil(Math.log2(reach) * SIZES_AN_OCTAVE);
     const most = 2 ** (size / SIZES_AN_OCTAVE);
     const side = most / TILES_A_RADIUS;
@@ -92,7 +94,9 @@ export class WorksToDraw {
       const around = side / 2 + 0.5 + most + 2 * ROOM_M;
       const builder = new PieceBuilder();
       const rings = this.#rings(this.#near(cx, cy, around, classes), cx, cy, around);
-      for (const polygon of unionOfMany(rings)) builder.add(polygon, TAG);
+      // What lies apart is its own union, and of what crosses everywhere the union has far more corners than its parts.
+      const kept = areApart(rings) || growUnited(rings) ? rings : unionOfMany(rings, look);
+      for (const polygon of kept) builder.add(polygon, TAG);
       const united = builder.finish();
       tile = { x: cx, y: cy, union: new NearRings(united) };
       this.#keep(key, tile, united.xy.length / 2);

@@ -1,6 +1,11 @@
 // One ring, not closed, or an edge of it. In: flat x, y pairs, a place; out: its area, its order turned, whether it holds the
 // place. Terms: even-odd = a place is inside when an odd number of edges passes east of it. Cost: one pass over the ring.
 
+/** A ring as flat x, y, not closed. */
+export type Ring = readonly number[];
+/** Polygons of one shape: each a shell (anticlockwise) followed by its holes (clockwise). */
+export type Shape = readonly (readonly Ring[])[];
+
 /** Twice the signed area of vertices from .. to, anticlockwise positive, in the square of the coordinates' unit. */
 export function twiceArea(xy: ArrayLike<number>, from: number = 0, to: number = xy.length / 2): number {
   // differences from the first vertex: at 2,000,000 ft the plain sum would lose eight digits

@@ -7,13 +7,13 @@ import { ClipType, FillRule, type Path64, PathType, type Point64 } from 'clipper
 import { Clipper64, type PolyPath64, PolyTree64 } from 'clipper2-ts/dist/Engine.js';
 import { ClipperOffset, EndType, JoinType } from 'clipper2-ts/dist/Offset.js';
 import { toSegment2 } from '../distance.js';
-import { backwards, ringBox, signedArea } from './ring.js';
+import { standingAlone } from './alone.js';
+import { type Look, overlay, type Sets } from './overlay.js';
+import { backwards, type Ring, ringBox, type Shape, signedArea } from './ring.js';
 import { simplified } from './simplify.js';
 
-/** A ring as flat x, y, not closed. */
-export type Ring = readonly number[];
-/** Polygons of one shape: each a shell (anticlockwise) followed by its holes (clockwise). */
-export type Shape = readonly (readonly Ring[])[];
+export { stepsAcross } from './steps.js';
+export type { Ring, Shape };
 
 const PER_METRE = 1000;
 /** A mitre may reach this many times the distance from its corner. */
@@ -33,11 +33,13 @@ export function insideOf(
   clip: Shape,
   exact: number,
   spared: readonly (readonly Ring[])[] = [],
+  look?: Look,
 ): { shape: Shape; ok: boolean } {
-  return agreed(exact, clip, (at) => {
-    const inside = onGrid(ClipType.Intersection, at(pieces.flat()), at(clip.flat()));
-    return spared.length === 0 ? inside : onGrid(ClipType.Difference, inside.flat(), at(spared.flat()));
-  });
+  const [whole, others] = spared.length === 0 ? standingAlone(pieces, clip) : [[], pieces];
+  const { shape, ok } = agreed(exact - shapeArea(whole), clip, (at) =>
+    overlay({ subject: at(others.flat()), clip: at(clip.flat()), less: at(spared.flat()) }, setsOnGrid, look),
+  );
+  return { shape: whole.length === 0 ? shape : [...whole, ...shape], ok };
 }
 
 /** What is inside `clip` of `shadow`, less the union of `pieces`. */
@@ -46,34 +48,50 @@ export function shadowOf(
   pieces: readonly (readonly Ring[])[],
   clip: Shape,
   exact: number,
+  look?: Look,
 ): { shape: Shape; ok: boolean } {
-  return agreed(exact, clip, (at) => {
-    const inside = onGrid(ClipType.Intersection, at(shadow.flat()), at(clip.flat()));
-    return onGrid(ClipType.Difference, inside.flat(), at(pieces.flat()));
-  });
+  return agreed(exact, clip, (at) =>
+    overlay({ subject: at(shadow.flat()), clip: at(clip.flat()), less: at(pieces.flat()) }, setsOnGrid, look),
+  );
 }
 
 /** The union of pieces, on the millimetre grid. */
-export function unionShape(pieces: readonly (readonly Ring[])[]): Shape {
-  return onGrid(ClipType.Union, pieces.flat(), []);
+export function unionShape(pieces: readonly (readonly Ring[])[], look?: Look): Shape {
+  return overlay({ subject: pieces.flat(), clip: null, less: [] }, setsOnGrid, look);
 }
 
 /**
  * The same of very many pieces. Where they lie many deep, halves are united first, and what they cover twice is gone
- * before they meet: the engine looks at every edge that is open at a level, so its cost grows with the depth.
+ * before they meet: the engine looks at every edge that is open at a level, so its cost grows with the depth. Not so where
+ * they cross so often that a few of them united have more corners than before (trenches in all directions).
  */
-export function unionOfMany(pieces: readonly (readonly Ring[])[]): Shape {
-  if (pieces.length <= FEW_PIECES || depthOf(pieces) < DEEP) return unionShape(pieces);
+export function unionOfMany(pieces: readonly (readonly Ring[])[], look?: Look): Shape {
+  if (pieces.length <= FEW_PIECES || depthOf(pieces) < DEEP || growUnited(pieces)) return unionShape(pieces, look);
   const middles = pieces.map((rings) => middleOf(rings[0] ?? []));
   const all = pieces.map((_, i) => i);
   const unite = (rows: readonly number[], axis: 0 | 1): Shape => {
-    if (rows.length <= FEW_PIECES) return unionShape(rows.map((i) => pieces[i]!));
+    if (rows.length <= FEW_PIECES)
+      return unionShape(
+        rows.map((i) => pieces[i]!),
+        look,
+      );
     const sorted = [...rows].sort((a, b) => middles[a]![axis] - middles[b]![axis] || a - b);
     const half = sorted.length >> 1;
     const next = axis === 0 ? 1 : 0;
-    return unionShape([...unite(sorted.slice(0, half), next), ...unite(sorted.slice(half), next)]);
+    return unionShape([...unite(sorted.slice(0, half), next), ...unite(sorted.slice(half), next)], look);
   };
   return unite(all, 0);
+}
+
+/** Whether some of the pieces, united, have more corners than they had: told by a few from all over them. */
+export function growUnited(pieces: readonly (readonly Ring[])[]): boolean {
+  const step = Math.max(Math.floor(pieces.length / FEW_PIECES), 1);
+  const some = pieces.filter((_, i) => i % step === 0).slice(0, FEW_PIECES);
+  return lengthOf(unionShape(some)) > lengthOf(some);
+}
+
+function lengthOf(shape: Shape): number {
+  return shape.reduce((sum, rings) => sum + rings.reduce((all, ring) => all + ring.length, 0), 0);
 }
 
 /** How deep pieces lie on each other: the sum of their boxes against the box of all. */
@@ -98,18 +116,19 @@ function middleOf(ring: Ring): readonly [number, number] {
 }
 
 /** What two shapes have in common, on the millimetre grid. */
-export function commonShape(a: Shape, b: Shape): Shape {
-  return a.length === 0 || b.length === 0 ? [] : onGrid(ClipType.Intersection, a.flat(), b.flat());
+export function commonShape(a: Shape, b: Shape, look?: Look): Shape {
+  if (a.length === 0 || b.length === 0) return [];
+  return overlay({ subject: a.flat(), clip: b.flat(), less: [] }, setsOnGrid, look);
 }
 
 /** What is left of a shape without another, on the millimetre grid. */
-export function lessShape(a: Shape, b: Shape): Shape {
-  return b.length === 0 ? a : onGrid(ClipType.Difference, a.flat(), b.flat());
+export function lessShape(a: Shape, b: Shape, look?: Look): Shape {
+  return b.length === 0 ? a : overlay({ subject: a.flat(), clip: null, less: b.flat() }, setsOnGrid, look);
 }
 
 /** The same, turned. */
-export function lessTurned(a: Shape, b: Shape): Shape {
-  return backAgain(lessShape(a.map(turned), b.map(turned)));
+export function lessTurned(a: Shape, b: Shape, look?: Look): Shape {
+  return backAgain(lessShape(a.map(turned), b.map(turned), look));
 }
 
 /**
@@ -164,36 +183,6 @@ export function movedRings(rings: readonly Ring[], distance: number, arcMm: numb
 
 function isDrawn(ring: Ring): boolean {
   return Math.abs(signedArea(ring)) > SMALLEST_M2;
-}
-
-/**
- * Steps that a move or a union of rings takes, nearly: the engine goes from one height of a corner to the next, and at each
- * through all edges that are open there.
- */
-export function stepsAcross(rings: readonly Ring[]): number {
-  const all = Float64Array.from(rings.flatMap((ring) => ring.filter((_, i) => i % 2 === 1))).sort();
-  const heights = all.filter((height, i) => height !== all[i - 1]);
-  let steps = 0;
-  for (const ring of rings) {
-    let before = placeIn(heights, ring.at(-1) ?? 0);
-    for (let i = 1; i < ring.length; i += 2) {
-      const place = placeIn(heights, ring[i]!);
-      steps += 1 + Math.abs(place - before);
-      before = place;
-    }
-  }
-  return steps;
-}
-
-/** How many of the sorted numbers are smaller than this one. */
-function placeIn(sorted: Float64Array, value: number): number {
-  let [from, to] = [0, sorted.length];
-  while (from < to) {
-    const middle = (from + to) >> 1;
-    if (sorted[middle]! < value) from = middle + 1;
-    else to = middle;
-  }
-  return from;
 }
 
 function moved(rings: readonly Ring[], distance: number, join: JoinType, arcMm: number = ARC_MM): Shape {
@@ -296,6 +285,13 @@ function turnedBy(ring: Ring, sin: number): Ring {
     out.push(COS * x - sin * y, sin * x + COS * y);
   }
   return out;
+}
+
+/** What is in the subject and in the clip, but not in the rest, by one call of the engine or two. */
+export function setsOnGrid({ subject, clip, less }: Sets): Shape {
+  if (clip === null) return onGrid(less.length === 0 ? ClipType.Union : ClipType.Difference, subject, less);
+  const inside = onGrid(ClipType.Intersection, subject, clip);
+  return less.length === 0 ? inside : onGrid(ClipType.Difference, inside.flat(), less);
 }
 
 function onGrid(type: ClipType, subject: readonly Ring[], clip: readonly Ring[]): Shape {

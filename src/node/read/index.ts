@@ -2,4 +2,5 @@
 
 export { type FileReadOptions, readLayer } from './files.js';
 export { readGrid } from './grid-file.js';
+export { textFile } from './text-file.js';
 export { readZip } from './zip.js';

@@ -36,8 +36,8 @@ async function answer(): Promise<{ readonly message: ReadAnswer; readonly moved:
     return { message: { data }, moved: buffersOf(data) };
   } catch (error) {
     if (!(error instanceof InputError)) return { message: { failed: String(error) }, moved: [] };
-    const { code, message, layer, feature, path: place, cure, usage } = error;
-    return { message: { refused: { code, message, layer, feature, path: place, cure, usage } }, moved: [] };
+    const { code, message, layer, feature, path: place, cure, usage, choices } = error;
+    return { message: { refused: { code, message, layer, feature, path: place, cure, usage, choices } }, moved: [] };
   }
 }
 

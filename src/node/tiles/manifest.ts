@@ -71,6 +71,8 @@ export interface Manifest {
   };
   /** Whether tiles find margins: settled for the whole job, not tile by tile. */
   readonly margins: boolean;
+  /** Letters that the words of the whole survey settle, as `values` map them: a tile may not hold those words. */
+  readonly letters?: Readonly<Record<string, string>> | undefined;
   /** Whether the merge has to read the inputs once more: lots, fences and mitigation look across tiles. */
   readonly whole: boolean;
   /** How far tiles look round their trees, metres: for works, and for lots and what exists. */
@@ -131,6 +133,7 @@ const manifestSchema: v.GenericSchema<unknown, Manifest> = v.object({
     files: v.object({ out: file, schedule: file, findings: file, lotTable: file }),
   }),
   margins: v.boolean(),
+  letters: v.optional(v.record(v.string(), v.string())),
   whole: v.boolean(),
   haloM: v.object({ works: v.number(), ground: v.number() }),
   inputs: v.array(inputSchema),
@@ -269,7 +272,7 @@ export function withPaths<J extends Pick<AssessFilesOptions, 'trees' | 'works'> 
   };
   const entries = {
     trees: change(job.trees),
-    works: job.works.map((file) =>
+    works: job.works?.map((file) =>
       typeof file === 'string' ? { path: change(file) } : { ...file, path: change(file.path) },
     ),
     lots: maybe(job.lots),

@@ -5,7 +5,7 @@
 import { dirname, join } from 'node:path';
 import { assess } from '../../assess/index.js';
 import type { Assessment, Counts } from '../../model/index.js';
-import { type Finding, InputError, VERDICTS, verdictCounts } from '../../model/index.js';
+import { type Finding, InputError, verdictCounts, verdictNumbered } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
 import { isTable } from '../../postgis/index.js';
 import { interleaved } from '../../tiles/index.js';
@@ -37,6 +37,8 @@ import { checkVersion } from './run-tile.js';
 
 export interface Merged {
   readonly counts: Counts;
+  /** Whether works were given; without them no tree has a verdict. */
+  readonly hasWorks: boolean;
   /** Trees to be kept that are over their limit, or in the works, under any of the rules. */
   readonly over: number;
   readonly findings: readonly Finding[];
@@ -100,7 +102,7 @@ export async function mergeTiles(
 
 /** The counts of the front with the verdicts of the tiles. */
 function countsOf(front: Counts, all: Uint8Array): Counts {
-  const verdicts = verdictCounts(all, (number) => VERDICTS[number]!);
+  const verdicts = verdictCounts(all, verdictNumbered);
   const notAssessed = verdicts['not-assessed'];
   return { ...front, trees: { in: all.length, assessed: all.length - notAssessed, notAssessed }, verdicts };
 }
@@ -157,7 +159,8 @@ class Merge {
     const { whole } = source;
     if (whole !== null) await put(lotTable, () => lotTablePieces(whole, { units: this.#manifest.written.units }));
     const over = this.#records.reduce((sum, record) => sum + record.over, 0);
-    return { counts: source.told.counts, over, findings: [...source.told.findings, ...late], files };
+    const hasWorks = (this.#manifest.job.works ?? []).length > 0;
+    return { counts: source.told.counts, hasWorks, over, findings: [...source.told.findings, ...late], files };
   }
 
   *#collection(source: Source): Generator<string | Uint8Array, void, undefined> {

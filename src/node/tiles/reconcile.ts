@@ -106,7 +106,7 @@ export function checkLayers({ inputs }: Manifest, read: AssessJob): void {
   const { trees, works, lots, existing = [], zones, crowns } = read;
   const of: Partial<Record<LayerRole, readonly (Layer | undefined)[]>> = {
     trees: [trees],
-    works: works.map(({ layer }) => layer),
+    works: (works ?? []).map(({ layer }) => layer),
     lots: [lots],
     existing,
     zones: [zones],

@@ -10,7 +10,7 @@ import type { SplitOptions } from './split-options.js';
  * @throws InputError `split-stdin`, `split-tiles`, `split-unsplittable` (usage)
  */
 export function refuseUnsplittable(job: AssessFilesOptions, { tiles, treesPerTile }: SplitOptions): void {
-  const works = job.works.map((file) => (typeof file === 'string' ? file : file.path));
+  const works = (job.works ?? []).map((file) => (typeof file === 'string' ? file : file.path));
   if ([job.trees, ...works, ...(job.existing ?? []), job.lots, job.zones, job.crowns, job.limbList].includes('-')) {
     throw new InputError('split-stdin', 'a job that is split reads files: standard input can be read only once', {
       cure: 'save it as a file',

@@ -43,7 +43,7 @@ const recordSchema: v.GenericSchema<unknown, TileRecord> = v.object({
   manifest: v.string(), // id
   tile: count,
   trees: v.object({ in: count, assessed: count, notAssessed: count }),
-  verdicts: v.pipe(v.string(), v.regex(/^[0-4]*$/)),
+  verdicts: v.pipe(v.string(), v.regex(/^[0-5]*$/)),
   over: count,
   ringCut: v.boolean(),
   sections: v.array(v.object({ name: v.string(), bytes: count, records: count })),

@@ -5,7 +5,7 @@
 import { relative } from 'node:path';
 import * as v from 'valibot';
 import type { Verdict } from '../../model/index.js';
-import { InputError, VERDICTS, verdictCounts } from '../../model/index.js';
+import { InputError, verdictCounts, verdictNumbered } from '../../model/index.js';
 import { dataPath, type TileRecord } from './results.js';
 import { type RunTileOptions, runTile } from './run-tile.js';
 
@@ -83,7 +83,7 @@ async function resultOf(line: number, text: string | null, options: RunLinesOpti
       sha256,
       bytes,
       trees,
-      verdicts: verdictCounts(record.verdicts, (digit) => VERDICTS[Number(digit)]!),
+      verdicts: verdictCounts(record.verdicts, (digit) => verdictNumbered(Number(digit))),
       over,
       before: isOld,
     };

@@ -13,6 +13,7 @@ import {
   treeViews,
   VERDICTS,
   VERSION,
+  verdictNumber,
   type WorksInput,
 } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
@@ -110,7 +111,7 @@ async function jobOf(
   const [trees] = of('trees');
   if (trees === undefined) throw manifestInvalid(basename(manifestPath), 'names no trees');
   const works = of('works').map((layer, i): WorksInput => {
-    const file = files[i];
+    const file = files?.[i];
     if (file === undefined || typeof file === 'string') return { layer };
     const { kind, option } = file;
     return { layer, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) };
@@ -127,7 +128,12 @@ async function jobOf(
     ...(crowns === undefined ? {} : { crowns }),
     ...(existing.length === 0 ? {} : { existing }),
     ...(rule === undefined ? {} : { rule }),
-    options: { ...options, ...(grids.length === 0 ? {} : { grids }), margins: manifest.margins },
+    options: {
+      ...options,
+      ...(grids.length === 0 ? {} : { grids }),
+      ...(manifest.letters === undefined ? {} : { values: { ...manifest.letters, ...options.values } }),
+      margins: manifest.margins,
+    },
     signal,
     onProgress: onProgress && (({ done, total }) => onProgress(done, total)),
   };
@@ -145,7 +151,7 @@ async function written(
   let over = 0;
   let ringCut = false;
   for (const [, tree] of own()) {
-    verdicts.push(VERDICTS.indexOf(tree.verdict));
+    verdicts.push(verdictNumber(tree.verdict));
     if (isKeptOver(assessment, tree)) over++;
     ringCut ||= isRingCut(assessment, tree);
   }

@@ -147,8 +147,8 @@ class Splitter {
     };
     await add('trees', job.trees, read.trees, keysFrom(trees.key, 0));
     let base = 0;
-    for (const [i, file] of job.works.entries()) {
-      const layer = read.works[i]?.layer;
+    for (const [i, file] of (job.works ?? []).entries()) {
+      const layer = read.works?.[i]?.layer;
       await add('works', typeof file === 'string' ? file : file.path, layer, keysFrom(works.key, base));
       base += layer?.count ?? 0;
     }
@@ -189,6 +189,7 @@ class Splitter {
       rootberth: VERSION,
       job: withPaths(dataOf(this.#job, this.#rules, survey), seen),
       written: { units, prefix, roles: [...plan.roles], outCrs: outCrs ?? null, files: withOutputs(files, seen) },
+      ...(survey.job.trees.letters === undefined ? {} : { letters: survey.job.trees.letters }),
       margins: this.#job.margins ?? survey.job.trees.count <= 1000,
       whole: this.#needsWhole(plan.roles) || files.lotTable !== undefined,
       haloM,

@@ -57,6 +57,12 @@ const TEXTS = [
 /** The attributes of every sign, in the order of `treeValues`: three that show, the others to be read and counted. */
 export const TREE_TEXTS: readonly SignText[] = TEXTS;
 
+/** Without works there is nothing to take a percent of. */
+function percentOf({ verdict, overlapPct }: TreeResult): string {
+  if (overlapPct !== null) return `${overlapPct.toFixed(1)} %`;
+  return verdict === null ? '' : verdict === 'stem-in-works' ? 'stem in works' : 'not assessed';
+}
+
 /** What a drawing says of a tree: a text for each attribute, '' where there is nothing to say. */
 export function treeValues(
   tree: TreeResult,
@@ -70,7 +76,7 @@ export function treeValues(
   const values: Readonly<Record<(typeof TEXTS)[number]['tag'], string>> = {
     TAG: tree.key,
     DIAMETER: tree.dbhM === null ? '' : `dbh ${(tree.dbhM * diameterCell.factor).toFixed(1)} ${diameterCell.title}`,
-    PERCENT: tree.overlapPct === null ? 'not assessed' : `${tree.overlapPct.toFixed(1)} %`,
+    PERCENT: percentOf(tree),
     SPECIES: species ?? '',
     VERDICT: tree.verdict ?? '',
     DISPOSITION: tree.disposition,

@@ -73,7 +73,7 @@ export const dxf: OutputFormat = {
       if (!plan.roles.includes('tree') || shape === null) continue;
       // A row that is not a single point is drawn as what it is: it must not go missing from the plan.
       if (shape.type === 'Point') drawTree(sheet, tree);
-      else outline(sheet, TREE_LAYERS[tree.disposition], shape, false);
+      else drawGroup(sheet, tree, shape);
     }
     if (plan.roles.includes('crown')) drawLimbs(sheet);
     drawing.notes(names.NOTES, TEXT_M / output.crs.metresPerUnit, notesOf(sheet));
@@ -192,6 +192,14 @@ function drawTree(sheet: Sheet, tree: TreeResult): void {
       values: treeValues(tree, trees.species[tree.row], crown, writing.plan.units),
     },
   );
+}
+
+/** The outline of a row that is no single point, and what it is called: it has no trunk to put a sign on. */
+function drawGroup(sheet: Sheet, tree: TreeResult, shape: OutGeometry): void {
+  const { drawing, names, output, place } = sheet;
+  outline(sheet, TREE_LAYERS[tree.disposition], shape, false);
+  const [x, y] = place.point(tree.lon, tree.lat)?.parts[0]?.[0] ?? shape.parts[0]![0]!;
+  drawing.text(names['TREES-LABELS'], x!, y!, TEXT_M / output.crs.metresPerUnit, tree.key);
 }
 
 function meanOf(radii: Float64Array): number | null {

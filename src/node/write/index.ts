@@ -16,3 +16,4 @@ export {
 } from './write-assessment.js';
 export { checkPlace, drain, guarded, writePieces } from './write-file.js';
 export { writeGeoJSON } from './write-geojson.js';
+export { writeTables } from './xlsx.js';

@@ -8,7 +8,7 @@ import type { stream } from 'exceljs';
 import type { Assessment, Finding } from '../../model/index.js';
 import { FINDING_CODES, treeViews } from '../../model/index.js';
 import { peer } from '../../read/index.js';
-import { CAUTIONS, positionsWords, scheduleColumns } from '../../write/index.js';
+import { CAUTIONS, positionsWords, scheduleColumns, type Sheet as Table, type Units } from '../../write/index.js';
 import type { OutputFormat, Writing } from './format.js';
 import { writeWhole } from './write-file.js';
 
@@ -22,26 +22,53 @@ export const xlsx: OutputFormat = {
   sidecar: false,
   roles: ['tree'],
   write: async (path, writing) => {
-    const { default: Excel } = await peer('exceljs', 'XLSX', path, () => import('exceljs'));
-    await writeWhole(path, async (temporary) => {
-      const stream = createWriteStream(temporary);
-      const failed = new Promise<never>((_, reject) => stream.on('error', reject));
-      try {
-        await Promise.race([fill(new Excel.stream.xlsx.WorkbookWriter({ stream, useStyles: true }), writing), failed]);
-      } catch (error) {
-        // Not before the stream is closed may the temporary file be removed: it would come back.
-        stream.destroy();
-        if (!stream.closed) await once(stream, 'close').catch(() => undefined);
-        throw error;
-      }
-    });
+    await writeBook(path, writing.assessment.version, [
+      scheduleSheet(writing),
+      findingsSheet(writing.assessment),
+      aboutSheet(writing.assessment, writing.plan.units, positionsWords(writing.assessment, writing.plan.output)),
+    ]);
     return [];
   },
 };
 
-async function fill(book: stream.xlsx.WorkbookWriter, writing: Writing): Promise<void> {
-  book.creator = `rootberth ${writing.assessment.version}`;
-  for (const sheet of [scheduleSheet(writing), findingsSheet(writing.assessment), aboutSheet(writing)]) {
+/** Tables that are handed in as a workbook: a sheet each, and one about the job. */
+export async function writeTables(
+  path: string,
+  assessment: Assessment,
+  sheets: readonly Table[],
+  units: Units,
+): Promise<void> {
+  const pages = sheets.map(
+    ({ name, columns, rows }): Page => ({
+      name,
+      filter: true,
+      columns: columns.map(({ title, decimals }) => ({ title, width: widthOf(title), format: formatOf(decimals) })),
+      rows: rows(),
+    }),
+  );
+  await writeBook(path, assessment.version, [...pages, aboutSheet(assessment, units, null)]);
+}
+
+async function writeBook(path: string, version: string, pages: readonly Page[]): Promise<void> {
+  const { default: Excel } = await peer('exceljs', 'XLSX', path, () => import('exceljs'));
+  await writeWhole(path, async (temporary) => {
+    const stream = createWriteStream(temporary);
+    const failed = new Promise<never>((_, reject) => stream.on('error', reject));
+    try {
+      const book = new Excel.stream.xlsx.WorkbookWriter({ stream, useStyles: true });
+      book.creator = `rootberth ${version}`;
+      await Promise.race([fill(book, pages), failed]);
+    } catch (error) {
+      // Not before the stream is closed may the temporary file be removed: it would come back.
+      stream.destroy();
+      if (!stream.closed) await once(stream, 'close').catch(() => undefined);
+      throw error;
+    }
+  });
+}
+
+async function fill(book: stream.xlsx.WorkbookWriter, pages: readonly Page[]): Promise<void> {
+  for (const sheet of pages) {
     const rows = book.addWorksheet(sheet.name, { views: [{ state: 'frozen', xSplit: 0, ySplit: 1 }] });
     rows.columns = sheet.columns.map(({ title, width, format }) => ({
       header: title,
@@ -60,16 +87,23 @@ async function fill(book: stream.xlsx.WorkbookWriter, writing: Writing): Promise
   await book.commit();
 }
 
+const widthOf = (title: string): number => Math.max(10, Math.min(title.length + 2, 30));
+
+function formatOf(decimals: number | null): string | null {
+  return decimals === null ? null : decimals === 0 ? '0' : `0.${'0'.repeat(decimals)}`;
+}
+
 type Cell = string | number | null;
 
-interface Sheet {
+/** A sheet of the workbook. */
+interface Page {
   readonly name: string;
   readonly filter: boolean;
   readonly columns: readonly { readonly title: string; readonly width: number; readonly format: string | null }[];
   readonly rows: Iterable<readonly Cell[]>;
 }
 
-function scheduleSheet({ assessment, plan }: Writing): Sheet {
+function scheduleSheet({ assessment, plan }: Writing): Page {
   const columns = scheduleColumns(assessment, plan.units);
   function* rows(): Generator<readonly Cell[]> {
     for (const tree of treeViews(assessment)) yield columns.map((c) => c.value(tree));
@@ -79,14 +113,14 @@ function scheduleSheet({ assessment, plan }: Writing): Sheet {
     filter: true,
     columns: columns.map((c) => ({
       title: c.title,
-      width: Math.max(10, Math.min(c.title.length + 2, 30)),
-      format: c.type === 'number' ? `0.${'0'.repeat(c.decimals)}` : null,
+      width: widthOf(c.title),
+      format: formatOf(c.type === 'number' ? c.decimals : null),
     })),
     rows: rows(),
   };
 }
 
-function findingsSheet({ findings }: Assessment): Sheet {
+function findingsSheet({ findings }: Assessment): Page {
   const keys = ['severity', 'code', 'layer', 'feature', 'id', 'path', 'message', 'cure'] as const;
   const widths: Readonly<Partial<Record<(typeof keys)[number], number>>> = { message: 70, cure: 50, code: 22 };
   const titles = [...keys, 'meaning'] as const;
@@ -102,7 +136,8 @@ function findingsSheet({ findings }: Assessment): Sheet {
   };
 }
 
-function aboutSheet({ assessment, plan }: Writing): Sheet {
+/** `positions`: how coordinates are written; null where none are. */
+function aboutSheet(assessment: Assessment, units: Units, positions: string | null): Page {
   const { rule, inputs, counts, version } = assessment;
   const cut =
     assessment.counts.trees.in > MOST_ROWS ? ['rows', `only the first ${MOST_ROWS} trees fit on a sheet`] : null;
@@ -112,8 +147,8 @@ function aboutSheet({ assessment, plan }: Writing): Sheet {
     ['rule', `${rule.title} (${rule.id})`],
     ['source of the rule', rule.source],
     ...rule.notes.map((note) => ['note on the rule', note]),
-    ['units', plan.units],
-    ['coordinates', positionsWords(assessment, plan.output)],
+    ['units', units],
+    ...(positions === null ? [] : [['coordinates', positions]]),
     ...inputs.flatMap((input) => [
       [`input: ${input.role}`, `${input.name} (${input.format}), ${input.features} features`],
       ['  coordinate system', `${input.crs}: ${input.crsFrom}`],

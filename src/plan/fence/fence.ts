@@ -54,7 +54,7 @@ const ROUNDING_M = 0.002;
 export interface FenceInput extends Pick<Job, 'trees' | 'zones' | 'works' | 'treeLonLat' | 'frameAt'> {
   readonly judged: readonly JudgedTree[];
   readonly options: FenceOptions | undefined;
-  /** Looked at before each group. */
+  /** Looked at before each group, and within. */
   readonly signal?: StopSignal | undefined;
   readonly lots: LotTable | null;
   readonly lotsLonLat: Float64Array; // 2 per vertex of lots.geometry
@@ -146,7 +146,8 @@ class PlanBuilder {
   }
 
   add(group: readonly FencedTree[]): void {
-    const { works } = this.#input;
+    const { works, signal } = this.#input;
+    const look = signal && (() => signal.throwIfAborted());
     const { frame, x, y } = siteOf(group, this.#input.frameAt);
     const rows = this.#input.worksNear(boxOf(group), Math.max(...group.map((t) => t.reachM)) + 2 * this.#spaceM + 1);
     const places = group.map((tree) => this.#placeOf(tree, frame, x, y));
@@ -154,7 +155,7 @@ class PlanBuilder {
     const shapes = new Map<number, Shape>();
     for (const row of rows) {
       if (works.rejected.has(row) || works.kind[row] === BORE) continue; // a bore passes below the fence
-      const shape = unionShape(this.#input.worksRings(row, frame, x, y, about));
+      const shape = unionShape(this.#input.worksRings(row, frame, x, y, about), look);
       if (shape.length > 0) shapes.set(row, shape);
     }
     const of = (test: (row: number) => boolean): Shape[] => [...shapes].filter(([row]) => test(row)).map(([, s]) => s);
@@ -168,6 +169,7 @@ class PlanBuilder {
       flat: of((row) => !temporary(row) && !isSolid(row)),
       ways: of((row) => temporary(row) && isLine(row)),
       workingSpaceM: this.#spaceM,
+      look,
     });
     const stands = group.map(({ row }, i) => ({
       row,

@@ -33,7 +33,15 @@ export function groupsOf(trees: readonly FencedTree[], frameAt: (lon: number, la
     }
     return at;
   };
+  const twins = new Map<string, number>(); // stems of one clump are one place to look at
   trees.forEach((tree, i) => {
+    const place = `${tree.lon} ${tree.lat} ${tree.reachM}`;
+    const twin = twins.get(place);
+    if (twin !== undefined) {
+      parent[i] = root(twin);
+      return;
+    }
+    twins.set(place, i);
     const box = quadAt(boxes, i * 4);
     const n = index.search(...box);
     for (const k of index.found.slice(0, n)) {

@@ -40,6 +40,8 @@ export interface GroupScene {
   /** Temporary ways that pass through: gates open on them, and the ground under them is protected. */
   readonly ways: readonly Shape[];
   readonly workingSpaceM: number;
+  /** Called within each step: throws to stop. */
+  readonly look?: (() => void) | undefined;
 }
 
 export interface Gate {
@@ -57,14 +59,14 @@ export interface GroupLayout {
 }
 
 export function layOut(scene: GroupScene): GroupLayout {
-  const { solid, flat, ways } = scene;
-  const taken = takenBy([...solid, ...flat, ...ways], scene.workingSpaceM);
-  const zone = withoutPockets(smooth(unionOfMany(scene.zones)), taken);
-  const inTaken = commonShape(zone, taken);
+  const { solid, flat, ways, look } = scene;
+  const taken = takenBy([...solid, ...flat, ...ways], scene.workingSpaceM, look);
+  const zone = withoutPockets(smooth(unionOfMany(withoutTwins(scene.zones), look)), taken, look);
+  const inTaken = commonShape(zone, taken, look);
   if (inTaken.length === 0) return { zone, fenced: zone.map(undisturbed), gates: [], ground: [], exact: true };
-  const { kept, lost, exact } = divided(zone, taken, inTaken);
-  const standing = unionOfMany([...solid, ...flat].flat());
-  const ground = lessShape(lost, standing).filter((polygon) => shapeArea([polygon]) > SMALLEST_GROUND_M2);
+  const { kept, lost, exact } = divided(zone, taken, inTaken, look);
+  const standing = unionOfMany([...solid, ...flat].flat(), look);
+  const ground = lessShape(lost, standing, look).filter((polygon) => shapeArea([polygon]) > SMALLEST_GROUND_M2);
   const edge = Outline.of(zone);
   return {
     zone,
@@ -79,27 +81,35 @@ export function layOut(scene: GroupScene): GroupLayout {
   };
 }
 
+/** Zones without those that are another's to the last bit: stems of one clump. */
+function withoutTwins(zones: GroupScene['zones']): GroupScene['zones'] {
+  const kept = new Map<string, GroupScene['zones'][number]>();
+  for (const zone of zones) kept.set(zone.map((ring) => ring.join(' ')).join(';'), zone);
+  return [...kept.values()];
+}
+
 /** Fenced ground that no works come near. */
 function undisturbed(polygon: readonly Ring[]): GroupLayout['fenced'][number] {
   return { rings: polygon.map(fromSouthWest), alongWorksM: 0 };
 }
 
 /** Works with their working space; rings of many corners are made simpler first, and that much is added. */
-function takenBy(works: readonly Shape[], spaceM: number): Shape {
+function takenBy(works: readonly Shape[], spaceM: number, look: (() => void) | undefined): Shape {
   const polygons: (readonly Ring[])[] = [];
-  for (const polygon of unionOfMany(works.flat())) {
+  for (const polygon of unionOfMany(works.flat(), look)) {
+    look?.();
     const simpler = polygon.map((ring) => simplerRing(ring, SIMPLER_M));
     const changed = simpler.some((ring, i) => ring.length !== polygon[i]!.length);
     polygons.push(...widenedShape([changed ? simpler : polygon], spaceM + (changed ? SIMPLER_M : 0)));
   }
-  return unionShape(polygons);
+  return unionShape(polygons, look);
 }
 
 /** Ground that zones enclose is fenced with them, unless works reach into it. */
-function withoutPockets(zone: Shape, taken: Shape): Shape {
+function withoutPockets(zone: Shape, taken: Shape, look: (() => void) | undefined): Shape {
   return zone.map(([shell = [], ...holes]) => [
     shell,
-    ...holes.filter((hole) => commonShape([[backwards(hole)]], taken).length > 0),
+    ...holes.filter((hole) => commonShape([[backwards(hole)]], taken, look).length > 0),
   ]);
 }
 
@@ -135,13 +145,14 @@ function divided(
   zone: Shape,
   taken: Shape,
   inTaken: Shape,
+  look: (() => void) | undefined,
 ): { readonly kept: Shape; readonly lost: Shape; readonly exact: boolean } {
   const whole = shapeArea(zone);
   const allowed = 0.002 * zone.flat().reduce((sum, ring) => sum + ringLength(ring), 0) + 0.01;
   let first: Shape | undefined;
   let exact = false;
   for (const less of [lessShape, lessTurned]) {
-    const all = less(zone, taken);
+    const all = less(zone, taken, look);
     first ??= all;
     exact = Math.abs(shapeArea(all) + shapeArea(inTaken) - whole) <= allowed;
     if (exact) {
@@ -151,7 +162,7 @@ function divided(
   }
   const isSmall = (polygon: Shape[number]): boolean => shapeArea([polygon]) < SMALLEST_FENCED_M2;
   const parts = first ?? [];
-  const lost = unionShape([...inTaken, ...parts.filter(isSmall)]);
+  const lost = unionShape([...inTaken, ...parts.filter(isSmall)], look);
   return { kept: parts.filter((polygon) => !isSmall(polygon)), lost, exact };
 }
 
@@ -159,10 +170,10 @@ function divided(
  * Gates in the mouths that works pass through. A narrow mouth is one gate; of a wide one, and of one that a building or a pit
  * fills in part, the strips between works and fence are gates.
  */
-function gatesOf(lost: Shape, { solid, flat, ways }: GroupScene, edge: Outline): Gate[] {
+function gatesOf(lost: Shape, { solid, flat, ways, look }: GroupScene, edge: Outline): Gate[] {
   const mouths = openRuns(lost, edge);
-  const free = beside(mouths, lessShape(lost, unionOfMany([...solid, ...flat, ...ways].flat())), edge);
-  const passable = beside(mouths, lessShape(lost, unionOfMany(solid.flat())), edge);
+  const free = beside(mouths, lessShape(lost, unionOfMany([...solid, ...flat, ...ways].flat(), look), look), edge);
+  const passable = beside(mouths, lessShape(lost, unionOfMany(solid.flat(), look), look), edge);
   return mouths.flatMap((mouth, i): Gate[] => {
     const whole = (runs: readonly Run[]): boolean => lengthOf(runs) > mouth.lengthM - 0.05;
     const [around, through] = [free[i]!, passable[i]!];

@@ -201,6 +201,16 @@ class Verdicts {
     }
     return judged;
   }
+  /** A zone, and nothing to judge it by. */
+  without(reasons: readonly string[]): JudgedTree {
+    const key = `;${reasons.join(';')}`;
+    let judged = this.#known.get(key);
+    if (!judged) {
+      judged = Object.freeze({ verdict: null, consequence: ZONE_ONLY, reasons: Object.freeze([...reasons]) });
+      this.#known.set(key, judged);
+    }
+    return judged;
+  }
   /** Nothing can be said of a tree without a zone, but that works stand on its trunk. */
   withoutZone(stem: boolean, reasons: readonly string[]): JudgedTree {
     return stem ? this.of('stem-in-works', ['trunk-in-works', ...reasons]) : this.of('not-assessed', reasons);
@@ -308,6 +318,24 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
     }
   }
   return all;
+}
+
+const ZONE_ONLY = 'No works were given: this is the zone alone, and nothing was judged.';
+
+/**
+ * What can be said before there is a design: no verdict of a tree that has a zone, and why the others have none.
+ *
+ * @returns one entry per tree, in order; the reasons end with `no-works`
+ */
+export function judgeWithoutWorks(trees: TreeTable, zones: ZoneTable, rule: Rule): readonly JudgedTree[] {
+  const verdicts = new Verdicts(rule);
+  return Array.from({ length: trees.count }, (_, row) => {
+    const notes = joined(trees.notes.get(row) ?? [], zones.notes.get(row) ?? []);
+    const rejected = zones.rejected.get(row) ?? trees.rejected.get(row);
+    if (rejected !== undefined) return verdicts.withoutZone(false, joined(rejected, notes));
+    const own = rule.classes?.[(zones.classNumber?.[row] ?? 0) - 1];
+    return verdicts.without([...notes, ...(own === undefined ? [] : [`class-${own.name}`]), 'no-works']);
+  });
 }
 
 /** The tables as one tree's figures. */

@@ -1,0 +1,141 @@
+// The tree inventory: every tree with what the survey says of it and what was found. In: an assessment, units; out: a sheet.
+// Terms: as in model/; two readings of one field (stems and the diameter used) stand side by side. A row per tree, in input order.
+
+import { AGES, type Assessment, type TreeResult, treeViews } from '../model/index.js';
+import { saysProtected, yesNo } from './columns.js';
+import { SCALES, type Units } from './numbers.js';
+import { type CellColumn, numberColumn, type Sheet, sheetPieces, textColumn } from './sheet.js';
+
+type Column = CellColumn<TreeResult>;
+
+/** The inventory as a table: whoever prints it, the columns and the cells are these. */
+export function inventorySheet(assessment: Assessment, units: Units): Sheet {
+  const columns = inventoryColumns(assessment, units);
+  return {
+    name: 'Inventory',
+    columns,
+    *rows() {
+      for (const tree of treeViews(assessment)) yield columns.map((column) => column.value(tree));
+    },
+  };
+}
+
+/**
+ * The tree inventory as CSV text: every tree read, with its species, stems, sizes, condition, protection, disposition,
+ * zone, overlap and verdict. Columns that the survey says nothing of are left out.
+ *
+ * @example
+ * toInventory(assessment, { units: 'us' }).split('\r\n')[0]; // 'Tree,Species,Common name,Stems (in),...'
+ */
+export function toInventory(assessment: Assessment, options: { readonly units?: Units | undefined } = {}): string {
+  return [...inventoryPieces(assessment, options)].join('');
+}
+
+/** The same row by row. */
+export function inventoryPieces(
+  assessment: Assessment,
+  options: { readonly units?: Units | undefined } = {},
+): Generator<string, void, undefined> {
+  return sheetPieces(inventorySheet(assessment, options.units ?? 'metric'));
+}
+
+/** Columns of the inventory, in their order. */
+export function inventoryColumns(assessment: Assessment, units: Units): Column[] {
+  const { trees } = assessment.job;
+  const { length } = SCALES[units];
+  const all = [...surveyColumns(assessment, units), ...foundColumns(assessment, units)];
+  const own = (title: string, field: Parameters<typeof trees.text>[1]): Column =>
+    textColumn(title, (t) => trees.text(t.row, field));
+  return [
+    ...all,
+    numberColumn<TreeResult>(`Position surveyed to (${length.title})`, 2, (t) =>
+      scaled(trees.accuracyM[t.row]!, length.factor),
+    ),
+    own('Surveyed', 'surveyed'),
+    own('Surveyor', 'surveyor'),
+    own('Remarks', 'remarks'),
+  ].filter((column) => ALWAYS.has(column.title) || isFilled(assessment, column));
+}
+
+/** What every inventory has, whether the survey says it or not. */
+const ALWAYS: ReadonlySet<string> = new Set(['Tree', 'Species', 'Disposition', 'Verdict']);
+
+function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
+  const { length, diameterCell } = SCALES[units];
+  const own = (title: string, field: Parameters<typeof trees.text>[1]): Column =>
+    textColumn(title, (t) => trees.text(t.row, field));
+  const lengths = (title: string, of: (row: number) => number): Column =>
+    numberColumn(`${title} (${length.title})`, 1, (t) => scaled(of(t.row), length.factor));
+  const crown = (row: number, side: number): number => trees.crownM[row * 4 + side]!;
+  const isRound = (row: number): boolean => [1, 2, 3].every((side) => crown(row, side) === crown(row, 0));
+  const sides = ['north', 'east', 'south', 'west'] as const;
+  const stemsOf = (row: number): string =>
+    (trees.stemsM.get(row) ?? []).map((stem) => Number((stem * diameterCell.factor).toFixed(1))).join(' + ');
+  return [
+    textColumn('Tree', (t) => t.key),
+    textColumn('Tag', (t) => differing(trees.text(t.row, 'tag'), t.key)),
+    textColumn('Species', (t) => trees.species[t.row]),
+    textColumn('Common name', (t) => differing(trees.text(t.row, 'common_name'), trees.species[t.row])),
+    textColumn(`Stems (${diameterCell.title})`, (t) => stemsOf(t.row)),
+    numberColumn(`Diameter used (${diameterCell.title})`, 1, (t) => scaled(t.dbhM, diameterCell.factor)),
+    textColumn('Estimated', (t) => (trees.estimated?.[t.row] === 1 ? 'yes' : '')),
+    lengths('Height', (row) => trees.heightM[row]!),
+    lengths('Crown base', (row) => trees.crownBaseM[row]!),
+    lengths('Crown spread', (row) => (isRound(row) ? 2 * crown(row, 0) : Number.NaN)),
+    ...sides.map((side, i) => lengths(`Crown ${side}`, (row) => (isRound(row) ? Number.NaN : crown(row, i)))),
+    textColumn('Age', (t) => AGES[trees.age[t.row]!]),
+    textColumn('Veteran', (t) => (trees.veteran[t.row] === 1 ? 'yes' : '')),
+    own('Condition', 'condition'),
+    own('Category', 'category'),
+    own('Remaining years', 'remaining_years'),
+  ];
+}
+
+function foundColumns(assessment: Assessment, units: Units): Column[] {
+  const { job, rule } = assessment;
+  const { length } = SCALES[units];
+  const { trees } = job;
+  const protectedColumns: Column[] = [
+    textColumn('Protected', (t) => yesNo(t.isProtected)),
+    textColumn('Protected by', (t) => protectedBy(assessment, t)),
+  ];
+  return [
+    ...(saysProtected(assessment) ? protectedColumns : []),
+    textColumn('Disposition', (t) => t.disposition),
+    textColumn('Reason', (t) => trees.text(t.row, 'reason')),
+    numberColumn(`Zone radius (${length.title})`, 2, (t) => scaled(t.zoneRadiusM, length.factor)),
+    numberColumn('Overlap (%)', 1, (t) => t.overlapPct),
+    ...rule.rings.map(({ name, title }) =>
+      numberColumn<TreeResult>(
+        `${title ?? `Ring ${name}`} (%)`,
+        1,
+        (t) => t.rings.find((ring) => ring.name === name)?.overlapPct ?? null,
+      ),
+    ),
+    textColumn('Verdict', (t) => t.verdict),
+    textColumn('Lot', (t) => t.lot),
+  ];
+}
+
+/** Who says that a tree is protected. */
+export function protectedBy({ job: { trees } }: Assessment, { row, isProtected }: TreeResult): string {
+  if (isProtected !== true) return '';
+  return trees.protected[row] === 1 ? 'survey' : 'rule';
+}
+
+/** Whether any tree has something in the column: of a long table the first filled cell ends the search. */
+function isFilled(assessment: Assessment, column: Column): boolean {
+  for (const tree of treeViews(assessment)) {
+    const value = column.value(tree);
+    if (value !== null && value !== '') return true;
+  }
+  return false;
+}
+
+function differing(text: string | undefined, from: string | undefined): string {
+  return text === undefined || text === from ? '' : text;
+}
+
+function scaled(value: number | null, factor: number): number | null {
+  return value === null || !Number.isFinite(value) ? null : value * factor;
+}
