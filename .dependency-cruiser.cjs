@@ -1,6 +1,6 @@
 // The layer rule. A room is a folder of src; its front is its index.ts. A stage imports the shared rooms (model, text,
-// geometry), the stages listed with it here, and nothing of another room but its front. Only assess and siting join stages.
-const SHARED = ['model', 'text', 'geometry'];
+// geometry, style), the stages listed with it here, and nothing of another room but its front. Only assess and siting join stages.
+const SHARED = ['model', 'text', 'geometry', 'style'];
 
 /** What each room may import, besides the shared rooms and itself. */
 const ROOMS = {
@@ -100,6 +100,13 @@ module.exports = {
       severity: 'error',
       from: { path: '^src/model/' },
       to: { path: '^src/', pathNot: '^src/(model|geometry|text)/' },
+    },
+    {
+      name: 'style-is-a-table',
+      comment: 'colours, and how they are told to map tools: it knows words of the model alone',
+      severity: 'error',
+      from: { path: '^src/style/' },
+      to: { path: '^src/', pathNot: '^src/(style|model)/' },
     },
     {
       name: 'core-without-node',

@@ -87,6 +87,15 @@ export { SHADE_DEFAULTS, shade } from './shade/index.js';
 // Where works can stand so that every tree is within its limits: a job and what may be done -> ranked sitings.
 // One piece of works moved about: the figures of the trees it reaches, measured again, quickly.
 export { type MovedTree, moveWorks, siting, USUAL_SHIFT_M, type WorksMover } from './siting/index.js';
+// How a map draws each role: the styles of an output, for desktop tools and map servers, and for web maps.
+export {
+  type MapLibreLayer,
+  type MapLibreOptions,
+  type MapLibreStyle,
+  type StyledRole,
+  toMapLibre,
+  toSld,
+} from './style/index.js';
 // The records that go in and come out: layers, options, rules, results, findings.
 export type * from './types.js';
 // Assessment -> GeoJSON (object or text), tree schedule (CSV), findings (JSON), short table (text).

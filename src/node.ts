@@ -36,6 +36,7 @@ export {
   type TileRun,
 } from './node/tiles/index.js';
 export {
+  type DxfLayerNames,
   formatList,
   OUT_FORMATS,
   type OutFormat,
@@ -43,4 +44,5 @@ export {
   type Written,
   writeAssessment,
   writeGeoJSON,
+  writeStyles,
 } from './node/write/index.js';

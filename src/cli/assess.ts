@@ -6,13 +6,16 @@ import { assessFiles } from '../node/index.js';
 import {
   anyKeptOver,
   assessmentPieces,
+  checkStyleFolder,
   checkWriteOptions,
   drain,
   formatOf,
   type OutFormat,
   outputSystem,
+  readLayerNames,
   type WriteOptions,
   writeAssessment,
+  writeStyles,
   writeTables,
 } from '../node/write/index.js';
 import { isTable } from '../postgis/index.js';
@@ -35,6 +38,7 @@ import {
   summaryTable,
   type Units,
 } from '../write/index.js';
+import { checkApart } from './apart.js';
 import { progressBar } from './bar.js';
 import { digest } from './digest.js';
 import { REPORT } from './drawing-values.js';
@@ -42,12 +46,13 @@ import { printExplained } from './explain.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
+import { namedFiles } from './named-files.js';
 import { checkPlaces, isWorkbook, stdoutTaker, writeText } from './outputs.js';
 import { fencesFrom, PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
 import type { AttributeOf, Flags, RowOf, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
-import { rolesOf } from './values.js';
+import { rolesOf, usage } from './values.js';
 
 /** Options as commander hands them over. */
 export interface AssessFlags extends Flags<'assess'> {
@@ -67,6 +72,14 @@ const TAKERS: AllTakers<'assess'> = {
     roles: (roles) => ({ roles: rolesOf(roles) }),
     outCrs: (outCrs) => ({ outCrs }),
     outFormat: (_, flags) => ({ format: formatFor(flags) }),
+    simplestyle(simplestyle, flags) {
+      only(flags, '--simplestyle', ['geojson', 'ndjson'], 'F.geojson');
+      return { simplestyle };
+    },
+    dxfLayers(file, flags) {
+      only(flags, '--dxf-layers', ['dxf'], 'F.dxf');
+      return { dxfLayers: readLayerNames(file) };
+    },
   },
   run: {
     quiet: (quiet) => ({ quiet }),
@@ -75,6 +88,7 @@ const TAKERS: AllTakers<'assess'> = {
   },
   file: {
     out: (out) => ({ out }),
+    style: (style) => ({ style }),
     schedule: (schedule) => ({ schedule }),
     lotTable: (lotTable) => ({ lotTable }),
     inventory: (inventory) => ({ inventory }),
@@ -99,11 +113,14 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const out = explain === undefined ? needed(flags.out, '--out', OUT_WORDS) : flags.out;
   const { stamp, database } = flags;
   const options = { ...take<'assess', 'write'>(flags, TAKERS.write), format: formatFor(flags), stamp, database };
+  if (flags.style !== undefined) checkStyleFolder(flags.style);
   checkWriteOptions(out ?? '-', options); // wrong roles, prefix or system: say so before any file is read
   const packet = await packetOf(take<'assess', 'packet'>(flags, TAKERS.packet));
   const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), ...packet, units: options.units, stamp };
   const settings = take<'assess', 'shade'>(flags, TAKERS.shade);
   const taken = stdoutTaker(flags) !== undefined;
+  const { inputs, outputs } = namedFiles('assess', flags);
+  await checkApart(inputs, outputs);
   await checkPlaces(flags);
   if (out !== undefined && isTable(out)) await (await import('../postgis/index.js')).checkTables(out, database);
   const say = quiet ? () => undefined : (text: string) => io.err(text);
@@ -118,13 +135,13 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
     },
   }).finally(bar.end);
   const shaded = wantsShade(flags) ? shade(assessment, settings) : undefined;
-  const wrote = (file: string): void => {
+  const tell = (line: string): void => {
     bar.end();
-    say(`wrote ${file}\n`);
+    say(`${line}\n`);
   };
   const files = take<'assess', 'file'>(flags, TAKERS.file);
   const made: Made = { assessment, shaded, options: { ...options, onProgress: bar.show }, drawing, late: [] };
-  const late = await writeAll(made, files, io, wrote).finally(bar.end);
+  const late = await writeAll(made, files, io, tell).finally(bar.end);
   say(digest([...assessment.findings, ...late], io.colour.err));
   const { units } = options;
   const exit = (): number => exitOf(assessment, failOn, io);
@@ -143,6 +160,14 @@ function formatFor({ out, outFormat }: Flags<'assess'>): OutFormat | undefined {
   return out === undefined || isTable(out) ? undefined : formatOf(out, outFormat);
 }
 
+/** An option of some formats is wrong usage beside another: passed over, it would leave its user believing it was heeded. */
+function only(flags: Flags<'assess'>, option: string, formats: readonly OutFormat[], example: string): void {
+  const format = formatFor(flags);
+  if (format !== undefined && formats.includes(format)) return;
+  const cure = `write ${example} with --out, or leave it out`;
+  throw usage('option-lonely', `${option} does nothing for ${format ?? 'tables'}`, cure);
+}
+
 /** What there is to write. */
 interface Made {
   readonly assessment: Assessment;
@@ -157,7 +182,7 @@ type Pieces = Generator<string, unknown, undefined>;
 
 /** Outputs beside --out, in the order they are written. */
 const TEXTS: {
-  readonly [F in Exclude<AttributeOf<RowOf<'assess', 'file'>>, 'out'>]: (made: Made) => Pieces | undefined;
+  readonly [F in Exclude<AttributeOf<RowOf<'assess', 'file'>>, 'out' | 'style'>]: (made: Made) => Pieces | undefined;
 } = {
   schedule: ({ assessment, options }) => schedulePieces(assessment, options),
   lotTable: ({ assessment, options }) => lotTablePieces(assessment, options),
@@ -182,10 +207,11 @@ const WORKBOOKS: Partial<Record<keyof typeof TEXTS, (assessment: Assessment, uni
 
 async function writeAll(
   made: Made,
-  { out, ...others }: Partial<Sinks['file']>,
+  { out, style, ...others }: Partial<Sinks['file']>,
   io: Io,
-  wrote: (file: string) => void,
+  tell: (line: string) => void,
 ): Promise<Assessment['findings']> {
+  const wrote = (file: string): void => tell(`wrote ${file}`);
   const { assessment, shaded, options } = made;
   let late: Assessment['findings'] = shaded?.findings ?? [];
   if (out === '-') {
@@ -194,6 +220,11 @@ async function writeAll(
     const written = await writeAssessment(out, assessment, options);
     late = late.concat(written.findings);
     written.files.forEach(wrote);
+  }
+  if (style !== undefined && out !== undefined) {
+    const { files } = await writeStyles(style, out, assessment, options);
+    files.forEach(wrote);
+    if (files.length === 1) tell('no MapLibre style: web maps show longitude and latitude, and this output is plane');
   }
   for (const key of Object.keys(TEXTS) as (keyof typeof TEXTS)[]) {
     const path = others[key];

@@ -6,7 +6,7 @@ import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'nod
 import type { Command } from 'commander';
 import { InputError } from '../model/index.js';
 import { EXIT, type Io } from './io.js';
-import { allJobKeys, isInline, type JobCommand, type JobKey, jobKeys, withFile } from './job-keys.js';
+import { allJobKeys, isInline, type JobCommand, type JobKey, jobKeys, USUAL_JOB, withFile } from './job-keys.js';
 import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
 import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
@@ -17,9 +17,6 @@ export const JOB_FILE: Takers<JobCommand, 'jobFile'> = {
   config: (config) => ({ config: config === true ? undefined : config }),
   saveConfig: (saveConfig) => ({ saveConfig }),
 };
-
-/** Looked for in the current folder. */
-const USUAL = 'rootberth.json';
 
 /**
  * Runs a command with its job file, if any, and writes the job file asked for. A job file may hold keys of the other
@@ -61,7 +58,7 @@ export async function runJob<C extends JobCommand>(
 async function jobFile(
   named: string | undefined,
 ): Promise<{ readonly name: string; readonly text: string } | undefined> {
-  const name = named ?? USUAL;
+  const name = named ?? USUAL_JOB;
   try {
     return { name, text: await readFile(name, 'utf8') };
   } catch (error) {

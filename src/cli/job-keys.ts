@@ -10,8 +10,11 @@ import { attributeOf, type CommandName, nameOf, type OptionRow, placeholderOf, r
 /** Options of the run itself, which are no part of a job; a database's URL may hold a password. */
 const NOT_A_JOB: readonly string[] = ['config', 'no-config', 'save-config', 'explain', 'database'];
 
+/** Looked for in the current folder. */
+export const USUAL_JOB = 'rootberth.json';
+
 /** How a value names a file; null: it names none. */
-export type FileWords = 'file' | 'kind=file' | 'A=kind=file' | 'datum=file' | 'id or file';
+export type FileWords = 'file' | 'folder' | 'kind=file' | 'A=kind=file' | 'datum=file' | 'id or file';
 
 export interface JobKey {
   readonly key: string;
@@ -34,6 +37,7 @@ const FILE_WORDS: Readonly<Record<string, FileWords>> = {
 /** What an option's placeholder says of files. */
 export function fileWordsOf(row: OptionRow): FileWords | null {
   const placeholder = placeholderOf(row);
+  if (placeholder === 'dir') return 'folder';
   return FILE_WORDS[placeholder] ?? (/^file(\.\w+)?$/.test(placeholder) ? 'file' : null);
 }
 
@@ -72,7 +76,7 @@ function keyOf(row: OptionRow): JobKey {
 
 /** Where in a value the file's name begins; null where it names none. `dir`: the folder that names are relative to. */
 function placeOf(words: FileWords, value: string, dir: string): number | null {
-  if (words === 'file') return 0;
+  if (words === 'file' || words === 'folder') return 0;
   if (words === 'id or file') return /\.json$/i.test(value) ? 0 : null;
   if (words === 'A=kind=file') {
     const at = value.indexOf('=') + 1;
@@ -86,7 +90,12 @@ function placeOf(words: FileWords, value: string, dir: string): number | null {
 }
 
 /** The value with its file's name changed; one that names no file, or standard input and output, as it is. */
-export function withFile(key: JobKey, value: string, dir: string, change: (file: string) => string): string {
+export function withFile(
+  key: Pick<JobKey, 'file' | 'inline'>,
+  value: string,
+  dir: string,
+  change: (file: string) => string,
+): string {
   if (key.inline && isInline(value)) return value;
   const place = key.file === null ? null : placeOf(key.file, value, dir);
   if (place === null) return value;
@@ -97,4 +106,14 @@ export function withFile(key: JobKey, value: string, dir: string, change: (file:
 /** Whether a value is the content of a file of JSON, and not its name. */
 export function isInline(value: string): boolean {
   return value.trimStart().startsWith('{');
+}
+
+/** The file that an option's value names; null where it names none. */
+export function fileOf(row: OptionRow, value: string): string | null {
+  let found: string | null = null;
+  withFile({ file: fileWordsOf(row), inline: row.inline === true }, value, '.', (file) => {
+    found = file;
+    return file;
+  });
+  return found;
 }

@@ -17,6 +17,7 @@ type Output = AttributeOf<RowOf<CommandName, 'file'>> | 'saveConfig';
 /** Long options whose value may be -, by their place in the flags: every output of the table has to be here. */
 const OUTPUTS: Readonly<Record<Output, string>> = {
   out: '--out',
+  style: '--style',
   schedule: '--schedule',
   lotTable: '--lot-table',
   inventory: '--inventory',
@@ -48,7 +49,7 @@ export async function checkPlaces(flags: OutputFlags): Promise<void> {
     const path = flags[key];
     if (path === undefined) continue;
     if (TABLES.includes(key)) checkEnding(path, OUTPUTS[key]);
-    await checkPlace(path);
+    await checkPlace(key === 'style' ? `${path}/` : path);
   }
 }
 

@@ -7,10 +7,12 @@ import { outputSystem } from '../node/write/index.js';
 import { toReport, toSitingPlan } from '../report/index.js';
 import { shade } from '../shade/index.js';
 import { sitingSummary, sitingTablePieces, sitingText } from '../write/index.js';
+import { checkApart } from './apart.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf } from './job-settings.js';
+import { namedFiles } from './named-files.js';
 import { stdoutTaker, writeText } from './outputs.js';
 import type { Flags } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
@@ -76,6 +78,8 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const { quiet, failOn } = take<'siting', 'run'>(flags, TAKERS.run);
   const { units = 'metric', prefix, outCrs } = take<'siting', 'write'>(flags, TAKERS.write);
   const taken = stdoutTaker(flags) !== undefined;
+  const { inputs, outputs } = namedFiles('siting', flags);
+  await checkApart(inputs, outputs);
   const say = quiet === true ? () => undefined : (text: string) => io.err(text);
   const found = await sitingFiles({
     ...job,

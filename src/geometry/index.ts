@@ -3,6 +3,7 @@
 export { BoxIndex, packedBoxes } from './box-index.js';
 export { FloatColumn, IndexColumn } from './column.js';
 export { bulgeArc, centreArc, ellipseArc } from './curves/arc.js';
+export { arcRuns, type BulgedVertex } from './curves/arc-runs.js';
 export { clothoid } from './curves/clothoid.js';
 export { type Spline, splineFault, splineVertices } from './curves/spline.js';
 export { DEGREES_PER_METRE, eastward } from './degrees.js';

@@ -1,7 +1,11 @@
 // One property of a feature as written. In: nothing; out: a type. Terms: column = a key and how to fill it.
 
 /** One property of a feature made from a record of type T; its value is of its type, or null. */
-export type Column<T> = { readonly name: string /* without the prefix */ } & (
+export type Column<T> = {
+  readonly name: string; // without the prefix
+  /** Written without it: a name that is a standard's, not ours. */
+  readonly bare?: true;
+} & (
   | {
       readonly type: 'text';
       readonly value: (of: T) => string | null;
@@ -13,3 +17,8 @@ export type Column<T> = { readonly name: string /* without the prefix */ } & (
   | { readonly type: 'real'; readonly value: (of: T) => number | null } // rounded as written, finite
   | { readonly type: 'boolean'; readonly value: (of: T) => boolean }
 );
+
+/** The key a column is written under. */
+export function keyOf<T>({ name, bare }: Column<T>, prefix: string): string {
+  return bare === true ? name : prefix + name;
+}

@@ -10,7 +10,7 @@ import {
   type WorksResult,
   type WorksTable,
 } from '../model/index.js';
-import type { Column } from './column.js';
+import { type Column, keyOf } from './column.js';
 import { jsonText } from './json.js';
 import { lotProperties } from './lot-figures.js';
 import { bearing, figure, SCALES } from './numbers.js';
@@ -20,7 +20,7 @@ import { otherColumns } from './other-columns.js';
 /** The function that writes all columns of a record: `"rb_role":"tree",...`. */
 export function membersOf<T>(prefix: string, columns: readonly Column<T>[]): (of: T) => string {
   const keyed = columns.map((c, i) => {
-    const key = `${i === 0 ? '' : ','}${jsonText(prefix + c.name)}:`;
+    const key = `${i === 0 ? '' : ','}${jsonText(keyOf(c, prefix))}:`;
     const { type, value } = c;
     return { key, write: type === 'text' ? (of: T) => JSON.stringify(value(of)) : (of: T) => String(value(of)) };
   });

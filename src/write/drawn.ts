@@ -8,6 +8,7 @@ import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { type DrawnRole, isOutline, type Plan } from './options.js';
 import { drawnShapes } from './role-shapes.js';
+import { drawnColours } from './simplestyle.js';
 
 export class DrawnFeatures {
   /** Findings of drawing (shape-approximate); complete once every drawn role has been written. */
@@ -29,10 +30,10 @@ export class DrawnFeatures {
 
   /** The function that writes one tree's features of a role. */
   ofTree(role: DrawnRole): (tree: TreeResult) => Generator<string> {
-    const members: (of: Drawn) => string = membersOf(
-      this.#plan.prefix,
-      drawnColumns(role, this.#assessment, this.#plan),
-    );
+    const members: (of: Drawn) => string = membersOf(this.#plan.prefix, [
+      ...drawnColumns(role, this.#assessment, this.#plan),
+      ...drawnColours(role, this.#plan),
+    ]);
     return (tree) => this.#texts(role, tree, members);
   }
 

@@ -16,6 +16,7 @@ import { degree } from './numbers.js';
 import { type GeoJSONOptions, type Plan, planOf, type Role, walked } from './options.js';
 import { clashes, ownMembers } from './own.js';
 import { provenance, provenanceOf, type Told, toldOf, type WrittenAs } from './provenance.js';
+import { fenceColours, plainColours, simpleTaken, treeColours, worksColours } from './simplestyle.js';
 
 /**
  * The annotated collection as text, in pieces of a line or less; the last piece ends with a line feed.
@@ -116,9 +117,10 @@ const COMMA = 0x2c;
 /** For each tree the function that writes it: the bytes of treeFeatures, without its strings. */
 function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteText) => void> {
   const { layer, groups } = assessment.job.trees;
-  const columns = treeColumns(assessment, plan);
+  const columns = [...treeColumns(assessment, plan), ...treeColours(assessment, plan)];
   const members = memberBytes(plan.prefix, columns);
-  const clash = clashes(layer, plan.prefix);
+  const ours = simpleTaken(plan);
+  const clash = clashes(layer, plan.prefix, ours);
   const keys = new Map<string, string>();
   const text = geometryTextFor(plan.output);
   let tree: TreeResult;
@@ -138,7 +140,7 @@ function* treeWriters(assessment: Assessment, plan: Plan): Generator<(out: ByteT
     } else out.text(treeGeometry(assessment, tree, text));
     out.bytes(PROPERTIES);
     const own = clash ? null : layer.propertyBytes(tree.row);
-    if (own === null) out.text(ownMembers(layer, tree.row, plan.prefix, clash, keys));
+    if (own === null) out.text(ownMembers(layer, tree.row, plan.prefix, clash, keys, ours));
     else if (own.length > 2) {
       out.bytes(own, 1, own.length - 1);
       out.byte(COMMA);
@@ -198,9 +200,12 @@ function* features(assessment: Assessment, plan: Plan, drawn: DrawnFeatures): Ge
 function* lotFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { lots, lotsLonLat } = assessment.job;
   if (lots === null) return;
-  const members = membersOf(plan.prefix, lotColumns(assessment, plan));
+  const members = membersOf(plan.prefix, [
+    ...lotColumns(assessment, plan),
+    ...plainColours<Assessment['lots'][number]>('lot', plan),
+  ]);
   const text = geometryTextFor(plan.output);
-  const feature = sourceWriter(plan.prefix);
+  const feature = sourceWriter(plan);
   for (const lot of assessment.lots) {
     const geometry = text.row(lots.geometry, lot.row, lotsLonLat);
     yield feature(lots.layer, lot.row, `lot:${lot.key}`, geometry, members(lot));
@@ -211,9 +216,9 @@ function* existingFeatures(assessment: Assessment, plan: Plan): Generator<string
   const { existing } = assessment.job;
   if (existing === null) return;
   const { works, lonLat } = existing;
-  const members = membersOf(plan.prefix, existingColumns(works));
+  const members = membersOf(plan.prefix, [...existingColumns(works), ...plainColours<number>('existing', plan)]);
   const text = geometryTextFor(plan.output);
-  const feature = sourceWriter(plan.prefix);
+  const feature = sourceWriter(plan);
   for (let row = 0; row < works.count; row++) {
     const layer = works.layers[works.layerOf[row]!]!;
     const geometry = text.row(works.geometry, row, lonLat);
@@ -223,9 +228,9 @@ function* existingFeatures(assessment: Assessment, plan: Plan): Generator<string
 
 function* worksFeatures(assessment: Assessment, plan: Plan): Generator<string> {
   const { works } = assessment.job;
-  const members = membersOf(plan.prefix, worksColumns(assessment));
+  const members = membersOf(plan.prefix, [...worksColumns(assessment), ...worksColours(plan)]);
   const text = geometryTextFor(plan.output);
-  const feature = sourceWriter(plan.prefix);
+  const feature = sourceWriter(plan);
   for (const result of assessment.eachWorks()) {
     const layer = works.layers[works.layerOf[result.row]!]!;
     const row = works.rowInLayer[result.row]!;
@@ -254,9 +259,9 @@ function* treeFeatures(assessment: Assessment, plan: Plan): Generator<string> {
 /** The function that writes one tree. */
 export function treeFeature(assessment: Assessment, plan: Plan): (tree: TreeResult) => string {
   const { layer } = assessment.job.trees;
-  const members = membersOf(plan.prefix, treeColumns(assessment, plan));
+  const members = membersOf(plan.prefix, [...treeColumns(assessment, plan), ...treeColours(assessment, plan)]);
   const text = geometryTextFor(plan.output);
-  const feature = sourceWriter(plan.prefix);
+  const feature = sourceWriter(plan);
   return (tree) => feature(layer, tree.row, `tree:${tree.key}`, treeGeometry(assessment, tree, text), members(tree));
 }
 
@@ -280,7 +285,7 @@ function treeGeometry(assessment: Assessment, tree: TreeResult, text: GeometryTe
 }
 
 function* fenceFeatures(assessment: Assessment, plan: Plan): Generator<string> {
-  const members = membersOf(plan.prefix, fenceColumns(assessment, plan));
+  const members = membersOf(plan.prefix, [...fenceColumns(assessment, plan), ...fenceColours(plan)]);
   const text = geometryTextFor(plan.output);
   for (const record of fenceRecords(assessment)) {
     const geometry = record.lines === null ? text.polygons(record.polygons ?? []) : text.lines(record.lines);
@@ -290,17 +295,19 @@ function* fenceFeatures(assessment: Assessment, plan: Plan): Generator<string> {
 
 /** Writes features that were read: own id if there is one, own properties first, then ours. */
 function sourceWriter(
-  prefix: string,
+  plan: Plan,
 ): (layer: Layer, row: number, id: string, geometry: string, members: string) => string {
   const keys = new Map<string, string>();
   const clash = new Map<Layer, boolean>();
+  const { prefix } = plan;
+  const ours = simpleTaken(plan);
   return (layer, row, id, geometry, members) => {
     let renames = clash.get(layer);
     if (renames === undefined) {
-      renames = clashes(layer, prefix);
+      renames = clashes(layer, prefix, ours);
       clash.set(layer, renames);
     }
-    const own = ownMembers(layer, row, prefix, renames, keys);
+    const own = ownMembers(layer, row, prefix, renames, keys, ours);
     return `{"type":"Feature","id":${jsonText(layer.id(row) ?? id)},"geometry":${geometry},"properties":{${own}${members}}}`;
   };
 }

@@ -4,7 +4,7 @@
 // a city have no works near them, and most of what is written for them is such a stretch.
 
 import type { ByteText } from './byte-text.js';
-import type { Column } from './column.js';
+import { type Column, keyOf } from './column.js';
 import { jsonText } from './json.js';
 
 const encoder = new TextEncoder();
@@ -19,7 +19,7 @@ export function memberBytes<T>(prefix: string, columns: readonly Column<T>[]): W
   for (let i = 0; i < columns.length; ) {
     let end = i + 1;
     while (columns[i]?.type === 'real' && columns[end]?.type === 'real') end++;
-    const keys = columns.slice(i, end).map(({ name }, k) => `${i + k === 0 ? '' : ','}${jsonText(prefix + name)}:`);
+    const keys = columns.slice(i, end).map((c, k) => `${i + k === 0 ? '' : ','}${jsonText(keyOf(c, prefix))}:`);
     writers.push(columns[i]?.type === 'real' ? figures(keys, columns.slice(i, end)) : single(keys, columns[i]));
     i = end;
   }

@@ -50,6 +50,8 @@ export interface GeoJSONOptions {
   readonly output?: OutputSystem | undefined;
   /** A remark for data that is not of a real place: "invented data". */
   readonly stamp?: string | undefined;
+  /** Of GeoJSON: true adds colours to each feature, as properties of simplestyle-spec 1.1.0. Default false. */
+  readonly simplestyle?: boolean | undefined;
   /** Stops the writing with the signal's reason; looked at before each tree, drawing and group of fences. */
   readonly signal?: StopSignal | undefined;
 }
@@ -66,6 +68,7 @@ export interface Plan {
   readonly prefix: string;
   readonly output: OutputSystem | null;
   readonly stamp: string | undefined;
+  readonly simplestyle: boolean;
 }
 
 /**
@@ -90,6 +93,7 @@ export function planOf(options: GeoJSONOptions, assessment?: Assessment): Plan {
     roles: rolesOf(options, assessment),
     output: outputOf(options, assessment?.job.treeTransform),
     stamp: options.stamp,
+    simplestyle: options.simplestyle ?? false,
   };
 }
 

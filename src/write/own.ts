@@ -4,6 +4,9 @@
 import type { Layer, Properties } from '../model/index.js';
 import { jsonText } from './json.js';
 
+/** Names that are ours beside those with our prefix: those that `--simplestyle` writes. */
+const NONE: ReadonlySet<string> = new Set();
+
 /**
  * Members of the own properties, in their own order, with a trailing comma when there are any.
  *
@@ -11,7 +14,12 @@ import { jsonText } from './json.js';
  * and never taken for figures of this one; while that name is taken too, another `source_` goes in front.
  * `keys` keeps the text of names from one feature to the next.
  */
-export function ownText(properties: Properties, prefix: string, keys: Map<string, string>): string {
+export function ownText(
+  properties: Properties,
+  prefix: string,
+  keys: Map<string, string>,
+  ours: ReadonlySet<string> = NONE,
+): string {
   let text = '';
   for (const name of Object.keys(properties)) {
     let key = keys.get(name);
@@ -19,7 +27,7 @@ export function ownText(properties: Properties, prefix: string, keys: Map<string
       key = `${jsonText(name)}:`;
       keys.set(name, key);
     }
-    if (name.startsWith(prefix)) key = `${jsonText(renamed(name, properties))}:`;
+    if (name.startsWith(prefix) || ours.has(name)) key = `${jsonText(renamed(name, properties))}:`;
     text += `${key}${jsonText(properties[name])},`;
   }
   return text;
@@ -31,9 +39,9 @@ function renamed(name: string, properties: Properties): string {
   return free;
 }
 
-/** Whether any property of a layer begins with our prefix and has to be renamed. */
-export function clashes(layer: Layer, prefix: string): boolean {
-  return layer.fields.some((name) => name.startsWith(prefix));
+/** Whether any property of a layer begins with our prefix, or is one of ours, and has to be renamed. */
+export function clashes(layer: Layer, prefix: string, ours: ReadonlySet<string> = NONE): boolean {
+  return layer.fields.some((name) => name.startsWith(prefix) || ours.has(name));
 }
 
 /**
@@ -46,9 +54,10 @@ export function ownMembers(
   prefix: string,
   clash: boolean,
   keys: Map<string, string>,
+  ours: ReadonlySet<string> = NONE,
 ): string {
   const bytes = clash ? null : layer.propertyBytes(row);
-  if (bytes === null) return ownText(layer.properties(row), prefix, keys);
+  if (bytes === null) return ownText(layer.properties(row), prefix, keys, ours);
   return bytes.length === 2 ? '' : `${decoder.decode(bytes.subarray(1, -1))},`;
 }
 

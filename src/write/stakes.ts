@@ -45,15 +45,31 @@ export function* stakesPieces(
   ];
   for (const line of head) yield `# ${line.replace(/[\r\n]+/g, ' ')}\r\n`;
   yield 'id,fence,kind,easting,northing,unit\r\n';
+  for (const { id, fence, kind, easting, northing } of eachStake(assessment, system)) {
+    yield `${id},${fence},${kind},${cell(easting, DECIMALS)},${cell(northing, DECIMALS)},${unit}\r\n`;
+  }
+}
+
+/** One stake: a corner of a fence, or an end of a gate, in the unit of the system it was asked for in. */
+export interface Stake {
+  readonly id: string; // F1-01
+  readonly fence: string; // F1, G1
+  readonly kind: 'corner' | 'gate';
+  readonly easting: number;
+  readonly northing: number;
+}
+
+/** The stakes of all fences and gates, in order; NaN where a corner has no image in the system. */
+export function* eachStake(assessment: Assessment, system: OutputSystem): Generator<Stake, void, undefined> {
   for (const { kind, number, lines } of fenceRecords(assessment)) {
     if (lines === null) continue;
-    const name = kind === 'fence' ? `F${number}` : `G${number}`;
+    const fence = kind === 'fence' ? `F${number}` : `G${number}`;
     let stake = 0;
     for (const line of lines) {
       for (const [easting, northing] of placed(kind === 'fence' ? line.slice(0, -1) : line, system)) {
         stake++;
-        const id = `${name}-${String(stake).padStart(2, '0')}`;
-        yield `${id},${name},${kind === 'fence' ? 'corner' : 'gate'},${cell(easting, DECIMALS)},${cell(northing, DECIMALS)},${unit}\r\n`;
+        const id = `${fence}-${String(stake).padStart(2, '0')}`;
+        yield { id, fence, kind: kind === 'fence' ? 'corner' : 'gate', easting, northing };
       }
     }
   }
@@ -66,7 +82,8 @@ function systemOf({ job }: Assessment, output: OutputSystem | null): OutputSyste
   throw stakesNeedPlane();
 }
 
-function unitOf(crs: Crs): string {
+/** The unit of a system in words: m, ft (international), ftUS, or its length in metres. */
+export function unitOf(crs: Crs): string {
   return crs.unit === 'other' ? `${crs.metresPerUnit} m` : crs.unit;
 }
 

@@ -93,7 +93,7 @@ describe('a survey on a ground system', () => {
   test.each(['gpkg', 'zip', 'fgb', 'parquet', 'csv', 'dxf', 'xlsx', 'ndjson'])(
     'goes to %s as it is',
     async (ending) => {
-      const path = join(dir, `ground.${ending}`);
+      const path = join(dir, `of-ground.${ending}`);
       expect((await run(...(await job()), '--out', path)).code).toBe(0);
       expect((await stat(path)).size).toBeGreaterThan(0);
     },

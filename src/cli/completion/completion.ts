@@ -67,7 +67,8 @@ function optionOf(row: OptionRow): CompletedOption {
   const long = `--${nameOf(row)}`;
   const takesNothing = parser === 'on' || parser === 'off';
   const words = typeof parser === 'string' ? (WORDS[long]?.() ?? []) : parser;
-  const what = takesNothing ? 'nothing' : fileWordsOf(row) !== null ? 'file' : 'text';
+  const file = fileWordsOf(row);
+  const what = takesNothing ? 'nothing' : file === null ? 'text' : file === 'folder' ? 'folder' : 'file';
   return { long, short: null, about: help, takes: { what, words }, repeats: parser === 'texts' };
 }
 

@@ -11,6 +11,8 @@ import type { ReportOptions } from '../../report/index.js';
 /** Outputs by what they hold. */
 export interface Files {
   readonly out: string;
+  /** A folder. */
+  readonly style: string;
   readonly schedule: string;
   readonly lotTable: string;
   readonly inventory: string;

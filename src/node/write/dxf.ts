@@ -1,31 +1,34 @@
 // Assessment -> DXF for the drawing office. In: a path and what to write; out: a file in the survey's own projected system
-// and unit (or that of --out-crs), plane, one layer per kind of thing. Terms: entity = a thing drawn; layers have names of
-// our own in plain English and follow no office's standard. The file is made in memory: a drawing is not a place for a city.
+// and unit (or that of --out-crs), plane, on the layers of dxf-layers.ts. Terms: entity = a thing drawn; sign = a block with
+// attributes (dxf-signs.ts). The file is made in memory: a drawing is not a place for a city.
 
+import { arcRuns, type BulgedVertex } from '../../geometry/index.js';
 import type { Assessment, TreeResult } from '../../model/index.js';
-import { InputError, treeViews } from '../../model/index.js';
-import { printable } from '../../text/index.js';
-import { type OutGeometry, type OutputSystem, Placer, type Role, SCALES, tablesOf } from '../../write/index.js';
+import { InputError, treeViews, WORKS_KINDS } from '../../model/index.js';
+import {
+  eachStake,
+  type OutGeometry,
+  type OutputSystem,
+  Placer,
+  type Role,
+  tablesOf,
+  unitOf,
+  type Value,
+} from '../../write/index.js';
 import { type Drawing, openDrawing } from './dxf-drawing.js';
+import { DXF_LAYERS, type DxfLayer, layerNames, TREE_LAYERS, WORKS_LAYERS, zoneLayer } from './dxf-layers.js';
+import { TREE_SIGNS, TREE_TEXTS, treeValues } from './dxf-signs.js';
 import type { OutputFormat, Writing } from './format.js';
 import { writePieces } from './write-file.js';
 
-/** Layer names and colours (the colour index of the DXF format). */
-const DXF_LAYERS = {
-  trunk: ['Tree trunks', 32],
-  zone: ['Root zones', 3],
-  ring: ['Root zone rings', 2],
-  crown: ['Crowns', 92],
-  overlap: ['Overlap', 1],
-  severed: ['Severed ground', 6],
-  works: ['Works', 5],
-  fence: ['Protection fences', 30],
-  gate: ['Fence gates', 4],
-  ground: ['Ground protection', 34],
-  existing: ['Existing hard ground', 9],
-  lot: ['Lots', 8],
-  label: ['Tree labels', 7],
-} as const;
+/** Half a metre: 2.5 mm on a sheet of 1:200. */
+const TEXT_M = 0.5;
+/** How far a corner may lie from the arc it is taken for: twice what nine decimals of a degree leave of its place. */
+const OFF_ARC_M = 0.0002;
+/** How far an arc may stand off the chord it takes the place of: what arcs were read with (read/arcs.ts), and rounding. */
+const OFF_CHORD_M = 0.0012;
+/** A sign of a tree of which neither crown nor zone is known. */
+const SIGN_M = 1;
 
 export const dxf: OutputFormat = {
   extensions: ['dxf'],
@@ -45,86 +48,222 @@ export const dxf: OutputFormat = {
     });
   },
   write: async (path, writing) => {
-    const { assessment, plan } = writing;
+    const { assessment, plan, dxfLayers } = writing;
     const output = plan.output!; // `check` has seen to it
-    const drawing = await openDrawing(output.crs, Object.values(DXF_LAYERS));
-    // Zones and rings are drawn as circles below, not from their outlines.
-    const outlined = plan.roles.filter((role) => role !== 'zone' && role !== 'ring' && role !== 'tree');
+    const names = layerNames(dxfLayers);
+    const layers = new Map((Object.keys(names) as DxfLayer[]).map((key) => [names[key], DXF_LAYERS[key][0]]));
+    const drawing = await openDrawing(output.crs, layers, Object.values(TREE_SIGNS), TREE_TEXTS);
+    const sheet: Sheet = { drawing, names, writing, output, place: new Placer(output) };
+    // Zones, rings and round crowns are drawn as circles below, not from their outlines.
+    const outlined = plan.roles.filter((role) => !['zone', 'ring', 'crown', 'tree'].includes(role));
     const tables = tablesOf(assessment, { ...plan, roles: outlined });
     for (const { role, fields, features } of tables.tables) {
-      const kind = fields.findIndex(({ name }) => name === `${plan.prefix}fence_kind`);
+      const at = (name: string): number => fields.findIndex((field) => field.name === plan.prefix + name);
+      const [kind, why, fence] = [at('kind'), at('counted_reason'), at('fence_kind')];
       for (const { geometry, values } of features()) {
-        const layer = role === 'fence' ? FENCE_LAYERS[String(values[kind])] : undefined;
-        if (geometry !== null) outline(drawing, layer ?? LAYER_OF[role], geometry);
+        if (geometry === null) continue;
+        outline(sheet, layerOf(role, values[kind], values[why], values[fence]), geometry, CURVED.includes(role));
       }
     }
-    const place = new Placer(output);
+    if (plan.roles.includes('fence')) drawStakes(sheet);
     const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
     for (const tree of treeViews(assessment)) {
       const shape = points?.next().value?.geometry ?? null;
+      drawZone(sheet, tree);
+      if (!plan.roles.includes('tree') || shape === null) continue;
       // A row that is not a single point is drawn as what it is: it must not go missing from the plan.
-      if (shape?.type === 'Point') drawTree(drawing, writing, output, place, tree);
-      else if (shape !== null && plan.roles.includes('tree')) outline(drawing, 'trunk', shape);
+      if (shape.type === 'Point') drawTree(sheet, tree);
+      else drawGroup(sheet, tree, shape);
     }
+    if (plan.roles.includes('crown')) drawLimbs(sheet);
+    drawing.notes(names.NOTES, TEXT_M / output.crs.metresPerUnit, notesOf(sheet));
     await writePieces(path, drawing.pieces());
     return tables.findings();
   },
 };
 
-type LayerKey = keyof typeof DXF_LAYERS;
+/** What everything is drawn on and with. */
+interface Sheet {
+  readonly drawing: Drawing;
+  readonly names: Readonly<Record<DxfLayer, string>>;
+  readonly writing: Writing;
+  readonly output: OutputSystem;
+  readonly place: Placer;
+}
 
-const LAYER_OF: Readonly<Record<Role, LayerKey>> = {
-  lot: 'lot',
-  existing: 'existing',
-  works: 'works',
-  zone: 'zone',
-  ring: 'ring',
-  crown: 'crown',
-  overlap: 'overlap',
-  severed: 'severed',
-  fence: 'fence',
-  tree: 'trunk',
+/** Roles whose outlines may have been arcs in their source, or be rounded corners of a width. */
+const CURVED: readonly Role[] = ['lot', 'existing', 'works', 'fence'];
+
+const PLAIN: Readonly<Record<Exclude<Role, 'works' | 'fence' | 'zone' | 'tree'>, DxfLayer>> = {
+  lot: 'LOTS',
+  existing: 'EXISTING',
+  ring: 'ROOT-RINGS',
+  crown: 'CROWNS',
+  overlap: 'OVERLAP',
+  severed: 'SEVERED-GROUND',
 };
 
-const FENCE_LAYERS: Readonly<Record<string, LayerKey>> = { gate: 'gate', 'ground-protection': 'ground' };
+const FENCES: Readonly<Record<string, DxfLayer>> = { gate: 'FENCE-GATES', 'ground-protection': 'GROUND-PROTECTION' };
 
-function outline(drawing: Drawing, layer: LayerKey, geometry: OutGeometry): void {
-  const name = DXF_LAYERS[layer][0];
+function layerOf(role: Role, kind: Value | undefined, why: Value | undefined, fence: Value | undefined): DxfLayer {
+  if (role === 'fence') return FENCES[String(fence)] ?? 'FENCE';
+  if (role === 'works') {
+    if (why === 'other-option') return 'WORKS-OTHER-OPTION';
+    return WORKS_LAYERS[WORKS_KINDS.find((one) => one === kind) ?? 'building'];
+  }
+  return role === 'zone' || role === 'tree' ? 'TRUNKS' : PLAIN[role];
+}
+
+function outline({ drawing, names, output }: Sheet, layer: DxfLayer, geometry: OutGeometry, curved: boolean): void {
+  const name = names[layer];
   const closed = geometry.type.endsWith('Polygon');
+  const unit = output.crs.metresPerUnit;
   for (const ring of geometry.parts.flat()) {
-    if (ring.length === 2) drawing.point(name, ring[0]!, ring[1]!);
-    else drawing.polyline(name, closed ? ring.subarray(0, ring.length - 2) : ring, closed);
+    if (ring.length === 2) {
+      drawing.point(name, ring[0]!, ring[1]!);
+      continue;
+    }
+    // A line that ends where it begins is drawn closed, as the ring it is.
+    const isRing = closed || (ring.length > 6 && ring[0] === ring.at(-2) && ring[1] === ring.at(-1));
+    const flat = isRing ? ring.subarray(0, ring.length - 2) : ring;
+    const arcs = curved ? arcRuns(flat, isRing, OFF_ARC_M / unit, OFF_CHORD_M / unit) : null;
+    drawing.polyline(name, arcs ?? straight(flat), isRing);
   }
 }
 
-function drawTree(drawing: Drawing, writing: Writing, output: OutputSystem, place: Placer, tree: TreeResult): void {
+function straight(flat: Float64Array): BulgedVertex[] {
+  return Array.from({ length: flat.length / 2 }, (_, i) => [flat[i * 2]!, flat[i * 2 + 1]!, 0] as const);
+}
+
+/** Zone, rings and crown of a tree, as far as they are asked for. */
+function drawZone(sheet: Sheet, tree: TreeResult): void {
+  const { writing, drawing, names, place } = sheet;
   const { assessment, plan } = writing;
-  const [x, y] = centre(assessment, output, tree);
-  if (x === undefined || y === undefined || !Number.isFinite(x) || !Number.isFinite(y)) return;
-  const scale = unitsPerMetre(assessment, output, tree, tree.zoneRadiusM ?? 1);
-  const circle = (layer: LayerKey, radiusM: number): void =>
-    drawing.circle(DXF_LAYERS[layer][0], x, y, radiusM * scale);
-  if (plan.roles.includes('zone') && tree.zoneRadiusM !== null) {
-    // A zone that follows the crown is not a circle.
-    const crown = assessment.job.zones.quarters?.has(tree.row) ?? false;
-    const shape = crown ? place.polygons(assessment.shapes(tree.row).zone, true) : null;
-    if (shape === null) circle('zone', tree.zoneRadiusM);
-    else outline(drawing, 'zone', shape);
+  const wants = (role: Role): boolean => plan.roles.includes(role);
+  const spot = spotOf(sheet, tree);
+  const drawn = (layer: DxfLayer, radiusM: number | null, shape: 'zone' | 'crown'): void => {
+    if (radiusM !== null && spot !== null) {
+      drawing.circle(names[layer], spot.x, spot.y, radiusM * spot.scale);
+      return;
+    }
+    const geometry = place.polygons(assessment.shapes(tree.row)[shape], true);
+    if (geometry !== null) outline(sheet, layer, geometry, false);
+  };
+  if (wants('zone') && tree.zoneRadiusM !== null) {
+    // A zone that follows the crown, or was drawn by an arborist, is not a circle.
+    const { zones, zoneShapes } = assessment.job;
+    const round = !(zones.quarters.has(tree.row) || zoneShapes.has(tree.row));
+    drawn(zoneLayer(tree.disposition, tree.verdict), round ? tree.zoneRadiusM : null, 'zone');
   }
-  if (plan.roles.includes('ring')) for (const ring of tree.rings) circle('ring', ring.radiusM);
-  if (!plan.roles.includes('tree')) return;
-  drawing.point(DXF_LAYERS.trunk[0], x, y);
-  if (tree.dbhM !== null && tree.dbhM > 0) circle('trunk', tree.dbhM / 2);
-  drawing.text(DXF_LAYERS.label[0], x, y, 0.5 / output.crs.metresPerUnit, labelOf(writing, tree));
+  if (wants('ring') && spot !== null) {
+    for (const { radiusM } of tree.rings) drawing.circle(names['ROOT-RINGS'], spot.x, spot.y, radiusM * spot.scale);
+  }
+  if (wants('crown') && tree.crown !== null) drawn('CROWNS', roundCrown(assessment, tree.row), 'crown');
 }
 
-/** Tag, diameter, percent of the zone: a line each. */
-function labelOf({ plan }: Writing, tree: TreeResult): string[] {
-  const { diameterCell } = SCALES[plan.units];
-  const lines = [printable(tree.key)];
-  if (tree.dbhM !== null) lines.push(`dbh ${(tree.dbhM * diameterCell.factor).toFixed(1)} ${diameterCell.title}`);
-  lines.push(tree.overlapPct === null ? 'not assessed' : `${tree.overlapPct.toFixed(1)} %`);
+/** The radius of a crown that is given as one, not as four and not as a polygon; else null. */
+function roundCrown({ job }: Assessment, row: number): number | null {
+  const [north = Number.NaN, ...others] = job.trees.crownM.subarray(row * 4, row * 4 + 4);
+  const isDrawn = job.crownPolygons?.table.rowOfTree.has(row) ?? false;
+  return !isDrawn && north > 0 && others.every((radius) => radius === north) ? north : null;
+}
+
+/** The sign, the trunk, and the point where the tree was surveyed. */
+function drawTree(sheet: Sheet, tree: TreeResult): void {
+  const { writing, drawing, names, output } = sheet;
+  const { trees } = writing.assessment.job;
+  const spot = spotOf(sheet, tree);
+  if (spot === null) return;
+  const { x, y, scale } = spot;
+  drawing.point(names.TRUNKS, x, y);
+  if (tree.dbhM !== null && tree.dbhM > 0) drawing.circle(names.TRUNKS, x, y, (tree.dbhM / 2) * scale);
+  const crown = meanOf(trees.crownM.subarray(tree.row * 4, tree.row * 4 + 4));
+  const radius = (crown ?? tree.zoneRadiusM ?? SIGN_M) * scale;
+  const height = TEXT_M / output.crs.metresPerUnit;
+  const sign = TREE_SIGNS[tree.disposition].name;
+  drawing.sign(
+    sign,
+    { layer: names[TREE_LAYERS[tree.disposition]], x, y, radius },
+    {
+      layer: names['TREES-LABELS'],
+      x: x + Math.max(height, ((tree.dbhM ?? 0) / 2) * scale + 0.4 * height),
+      y: y + 0.5 * height,
+      height,
+      values: treeValues(tree, trees.species[tree.row], crown, writing.plan.units),
+    },
+  );
+}
+
+/** The outline of a row that is no single point, and what it is called: it has no trunk to put a sign on. */
+function drawGroup(sheet: Sheet, tree: TreeResult, shape: OutGeometry): void {
+  const { drawing, names, output, place } = sheet;
+  outline(sheet, TREE_LAYERS[tree.disposition], shape, false);
+  const [x, y] = place.point(tree.lon, tree.lat)?.parts[0]?.[0] ?? shape.parts[0]![0]!;
+  drawing.text(names['TREES-LABELS'], x!, y!, TEXT_M / output.crs.metresPerUnit, tree.key);
+}
+
+function meanOf(radii: Float64Array): number | null {
+  const sum = radii.reduce((total, radius) => total + radius, 0);
+  return sum > 0 ? sum / radii.length : null; // NaN: not all are given
+}
+
+function drawLimbs({ writing, drawing, names, place }: Sheet): void {
+  for (const { line, conflict } of writing.assessment.limbs) {
+    const parts = line === null ? [] : (place.lines([line])?.parts ?? []);
+    const layer = names[conflict === true ? 'LIMBS-IN-THE-WAY' : 'LIMBS'];
+    for (const [flat] of parts) if (flat !== undefined) drawing.polyline(layer, straight(flat), false);
+  }
+}
+
+function drawStakes({ writing, drawing, names, output }: Sheet): void {
+  const layer = names['FENCE-STAKES'];
+  const height = TEXT_M / 2 / output.crs.metresPerUnit;
+  for (const { id, easting, northing } of eachStake(writing.assessment, output)) {
+    if (!Number.isFinite(easting) || !Number.isFinite(northing)) continue;
+    drawing.point(layer, easting, northing);
+    drawing.text(layer, easting + 0.5 * height, northing + 0.5 * height, height, id);
+  }
+}
+
+/** What a drawing must say of itself wherever it is copied to. */
+function notesOf({ writing, output }: Sheet): readonly string[] {
+  const { assessment, plan } = writing;
+  const { crs } = output;
+  const lines = [
+    `rootberth ${assessment.version}${plan.stamp === undefined ? '' : `: ${plan.stamp}`}`,
+    `System: ${crs.code} ${crs.name}. Unit: ${UNIT_WORDS[crs.unit] ?? unitOf(crs)}.`,
+  ];
+  if (crs.unit === 'ftUS') {
+    lines.push(
+      'A program that takes the unit for the international foot moves things by 2 parts in a million:',
+      '4 ft at 2,000,000 ft. Insert it at scale 1 into drawings in US survey feet.',
+    );
+  }
+  lines.push(
+    'Not a boundary survey: a licensed surveyor verifies it before anything is built from it.',
+    'A qualified arborist and the local code decide. Zones are a rule’s figures, not where roots are.',
+  );
   return lines;
+}
+
+const UNIT_WORDS: Readonly<Partial<Record<string, string>>> = {
+  m: 'metre',
+  ft: 'international foot (0.3048 m)',
+  ftUS: 'US survey foot (1200/3937 m)',
+};
+
+interface Spot {
+  readonly x: number;
+  readonly y: number;
+  readonly scale: number; // drawing units per true metre
+}
+
+/** Where a tree stands on the drawing; null where it has no place there. */
+function spotOf({ writing, output }: Sheet, tree: TreeResult): Spot | null {
+  const { assessment } = writing;
+  const [x, y] = centre(assessment, output, tree);
+  if (x === undefined || y === undefined || !Number.isFinite(x) || !Number.isFinite(y)) return null;
+  return { x, y, scale: unitsPerMetre(assessment, output, tree, tree.zoneRadiusM ?? 1) };
 }
 
 /** The surveyor's own figures where the drawing is in the survey's system: not there and back through lon/lat. */

@@ -3,6 +3,7 @@
 
 import type { Assessment, Crs, Finding } from '../../model/index.js';
 import { type GeoJSONOptions, type OutputSystem, type Plan, type RoleTable, tablesOf } from '../../write/index.js';
+import type { DxfLayerNames } from './dxf-layers.js';
 
 export const OUT_FORMATS = [
   'geojson',
@@ -22,6 +23,8 @@ export interface Writing {
   readonly assessment: Assessment;
   readonly options: GeoJSONOptions;
   readonly plan: Plan;
+  /** Own names for the layers of a drawing, by ours. */
+  readonly dxfLayers?: DxfLayerNames | undefined;
 }
 
 /** One format: everything the dispatcher must know of it. */

@@ -31,6 +31,17 @@ CREATE TABLE gpkg_extensions (
   CONSTRAINT ge_tce UNIQUE (table_name, column_name, extension_name));
 `;
 
+/**
+ * The table in which map tools look for styles: a convention of theirs, not of the standard, to which it is a table of
+ * attributes. `update_time` stays empty: a file's bytes depend on nothing but the job.
+ */
+export const LAYER_STYLES: string = `
+CREATE TABLE layer_styles (
+  id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, f_table_catalog TEXT, f_table_schema TEXT, f_table_name TEXT,
+  f_geometry_column TEXT, styleName TEXT, styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN, description TEXT,
+  owner TEXT, ui TEXT, update_time DATETIME);
+`;
+
 /** The index of a table's `geom` by `fid`, and the triggers by which other programs keep it up to date. */
 export function rtreeSql(table: string): { readonly create: string; readonly triggers: string } {
   const r = `"rtree_${table}_geom"`;

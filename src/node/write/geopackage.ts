@@ -1,14 +1,15 @@
-// Assessment -> GeoPackage 1.3 (OGC 12-128r17): one table per role, each with an R-tree, and a table `rootberth` with what
-// was done. In: a path and what to write; out: a file. Terms: fid = row number from 1; blob = header + WKB (clause 2.1.3).
+// Assessment -> GeoPackage 1.3 (OGC 12-128r17): one table per role, each with an R-tree, a table `layer_styles` with their
+// colours, and a table `rootberth` with what was done. In: a path and what to write; out: a file. Terms: fid = row number from 1; blob = header + WKB (clause 2.1.3).
 // Coordinates are easting, northing or longitude, latitude in every case (clause 1.1.2.1.2), whatever the code's axis order.
 
 import type { Database, Statement } from 'better-sqlite3';
 import { esriWkt } from '../../crs/index.js';
 import { peer } from '../../read/index.js';
+import { toSld } from '../../style/index.js';
 import { quotedName } from '../../text/index.js';
 import { boxOf, type OutGeometry, promoted, provenance, type RoleTable, type Value, wkb } from '../../write/index.js';
 import { columnNames, epsgOf, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
-import { rtreeSql, SCHEMA } from './geopackage-sql.js';
+import { LAYER_STYLES, rtreeSql, SCHEMA } from './geopackage-sql.js';
 import { writeWhole } from './write-file.js';
 
 export const geopackage: OutputFormat = {
@@ -38,6 +39,7 @@ function fill(db: Database, writing: Writing): ReturnType<ReturnType<typeof tabl
   const tables = tablesFor(writing);
   db.exec('BEGIN');
   for (const table of tables.tables) addTable(db, table, srs);
+  addStyles(db, writing);
   addProvenance(db, writing);
   db.exec('COMMIT');
   return tables.findings();
@@ -145,16 +147,33 @@ function blob(geometry: OutGeometry, srs: number, box: readonly number[]): Uint8
   return bytes;
 }
 
+/** A style for each table, as SLD: what opens a table draws it in our colours. */
+function addStyles(db: Database, { plan }: Writing): void {
+  db.exec(LAYER_STYLES);
+  const insert = db.prepare(
+    'INSERT INTO layer_styles (f_table_catalog, f_table_schema, f_table_name, f_geometry_column, styleName, styleSLD, ' +
+      "useAsDefault, description, owner) VALUES ('', '', ?, 'geom', ?, ?, 1, ?, '')",
+  );
+  for (const role of plan.roles) {
+    insert.run(role, role, toSld([role], plan.prefix), `role ${role} in the colours of the report`);
+  }
+  addAttributes(db, 'layer_styles', 'styles of the tables, as SLD 1.1');
+}
+
 function addProvenance(db: Database, { assessment, plan }: Writing): void {
   db.exec('CREATE TABLE rootberth (id INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, name TEXT, json TEXT)');
   db.prepare('INSERT INTO rootberth (name, json) VALUES (?, ?)').run(
     'provenance',
     [...provenance(assessment, plan)].join(''),
   );
+  addAttributes(db, 'rootberth', 'rule, inputs, counts and findings, as JSON');
+}
+
+function addAttributes(db: Database, table: string, description: string): void {
   db.prepare('INSERT INTO gpkg_contents (table_name, data_type, identifier, description) VALUES (?, ?, ?, ?)').run(
-    'rootberth',
+    table,
     'attributes',
-    'rootberth',
-    'rule, inputs, counts and findings, as JSON',
+    table,
+    description,
   );
 }

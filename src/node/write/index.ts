@@ -1,7 +1,9 @@
 // The front of node/write/: what other rooms may import of it. In and out: see each name’s own file.
 
+export { type DxfLayerNames, readLayerNames } from './dxf-layers.js';
 export { OUT_FORMATS, type OutFormat } from './format.js';
 export { anyKeptOver } from './over.js';
+export { checkStyleFolder, styleFiles, writeStyles } from './styles.js';
 export {
   assessmentPieces,
   checkWriteOptions,

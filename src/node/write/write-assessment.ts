@@ -14,6 +14,7 @@ import { isTable } from '../../postgis/index.js';
 import { type GeoJSONOptions, planOf, provenance } from '../../write/index.js';
 import { csv } from './csv.js';
 import { dxf } from './dxf.js';
+import { type DxfLayerNames, layerNames } from './dxf-layers.js';
 import { flatgeobuf } from './flatgeobuf.js';
 import { epsgOf, OUT_FORMATS, type OutFormat, type OutputFormat, systemOf, type Writing } from './format.js';
 import { geojson, ndjson } from './geojson.js';
@@ -53,6 +54,8 @@ export interface WriteOptions extends GeoJSONOptions, WriteWatch {
   readonly database?: Database | undefined;
   /** Of tables: false leaves the geometry column out. */
   readonly geometry?: boolean | undefined;
+  /** Of a drawing (DXF): own names for its layers, by ours: `{ "TREES-KEEP": "OUR-TREES" }`. See docs/formats.md. */
+  readonly dxfLayers?: DxfLayerNames | undefined;
 }
 
 /**
@@ -61,7 +64,7 @@ export interface WriteOptions extends GeoJSONOptions, WriteWatch {
  * database, one per role, which take the place of those of an earlier run in one transaction.
  *
  * @throws InputError `output-unwritable`, `format-unknown`, `format-one-role`, `format-needs-plane`, `format-too-large`,
- *   `peer-missing`; and those of `toGeoJSON` on its options and of `findCrs`
+ *   `peer-missing`, `dxf-layers-invalid`; and those of `toGeoJSON` on its options and of `findCrs`
  * @example
  * const { files } = await writeAssessment('out/assessed.gpkg', assessment, { units: 'us', outCrs: 'EPSG:2913' });
  */
@@ -127,6 +130,7 @@ export function assessmentPieces(
 /** Checks what can be checked before anything is read: format, output system, roles, prefix, units. */
 export function checkWriteOptions(path: string, options: WriteOptions): void {
   planOf(withOutput(options));
+  layerNames(options.dxfLayers);
   if (isTable(path)) return;
   const name = path === '-' ? (options.format ?? 'geojson') : formatOf(path, options.format);
   if (path === '-' && FORMATS[name].pieces === undefined) throw notText(name);
@@ -232,11 +236,11 @@ function writingOf(
   path: string,
   assessment: Assessment,
   roles: readonly string[] | null,
-  { onProgress, signal, ...options }: GeoJSONOptions & WriteWatch,
+  { onProgress, signal, dxfLayers, ...options }: WriteOptions,
 ): Writing {
   const asked: GeoJSONOptions = { ...options, roles: roles ?? undefined }; // the default depends on the job: see planOf
   const plan = planOf(asked, assessment);
-  return { assessment: watched(assessment, path, plan.roles, { onProgress, signal }), options: asked, plan };
+  return { assessment: watched(assessment, path, plan.roles, { onProgress, signal }), options: asked, plan, dxfLayers };
 }
 
 function* sidecarPieces({ assessment, plan }: Writing): Generator<string, void, undefined> {
