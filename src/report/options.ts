@@ -36,7 +36,7 @@ export interface PlanOptions {
 export interface ReportOptions extends PlanOptions {
   /** Trees over their limit that get a card: first those that a change of the design can save; default 40. */
   readonly cards?: number | undefined;
-  /** Rows of the inventory; default 1000. The rest is in the inventory file. */
+  /** Rows of the inventory; default 800. The rest is in the inventory file. */
   readonly rows?: number | undefined;
   /** Where the works could stand: a section with the best place drawn beside the works as drawn. */
   readonly siting?: Siting | undefined;
@@ -59,9 +59,9 @@ export function titleOf(assessment: Assessment, { title }: { readonly title?: st
   );
 }
 
-/** So many of each keep the packet of a subdivision under 60 pages: two cards or some 50 rows stand on one. */
+/** So many of each keep the packet of a subdivision under 60 pages: two cards or some 30 rows of a full inventory stand on one. */
 export const CARDS_AT_MOST = 40;
-export const ROWS_AT_MOST = 1000;
+export const ROWS_AT_MOST = 800;
 
 /** Parts of the report, in their order. */
 export const PARTS = [
