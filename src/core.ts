@@ -4,6 +4,8 @@
 // The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen; a signal that another thread
 // gives by shared memory, for all that is synchronous.
 export { type AssessJob, assess, assessmentData, DEFAULT_RULE, flagSignal } from './assess/index.js';
+// What changed between two outputs of an assessment; an output by its bytes.
+export { type AssessedLayers, assessedLayers, type CompareOptions, compareAssessed } from './compare/index.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
 // In Node every system is at hand; elsewhere `registerCrs` takes the tables of rootberth/crs/*.
 export {
@@ -56,6 +58,7 @@ export {
 } from './read/index.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
 export {
+  type ComparisonReportOptions,
   type PlanOptions,
   type ReportOptions,
   type Scale,
@@ -63,6 +66,7 @@ export {
   type Sheet,
   scaleNamed,
   sheetsNamed,
+  toComparisonReport,
   toPlan,
   toReport,
   toSitingPlan,
@@ -79,6 +83,10 @@ export type * from './types.js';
 // Assessment -> GeoJSON (object or text), tree schedule (CSV), findings (JSON), short table (text).
 export {
   CAUTIONS,
+  type ComparisonGeoJSONOptions,
+  comparisonLines,
+  comparisonSummary,
+  comparisonText,
   type GeoJSONOptions,
   geojsonText,
   ROLES,
@@ -88,6 +96,8 @@ export {
   sitingText,
   sitingWords,
   summaryTable,
+  toComparisonGeoJSON,
+  toComparisonTable,
   toFacades,
   toFindings,
   toGeoJSON,

@@ -105,7 +105,7 @@ const EACH_AT_MOST = 20; // findings of one code
 const FINDINGS_AT_MOST = 600;
 
 /** Errors first; of one code the first twenty, the rest counted. */
-export function findingsHtml(assessment: Assessment, more: readonly Finding[]): string {
+export function findingsHtml(assessment: Pick<Assessment, 'findings'>, more: readonly Finding[]): string {
   const all = [...assessment.findings, ...more];
   if (all.length === 0) return '<p>None.</p>';
   const seen = new Map<string, number>();

@@ -1,6 +1,17 @@
 // The front of write/: what other rooms may import of it. In and out: see each name’s own file.
 
 export { type CautionFacts, cautionsOf, isRingCut } from './cautions.js';
+export { type ComparisonGeoJSONOptions, comparisonText, toComparisonGeoJSON } from './comparison.js';
+export {
+  type ComparisonRow,
+  comparisonLines,
+  comparisonRows,
+  comparisonSummary,
+  comparisonTablePieces,
+  countWords,
+  moveWords,
+  toComparisonTable,
+} from './comparison-words.js';
 export { inert, quoted } from './csv-cell.js';
 export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facades.js';
 export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
