@@ -6,6 +6,7 @@ import '../node/crs.js';
 import { compareAssessed } from '../compare/index.js';
 import type { Comparison } from '../model/index.js';
 import { readAssessed } from '../node/index.js';
+import { checkWriteOptions } from '../node/write/index.js';
 import { toComparisonReport } from '../report/index.js';
 import { comparisonLines, comparisonSummary, comparisonTablePieces, comparisonText } from '../write/index.js';
 import { checkApart } from './apart.js';
@@ -46,6 +47,7 @@ export async function runCompare(before: string, after: string, flags: Flags<'co
   const outputs = Object.entries({ '--out': out, '--report': report }).flatMap(([by, path]) =>
     path === undefined ? [] : [{ by, path }],
   );
+  checkWriteOptions('-', { prefix, units }); // a prefix that can't be one: before any file is read
   await checkApart(inputs, outputs);
   await checkPlaces(flags);
   const options = { prefix, units };

@@ -1,11 +1,11 @@
 // Ground of works, before and after. In: polygons in lon/lat; out: areas and differences. Terms: plane = the frame of the
-// works' first corner, metres from that corner; grid = whole millimetres, on which polygons are taken from each other.
+// works' first corner, metres from nearly that corner; grid = whole millimetres, on which polygons are taken from each other.
 // Cost: that of a union for each pair of shapes.
 
 import { lessShape, type Shape, shapeArea, unionOfMany } from '../geometry/index.js';
 import type { Frame, GroundChange, LonLatPolygons } from '../model/index.js';
 
-/** A plane about a place. */
+/** A plane about a place: metres from the nearest whole ones of the frame. */
 export class Plane {
   readonly #frame: Frame;
   readonly #x: number;
@@ -15,10 +15,11 @@ export class Plane {
     this.#frame = frame;
     const at = Float64Array.of(lon, lat);
     frame.toFrame(at, at);
-    [this.#x, this.#y] = [at[0]!, at[1]!];
+    // Whole metres: the grid is the frame's own, whichever file comes first.
+    [this.#x, this.#y] = [Math.round(at[0]!), Math.round(at[1]!)];
   }
 
-  /** Flat pairs of lon, lat to metres from the place. */
+  /** Flat pairs of lon, lat to metres. */
   metres(lonLat: readonly number[]): number[] {
     const xy = Float64Array.from(lonLat);
     this.#frame.toFrame(xy, xy);

@@ -14,8 +14,8 @@ export function moveBetween(
   frame: Frame,
   slackM: number,
 ): Move | null {
-  const [dx = 0, dy = 0] = new Plane(frame, from[0], from[1]).metres(to);
-  return moveOf(dx, dy, frame, from, slackM);
+  const [x0 = 0, y0 = 0, x1 = 0, y1 = 0] = new Plane(frame, from[0], from[1]).metres([...from, ...to]);
+  return moveOf(x1 - x0, y1 - y0, frame, from, slackM);
 }
 
 function moveOf(

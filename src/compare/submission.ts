@@ -190,7 +190,8 @@ function polygonsOf({ layer, at }: Row, lonLat: Float64Array): LonLatPolygons {
     const rings: (readonly [number, number])[][] = [];
     for (let ring = geometry.ringStart[part]!; ring < geometry.ringStart[part + 1]!; ring++) {
       const flat: (readonly [number, number])[] = [];
-      for (let v = geometry.vertexStart[ring]!; v < geometry.vertexStart[ring + 1]!; v++) flat.push(pairAt(lonLat, v * 2));
+      for (let v = geometry.vertexStart[ring]!; v < geometry.vertexStart[ring + 1]!; v++)
+        flat.push(pairAt(lonLat, v * 2));
       rings.push(flat);
     }
     out.push(rings);

@@ -26,7 +26,8 @@ import { dotSymbol, symbol, symbolMm } from './symbols.js';
 import { cut, esc, isolated, widthEm } from './text.js';
 
 const SIDE_MM = 128;
-const HIGH_MM = 128;
+/** The window is as high as what it shows, within these. */
+const HIGH_MM = { least: 60, most: 150 };
 const GAP_MM = 4;
 const HEAD_MM = 9;
 const BAR_MM = 20;
@@ -99,8 +100,10 @@ export interface ComparedDrawing {
 /** Both plans on one piece of ground. */
 export function drawCompared(comparison: Comparison, ground: Ground, extent: Box, units: Units): ComparedDrawing {
   const size = { widthM: extent.x1 - extent.x0, heightM: extent.y1 - extent.y0 };
-  const scale = fittingScale(size, { widthMm: SIDE_MM, heightMm: HIGH_MM }, units);
-  const paper = new Paper(extent, scale.ratio, SIDE_MM, HIGH_MM);
+  const scale = fittingScale(size, { widthMm: SIDE_MM, heightMm: HIGH_MM.most }, units);
+  const needed = Math.ceil((size.heightM * 1000) / scale.ratio);
+  const high = Math.min(Math.max(needed, HIGH_MM.least), HIGH_MM.most);
+  const paper = new Paper(extent, scale.ratio, SIDE_MM, high);
   const sides = (['before', 'after'] as const).map((side) => sideOf(comparison, side, ground, paper));
   const shown = sides.flatMap(({ trees }) => trees);
   const verdicts = VERDICTS.filter((verdict) => shown.some((tree) => tree.verdict === verdict));
@@ -108,13 +111,13 @@ export function drawCompared(comparison: Comparison, ground: Ground, extent: Box
   const legend = legendOf(keys, verdicts, new Set(shown.map(({ disposition }) => disposition)));
   const width = SIDE_MM * 2 + GAP_MM;
   const legendMm = legendSize(legend.length, width).heightMm;
-  const height = HEAD_MM + HIGH_MM + BAR_MM + legendMm + 4;
+  const height = HEAD_MM + high + BAR_MM + legendMm + 4;
   const windows = sides.map(({ svg, head }, i) => {
     const x = i * (SIDE_MM + GAP_MM);
     return (
       `<text x="${x + 1}" y="${HEAD_MM - 3}" font-size="4" font-weight="bold">${esc(head)}</text>` +
-      `<svg x="${x}" y="${HEAD_MM}" width="${SIDE_MM}" height="${HIGH_MM}" viewBox="0 0 ${SIDE_MM} ${HIGH_MM}">${svg}</svg>` +
-      `<path class="rb-frame" d="M${x + 0.2},${HEAD_MM + 0.2}h${SIDE_MM - 0.4}v${HIGH_MM - 0.4}h${0.4 - SIDE_MM}z"/>`
+      `<svg x="${x}" y="${HEAD_MM}" width="${SIDE_MM}" height="${high}" viewBox="0 0 ${SIDE_MM} ${high}">${svg}</svg>` +
+      `<path class="rb-frame" d="M${x + 0.2},${HEAD_MM + 0.2}h${SIDE_MM - 0.4}v${high - 0.4}h${0.4 - SIDE_MM}z"/>`
     );
   });
   const up = comparison.system === null ? 'up: true north' : 'up: grid north';
@@ -125,9 +128,9 @@ export function drawCompared(comparison: Comparison, ground: Ground, extent: Box
     `<style>${DRAWING_CSS}</style>`,
     `<rect width="${width}" height="${mm(height)}" fill="#ffffff"/>`,
     ...windows,
-    `<g transform="translate(1 ${HEAD_MM + HIGH_MM + 3})">${drawScaleBar(paper.perMetre, units, 70)}</g>`,
-    `<text x="84" y="${HEAD_MM + HIGH_MM + 7}" font-size="2.8">${esc(note)}</text>`,
-    `<g transform="translate(1 ${HEAD_MM + HIGH_MM + BAR_MM + 1})">${drawLegend(legend, width - 2)}</g>`,
+    `<g transform="translate(1 ${HEAD_MM + high + 3})">${drawScaleBar(paper.perMetre, units, 70)}</g>`,
+    `<text x="84" y="${HEAD_MM + high + 7}" font-size="2.8">${esc(note)}</text>`,
+    `<g transform="translate(1 ${HEAD_MM + high + BAR_MM + 1})">${drawLegend(legend, width - 2)}</g>`,
     '</svg>\n',
   ].join('\n');
   return { svg, scale };
@@ -164,7 +167,7 @@ function sideOf(comparison: Comparison, side: 'before' | 'after', ground: Ground
       .join(''),
   );
   if (side === 'after') parts.push(arrows(comparison, ground, paper));
-  parts.push(labels(trees));
+  parts.push(labels(trees, paper.window));
   const stamp = file.stamp === null ? '' : ` (${file.stamp})`;
   const head = `${side === 'before' ? 'Before' : 'After'}: ${cut(file.name, 44)}${stamp}`;
   return { svg: parts.join('\n'), head, keys, trees };
@@ -299,15 +302,18 @@ function arrows({ trees }: Comparison, ground: Ground, paper: Paper): string {
     .join('');
 }
 
-/** Names of the trees that are not the same; then of as many others as there is room for. */
-function labels(trees: readonly PlacedTree[]): string {
-  const window = { x0: 1, y0: 1, x1: SIDE_MM - 1, y1: HIGH_MM - 1 };
+/** Names of the trees that are not the same; of the others too where there are few. */
+function labels(trees: readonly PlacedTree[], sheet: Box): string {
+  const window = grown(sheet, -1);
   const shown = trees.filter(({ x, y }) => holds(window, x, y));
   const occupied = new Occupied();
   for (const { x, y, sizeMm: r } of shown) occupied.add({ x0: x - r, y0: y - r, x1: x + r, y1: y + r });
-  const named = [...shown]
-    .sort((a, b) => Number(b.isChanged) - Number(a.isChanged) || a.row - b.row)
-    .slice(0, NAMES_AT_MOST);
+  const named =
+    shown.length <= NAMES_AT_MOST
+      ? byChange(shown)
+      : byChange(shown)
+          .filter((tree) => tree.isChanged)
+          .slice(0, 4 * NAMES_AT_MOST);
   const wishes = named.map((tree): LabelWish => {
     const width = widthEm(cut(tree.label, NAME_AT_MOST)) * LABEL_MM * (tree.isChanged ? 1.1 : 1);
     return {
@@ -337,4 +343,9 @@ function labels(trees: readonly PlacedTree[]): string {
   return `${lead}${backOf(boxes)}<g class="rb-lab" font-size="${LABEL_MM}" text-anchor="middle">${texts.join('')}</g>`;
 }
 
-const NAMES_AT_MOST = 250;
+function byChange(trees: readonly PlacedTree[]): PlacedTree[] {
+  return [...trees].sort((a, b) => Number(b.isChanged) - Number(a.isChanged) || a.row - b.row);
+}
+
+/** More names than these would hide what they speak of. */
+const NAMES_AT_MOST = 60;
