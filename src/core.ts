@@ -84,6 +84,7 @@ export type * from './types.js';
 export {
   CAUTIONS,
   type ComparisonGeoJSONOptions,
+  checkOnly,
   comparisonLines,
   comparisonSummary,
   comparisonText,
@@ -91,7 +92,10 @@ export {
   geojsonText,
   ROLES,
   type Role,
+  type ScheduleOptions,
+  type ShownOptions,
   type SitingGeoJSONOptions,
+  shownTrees,
   sitingSummary,
   sitingText,
   sitingWords,

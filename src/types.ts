@@ -63,6 +63,7 @@ export type {
   ShadeSettings,
   ShadeTree,
   ShiftGrid,
+  ShownTrees,
   Siting,
   SitingCell,
   SitingOptions,

@@ -94,6 +94,7 @@ export {
   type OtherReckoning,
   type PieceFigure,
   type Replacement,
+  type ShownTrees,
   type StopSignal,
   type Totals,
   type TreeReckoning,
@@ -117,6 +118,7 @@ export type {
   TreeClass,
   TreeTest,
 } from './rule.js';
+export { everyTreeView, isShown, showing } from './shown.js';
 export type { PlacedFootprint, Setback, Siting, SitingCell, SitingOptions, SitingStatus } from './siting.js';
 export {
   AGES,

@@ -6,10 +6,11 @@ import { type Sheet, sheetsNamed } from './sheet.js';
 import { mm } from './svg.js';
 import { esc } from './text.js';
 
-export function drawEmptyPlan(options: PlanOptions): string {
+export function drawEmptyPlan(options: PlanOptions, isFiltered: boolean): string {
+  const why = isFiltered ? 'no tree that is shown has a position' : 'no tree has a position';
   const units = unitsOf(options);
   const [sheet] = sheetsNamed(options.sheet ?? (units === 'us' ? 'tabloid' : 'A3')) as readonly [Sheet];
-  const words = [options.title ?? TITLE, 'There is nothing to draw: no tree has a position.', NOT_A_VERDICT];
+  const words = [options.title ?? TITLE, `There is nothing to draw: ${why}.`, NOT_A_VERDICT];
   const text = words.map((line, i) => `<text x="20" y="${30 + i * 8}" font-size="4.5">${esc(line)}</text>`).join('');
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" width="${mm(sheet.widthMm)}mm" height="${mm(sheet.heightMm)}mm" ` +

@@ -3,6 +3,7 @@
 
 import type { Assessment } from '../model/index.js';
 import { counted, listOf } from '../text/index.js';
+import { shownFences } from '../write/index.js';
 import { type Figures, NONE } from './figures.js';
 import { hasFences } from './layers.js';
 import { cut, esc } from './text.js';
@@ -12,10 +13,17 @@ const TREES_AT_MOST = 12;
 
 export function fencesHtml(assessment: Assessment, figures: Figures): string {
   if (!hasFences(assessment) || assessment.fences.fences.length === 0) return '';
-  const { fences, gates, groundProtection, workingSpaceM, postSpacingM } = assessment.fences;
+  const { workingSpaceM, postSpacingM } = assessment.fences;
+  const shown = shownFences(assessment);
+  const numbered = assessment.fences.fences.map((fence, i) => ({ fence, number: i + 1 }));
+  const kept = numbered.filter((_, i) => shown.fence(i));
+  const fences = kept.map(({ fence }) => fence);
+  const gates = assessment.fences.gates.filter((_, i) => shown.gate(i));
+  const groundProtection = assessment.fences.groundProtection.filter((_, i) => shown.ground(i));
+  if (fences.length === 0) return '';
   const hasLots = assessment.job.lots !== null;
   const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
-  const rows = fences.slice(0, FENCES_AT_MOST).map((fence, i) => {
+  const rows = kept.slice(0, FENCES_AT_MOST).map(({ fence, number }) => {
     const listed = fence.trees.length > 0 ? fence.trees : fence.zoneTrees;
     const names = listOf(listed, TREES_AT_MOST, (row) => `<bdi>${esc(cut(assessment.tree(row).key, 24))}</bdi>`);
     const ground = fence.trees.length > 0 || listed.length === 0 ? '' : 'no trunk; roots of ';
@@ -27,7 +35,7 @@ export function fencesHtml(assessment: Assessment, figures: Figures): string {
       String(fence.posts),
       String(fence.gates),
     ];
-    return `<tr><th scope="row">${i + 1}</th><td>${ground}${names === '' ? NONE : names}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
+    return `<tr><th scope="row">${number}</th><td>${ground}${names === '' ? NONE : names}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
   });
   const protectedM2 = sum(groundProtection.map(({ areaM2 }) => areaM2));
   const heads = [

@@ -15,6 +15,8 @@ export interface PlanOptions {
   readonly scale?: string | undefined;
   /** Words on the drawing that say what it is not: 'invented data'. */
   readonly stamp?: string | undefined;
+  /** Which trees are drawn and listed, as in `toGeoJSON`: `protected`, `over-limit`, `lot=7`. Counts stay those of all. */
+  readonly only?: readonly string[] | undefined;
   /** Heading of the title block; default 'Trees and proposed works'. */
   readonly title?: string | undefined;
 }

@@ -5,6 +5,7 @@
 import type { Assessment, TreeShapes, Verdict } from '../model/index.js';
 import { InputError, VERDICTS } from '../model/index.js';
 import { counted } from '../text/index.js';
+import { shownWords } from '../write/index.js';
 import { drawLegend, drawLines, drawNorth, drawScaleBar, legendOf, legendSize, northWords } from './furniture.js';
 import type { Box } from './ground.js';
 import { placeTreeLabels } from './labelling.js';
@@ -163,7 +164,7 @@ function assembled(frame: Frame, ground: string, symbolDefs: string, legend: Ret
   const { trees } = assessment.counts;
   const title = options.title ?? TITLE;
   // In a page the page's own style sheet serves; a file of its own carries it.
-  const about = `${title}: ${counted(trees.in, 'tree')}, ${scale.label} on ${sheet.name}`;
+  const about = `${title}: ${counted(assessment.shown?.count ?? trees.in, 'tree')}, ${scale.label} on ${sheet.name}`;
   const own = bare ? '' : `<style>${DRAWING_CSS}</style>`;
   const stamp = options.stamp === undefined ? '' : stampUnder(options.stamp, paper.window);
   return [
@@ -197,6 +198,7 @@ function block(frame: Frame, widthMm: number): string {
     `${scale.label} on ${sheet.name} (${mm(sheet.widthMm)} x ${mm(sheet.heightMm)} mm) when printed at 100 %.`,
     `${northWords(grid, transform?.crs.code ?? 'the survey', local)}. Lengths are true on the ground of the map's plane.`,
     ...labelWords(frame),
+    ...(frame.assessment.shown === undefined ? [] : [shownWords(frame.assessment)]),
     ...(scene.astray.length === 0 ? [] : [`Trees that lie too far away to be drawn: ${scene.astray.length}.`]),
   ];
   const lines = [

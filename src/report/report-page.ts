@@ -3,7 +3,7 @@
 // On a screen the plan stands before the cautions (page.ts): on paper a page of its own, lying or upright as its sheet does.
 
 import type { Finding } from '../model/index.js';
-import { type Assessment, isGoing, isOver, treeViews } from '../model/index.js';
+import { type Assessment, everyTreeView, isGoing, isOver, isShown } from '../model/index.js';
 import { counted } from '../text/index.js';
 import { overWords } from '../write/index.js';
 import { cardHtml } from './card.js';
@@ -63,7 +63,12 @@ export function reportPage(assessment: Assessment, options: ReportOptions): stri
 function planSection(assessment: Assessment, options: ReportOptions): string {
   const drawing = drawPlan(assessment, options, true);
   if (drawing === null)
-    return section('plan', 'Plan', '<p>There is nothing to draw: no tree has a position.</p>', 'plan');
+    return section(
+      'plan',
+      'Plan',
+      `<p>There is nothing to draw: no tree${assessment.shown === undefined ? '' : ' that is shown'} has a position.</p>`,
+      'plan',
+    );
   const lies = drawing.sheet.widthMm > drawing.sheet.heightMm;
   return section('plan', 'Plan', planHtml(drawing), lies ? 'plan lies' : 'plan');
 }
@@ -80,14 +85,23 @@ function planHtml(drawing: PlanDrawing): string {
 function cardsHtml(assessment: Assessment, cards: readonly string[], over: number): string {
   if (over === 0) return '<p>No tree is over its limit.</p>';
   let going = 0;
-  for (const { verdict, disposition } of treeViews(assessment)) if (isOver(verdict) && isGoing(disposition)) going++;
+  for (const { verdict, disposition } of everyTreeView(assessment))
+    if (isOver(verdict) && isGoing(disposition)) going++;
   const words = `<p>${overWords(over - going, going)}.</p>`;
-  const rest = over - cards.length;
+  const rest = shownOver(assessment, over) - cards.length;
   const note =
     rest === 0
       ? ''
-      : `<p>Cards for the ${cards.length} worst of ${counted(over, 'tree')}; ${rest} more in the schedule (--cards all makes a card for each).</p>`;
+      : `<p>Cards for the ${cards.length} worst of ${counted(rest + cards.length, 'tree')}; ${rest} more in the schedule (--cards all makes a card for each).</p>`;
   return `${words}${note}<div class="cards">\n${cards.join('\n')}\n</div>`;
+}
+
+/** Trees over their limit that are shown. */
+function shownOver(assessment: Assessment, over: number): number {
+  if (assessment.shown === undefined) return over;
+  let count = 0;
+  for (const { row, verdict } of everyTreeView(assessment)) if (isOver(verdict) && isShown(assessment, row)) count++;
+  return count;
 }
 
 /** Findings of laying out fences belong to the findings, unless a writer has listed them already. */
@@ -97,8 +111,8 @@ function lateFindings(assessment: Assessment, { more = [] }: ReportOptions): rea
   return [...more, ...assessment.fences.findings.filter(({ code, message }) => !told.has(`${code} ${message}`))];
 }
 
-function rowsWords({ counts }: Assessment, shown: number): string {
-  const all = counts.trees.in;
+function rowsWords({ counts, shown: some }: Assessment, shown: number): string {
+  const all = some?.count ?? counts.trees.in;
   const sorted = 'Worst first; a click on a heading sorts.';
   return `<p class="fine">${shown === all ? sorted : `${sorted} The ${shown} worst of ${all} trees: the CSV schedule has them all.`}</p>`;
 }

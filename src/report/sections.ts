@@ -5,7 +5,7 @@
 import type { Assessment, Finding, Severity } from '../model/index.js';
 import { VERDICTS } from '../model/index.js';
 import { counted } from '../text/index.js';
-import { cautionsOf } from '../write/index.js';
+import { cautionsOf, shownWords } from '../write/index.js';
 import type { Figures } from './figures.js';
 import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';
@@ -26,6 +26,7 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
   const rows: readonly (readonly [string, string])[] = [
     ['Rule', `${esc(rule.title)} <code>${esc(rule.id)}</code>${limitHtml(assessment)}`],
     ...besideRows(assessment),
+    ...(assessment.shown === undefined ? [] : ([['Shown', `<b>${esc(shownWords(assessment))}</b>`]] as const)),
     ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
     [
       'Works',

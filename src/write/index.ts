@@ -15,6 +15,7 @@ export {
 export { inert, quoted } from './csv-cell.js';
 export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facades.js';
 export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
+export { shownFences } from './fence-shown.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
 export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './geojson.js';
 export { limbPieces, toLimbSchedule } from './limbs.js';
@@ -33,8 +34,10 @@ export {
   type WrittenAs,
 } from './provenance.js';
 export { TREE_ROLES, type TreeRole, treeRecords } from './records.js';
-export { scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
+export { type ScheduleOptions, scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
+export { checkOnly, type ShownOptions, shownTrees } from './shown.js';
+export { shownWords } from './shown-words.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords } from './siting-words.js';
 export { stakesPieces, toStakes } from './stakes.js';

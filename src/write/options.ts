@@ -50,13 +50,15 @@ export interface GeoJSONOptions {
   readonly output?: OutputSystem | undefined;
   /** A remark for data that is not of a real place: "invented data". */
   readonly stamp?: string | undefined;
+  /**
+   * Which trees are written, with what belongs to them: verdicts (any of them), `protected`, `field=value`; all together.
+   * Figures stay those of all trees. Refused where a word is not known: `only-unknown`, `only-field`.
+   */
+  readonly only?: readonly string[] | undefined;
+  /** Which computed figures trees and their zones carry, by name: `overlap_pct`, `verdict`. Default all. */
+  readonly figures?: readonly string[] | undefined;
   /** Stops the writing with the signal's reason; looked at before each tree, drawing and group of fences. */
   readonly signal?: StopSignal | undefined;
-}
-
-/** The assessment as it is to be walked: stopped by the signal, where there is one. */
-export function walked(assessment: Assessment, { signal }: GeoJSONOptions): Assessment {
-  return signal === undefined ? assessment : assessment.stoppedBy(signal);
 }
 
 /** The same, checked and complete. */
@@ -66,7 +68,12 @@ export interface Plan {
   readonly prefix: string;
   readonly output: OutputSystem | null;
   readonly stamp: string | undefined;
+  /** null: all. */
+  readonly figures: readonly string[] | null;
 }
+
+/** Columns that say what a feature is and whose: always written. */
+export const STRUCTURE: ReadonlySet<string> = new Set(['role', 'id', 'tree', 'tree_key', 'ring']);
 
 /**
  * Checks the options. Throws InputError (usage) on a role that does not exist,
@@ -90,6 +97,7 @@ export function planOf(options: GeoJSONOptions, assessment?: Assessment): Plan {
     roles: rolesOf(options, assessment),
     output: outputOf(options, assessment?.job.treeTransform),
     stamp: options.stamp,
+    figures: options.figures ?? null,
   };
 }
 

@@ -2,10 +2,11 @@
 // Terms: going = to be felled or moved: told after the trees to be kept; worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
 
 import type { Assessment, TreeResult, Verdict } from '../model/index.js';
-import { isGoing, isOver, treeViews, VERDICTS } from '../model/index.js';
+import { everyTreeView, isGoing, isOver, treeViews, VERDICTS } from '../model/index.js';
 import { printable } from '../text/index.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { CAUTIONS } from './provenance.js';
+import { shownWords } from './shown-words.js';
 
 export interface SummaryOptions {
   readonly units?: Units | undefined;
@@ -41,6 +42,8 @@ export function summaryTable(assessment: Assessment, options: SummaryOptions = {
   for (const verdict of VERDICTS) {
     lines.push(`  ${paint(verdict.padEnd(14), verdict)} ${String(verdicts[verdict]).padStart(7)}`);
   }
+  const some = shownWords(assessment);
+  if (some !== '') lines.push('', printable(some));
   lines.push('', ...worstTable(assessment, SCALES[options.units ?? 'metric'], paint), ...ringLines(assessment));
   return `${[...lines, ...CAUTIONS].join('\n')}\n`;
 }
@@ -58,7 +61,8 @@ function worstTable(
     const going = isGoing(t.disposition) ? 1 : 0;
     over.push({ row: t.row, going, stem: t.verdict === 'stem-in-works' ? 1 : 0, percent: judged(t) });
   }
-  if (over.length === 0) return ['No tree is over its limit.', ''];
+  if (over.length === 0)
+    return [`${assessment.shown === undefined ? 'No tree' : 'No tree shown'} is over its limit.`, ''];
   over.sort((a, b) => a.going - b.going || b.stem - a.stem || b.percent - a.percent || a.row - b.row);
   const worst = over.slice(0, LISTED_AT_MOST).map(({ row }) => assessment.tree(row));
   const { length, diameterCell } = scales;
@@ -116,7 +120,8 @@ export function overWords(kept: number, going: number): string {
 function ringLines(assessment: Assessment): string[] {
   const lines = assessment.rule.rings.flatMap(({ name }) => {
     let cut = 0;
-    for (const t of treeViews(assessment)) if (t.rings.some((ring) => ring.name === name && ring.overlapPct > 0)) cut++;
+    for (const t of everyTreeView(assessment))
+      if (t.rings.some((ring) => ring.name === name && ring.overlapPct > 0)) cut++;
     return cut === 0 ? [] : [`Works inside the ring "${name}": ${cut} of the trees, whatever the verdict.`];
   });
   return lines.length === 0 ? [] : [...lines, ''];

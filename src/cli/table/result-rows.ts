@@ -79,6 +79,23 @@ export const RESULT_ROWS = [
     needs: { anyOf: ['out', 'manifest'], cure: 'add --out F, or leave it out' },
   },
   {
+    flag: '--only <list>',
+    group: 'The result',
+    in: ['assess'],
+    help: 'trees to show in every output: verdicts (any of them), protected, field=value, such as protected,over-limit,lot=7',
+    parser: 'texts',
+    target: 'write.only',
+  },
+  {
+    flag: '--figures <list>',
+    group: 'The result',
+    in: ['assess'],
+    help: 'computed figures that trees and their zones carry in --out, such as overlap_pct,verdict; default all',
+    parser: 'text',
+    target: 'write.figures',
+    needs: { anyOf: ['out'], cure: 'add --out F, or leave it out' },
+  },
+  {
     flag: '--fail-on <verdict>',
     group: 'The result',
     in: ['assess'],

@@ -8,7 +8,7 @@ import type { stream } from 'exceljs';
 import type { Assessment, Finding } from '../../model/index.js';
 import { FINDING_CODES, treeViews } from '../../model/index.js';
 import { peer } from '../../read/index.js';
-import { CAUTIONS, positionsWords, scheduleColumns } from '../../write/index.js';
+import { CAUTIONS, positionsWords, scheduleColumns, shownWords } from '../../write/index.js';
 import type { OutputFormat, Writing } from './format.js';
 import { writeWhole } from './write-file.js';
 
@@ -123,6 +123,7 @@ function aboutSheet({ assessment, plan }: Writing): Sheet {
       ],
       ['  SHA-256', input.sha256 ?? 'not computed'],
     ]),
+    ...(assessment.shown === undefined ? [] : [['shown', shownWords(assessment)]]),
     ['trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
     [
       'works',
