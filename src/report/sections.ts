@@ -26,7 +26,9 @@ export function headHtml(assessment: Assessment, options: ReportOptions, title: 
   const rows: readonly (readonly [string, string])[] = [
     ['Rule', `${esc(rule.title)} <code>${esc(rule.id)}</code>${limitHtml(assessment)}`],
     ...besideRows(assessment),
-    ...(assessment.shown === undefined ? [] : ([['Shown', `<b>${esc(shownWords(assessment))}</b>`]] as const)),
+    ...(assessment.shown === undefined
+      ? []
+      : ([['Shown', `<b>${esc(shownWords(assessment).replace('Shown: ', ''))}</b>`]] as const)),
     ['Trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
     [
       'Works',
