@@ -232,6 +232,9 @@ describe('every other output', () => {
     expect(lots).toContain('counts and totals are of all trees');
     expect(summaryTable(shown)).toContain(`Shown: ${keys.length} of 120 trees (only ${EXAMPLE.join(', ')})`);
     expect(summaryTable(shown)).toContain('Trees: 120 read');
+    const over = (text: string) => text.split('\n').find((line) => line.startsWith('Over their limit'));
+    expect(over(summaryTable(shown))).toBe(over(summaryTable(assessment))); // of all trees
+    expect(summaryTable(shownTrees(assessment, { only: ['untouched'] }))).toContain('none of them is shown');
   });
 
   test('plan and report', () => {
@@ -244,7 +247,7 @@ describe('every other output', () => {
     const schedule = html.slice(html.indexOf('id="schedule"'), html.indexOf('</table>', html.indexOf('id="schedule"')));
     const listed = [...schedule.matchAll(/<tr><td>(?:<a [^>]*>)?<bdi>([^<]*)<\/bdi>/g)].map((match) => match[1]!);
     expect(new Set(listed)).toEqual(keys);
-    expect(html).toContain(`Shown: ${keys.size} of 120 trees`);
+    expect(html).toContain(`<b>${keys.size} of 120 trees`);
     const plan = toPlan(assessment, { only: EXAMPLE });
     expect(plan).toContain(`${keys.size} trees`);
     expect(plan).toContain(`Shown: ${keys.size} of 120 trees`);
