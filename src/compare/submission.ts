@@ -111,7 +111,7 @@ export function openSubmission({ name, layers, provenance: member }: AssessedLay
       const first = firstVertex(geometry, row.at);
       if (firstVertex(geometry, row.at + 1) === first) return null;
       const [lon, lat] = pairAt(lonLat.get(row.layer)!, first * 2);
-      return Number.isFinite(lon) && Number.isFinite(lat) ? [lon, lat] : null;
+      return Math.abs(lon) <= FARTHEST && Math.abs(lat) <= FARTHEST ? [lon, lat] : null;
     },
     shape: (row) => polygonsOf(row, lonLat.get(row.layer)!),
   };
@@ -181,6 +181,9 @@ function positions(layer: Layer, transform: CrsTransform): Float64Array {
   return out;
 }
 
+/** Degrees: once round the earth, and the same on the plane of a ground system. */
+const FARTHEST = 360;
+
 function polygonsOf({ layer, at }: Row, lonLat: Float64Array): LonLatPolygons {
   const { geometry } = layer;
   const kind = GEOMETRY_KINDS[geometry.kind[at]!];
@@ -190,8 +193,12 @@ function polygonsOf({ layer, at }: Row, lonLat: Float64Array): LonLatPolygons {
     const rings: (readonly [number, number])[][] = [];
     for (let ring = geometry.ringStart[part]!; ring < geometry.ringStart[part + 1]!; ring++) {
       const flat: (readonly [number, number])[] = [];
-      for (let v = geometry.vertexStart[ring]!; v < geometry.vertexStart[ring + 1]!; v++)
-        flat.push(pairAt(lonLat, v * 2));
+      for (let v = geometry.vertexStart[ring]!; v < geometry.vertexStart[ring + 1]!; v++) {
+        const [lon, lat] = pairAt(lonLat, v * 2);
+        // A place that is none makes the whole shape unreadable: half of it would mislead.
+        if (!(Math.abs(lon) <= FARTHEST) || !(Math.abs(lat) <= FARTHEST)) return [];
+        flat.push([lon, lat]);
+      }
       rings.push(flat);
     }
     out.push(rings);

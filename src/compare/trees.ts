@@ -16,8 +16,9 @@ import {
   VERDICTS,
 } from '../model/index.js';
 import { changedFields, type OwnFields, ownFields, ownText } from './fields.js';
+import { groundChange } from './ground.js';
 import { type Candidates, type Matched, match, type Side } from './match.js';
-import { moveBetween, STEP_M } from './moved.js';
+import { moveBetween, STEP_M, shapeMove } from './moved.js';
 import type { Opened, Row } from './submission.js';
 
 /** A tree without a label may have been surveyed anew: so far from where it stood, with the same diameter. */
@@ -183,7 +184,29 @@ function pairOf(before: Opened, after: Opened, a: SubmittedTree, b: SubmittedTre
   for (const change of changedFields(own.columns, before.trees[a.row]!, after.trees[b.row]!)) {
     if (change.is === null || !told.has(change.is)) fields.push(change);
   }
-  return { before: a, after: b, move: moveOf(before, after, a, b), fields };
+  const outlines = [before.shape(before.trees[a.row]!), after.shape(after.trees[b.row]!)] as const;
+  if (outlines[0].length === 0 || outlines[1].length === 0) {
+    return { before: a, after: b, move: moveOf(before, after, a, b), fields };
+  }
+  const { move, change } = outlineChange(before, after, ...outlines);
+  return { before: a, after: b, move, fields: change === null ? fields : [...fields, change] };
+}
+
+/** Of a group, hedge or wood its outline: moved as a whole, or drawn anew. */
+function outlineChange(
+  before: Opened,
+  after: Opened,
+  a: LonLatPolygons,
+  b: LonLatPolygons,
+): { readonly move: Move | null; readonly change: FieldChange | null } {
+  const [lon, lat] = a[0]![0]![0]!;
+  const { kind, move } = shapeMove(a, b, before.frame(lon, lat), before.slackM + after.slackM);
+  if (kind !== 'other') return { move, change: null };
+  const { beforeM2, afterM2, takenM2, freedM2 } = groundChange([a], [b], before.frame);
+  if (takenM2 === 0 && freedM2 === 0) return { move, change: null };
+  const area = (m2: number): string => `${Number(m2.toFixed(2))} m2`;
+  const words = { before: area(beforeM2), after: area(afterM2) };
+  return { move, change: { field: 'outline', is: 'outline', quantity: 'plain', ...words } };
 }
 
 function moveOf(before: Opened, after: Opened, a: SubmittedTree, b: SubmittedTree): Move | null {

@@ -41,6 +41,7 @@ const BEARING: ReadonlySet<string> = new Set([
   'crown_s',
   'crown_w',
   'zone_radius',
+  'outline',
 ]);
 /** Of a tree without a zone the trunk alone counts. */
 const TRUNK_M = 0.5;

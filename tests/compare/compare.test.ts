@@ -4,7 +4,7 @@ import { compareAssessed } from '../../src/compare/index.js';
 import type { Comparison } from '../../src/model/index.js';
 import { builtinRule, withLimit } from '../../src/rules/index.js';
 import { comparisonLines, comparisonSummary, toComparisonGeoJSON, toComparisonTable } from '../../src/write/index.js';
-import { SITE, type Site, type SiteTree, type SiteWorks, writtenSite } from '../support/site.js';
+import { degrees, SITE, type Site, type SiteTree, type SiteWorks, writtenSite } from '../support/site.js';
 
 const BEFORE = writtenSite(SITE);
 
@@ -228,6 +228,67 @@ describe('trees and works without labels', () => {
     expect(trees.map(({ label, change: what }) => `${label} ${what}`)).toEqual(['T3 gone', 'T3A added']);
     expect(findings.map(({ code }) => code)).toEqual(['compare-renamed']);
   });
+});
+
+test('a group: its outline moved as a whole, and drawn anew', () => {
+  // Edited in the output itself: the site has no groups.
+  const wood = (ring: readonly (readonly [number, number])[]) => ({
+    type: 'FeatureCollection' as const,
+    features: [
+      {
+        type: 'Feature' as const,
+        id: 'tree:wood',
+        geometry: { type: 'Polygon' as const, coordinates: [[...ring, ring[0]!].map(([x, y]) => degrees(x, y))] },
+        properties: {
+          rb_role: 'tree',
+          rb_id: 'trees:0',
+          rb_verdict: 'untouched',
+          rb_dbh_m: null,
+          rb_disposition: 'keep',
+        },
+      },
+    ],
+  });
+  const ring = [
+    [0, 0],
+    [20, 0],
+    [20, 10],
+    [0, 10],
+  ] as const;
+  const of = (after: readonly (readonly [number, number])[]) => compareAssessed(wood(ring), wood(after)).trees;
+  expect(of(ring)).toEqual([]);
+  expect(
+    of([
+      [0, 10],
+      [0, 0],
+      [20, 0],
+      [20, 10],
+    ]),
+  ).toEqual([]); // from another corner
+  expect(of(ring.map(([x, y]) => [x + 1, y] as const))).toMatchObject([
+    { move: { byM: expect.closeTo(1, 3) }, fields: [] },
+  ]);
+  const anew = of([
+    [0, 0],
+    [20, 0],
+    [20, 12],
+    [0, 12],
+  ]);
+  expect(anew).toMatchObject([
+    { move: null, fields: [{ field: 'outline', before: expect.stringMatching(/^(200|199\.99|200\.01)/) }] },
+  ]);
+});
+
+test('places that are none: shapes are left out, nothing is thrown', () => {
+  const broken = structuredClone(BEFORE);
+  for (const { geometry } of broken.features) {
+    if (geometry.type === 'Polygon') geometry.coordinates[0]![1] = [1e9, -1e12];
+    if (geometry.type === 'Point' && geometry.coordinates[0]! > -122.6495) geometry.coordinates = [1e300, 95];
+  }
+  // With a stated system nothing is taken for another than degrees.
+  const stated = { ...broken, crs: { type: 'name', properties: { name: 'urn:ogc:def:crs:OGC:1.3:CRS84' } } };
+  expect(() => compareAssessed(BEFORE, stated)).not.toThrow();
+  expect(() => compareAssessed(stated, BEFORE)).not.toThrow();
 });
 
 describe('what can’t be compared is refused or told by name', () => {
