@@ -1,9 +1,18 @@
 // Two submissions of one invented site: known edits are told, each and nothing else.
 import { describe, expect, test } from 'vitest';
+import { assess } from '../../src/assess/index.js';
 import { compareAssessed } from '../../src/compare/index.js';
 import type { Comparison } from '../../src/model/index.js';
+import { readLayer } from '../../src/read/index.js';
 import { builtinRule, withLimit } from '../../src/rules/index.js';
-import { comparisonLines, comparisonSummary, toComparisonGeoJSON, toComparisonTable } from '../../src/write/index.js';
+import {
+  comparisonLines,
+  comparisonSummary,
+  toComparisonGeoJSON,
+  toComparisonTable,
+  toGeoJSON,
+} from '../../src/write/index.js';
+import { bytesOf } from '../support/layers.js';
 import { degrees, SITE, type Site, type SiteTree, type SiteWorks, writtenSite } from '../support/site.js';
 
 const BEFORE = writtenSite(SITE);
@@ -315,5 +324,40 @@ describe('what can’t be compared is refused or told by name', () => {
     const { findings, trees } = compareAssessed(BEFORE, after);
     expect(trees).toEqual([]);
     expect(findings).toMatchObject([{ code: 'compare-field', path: 'properties.vigour' }]);
+  });
+});
+
+describe('a local ground system', () => {
+  const layer = (name: string, features: readonly object[]) =>
+    readLayer(bytesOf(JSON.stringify({ type: 'FeatureCollection', features })), { name });
+  const written = (x: number, system = 'local:ft') =>
+    toGeoJSON(
+      assess({
+        trees: layer('t.geojson', [
+          {
+            type: 'Feature',
+            geometry: { type: 'Point', coordinates: [5000 + x, 2000] },
+            properties: { id: 'A', dbh_in: 9 },
+          },
+          {
+            type: 'Feature',
+            geometry: { type: 'Point', coordinates: [5100, 2000] },
+            properties: { id: 'B', dbh_in: 9 },
+          },
+        ]),
+        works: [],
+        options: { crs: system },
+      }),
+    );
+
+  test('moves are in its own axes; the map stays in it; beside a file on the earth it is refused', () => {
+    const compared = compareAssessed(written(0), written(10));
+    expect(comparisonLines(compared, { units: 'us' })).toEqual([
+      'tree A: moved 10.000 ft toward 90.0 deg, 5000.000, 2000.000 -> 5010.000, 2000.000',
+    ]);
+    const map = toComparisonGeoJSON(compared);
+    expect(map.features.map(({ geometry }) => geometry)).toEqual([{ type: 'Point', coordinates: [5010, 2000] }]);
+    expect(comparisonLines(compareAssessed(written(0), written(0)))).toEqual([]);
+    expect(() => compareAssessed(written(0), BEFORE)).toThrow(expect.objectContaining({ code: 'compare-crs' }));
   });
 });
