@@ -22,29 +22,26 @@ export interface Move {
   readonly bearing: number;
 }
 
-export const CAUSES = [
-  'rule-changed',
-  'limit-changed',
-  'option-changed',
-  'tree-moved',
-  'diameter-changed',
-  'disposition-changed',
-  'field-changed',
-  'zone-changed',
-  'works-added',
-  'works-removed',
-  'works-moved',
-  'works-reshaped',
-  'works-kind-changed',
-  'works-depth-changed',
-  'works-changed',
-  'existing-changed',
-  'not-found',
-] as const;
-
 /** Why a verdict changed: of works and fields which one. */
 export interface Cause {
-  readonly code: (typeof CAUSES)[number];
+  readonly code:
+    | 'rule-changed'
+    | 'limit-changed'
+    | 'option-changed'
+    | 'tree-moved'
+    | 'diameter-changed'
+    | 'disposition-changed'
+    | 'field-changed'
+    | 'zone-changed'
+    | 'works-added'
+    | 'works-removed'
+    | 'works-moved'
+    | 'works-reshaped'
+    | 'works-kind-changed'
+    | 'works-depth-changed'
+    | 'works-changed'
+    | 'existing-changed'
+    | 'not-found';
   readonly of: string | null; // the label of works, the name of a field or an option
 }
 

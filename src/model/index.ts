@@ -1,20 +1,19 @@
 // The front of model/: what other rooms may import of it. In and out: see each name’s own file.
 
-export {
-  CAUSES,
-  type Cause,
-  type ComparedCounts,
-  type Comparison,
-  type FieldChange,
-  type GroundChange,
-  type Move,
-  type SettingChange,
-  type Submission,
-  type SubmittedTree,
-  type SubmittedWorks,
-  type TreeChange,
-  type VerdictChange,
-  type WorksChange,
+export type {
+  Cause,
+  ComparedCounts,
+  Comparison,
+  FieldChange,
+  GroundChange,
+  Move,
+  SettingChange,
+  Submission,
+  SubmittedTree,
+  SubmittedWorks,
+  TreeChange,
+  VerdictChange,
+  WorksChange,
 } from './comparison.js';
 export type { Crs, CrsTransform, CrsUnit, Frame, GroundScale, ShiftGrid } from './crs.js';
 export type {
