@@ -1,5 +1,5 @@
 // The layer rule. A room is a folder of src; its front is its index.ts. A stage imports the shared rooms (model, text,
-// geometry, style), the stages listed with it here, and nothing of another room but its front. Only assess and siting join stages.
+// geometry, style), the stages listed with it here, and nothing of another room but its front. Only assess, siting and compare join stages.
 const SHARED = ['model', 'text', 'geometry', 'style'];
 
 /** What each room may import, besides the shared rooms and itself. */
@@ -16,6 +16,8 @@ const ROOMS = {
   tiles: [],
   write: [],
   assess: ['check', 'crown', 'crs', 'overlap', 'plan', 'rules'],
+  // reads what assess wrote: it knows no assessment
+  compare: ['check', 'crs', 'read'],
   siting: ['assess', 'check', 'crs', 'overlap', 'rules'],
   // sinks print numbers and pieces of text the way write does; an explanation also writes out rules
   report: ['packet', 'write'], // the notes that hold where a job brings none
@@ -23,10 +25,11 @@ const ROOMS = {
   describe: ['check', 'crs', 'read'],
   // what knows Node
   postgis: ['read', 'write'],
-  node: ['assess', 'crs', 'overlap', 'plan', 'postgis', 'read', 'rules', 'siting', 'tiles', 'write'],
+  node: ['assess', 'compare', 'crs', 'overlap', 'plan', 'postgis', 'read', 'rules', 'siting', 'tiles', 'write'],
   cli: [
     'assess',
     'check',
+    'compare',
     'crs',
     'describe',
     'explain',

@@ -4,6 +4,8 @@
 // The whole job: layers, rule, options -> Assessment; the rule it uses when none is chosen; a signal that another thread
 // gives by shared memory, for all that is synchronous.
 export { type AssessJob, assess, assessmentData, DEFAULT_RULE, flagSignal } from './assess/index.js';
+// What changed between two outputs of an assessment; an output by its bytes.
+export { type AssessedLayers, assessedLayers, type CompareOptions, compareAssessed } from './compare/index.js';
 // A coordinate reference system by its code, and of a text; the way to lon/lat; shift grids from bytes or nodes.
 // In Node every system is at hand; elsewhere `registerCrs` takes the tables of rootberth/crs/*.
 export {
@@ -64,6 +66,7 @@ export {
 } from './read/index.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
 export {
+  type ComparisonReportOptions,
   type Drawing,
   PARTS,
   type Part,
@@ -75,6 +78,7 @@ export {
   type Sheet,
   scaleNamed,
   sheetsNamed,
+  toComparisonReport,
   toPlan,
   toPlanSheets,
   toReport,
@@ -101,15 +105,25 @@ export type * from './types.js';
 // Assessment -> GeoJSON (object or text), tree schedule (CSV), findings (JSON), short table (text).
 export {
   CAUTIONS,
+  type ComparisonGeoJSONOptions,
+  checkOnly,
+  comparisonLines,
+  comparisonSummary,
+  comparisonText,
   type GeoJSONOptions,
   geojsonText,
   ROLES,
   type Role,
+  type ScheduleOptions,
+  type ShownOptions,
   type SitingGeoJSONOptions,
+  shownTrees,
   sitingSummary,
   sitingText,
   sitingWords,
   summaryTable,
+  toComparisonGeoJSON,
+  toComparisonTable,
   toFacades,
   toFindings,
   toGeoJSON,

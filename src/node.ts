@@ -7,6 +7,7 @@ export * from './core.js';
 export {
   type AssessFilesOptions,
   assessFiles,
+  readAssessed,
   type SitingFilesOptions,
   sitingFiles,
   type WorksFile,

@@ -34,6 +34,7 @@ import {
   type Sheet,
   schedulePieces,
   shadeTablePieces,
+  shownTrees,
   stakesPieces,
   summaryTable,
   type Units,
@@ -52,7 +53,7 @@ import { fencesFrom, PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
 import type { AttributeOf, Flags, RowOf, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
-import { rolesOf, usage } from './values.js';
+import { rolesOf, usage, wordsOf } from './values.js';
 
 /** Options as commander hands them over. */
 export interface AssessFlags extends Flags<'assess'> {
@@ -71,6 +72,8 @@ const TAKERS: AllTakers<'assess'> = {
     prefix: (prefix) => ({ prefix }),
     roles: (roles) => ({ roles: rolesOf(roles) }),
     outCrs: (outCrs) => ({ outCrs }),
+    only: (only) => ({ only: wordsOf('--only', only) }),
+    figures: (figures) => ({ figures: wordsOf('--figures', [figures]) }),
     outFormat: (_, flags) => ({ format: formatFor(flags) }),
     simplestyle(simplestyle, flags) {
       only(flags, '--simplestyle', ['geojson', 'ndjson'], 'F.geojson');
@@ -140,7 +143,10 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
     say(`${line}\n`);
   };
   const files = take<'assess', 'file'>(flags, TAKERS.file);
-  const made: Made = { assessment, shaded, options: { ...options, onProgress: bar.show }, drawing, late: [] };
+  // Once for every output; what is said of the run as a whole stays of all trees.
+  const { only, ...writing } = options;
+  const shown = shownTrees(assessment, { only, units: options.units, prefix: options.prefix });
+  const made: Made = { assessment: shown, shaded, options: { ...writing, onProgress: bar.show }, drawing, late: [] };
   const late = await writeAll(made, files, io, tell).finally(bar.end);
   say(digest([...assessment.findings, ...late], io.colour.err));
   const { units } = options;
@@ -149,7 +155,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
     await printExplained(assessment, explain, units, io);
     return exit();
   }
-  const table = summaryTable(assessment, { units, colour: taken ? io.colour.err : io.colour.out });
+  const table = summaryTable(shown, { units, colour: taken ? io.colour.err : io.colour.out });
   if (taken) say(table);
   else await io.out(table);
   return exit();

@@ -14,6 +14,7 @@ export const EXAMPLES: Readonly<
     | 'rootberth'
     | 'assess'
     | 'siting'
+    | 'compare'
     | 'split'
     | 'run'
     | 'merge'
@@ -74,6 +75,18 @@ export const EXAMPLES: Readonly<
       'rootberth siting --trees survey.csv --crs EPSG:2913 --works works.geojson --lots lots.geojson \\\n' +
         '      --move B-08 --turn 15deg --mirror --setback front=20ft,side=5ft,rear=10ft --front 160 \\\n' +
         '      --out siting.geojson --table before-after.csv --units us',
+    ],
+  )}\n\n${EXIT_CODES}`,
+  compare: `${examples(
+    [
+      'two designs of one site: what changed, line by line',
+      'rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --out before.geojson\n' +
+        '  rootberth assess --trees survey.csv --crs EPSG:2913 --works works.geojson --limit 25% --out after.geojson\n' +
+        '  rootberth compare before.geojson after.geojson',
+    ],
+    [
+      'the same as a table, and as a report with both plans side by side',
+      'rootberth compare before.geojson after.geojson --out changes.csv --report changes.html --units us',
     ],
   )}\n\n${EXIT_CODES}`,
   split: `${examples([

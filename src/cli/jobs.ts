@@ -1,8 +1,9 @@
-// The commands that read files: assess, siting, split, check, demo; and completion, which knows all their options. In and out: see each name’s own file. Loaded when one of them is run.
+// The commands that read files: assess, siting, compare, split, check, demo; and completion, which knows all their options. In and out: see each name’s own file. Loaded when one of them is run.
 
 export { ruleFrom } from '../node/index.js';
 export { runAssess } from './assess.js';
 export { runCheck } from './check.js';
+export { runCompare } from './compare.js';
 export { completionScript } from './completion/completion.js';
 export { runDemo } from './demo.js';
 export { runJob } from './job-file.js';

@@ -62,7 +62,7 @@ interface Run {
   readonly finish: (exit: number) => void;
 }
 
-/** assess, siting, check, rules: what most come for. */
+/** assess, siting, compare, check, rules: what most come for. */
 function addJobs(root: Command, { io, finish }: Run): void {
   withOptions(root.command('assess').description('assess every tree against the works'))
     .addHelpText('after', EXAMPLES.assess)
@@ -75,6 +75,18 @@ function addJobs(root: Command, { io, finish }: Run): void {
     .action(async (_flags: unknown, command: Command) => {
       const { runJob, runSiting } = await import('./jobs.js');
       finish(await runJob('siting', command, io, runSiting));
+    });
+  withOptions(
+    root
+      .command('compare')
+      .description('what changed between two outputs of assess: trees, works, rule, verdicts and why')
+      .argument('<before>', 'the earlier output: .geojson, .gpkg, .ndjson, .fgb')
+      .argument('<after>', 'the later one'),
+  )
+    .addHelpText('after', EXAMPLES.compare)
+    .action(async (before: string, after: string, flags: Flags<'compare'>) => {
+      const { runCompare } = await import('./jobs.js');
+      finish(await runCompare(before, after, flags, io));
     });
   withOptions(
     root

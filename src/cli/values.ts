@@ -281,6 +281,17 @@ function localDate(date: Date): string {
   return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
 }
 
+/** Words of lists with commas between them; a comma of a word is written `\\,`. */
+export function wordsOf(option: string, lists: readonly string[]): string[] {
+  const words = lists.flatMap((list) => list.split(/(?<!\\),/).map((word) => word.replaceAll('\\,', ',').trim()));
+  if (words.every((word) => word !== '')) return words;
+  throw usage(
+    'list-empty',
+    `${option} ${lists.join(' ')}: a word of the list is empty`,
+    'write words with a comma between',
+  );
+}
+
 /** `tree,zone`: roles of features. */
 export function rolesOf(text: string): readonly string[] {
   return text.split(',').map((role) => role.trim());

@@ -131,6 +131,14 @@ export const SEVERITIES = {
   'siting-beyond-help': 'warning',
   'siting-not-proven': 'info',
   'siting-unjudged': 'warning',
+  // compare
+  'compare-field': 'info',
+  'compare-unclear': 'warning',
+  'compare-renamed': 'warning',
+  'compare-no-provenance': 'warning',
+  'compare-version': 'info',
+  'compare-figure': 'warning',
+  'compare-unexplained': 'warning',
 } as const;
 
 export type FindingCode = keyof typeof SEVERITIES;

@@ -1,5 +1,20 @@
 // The front of model/: what other rooms may import of it. In and out: see each name’s own file.
 
+export type {
+  Cause,
+  ComparedCounts,
+  Comparison,
+  FieldChange,
+  GroundChange,
+  Move,
+  SettingChange,
+  Submission,
+  SubmittedTree,
+  SubmittedWorks,
+  TreeChange,
+  VerdictChange,
+  WorksChange,
+} from './comparison.js';
 export type { Crs, CrsTransform, CrsUnit, Frame, GroundScale, ShiftGrid } from './crs.js';
 export {
   custom,
@@ -104,6 +119,7 @@ export {
   type OtherReckoning,
   type PieceFigure,
   type Replacement,
+  type ShownTrees,
   type StopSignal,
   type Totals,
   type TreeReckoning,
@@ -129,6 +145,7 @@ export type {
   TreeClass,
   TreeTest,
 } from './rule.js';
+export { everyTreeView, isShown, showing } from './shown.js';
 export type { PlacedFootprint, Setback, Siting, SitingCell, SitingOptions, SitingStatus } from './siting.js';
 export {
   AGES,

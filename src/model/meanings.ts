@@ -119,6 +119,14 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'siting-beyond-help': 'the works that stay put a tree over its limits, wherever the footprint goes',
   'siting-not-proven': 'a shorter move may exist',
   'siting-unjudged': 'trees to be kept that are not assessed were not considered',
+  // compare
+  'compare-field': 'a field is filled in one of two files alone and was not compared',
+  'compare-unclear': 'features without labels of their own may be any of several and were not compared',
+  'compare-renamed': 'a tree stands where another stood and has its diameter',
+  'compare-no-provenance': 'a file does not say by which rule and options it was made',
+  'compare-version': 'two files were made with different versions',
+  'compare-figure': 'a file was written without a figure that is compared',
+  'compare-unexplained': 'a verdict changed and nothing in the two files says why',
 };
 
 /** Code -> severity and meaning. */

@@ -388,8 +388,20 @@ export interface AssessmentData {
   readonly removals: readonly Removal[];
 }
 
+/** The trees that writers show, where not all. */
+export interface ShownTrees {
+  readonly only: readonly string[]; // as it was asked
+  readonly count: number;
+  readonly hidden: number;
+  has(row: number): boolean;
+  /** The assessment with all its trees. */
+  readonly whole: Assessment;
+}
+
 /** The result of `assess`: its data, and methods that look at it row by row, explain it and draw it. */
 export interface Assessment extends AssessmentData {
+  /** The trees that writers show; undefined: all. Made by the writers' `only`. */
+  readonly shown?: ShownTrees;
   /** One tree's result by its row: an object of its own. */
   tree(row: number): TreeResult;
   /** Every tree in input order, each an object of its own, made when its turn comes. */

@@ -14,6 +14,9 @@ const PAIRS: readonly { readonly x: string; readonly y: string; readonly degrees
   { x: 'longitude', y: 'latitude', degrees: true },
 ];
 
+/** Names of columns that hold a position, in small letters. */
+export const POSITION_NAMES: ReadonlySet<string> = new Set(PAIRS.flatMap(({ x, y }) => [x, y]));
+
 /** Names that are probably coordinates, to be agreed to (common practice, no source); most certain first. */
 const LIKELY: readonly (readonly [x: RegExp, y: RegExp])[] = [
   [

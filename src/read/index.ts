@@ -6,6 +6,7 @@ export { base64 } from './base64.js';
 export { type Box, boxesMeet, outsideBox } from './box.js';
 export { crc32 } from './crc32.js';
 export { delimiterOf } from './csv.js';
+export { POSITION_NAMES } from './csv-columns.js';
 export { tellFormat } from './formats.js';
 export { GeoJsonStream } from './geojson.js';
 export {
@@ -20,6 +21,7 @@ export type { ReadOptions } from './options.js';
 export { peer } from './peer.js';
 export { readShapefile, type ShapefilePart, type ShapefileParts } from './shapefile.js';
 export { type ByteSource, blockSource } from './source.js';
+export { topMember } from './top-member.js';
 export { readWkb } from './wkb.js';
 export { brokenWorkbook, readSheets, type Sheet } from './workbook.js';
 export { archivesIn, candidatesOf, type Member, matching, theOne } from './zip-choose.js';

@@ -4,6 +4,7 @@
 
 import {
   type Assessment,
+  everyTreeView,
   hasWorks,
   isGoing,
   isOver,
@@ -136,7 +137,7 @@ function countsHtml(assessment: Assessment): string {
   const marks: readonly Mark[] = hasWorks(assessment.job.works) ? VERDICTS : ['none', 'not-assessed'];
   const none = (): Map<Mark, number> => new Map(marks.map((mark) => [mark, 0]));
   const [staying, going] = [none(), none()];
-  for (const { verdict, disposition } of treeViews(assessment)) {
+  for (const { verdict, disposition } of everyTreeView(assessment)) {
     const counts = isGoing(disposition) ? going : staying;
     const mark = markOf(verdict);
     counts.set(mark, (counts.get(mark) ?? 0) + 1);

@@ -8,9 +8,10 @@ import { mm } from './svg.js';
 import { esc } from './text.js';
 
 export function drawEmptyPlan(assessment: Assessment, options: PlanOptions): string {
+  const why = assessment.shown === undefined ? 'no tree has a position' : 'no tree that is shown has a position';
   const units = unitsOf(options);
   const [sheet] = sheetsNamed(options.sheet ?? (units === 'us' ? 'tabloid' : 'A3')) as readonly [Sheet];
-  const words = [titleOf(assessment, options), 'There is nothing to draw: no tree has a position.', NOT_A_VERDICT];
+  const words = [titleOf(assessment, options), `There is nothing to draw: ${why}.`, NOT_A_VERDICT];
   const text = words.map((line, i) => `<text x="20" y="${30 + i * 8}" font-size="4.5">${esc(line)}</text>`).join('');
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" width="${mm(sheet.widthMm)}mm" height="${mm(sheet.heightMm)}mm" ` +

@@ -3,6 +3,7 @@
 
 import type { Assessment, Fence } from '../model/index.js';
 import { counted, listOf } from '../text/index.js';
+import { shownFences } from '../write/index.js';
 import { type Figures, NONE } from './figures.js';
 import { cut, esc } from './text.js';
 
@@ -47,12 +48,18 @@ export function countsAlong(assessment: Assessment, fence: Fence, { postM, signM
 
 const sum = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0);
 
-/** The fences of a job and their gates; `spacings` as its sheet has them. */
+/** The fences of a job and their gates, as far as they are shown; `spacings` as its sheet has them. */
 export function fencesHtml(assessment: Assessment, figures: Figures, spacings: Spacings): string {
-  const { fences, gates, workingSpaceM } = assessment.fences;
+  const { workingSpaceM } = assessment.fences;
+  const shown = shownFences(assessment);
+  const numbered = assessment.fences.fences.map((fence, i) => ({ fence, number: i + 1 }));
+  const kept = numbered.filter((_, i) => shown.fence(i));
+  const fences = kept.map(({ fence }) => fence);
+  const gates = assessment.fences.gates.filter((_, i) => shown.gate(i));
+  if (fences.length === 0) return '';
   const hasLots = assessment.job.lots !== null;
   const counts = fences.map((fence) => countsAlong(assessment, fence, spacings));
-  const rows = fences.slice(0, FENCES_AT_MOST).map((fence, i) => {
+  const rows = kept.slice(0, FENCES_AT_MOST).map(({ fence, number }, i) => {
     const listed = fence.trees.length > 0 ? fence.trees : fence.zoneTrees;
     const names = listOf(listed, TREES_AT_MOST, (row) => `<bdi>${esc(cut(assessment.tree(row).key, 24))}</bdi>`);
     const ground = fence.trees.length > 0 || listed.length === 0 ? '' : 'no trunk; roots of ';
@@ -65,7 +72,7 @@ export function fencesHtml(assessment: Assessment, figures: Figures, spacings: S
       String(counts[i]!.signs),
       String(fence.gates),
     ];
-    return `<tr><th scope="row">${i + 1}</th><td>${ground}${names === '' ? NONE : names}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
+    return `<tr><th scope="row">${number}</th><td>${ground}${names === '' ? NONE : names}</td>${cells.map((text) => `<td class="n">${text}</td>`).join('')}</tr>`;
   });
   const heads = [
     `Length ${figures.lengthUnit}`,
@@ -85,17 +92,17 @@ export function fencesHtml(assessment: Assessment, figures: Figures, spacings: S
     '<div class="wide" tabindex="0" role="region" aria-label="Fences"><table><thead><tr><th scope="col">Fence</th><th scope="col">Trees inside</th>',
     `${heads.map((head) => `<th scope="col" class="n">${head}</th>`).join('')}</tr></thead><tbody>${rows.join('\n')}</tbody></table></div>`,
     rest > 0 ? `<p>${counted(rest, 'more fence')}: the output file has them all.</p>` : '',
-    gatesHtml(assessment, figures),
+    gatesHtml(assessment, figures, shown.gate),
   ].join('');
 }
 
-function gatesHtml(assessment: Assessment, figures: Figures): string {
-  const { gates } = assessment.fences;
+function gatesHtml(assessment: Assessment, figures: Figures, isShown: (gate: number) => boolean): string {
+  const gates = assessment.fences.gates.map((gate, i) => ({ ...gate, number: i + 1 })).filter((_, i) => isShown(i));
   if (gates.length === 0) return '';
-  const items = gates.slice(0, GATES_AT_MOST).map(({ fences, works, lengthM }, i) => {
+  const items = gates.slice(0, GATES_AT_MOST).map(({ fences, works, lengthM, number }) => {
     const of = fences.length === 0 ? '' : ` of fence ${fences.map((n) => n + 1).join(' and ')}`;
     const ways = worksNames(assessment, works);
-    return `Gate ${i + 1}${of}: ${figures.length(lengthM)}${ways === '' ? '' : `, ${ways}`}`;
+    return `Gate ${number}${of}: ${figures.length(lengthM)}${ways === '' ? '' : `, ${ways}`}`;
   });
   return `<p>Gates, as wide as the works that enter there:</p>${manyHtml(items, gates.length, 'gate')}`;
 }

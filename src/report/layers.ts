@@ -4,6 +4,7 @@
 
 import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../model/index.js';
 import { isGoing, isOver, WORKS_KINDS } from '../model/index.js';
+import { shownFences } from '../write/index.js';
 import { dashedRings } from './dashes.js';
 import type { Drawing } from './drawings.js';
 import { boxOfPairs, grown, meets } from './ground.js';
@@ -237,7 +238,10 @@ export function hasFences({ options, counts }: Assessment): boolean {
 /** Fences, their gates, and ground to be protected outside them. */
 function drawFences({ assessment, scene, paper, detail }: DrawJob): Drawn {
   if (detail === 'symbols' || !hasFences(assessment)) return NOTHING;
-  const { fences, gates, groundProtection } = assessment.fences;
+  const belongs = shownFences(assessment);
+  const fences = assessment.fences.fences.filter((_, i) => belongs.fence(i));
+  const gates = assessment.fences.gates.filter((_, i) => belongs.gate(i));
+  const groundProtection = assessment.fences.groundProtection.filter((_, i) => belongs.ground(i));
   const near = scene.ground.degrees(paper.shown);
   const shows = (ring: LonLatRing | undefined): boolean => {
     const box = boxOfPairs((ring ?? []).flat());

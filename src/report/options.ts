@@ -26,6 +26,8 @@ export interface PlanOptions {
   readonly drawings?: readonly Drawing[] | undefined;
   /** Words on the drawing that say what it is not: 'invented data'. */
   readonly stamp?: string | undefined;
+  /** Which trees are drawn and listed, as in `toGeoJSON`: `protected`, `over-limit`, `lot=7`. Counts stay those of all. */
+  readonly only?: readonly string[] | undefined;
   /** Heading of the title block; default 'Trees and proposed works'. */
   readonly title?: string | undefined;
   /** Who hands in what, for where: fields that are not given print as lines to fill in. */

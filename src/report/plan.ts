@@ -5,6 +5,7 @@
 import type { Assessment, TreeShapes } from '../model/index.js';
 import { InputError, isGoing, isOver, VERDICTS } from '../model/index.js';
 import { counted } from '../text/index.js';
+import { shownWords } from '../write/index.js';
 import { DRAWINGS, type Drawing, shows } from './drawings.js';
 import { drawLegend, legendOf, legendSize } from './furniture.js';
 import { type Box, united } from './ground.js';
@@ -233,7 +234,7 @@ function assembled(frame: Frame, ground: string, symbolDefs: string, legend: Ret
   const { trees } = assessment.counts;
   const title = titleOf(assessment, options);
   // In a page the page's own style sheet serves; a file of its own carries it.
-  const about = `${title}: ${counted(trees.in, 'tree')}, ${scale.label} on ${sheet.name}`;
+  const about = `${title}: ${counted(assessment.shown?.count ?? trees.in, 'tree')}, ${scale.label} on ${sheet.name}`;
   const own = bare ? '' : `<style>${DRAWING_CSS}</style>`;
   const stamp = options.stamp === undefined ? '' : stampUnder(options.stamp, paper.window);
   return [
@@ -269,6 +270,7 @@ function titleBlock(frame: Frame): TitleBlock {
     gridNorth: gridNorthOf(frame),
     notes: [
       ...labelWords(frame),
+      ...(assessment.shown === undefined ? [] : [shownWords(assessment)]),
       ...(scene.astray.length === 0 ? [] : [`Trees that lie too far away to be drawn: ${scene.astray.length}.`]),
     ],
     place: view.place,

@@ -155,7 +155,12 @@ function planSection(assessment: Assessment, options: ReportOptions): string {
       ? drawPlan(assessment, fitting, true)
       : drawPlan(assessment, { ...fitting, scale }, true);
   if (drawing === null)
-    return section('plan', 'Plan', '<p>There is nothing to draw: no tree has a position.</p>', 'plan');
+    return section(
+      'plan',
+      'Plan',
+      `<p>There is nothing to draw: no tree${assessment.shown === undefined ? '' : ' that is shown'} has a position.</p>`,
+      'plan',
+    );
   const lies = drawing.sheet.widthMm > drawing.sheet.heightMm;
   return section('plan', 'Plan', planHtml(drawing), lies ? 'plan lies' : 'plan');
 }
@@ -187,8 +192,8 @@ function lateFindings(assessment: Assessment, { more = [] }: ReportOptions): rea
   return [...more, ...assessment.fences.findings.filter(({ code, message }) => !told.has(`${code} ${message}`))];
 }
 
-function rowsWords({ counts, job }: Assessment, shown: number): string {
-  const all = counts.trees.in;
+function rowsWords({ counts, job, shown: some }: Assessment, shown: number): string {
+  const all = some?.count ?? counts.trees.in;
   const sorted = hasWorks(job.works) ? 'Worst first; a click on a heading sorts.' : 'A click on a heading sorts.';
   return `<p class="fine">${shown === all ? sorted : `${sorted} The ${shown} worst of ${all} trees: the inventory file has them all.`}</p>`;
 }

@@ -2,6 +2,7 @@
 // Terms: see report/options.ts. Every sink draws from the same result; the browser uses these as they are.
 
 import type { Assessment, Siting } from '../model/index.js';
+import { shownTrees } from '../write/index.js';
 import { drawEmptyPlan } from './empty.js';
 import type { PlanOptions, ReportOptions } from './options.js';
 import { drawPlan } from './plan.js';
@@ -18,7 +19,8 @@ import { drawSiting } from './siting-drawing.js';
  * toPlan(assessment, { sheet: 'A3', scale: '1:200' }).startsWith('<svg'); // true
  */
 export function toPlan(assessment: Assessment, options: PlanOptions = {}): string {
-  return drawPlan(assessment, options, false)?.svg ?? drawEmptyPlan(assessment, options);
+  const shown = shownTrees(assessment, { only: options.only });
+  return drawPlan(shown, options, false)?.svg ?? drawEmptyPlan(shown, options);
 }
 
 /**
@@ -30,7 +32,7 @@ export function toPlan(assessment: Assessment, options: PlanOptions = {}): strin
  * toPlanSheets(assessment, { sheet: 'A3', scale: '1:100', drawings: ['existing', 'protection'] }).map(({ svg }) => svg);
  */
 export function toPlanSheets(assessment: Assessment, options: PlanOptions = {}): readonly PlanSheet[] {
-  return drawSheets(assessment, options);
+  return drawSheets(shownTrees(assessment, { only: options.only }), options);
 }
 
 /**
@@ -42,7 +44,7 @@ export function toPlanSheets(assessment: Assessment, options: PlanOptions = {}):
  * toReport(assessment, { units: 'us', title: 'Lot 9' }).includes('<h1>Lot 9</h1>'); // true
  */
 export function toReport(assessment: Assessment, options: ReportOptions = {}): string {
-  return reportPage(assessment, options);
+  return reportPage(shownTrees(assessment, { only: options.only }), options);
 }
 
 /**

@@ -5,7 +5,7 @@
 import type { Assessment, Finding, Severity } from '../model/index.js';
 import { hasWorks } from '../model/index.js';
 import { counted } from '../text/index.js';
-import { type CautionPart, cautionsOf } from '../write/index.js';
+import { type CautionPart, cautionsOf, shownWords } from '../write/index.js';
 import type { Figures } from './figures.js';
 import { hasFences } from './layers.js';
 import type { ReportOptions } from './options.js';
@@ -42,6 +42,9 @@ export function aboutHtml(assessment: Assessment, options: ReportOptions, figure
     ...packetRows(options.packet),
     ['Rule', `${esc(rule.title)}${limitHtml(assessment)}`],
     ...besideRows(assessment),
+    ...(assessment.shown === undefined
+      ? []
+      : ([['Shown', `<b>${esc(shownWords(assessment).replace('Shown: ', ''))}</b>`]] as const)),
     [
       'Survey',
       trees === undefined ? '' : `${counted(counts.trees.in, 'tree')}, ${esc(accuracyWords(assessment, figures))}`,
@@ -134,7 +137,7 @@ const EACH_AT_MOST = 20; // findings of one code
 const FINDINGS_AT_MOST = 600;
 
 /** Errors first; of one code the first twenty, the rest counted. */
-export function findingsHtml(assessment: Assessment, more: readonly Finding[]): string {
+export function findingsHtml(assessment: Pick<Assessment, 'findings'>, more: readonly Finding[]): string {
   const all = [...assessment.findings, ...more];
   if (all.length === 0) return '<p>None.</p>';
   const seen = new Map<string, number>();

@@ -15,6 +15,7 @@ import { Paper } from './paper.js';
 import { type SceneTree, sceneOf } from './scene.js';
 import { fittingScale, type Scale } from './sheet.js';
 import { mm, ringsPath } from './svg.js';
+import { NO_SIGNS } from './symbol-layer.js';
 import { symbol, symbolMm } from './symbols.js';
 import { cut, esc } from './text.js';
 
@@ -52,10 +53,7 @@ export function drawSiting(siting: Siting, rank: number, options: PlanOptions, o
   const keys = new Set(sides.flatMap(({ keys }) => keys));
   const trees = sides.flatMap((side) => side.trees);
   const verdicts = VERDICTS.filter((verdict) => trees.some((tree) => tree.verdict === verdict));
-  const legend = legendOf(keys, verdicts, new Set(trees.map(({ disposition }) => disposition)), {
-    protected: false,
-    categories: [],
-  });
+  const legend = legendOf(keys, verdicts, new Set(trees.map(({ disposition }) => disposition)), NO_SIGNS);
   const width = SIDE_MM * 2 + GAP_MM;
   const legendMm = legendSize(legend.length, width).heightMm;
   const height = HEAD_MM + HIGH_MM + BAR_MM + legendMm + 4;

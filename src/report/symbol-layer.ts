@@ -23,6 +23,9 @@ export interface Signs {
   readonly categories: readonly Category[];
 }
 
+/** Drawings that ring no sign. */
+export const NO_SIGNS: Signs = { protected: false, categories: [] };
+
 const CATEGORIES: readonly Category[] = ['A', 'B', 'C', 'U'];
 
 /** Below this mean distance on paper symbols shrink, down to the share after it. */
@@ -86,7 +89,7 @@ function dots(ordered: readonly SceneTree[], paper: Paper): SymbolLayer {
     svg: `<g class="rb-dots">${svg}</g>`,
     defs: '',
     sizes: new Map(),
-    keys: { protected: false, categories: [] },
+    keys: NO_SIGNS,
   };
 }
 

@@ -2,7 +2,14 @@
 // Terms: always = said in every report. Trade facts here are common practice, no single source, where none is named.
 // One table: a caution is a row with the question whether it applies.
 
-import { type Assessment, DISPOSITIONS, type TreeResult, treeView, treeViews, WORKS_KINDS } from '../model/index.js';
+import {
+  type Assessment,
+  DISPOSITIONS,
+  everyTreeView,
+  type TreeResult,
+  treeView,
+  WORKS_KINDS,
+} from '../model/index.js';
 
 /** Part of what is handed in where a caution is read: the figures as a whole, trees one by one, removal, protection. */
 export type CautionPart = 'figures' | 'trees' | 'removal' | 'protection';
@@ -200,7 +207,7 @@ export function cautionFacts(assessment: Assessment, { stamp, fenced }: Cautions
 /** Whether works stand in a ring where nothing should be cut, under any rule. */
 function hasRingCut(assessment: Assessment): boolean {
   if (!hasUncutRings(assessment)) return false;
-  for (const tree of treeViews(assessment)) if (isRingCut(assessment, tree)) return true;
+  for (const tree of everyTreeView(assessment)) if (isRingCut(assessment, tree)) return true;
   return false;
 }
 

@@ -14,7 +14,7 @@ import { type Column, keyOf } from './column.js';
 import { jsonText } from './json.js';
 import { lotProperties } from './lot-figures.js';
 import { bearing, figure, SCALES } from './numbers.js';
-import type { DrawnRole, Plan } from './options.js';
+import { type DrawnRole, type Plan, STRUCTURE } from './options.js';
 import { otherColumns } from './other-columns.js';
 
 /** The function that writes all columns of a record: `"rb_role":"tree",...`. */
@@ -107,7 +107,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
     ...otherColumns(assessment, plan),
   );
   if (z !== null) columns.push({ name: 'z', type: 'real', value: (t) => number(z[t.row] ?? null) });
-  return columns;
+  return written(columns, plan);
 }
 
 /** A tree's row in the survey, also where the job holds only a part of it. */
@@ -257,7 +257,7 @@ const DRAWN_COLUMNS: Readonly<Record<DrawnRole, DrawnColumns>> = {
 /** Columns of a drawn role: `rb_tree` is the tree's `rb_id`, `rb_tree_key` what a person calls the tree. */
 export function drawnColumns(role: DrawnRole, assessment: Assessment, plan: Plan): Column<Drawn>[] {
   const rowOf = treeRow(assessment);
-  return [
+  const columns: Column<Drawn>[] = [
     { name: 'role', type: 'text', value: () => role },
     {
       name: 'id',
@@ -271,6 +271,23 @@ export function drawnColumns(role: DrawnRole, assessment: Assessment, plan: Plan
     { name: 'verdict', type: 'text', value: ({ tree }) => tree.verdict },
     { name: 'lot', type: 'text', value: ({ tree }) => tree.lot },
   ];
+  return written(columns, plan);
+}
+
+/** The columns that are asked for, and those that say what a feature is. */
+function written<T>(columns: readonly Column<T>[], { figures, prefix }: Plan): Column<T>[] {
+  if (figures === null) return [...columns];
+  return columns.filter(
+    ({ name }) => STRUCTURE.has(name) || figures.some((asked) => isFigure(name, asked.trim(), prefix)),
+  );
+}
+
+const UNIT = /_(m|m2|ft|ft2|in)$/;
+
+/** Whether a column is the figure asked for: by its name, with or without the prefix and the unit it ends in. */
+export function isFigure(name: string, asked: string, prefix: string): boolean {
+  const bare = asked.startsWith(prefix) ? asked.slice(prefix.length) : asked;
+  return name === bare || name.replace(UNIT, '') === bare;
 }
 
 /** What a piece of works carries. */

@@ -11,6 +11,7 @@ import type {
   LonLatRing,
 } from '../model/index.js';
 import type { Column } from './column.js';
+import { shownFences } from './fence-shown.js';
 import { figure, SCALES } from './numbers.js';
 import type { Plan } from './options.js';
 
@@ -77,8 +78,14 @@ const ofGate = ({ fences, works, lengthM, line }: FenceGate, i: number): FenceRe
 });
 
 /** Every feature of the role, in order. */
-export function fenceRecords({ fences }: Assessment): FenceRecord[] {
-  return [...fences.groundProtection.map(ofGround), ...fences.fences.map(ofFence), ...fences.gates.map(ofGate)];
+export function fenceRecords(assessment: Assessment): FenceRecord[] {
+  const { fences } = assessment;
+  const shown = shownFences(assessment); // numbers stay those of the whole plan
+  return [
+    ...fences.groundProtection.map(ofGround).filter((_, i) => shown.ground(i)),
+    ...fences.fences.map(ofFence).filter((_, i) => shown.fence(i)),
+    ...fences.gates.map(ofGate).filter((_, i) => shown.gate(i)),
+  ];
 }
 
 /** Findings of laying out the fences, where they are written. */

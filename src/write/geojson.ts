@@ -13,9 +13,10 @@ import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
 import { memberBytes } from './member-bytes.js';
 import { degree } from './numbers.js';
-import { type GeoJSONOptions, type Plan, planOf, type Role, walked } from './options.js';
+import { type GeoJSONOptions, type Plan, planOf, type Role } from './options.js';
 import { clashes, ownMembers } from './own.js';
 import { provenance, provenanceOf, type Told, toldOf, type WrittenAs } from './provenance.js';
+import { shownTrees } from './shown.js';
 import { fenceColours, plainColours, simpleTaken, treeColours, worksColours } from './simplestyle.js';
 
 /**
@@ -31,7 +32,7 @@ export function geojsonText(
   assessment: Assessment,
   options: GeoJSONOptions = {},
 ): Generator<string, readonly Finding[], undefined> {
-  return collection(walked(assessment, options), planOf(options, assessment));
+  return collection(shownTrees(assessment, options), planOf(options, assessment));
 }
 
 /**
@@ -44,7 +45,7 @@ export function geojsonText(
  * features.filter((f) => f.properties?.rb_role === 'tree');
  */
 export function toGeoJSON(plain: Assessment, options: GeoJSONOptions = {}): FeatureCollection {
-  const assessment = walked(plain, options);
+  const assessment = shownTrees(plain, options);
   const plan = planOf(options, assessment);
   const head = `{"type":"FeatureCollection",${crsMember(plan)}"rootberth":${[...provenance(assessment, plan)].join('')},"features":[]}`;
   const out = JSON.parse(head) as FeatureCollection;
@@ -74,7 +75,7 @@ export function* geojsonBytes(
   plain: Assessment,
   options: GeoJSONOptions = {},
 ): Generator<Uint8Array, readonly Finding[], undefined> {
-  const assessment = walked(plain, options);
+  const assessment = shownTrees(plain, options);
   const plan = planOf(options, assessment);
   const drawn = new DrawnFeatures(assessment, plan);
   const out = new ByteText();

@@ -1,9 +1,21 @@
 // The front of write/: what other rooms may import of it. In and out: see each name’s own file.
 
 export { type CautionFacts, type CautionPart, cautionsOf, isRingCut } from './cautions.js';
+export { type ComparisonGeoJSONOptions, comparisonText, toComparisonGeoJSON } from './comparison.js';
+export {
+  type ComparisonRow,
+  comparisonLines,
+  comparisonRows,
+  comparisonSummary,
+  comparisonTablePieces,
+  countWords,
+  moveWords,
+  toComparisonTable,
+} from './comparison-words.js';
 export { inert, quoted } from './csv-cell.js';
 export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facades.js';
 export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
+export { shownFences } from './fence-shown.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
 export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './geojson.js';
 export { inventoryColumns, inventoryPieces, inventorySheet, protectedBy, toInventory } from './inventory.js';
@@ -24,9 +36,11 @@ export {
 } from './provenance.js';
 export { TREE_ROLES, type TreeRole, treeRecords } from './records.js';
 export { removalPieces, removalSheet, toRemovals, WHY_WORDS } from './removals.js';
-export { scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
+export { type ScheduleOptions, scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
 export { type Sheet, type SheetCell, type SheetColumn, sheetPieces, shownCell } from './sheet.js';
+export { checkOnly, type ShownOptions, shownTrees } from './shown.js';
+export { shownWords } from './shown-words.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords, wayOf } from './siting-words.js';
 export { eachStake, type Stake, stakesPieces, toStakes, unitOf } from './stakes.js';

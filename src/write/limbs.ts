@@ -1,7 +1,7 @@
 // Assessment -> limb schedule. In: an assessment with a limb list, and units; out: CSV (RFC 4180), one row a limb in the
 // list's order. Terms: see model/ (LimbResult). A limb list is not a cutting instruction.
 
-import type { Assessment, LimbResult } from '../model/index.js';
+import { type Assessment, isShown, type LimbResult } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, degree, SCALES, type Units } from './numbers.js';
 
@@ -27,7 +27,10 @@ export function* limbPieces(
 ): Generator<string> {
   const columns = columnsOf(assessment, options.units ?? 'metric');
   yield `${columns.map((c) => quoted(c.title)).join(',')}\r\n`;
-  for (const limb of assessment.limbs) yield `${columns.map((c) => quoted(c.text(limb))).join(',')}\r\n`;
+  for (const limb of assessment.limbs) {
+    if (limb.treeRow === null ? assessment.shown !== undefined : !isShown(assessment, limb.treeRow)) continue;
+    yield `${columns.map((c) => quoted(c.text(limb))).join(',')}\r\n`;
+  }
 }
 
 function columnsOf(assessment: Assessment, units: Units): Column[] {

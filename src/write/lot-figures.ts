@@ -4,6 +4,7 @@
 import type { Assessment, LotFigures } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
+import { shownWords } from './shown-words.js';
 
 /** One figure of a lot: `name` as a property (without prefix and unit), `title` as a heading. */
 interface LotFigure {
@@ -125,6 +126,8 @@ export function* lotTablePieces(
   for (const { lot, cells } of rows) {
     yield `${[inert(lot), ...cells.map((c) => cell(c.value, c.decimals))].map(quoted).join(',')}\r\n`;
   }
+  const some = shownWords(assessment);
+  if (some !== '') yield `${[some, ...titles.slice(1).map(() => '')].map(quoted).join(',')}\r\n`;
 }
 
 function scaled(value: number | null, factor: number): number | null {

@@ -1,7 +1,7 @@
 // Design options side by side. In: an assessment of works with options; out: CSV: a row per tree with its percent and
 // verdict under each option, then totals. Terms: changes = the verdict is not the same under all options.
 
-import { type Assessment, treeView, treeViews, VERDICTS } from '../model/index.js';
+import { type Assessment, everyTreeView, isShown, treeView, VERDICTS } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
 
@@ -29,11 +29,12 @@ export function* optionTablePieces(
     'Changes',
   ]);
   const sums = options.map(() => 0);
-  for (const main of treeViews(assessment)) {
+  for (const main of everyTreeView(assessment)) {
     const trees = [main, ...others.map((other) => treeView(other, main.row))];
     trees.forEach((tree, i) => {
       sums[i] = sums[i]! + (tree.overlapM2 ?? 0);
     });
+    if (!isShown(assessment, main.row)) continue; // the sums below are of all trees
     const changes = trees.some(({ verdict }) => verdict !== main.verdict);
     yield line([
       inert(main.key),

@@ -52,13 +52,15 @@ export interface GeoJSONOptions {
   readonly stamp?: string | undefined;
   /** Of GeoJSON: true adds colours to each feature, as properties of simplestyle-spec 1.1.0. Default false. */
   readonly simplestyle?: boolean | undefined;
+  /**
+   * Which trees are written, with what belongs to them: verdicts (any of them), `protected`, `field=value`; all together.
+   * Figures stay those of all trees. Refused where a word is not known: `only-unknown`, `only-field`.
+   */
+  readonly only?: readonly string[] | undefined;
+  /** Which computed figures trees and their zones carry, by name: `overlap_pct`, `verdict`. Default all. */
+  readonly figures?: readonly string[] | undefined;
   /** Stops the writing with the signal's reason; looked at before each tree, drawing and group of fences. */
   readonly signal?: StopSignal | undefined;
-}
-
-/** The assessment as it is to be walked: stopped by the signal, where there is one. */
-export function walked(assessment: Assessment, { signal }: GeoJSONOptions): Assessment {
-  return signal === undefined ? assessment : assessment.stoppedBy(signal);
 }
 
 /** The same, checked and complete. */
@@ -69,7 +71,12 @@ export interface Plan {
   readonly output: OutputSystem | null;
   readonly stamp: string | undefined;
   readonly simplestyle: boolean;
+  /** null: all. */
+  readonly figures: readonly string[] | null;
 }
+
+/** Columns that say what a feature is and whose: always written. */
+export const STRUCTURE: ReadonlySet<string> = new Set(['role', 'id', 'tree', 'tree_key', 'ring']);
 
 /**
  * Checks the options. Throws InputError (usage) on a role that does not exist,
@@ -94,6 +101,7 @@ export function planOf(options: GeoJSONOptions, assessment?: Assessment): Plan {
     output: outputOf(options, assessment?.job.treeTransform),
     stamp: options.stamp,
     simplestyle: options.simplestyle ?? false,
+    figures: options.figures ?? null,
   };
 }
 

@@ -17,10 +17,13 @@ export const CAUTIONS: readonly string[] = [
 export type Told = Pick<Assessment, 'version' | 'inputs' | 'counts' | 'findings' | 'options' | 'rule' | 'option'> & {
   readonly otherRules: readonly Pick<Assessment['otherRules'][number], 'rule'>[];
   readonly cautions: CautionFacts;
+  /** Where not all trees are written. */
+  readonly shown?: { readonly only: readonly string[]; readonly count: number; readonly hidden: number } | undefined;
 };
 
 /** The plan, as far as it is written. */
 export type WrittenAs = Pick<Plan, 'units' | 'prefix' | 'roles' | 'stamp'> & {
+  readonly figures?: Plan['figures'];
   readonly output: Pick<OutputSystem, 'crs'> | null;
 };
 
@@ -28,7 +31,9 @@ export function toldOf(assessment: Assessment, plan: Pick<Plan, 'roles' | 'stamp
   const { version, inputs, counts, findings, options, rule, option } = assessment;
   const otherRules = assessment.otherRules.map((other) => ({ rule: other.rule }));
   const cautions = cautionFacts(assessment, { stamp: plan.stamp, fenced: plan.roles.includes('fence') });
-  return { version, inputs, counts, findings, options, rule, otherRules, option, cautions };
+  const { shown } = assessment;
+  const some = shown === undefined ? {} : { shown: { only: shown.only, count: shown.count, hidden: shown.hidden } };
+  return { version, inputs, counts, findings, options, rule, otherRules, option, cautions, ...some };
 }
 
 /** The foreign member `rootberth` of a collection, in pieces: findings can be as many as features. */
@@ -38,6 +43,7 @@ export function provenance(assessment: Assessment, plan: Plan): Generator<string
 
 /** The same for an earlier provenance. */
 export function* provenanceOf(assessment: Told, plan: WrittenAs): Generator<string> {
+  const { shown } = assessment;
   const written = {
     units: plan.units,
     prefix: plan.prefix,
@@ -45,6 +51,8 @@ export function* provenanceOf(assessment: Told, plan: WrittenAs): Generator<stri
     crs: plan.output?.crs.code ?? 'OGC:CRS84',
     positions: positionsWords(assessment, plan.output),
     ...(plan.stamp === undefined ? {} : { stamp: plan.stamp }),
+    ...(plan.figures === undefined || plan.figures === null ? {} : { figures: plan.figures }),
+    ...(shown === undefined ? {} : { only: shown.only, trees_shown: shown.count, trees_hidden: shown.hidden }),
   };
   yield `{${common(assessment)},"options":${orderedText(assessment.options)},"rule":${jsonText(assessment.rule)},`;
   if (assessment.otherRules.length > 0)

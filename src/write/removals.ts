@@ -2,7 +2,7 @@
 // Terms: see model/removal.ts; a row's `Of` says what it is about: a tree, a lot, the trees on no lot, the whole site.
 // Trees come in input order; sums follow where there is anything to sum.
 
-import type { Assessment, Removal, Replacement, TreeResult } from '../model/index.js';
+import { type Assessment, isShown, type Removal, type Replacement, type TreeResult } from '../model/index.js';
 import { saysProtected, yesNo } from './columns.js';
 import { protectedBy } from './inventory.js';
 import { SCALES, type Units } from './numbers.js';
@@ -102,7 +102,8 @@ function* linesOf(assessment: Assessment): Generator<Line> {
     const lot = tree.lot;
     sums.set(lot, (sums.get(lot) ?? 0) + (dbhM ?? 0));
     all += dbhM ?? 0;
-    yield { of: 'tree', lot: lot ?? '', removal, tree, dbhM, requiredDbhM, requiredTrees };
+    if (isShown(assessment, removal.row))
+      yield { of: 'tree', lot: lot ?? '', removal, tree, dbhM, requiredDbhM, requiredTrees };
   }
   if (removals.length === 0) return;
   const sum = (of: Line['of'], lot: string, dbhM: number, replacement: Replacement | null): Line => ({

@@ -6,12 +6,20 @@ import { treeView, treeViews } from '../model/index.js';
 import { holdsOf, kindsPresent, saysAccuracy, saysProtected, yesNo } from './columns.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell, SCALES, type Units } from './numbers.js';
+import { shownTrees } from './shown.js';
 
 /** A column of the schedule; numbers come unrounded, with the decimals they are shown with. */
 export type ScheduleColumn = { readonly title: string } & (
   | { readonly type: 'text'; readonly value: (tree: TreeResult) => string }
   | { readonly type: 'number'; readonly decimals: number; readonly value: (tree: TreeResult) => number | null }
 );
+
+/** Options of `toSchedule`. */
+export interface ScheduleOptions {
+  readonly units?: Units | undefined;
+  /** As in `toGeoJSON`. */
+  readonly only?: readonly string[] | undefined;
+}
 
 /**
  * The tree schedule as CSV text: comma, CRLF, UTF-8, a heading row, then every tree read, assessed or not.
@@ -20,8 +28,8 @@ export type ScheduleColumn = { readonly title: string } & (
  * @example
  * toSchedule(assessment, { units: 'us' }).split('\r\n')[0]; // 'Tree,Species,Common name,...'
  */
-export function toSchedule(assessment: Assessment, options: { readonly units?: Units | undefined } = {}): string {
-  return [...schedulePieces(assessment, options)].join('');
+export function toSchedule(assessment: Assessment, options: ScheduleOptions = {}): string {
+  return [...schedulePieces(shownTrees(assessment, { only: options.only }), options)].join('');
 }
 
 /** The same row by row, for files too large to hold as one string. */

@@ -8,6 +8,7 @@ import { inert, quoted } from './csv-cell.js';
 import { fenceRecords } from './fences.js';
 import { cell } from './numbers.js';
 import type { OutputSystem } from './shape.js';
+import { shownWords } from './shown-words.js';
 
 const CAUTIONS = [
   'Not a boundary survey and not a layout of record: a licensed surveyor must verify it before anything is built from it.',
@@ -41,6 +42,7 @@ export function* stakesPieces(
     `unit: ${unit}`,
     `ground factor: ${groundWords(system.crs)}`,
     ...checkPoints(assessment, system, unit),
+    ...(assessment.shown === undefined ? [] : [shownWords(assessment)]),
     ...CAUTIONS,
   ];
   for (const line of head) yield `# ${line.replace(/[\r\n]+/g, ' ')}\r\n`;

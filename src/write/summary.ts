@@ -2,10 +2,11 @@
 // Terms: going = to be felled or moved: told after the trees to be kept; worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
 
 import type { Assessment, Counts, TreeResult, Verdict } from '../model/index.js';
-import { hasWorks, isGoing, isOver, treeViews, VERDICTS } from '../model/index.js';
+import { everyTreeView, hasWorks, isGoing, isOver, isShown, VERDICTS } from '../model/index.js';
 import { printable } from '../text/index.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { CAUTIONS } from './provenance.js';
+import { shownWords } from './shown-words.js';
 
 export interface SummaryOptions {
   readonly units?: Units | undefined;
@@ -42,6 +43,8 @@ export function summaryTable(assessment: Assessment, options: SummaryOptions = {
   for (const verdict of VERDICTS) {
     lines.push(`  ${paint(verdict.padEnd(14), verdict)} ${String(verdicts[verdict]).padStart(7)}`);
   }
+  const some = shownWords(assessment);
+  if (some !== '') lines.push('', printable(some));
   lines.push('', ...worstTable(assessment, SCALES[options.units ?? 'metric'], paint), ...ringLines(assessment));
   return `${[...lines, ...CAUTIONS].join('\n')}\n`;
 }
@@ -69,14 +72,18 @@ function worstTable(
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
   // Only what is listed is made whole: a city has tens of thousands over their limit.
   const over: { readonly row: number; readonly going: number; readonly stem: number; readonly percent: number }[] = [];
-  for (const t of treeViews(assessment)) {
+  for (const t of everyTreeView(assessment)) {
     if (!isOver(t.verdict)) continue;
     const going = isGoing(t.disposition) ? 1 : 0;
     over.push({ row: t.row, going, stem: t.verdict === 'stem-in-works' ? 1 : 0, percent: judged(t) });
   }
   if (over.length === 0) return ['No tree is over its limit.', ''];
   over.sort((a, b) => a.going - b.going || b.stem - a.stem || b.percent - a.percent || a.row - b.row);
-  const worst = over.slice(0, LISTED_AT_MOST).map(({ row }) => assessment.tree(row));
+  const listed = over.filter(({ row }) => isShown(assessment, row)); // all are counted
+  const worst = listed.slice(0, LISTED_AT_MOST).map(({ row }) => assessment.tree(row));
+  const going = over.reduce((sum, one) => sum + one.going, 0);
+  const words = overWords(over.length - going, going);
+  if (listed.length === 0) return [words, '  none of them is shown', ''];
   const { length, diameterCell } = scales;
   const rows = worst.map((t) => ({
     verdict: t.verdict,
@@ -106,15 +113,14 @@ function worstTable(
   const widths = titles.map((title, c) => Math.max(title.length, ...rows.map((r) => r.cells[c]!.length)));
   const numeric = (c: number): boolean => c >= 3 && c <= 6;
   const pad = (text: string, c: number): string => (numeric(c) ? text.padStart(widths[c]!) : text.padEnd(widths[c]!));
-  const going = over.reduce((sum, one) => sum + one.going, 0);
-  const out = [`${overWords(over.length - going, going)}, worst first`, `  ${titles.map(pad).join('  ')}`.trimEnd()];
+  const out = [`${words}, worst first`, `  ${titles.map(pad).join('  ')}`.trimEnd()];
   for (const { verdict, cells } of rows) {
     out.push(
       `  ${cells.map((text, c) => (c === 7 ? paint(pad(text, c), verdict) : pad(text, c))).join('  ')}`.trimEnd(),
     );
   }
-  if (over.length > LISTED_AT_MOST)
-    out.push(`  and ${over.length - LISTED_AT_MOST} more: see the schedule or the file`);
+  if (listed.length > LISTED_AT_MOST)
+    out.push(`  and ${listed.length - LISTED_AT_MOST} more: see the schedule or the file`);
   return [...out, ''];
 }
 
@@ -132,7 +138,7 @@ export function overWords(kept: number, going: number): string {
 function ringLines(assessment: Assessment): string[] {
   const lines = assessment.rule.rings.flatMap(({ name }) => {
     let cut = 0;
-    for (const t of treeViews(assessment))
+    for (const t of everyTreeView(assessment))
       if (t.rings.some((ring) => ring.name === name && (ring.overlapPct ?? 0) > 0)) cut++;
     return cut === 0 ? [] : [`Works inside the ring "${name}": ${cut} of the trees, whatever the verdict.`];
   });

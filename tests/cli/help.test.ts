@@ -13,6 +13,7 @@ const DEMO = fileURLToPath(new URL('../../data/demo/', import.meta.url));
 const COMMANDS = [
   'assess',
   'siting',
+  'compare',
   'split',
   'run',
   'merge',

@@ -4,7 +4,7 @@
 
 import { LAYER_ROWS, MERGE_ROWS, MOVE_ROWS, QUEUE_ROWS, TILE_ROWS } from './layer-rows.js';
 import { COORDINATE_ROWS, CROWN_ROWS, READING_ROWS, RULE_ROWS } from './reading-rows.js';
-import { DRAWING_ROWS, RESULT_ROWS, RUN_ROWS, SITED_ROWS, TABLE_ROWS } from './result-rows.js';
+import { COMPARED_ROWS, DRAWING_ROWS, RESULT_ROWS, RUN_ROWS, SITED_ROWS, TABLE_ROWS } from './result-rows.js';
 import type { CommandName, Group, OptionRow } from './row.js';
 import type { SinkName } from './sinks.js';
 
@@ -30,6 +30,7 @@ export const OPTION_TABLE: Table = [
   ...TABLE_ROWS,
   ...DRAWING_ROWS,
   ...SITED_ROWS,
+  ...COMPARED_ROWS,
   ...RUN_ROWS,
 ];
 
@@ -48,6 +49,7 @@ export type Row =
   | (typeof TABLE_ROWS)[number]
   | (typeof DRAWING_ROWS)[number]
   | (typeof SITED_ROWS)[number]
+  | (typeof COMPARED_ROWS)[number]
   | (typeof RUN_ROWS)[number];
 
 // Conditional types go over a union one by one only where it is a parameter: hence R and T.

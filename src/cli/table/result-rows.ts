@@ -107,6 +107,23 @@ export const RESULT_ROWS = [
     needs: { anyOf: ['out'], cure: 'add --out F.dxf, or leave it out' },
   },
   {
+    flag: '--only <list>',
+    group: 'The result',
+    in: ['assess'],
+    help: 'trees to show in every output: verdicts (any of them), protected, field=value, such as protected,over-limit,lot=7',
+    parser: 'texts',
+    target: 'write.only',
+  },
+  {
+    flag: '--figures <list>',
+    group: 'The result',
+    in: ['assess'],
+    help: 'computed figures that trees and their zones carry in --out, such as overlap_pct,verdict; default all',
+    parser: 'text',
+    target: 'write.figures',
+    needs: { anyOf: ['out'], cure: 'add --out F, or leave it out' },
+  },
+  {
     flag: '--fail-on <verdict>',
     group: 'The result',
     in: ['assess'],
@@ -404,6 +421,50 @@ export const SITED_ROWS = [
   },
 ] as const;
 
+export const COMPARED_ROWS = [
+  {
+    flag: '--out <file>',
+    group: 'The result',
+    in: ['compare'],
+    help: 'the changes: .csv a table, .geojson a map of what changed; - is standard output (GeoJSON)',
+    parser: 'text',
+    target: 'file.out',
+  },
+  {
+    flag: '--report <file.html>',
+    group: 'The result',
+    in: ['compare'],
+    help: 'report: both plans side by side, and every change in a table',
+    parser: 'text',
+    target: 'file.report',
+  },
+  {
+    flag: '--title <text>',
+    group: 'The result',
+    in: ['compare'],
+    help: 'heading of the report',
+    parser: 'text',
+    target: 'report.title',
+    needs: { anyOf: ['report'], cure: 'add --report F.html, or leave it out' },
+  },
+  {
+    flag: '--units <system>',
+    group: 'The result',
+    in: ['compare'],
+    help: 'units of what is told; default those of the later file',
+    parser: ['us', 'metric'],
+    target: 'write.units',
+  },
+  {
+    flag: '--prefix <text>',
+    group: 'The result',
+    in: ['compare'],
+    help: 'what each computed property begins with, in files that do not say it themselves and in --out; default rb_',
+    parser: 'text',
+    target: 'write.prefix',
+  },
+] as const;
+
 export const RUN_ROWS = [
   {
     flag: '--config <file.json>',
@@ -440,7 +501,7 @@ export const RUN_ROWS = [
   {
     flag: '--quiet',
     group: 'The run',
-    in: ['assess', 'siting', 'split'],
+    in: ['assess', 'siting', 'compare', 'split'],
     help: 'no progress and no findings on stderr',
     parser: 'on',
     target: 'run.quiet',

@@ -5,7 +5,7 @@
 import type { Target } from './sinks.js';
 
 /** Commands that take options of their own. */
-export type CommandName = 'assess' | 'siting' | 'split' | 'check' | 'run' | 'merge' | 'enqueue' | 'work';
+export type CommandName = 'assess' | 'siting' | 'compare' | 'split' | 'check' | 'run' | 'merge' | 'enqueue' | 'work';
 
 export type Group =
   | 'Tiles'

@@ -295,6 +295,15 @@ async function partAt(path: string, name: string, open: PartFile[]): Promise<Sha
   return file.source;
 }
 
+/** The bytes of a file, or of standard input for -. */
+export async function readBytes(
+  path: string,
+  name: string,
+  stdin: AsyncIterable<Uint8Array | string> = process.stdin,
+): Promise<Uint8Array> {
+  return path === '-' ? collect(stdin) : readOne(path, name);
+}
+
 /** The bytes of a file; an InputError in words where the system refuses. */
 export async function readOne(path: string, name: string): Promise<Uint8Array> {
   return attempt(async () => {

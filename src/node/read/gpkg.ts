@@ -42,6 +42,22 @@ export async function readGeoPackage(source: string | Uint8Array, options: Table
   }
 }
 
+/** What a GeoPackage that `assess` wrote says of how it was made; undefined for any other. */
+export async function readGeoPackageProvenance(source: string, name: string): Promise<unknown> {
+  const module = await peer('better-sqlite3', 'GeoPackage', name, () => import('better-sqlite3'));
+  let db: Sqlite.Database | undefined;
+  try {
+    db = await openReadOnly(module.default, source);
+    const found = db.prepare("SELECT json FROM rootberth WHERE name = 'provenance'").get() as { json?: unknown };
+    return typeof found?.json === 'string' ? JSON.parse(found.json) : undefined;
+  } catch (error) {
+    if (error instanceof module.default.SqliteError || error instanceof SyntaxError) return undefined; // no such table
+    throw error;
+  } finally {
+    db?.close();
+  }
+}
+
 function queryOf(db: Sqlite.Database): Query {
   return (sql, ...values) =>
     db

@@ -2,7 +2,7 @@
 // their geometry as WKT. In: a path and what to write; out: a file (RFC 4180, UTF-8). Terms: native = the survey's own system.
 // Full figures, unlike the schedule, which is made to be read.
 
-import { type Finding, given, InputError } from '../../model/index.js';
+import { type Finding, given, InputError, isShown } from '../../model/index.js';
 import { inert, quoted, type RoleTable, type Value, wkt } from '../../write/index.js';
 import { columnNames, type OutputFormat, systemOf, tablesFor, type Writing } from './format.js';
 import { writePieces } from './write-file.js';
@@ -43,13 +43,20 @@ function* rowsOf(writing: Writing, table: RoleTable): Generator<string, void, un
   const names = columnNames(table, [...extras.map(([name]) => name), ...geometry]);
   yield line([...names, ...extras.map(([name]) => name), ...geometry]);
   const code = system?.code ?? 'OGC:CRS84';
-  let row = 0;
+  const rows = table.role === 'tree' ? shownRows(writing) : null;
+  let at = 0;
   for (const { values, geometry: shape } of table.features()) {
     const text = shape === null || !apart ? '' : wkt(shape);
     const last = apart ? [text, text === '' ? '' : code] : [];
-    yield line([...values, ...extras.map(([, value]) => value(row)), ...last]);
-    row++;
+    yield line([...values, ...extras.map(([, value]) => value(rows === null ? at : rows[at]!)), ...last]);
+    at++;
   }
+}
+
+/** Rows of the survey that are written; null: each in its place. */
+function shownRows({ assessment }: Writing): readonly number[] | null {
+  if (assessment.shown === undefined) return null;
+  return Array.from({ length: assessment.job.trees.count }, (_, row) => row).filter((row) => isShown(assessment, row));
 }
 
 /** Longitude and latitude, then the surveyor's own coordinates with their unit in the name and their system beside. */

@@ -1,7 +1,7 @@
 // What `--fail-on over-limit` asks. In: an assessment, a tree; out: yes or no. Terms: kept = to be kept, or unknown: a tree that is
 // to be felled or moved away does not limit the works, as in the per-lot table and in sitings.
 
-import { type Assessment, isOver, isStaying, type TreeResult, treeView, treeViews } from '../../model/index.js';
+import { type Assessment, everyTreeView, isOver, isStaying, type TreeResult, treeView } from '../../model/index.js';
 
 /**
  * Whether a kept tree is over its limit, or stands in works, under any of the rules: each was given because it may apply.
@@ -14,6 +14,6 @@ export function isKeptOver(assessment: Assessment, tree: TreeResult): boolean {
 
 /** Whether there is such a tree. */
 export function anyKeptOver(assessment: Assessment): boolean {
-  for (const tree of treeViews(assessment)) if (isKeptOver(assessment, tree)) return true;
+  for (const tree of everyTreeView(assessment)) if (isKeptOver(assessment, tree)) return true;
   return false;
 }

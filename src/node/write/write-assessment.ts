@@ -11,7 +11,7 @@ import type { Assessment } from '../../model/index.js';
 import { type Finding, InputError } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
 import { isTable } from '../../postgis/index.js';
-import { type GeoJSONOptions, planOf, provenance } from '../../write/index.js';
+import { checkOnly, type GeoJSONOptions, planOf, provenance, shownTrees } from '../../write/index.js';
 import { csv } from './csv.js';
 import { dxf } from './dxf.js';
 import { type DxfLayerNames, layerNames } from './dxf-layers.js';
@@ -131,6 +131,7 @@ export function assessmentPieces(
 export function checkWriteOptions(path: string, options: WriteOptions): void {
   planOf(withOutput(options));
   layerNames(options.dxfLayers);
+  checkOnly(options.only ?? []);
   if (isTable(path)) return;
   const name = path === '-' ? (options.format ?? 'geojson') : formatOf(path, options.format);
   if (path === '-' && FORMATS[name].pieces === undefined) throw notText(name);
@@ -238,9 +239,11 @@ function writingOf(
   roles: readonly string[] | null,
   { onProgress, signal, dxfLayers, ...options }: WriteOptions,
 ): Writing {
-  const asked: GeoJSONOptions = { ...options, roles: roles ?? undefined }; // the default depends on the job: see planOf
+  // The default of roles depends on the job: see planOf. What is shown is settled here, once for all formats.
+  const { only, ...asked }: GeoJSONOptions = { ...options, roles: roles ?? undefined };
   const plan = planOf(asked, assessment);
-  return { assessment: watched(assessment, path, plan.roles, { onProgress, signal }), options: asked, plan, dxfLayers };
+  const shown = shownTrees(assessment, { only, figures: asked.figures, units: asked.units, prefix: asked.prefix });
+  return { assessment: watched(shown, path, plan.roles, { onProgress, signal }), options: asked, plan, dxfLayers };
 }
 
 function* sidecarPieces({ assessment, plan }: Writing): Generator<string, void, undefined> {

@@ -8,7 +8,14 @@ import type { stream } from 'exceljs';
 import type { Assessment, Finding } from '../../model/index.js';
 import { FINDING_CODES, treeViews } from '../../model/index.js';
 import { peer } from '../../read/index.js';
-import { CAUTIONS, positionsWords, scheduleColumns, type Sheet as Table, type Units } from '../../write/index.js';
+import {
+  CAUTIONS,
+  positionsWords,
+  scheduleColumns,
+  shownWords,
+  type Sheet as Table,
+  type Units,
+} from '../../write/index.js';
 import type { OutputFormat, Writing } from './format.js';
 import { writeWhole } from './write-file.js';
 
@@ -158,6 +165,7 @@ function aboutSheet(assessment: Assessment, units: Units, positions: string | nu
       ],
       ['  SHA-256', input.sha256 ?? 'not computed'],
     ]),
+    ...(assessment.shown === undefined ? [] : [['shown', shownWords(assessment)]]),
     ['trees', `${counts.trees.in} read, ${counts.trees.assessed} assessed, ${counts.trees.notAssessed} not assessed`],
     [
       'works',
