@@ -110,12 +110,12 @@ describe('words that no table knows', () => {
       [
         'disposition-unknown',
         1,
-        'disposition "as built" is not one of the words this field takes (3 trees); taken as unknown, and protected as if kept',
+        'disposition "as built" is not a word that this field accepts (3 trees); taken as unknown, and protected as if kept',
       ],
       [
         'disposition-unknown',
         0,
-        'disposition "ask" is not one of the words this field takes (2 trees); taken as unknown, and protected as if kept',
+        'disposition "ask" is not a word that this field accepts (2 trees); taken as unknown, and protected as if kept',
       ],
     ]);
     expect(findings[0]?.cure).toContain("--value 'disposition.as built=keep' (or remove, transplant, unknown)");
