@@ -13,7 +13,7 @@ import {
   type WorksResult,
 } from '../model/index.js';
 
-/** The same assessment, stopped by the signal; what it works out is kept for the plain one where that keeps it. */
+/** The same assessment, stopped by the signal; results are kept for the plain one where it keeps them. */
 export function stopped(
   assessment: Assessment,
   signal: StopSignal,
