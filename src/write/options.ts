@@ -48,13 +48,13 @@ export interface GeoJSONOptions {
    * so in a `crs` member and in `rootberth`. `transformFor(findCrs(code))` makes one.
    */
   readonly output?: OutputSystem | undefined;
-  /** A remark for data that is not of a real place: "invented data". */
+  /** A remark for data that is not from a real place: "invented data". */
   readonly stamp?: string | undefined;
   /** Stops the writing with the signal's reason; looked at before each tree, drawing and group of fences. */
   readonly signal?: StopSignal | undefined;
 }
 
-/** The assessment as it is to be walked: stopped by the signal, where there is one. */
+/** The assessment to write, stopped by the signal if there is one. */
 export function walked(assessment: Assessment, { signal }: GeoJSONOptions): Assessment {
   return signal === undefined ? assessment : assessment.stoppedBy(signal);
 }
@@ -114,7 +114,7 @@ function rolesOf({ roles: asked, shapes }: GeoJSONOptions, assessment: Assessmen
   return shapes === false ? wanted.filter((role) => role !== 'fence' && !DRAWN.some((d) => d === role)) : wanted;
 }
 
-/** Whether a role is written where none is asked for. */
+/** Whether a role is written by default. */
 function isUsual(role: Role, assessment: Assessment | undefined): boolean {
   if (assessment === undefined) return true;
   if (role === 'existing') return assessment.job.existing !== null;

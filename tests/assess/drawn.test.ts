@@ -94,7 +94,7 @@ describe('joining', () => {
     expect(findings.map((f) => [f.code, f.feature])).toEqual([['drawn-tree-twice', 2]]);
   });
 
-  it('takes the field that is named, and refuses one that is not there', () => {
+  it('takes the field that is named, and refuses one that does not exist', () => {
     const layer = polygonLayer([[about(0, 0)]], [{ TREE_NO: 'T0' }], 'zones.geojson');
     const trees = treesOf([{ id: 'T0' }]);
     const { table } = checkDrawn(layer, 'zones', trees, { fields: { 'zones.tree': 'TREE_NO' } });

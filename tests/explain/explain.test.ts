@@ -124,7 +124,7 @@ describe('by hand: half-planes over a disc of 10 m', () => {
     expect(text).toContain('all works, at most 10 % of the zone: kept');
   });
 
-  test('a tree that is not assessed says why; a row that is not there is an error', () => {
+  test('a tree that is not assessed says why; a row that does not exist is an error', () => {
     const job = localJob([tree(0, 0, { id: 'bare', dbh_m: null }), TREE], [east]);
     const lines = explain(job, 0);
     expect(lines.join('\n')).toMatch(/^Tree bare[\s\S]*not-assessed: This tree cannot be judged[\s\S]*dbh-missing/);
@@ -230,7 +230,7 @@ describe('--explain', () => {
     expect(out).toContain('54.000 ft');
   });
 
-  test('a tree that is not there', async () => {
+  test('a tree that does not exist', async () => {
     const { code, err } = await run(...base, '--explain', 'T1O9');
     expect([code, err]).toEqual([
       2,

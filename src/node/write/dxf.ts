@@ -1,6 +1,7 @@
 // Assessment -> DXF for the drawing office. In: a path and what to write; out: a file in the survey's own projected system
 // and unit (or that of --out-crs), plane, one layer per kind of thing. Terms: entity = a thing drawn; layers have names of
-// our own in plain English and follow no office's standard. The file is made in memory: a drawing is not a place for a city.
+// our own in plain English and follow no office's standard. The file is made in memory: a drawing is not meant for a whole
+// city.
 
 import type { Assessment, TreeResult } from '../../model/index.js';
 import { InputError, treeViews } from '../../model/index.js';
@@ -46,7 +47,7 @@ export const dxf: OutputFormat = {
   },
   write: async (path, writing) => {
     const { assessment, plan } = writing;
-    const output = plan.output!; // `check` has seen to it
+    const output = plan.output!; // `check` has made sure of it
     const drawing = await openDrawing(output.crs, Object.values(DXF_LAYERS));
     // Zones and rings are drawn as circles below, not from their outlines.
     const outlined = plan.roles.filter((role) => role !== 'zone' && role !== 'ring' && role !== 'tree');
@@ -62,7 +63,7 @@ export const dxf: OutputFormat = {
     const points = tablesOf(assessment, { ...plan, roles: ['tree'] }).tables[0]?.features();
     for (const tree of treeViews(assessment)) {
       const shape = points?.next().value?.geometry ?? null;
-      // A row that is not a single point is drawn as what it is: it must not go missing from the plan.
+      // A row that is not a single point is drawn as it is, so that it does not go missing from the plan.
       if (shape?.type === 'Point') drawTree(drawing, writing, output, place, tree);
       else if (shape !== null && plan.roles.includes('tree')) outline(drawing, 'trunk', shape);
     }
@@ -127,7 +128,7 @@ function labelOf({ plan }: Writing, tree: TreeResult): string[] {
   return lines;
 }
 
-/** The surveyor's own figures where the drawing is in the survey's system: not there and back through lon/lat. */
+/** The surveyor's own figures where the drawing is in the survey's system, without the way through lon/lat and back. */
 function centre(assessment: Assessment, output: OutputSystem, tree: TreeResult): readonly (number | undefined)[] {
   const { trees, treeTransform } = assessment.job;
   if (treeTransform?.crs === output.crs) return [trees.xy[tree.row * 2], trees.xy[tree.row * 2 + 1]];
@@ -159,7 +160,7 @@ function unitsPerMetre(
   return (across(0) + across(4)) / (4 * r);
 }
 
-/** The UTM zone of the first tree that stands somewhere. */
+/** The UTM zone of the first tree that has a position. */
 function utmOf(assessment: Assessment): string {
   const tree = assessment.trees.find((t) => t.lon !== null && t.lat !== null);
   if (tree?.lon == null || tree.lat == null) return 'EPSG:32610';
