@@ -165,7 +165,7 @@ class SetAside {
     if (first === undefined) return;
     const list = unmapped.map(({ what, count }) => `${what} (${count})`).join(', ');
     const chosen = [...(kinds?.keys() ?? [])].join(', ');
-    const message = `${chosen} drawing layers were chosen; the others were set aside: ${list}`;
+    const message = `drawing layers other than the chosen ones (${chosen}) were set aside: ${list}`;
     say('layer-not-mapped', first.first, message, 'choose any others that count: --layer NAME=kind');
   }
 }

@@ -123,7 +123,7 @@ describe('a job file', () => {
 
   test('one that does not exist', async () => {
     const { code, err } = await run('assess', '--config', 'nope.json');
-    expect([code, err]).toEqual([1, expect.stringMatching(/job file nope\.json does not exist[\s\S]*--save-config/)]);
+    expect([code, err]).toEqual([1, expect.stringMatching(/job file nope\.json is not there[\s\S]*--save-config/)]);
   });
 });
 

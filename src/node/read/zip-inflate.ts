@@ -98,7 +98,7 @@ export async function inflate<E extends PackedEntry>(
     at += chunk.length;
   }
   if (at !== size) throw refusal('zip-broken', 'is smaller than the archive says', 'pack it again');
-  // The library does not check sums, and one wrong bit may be a wrong coordinate.
+  // The library does not verify check sums, and one wrong bit may be a wrong coordinate.
   if (crc !== entry.crc32) throw refusal('zip-broken', 'is damaged (wrong check sum)', SALVAGE);
   return file === undefined ? out : file.source();
 }

@@ -1,4 +1,4 @@
-// Assessment -> files of any format. In: a path, or a folder for one file per role, and the to write; out: files, and the
+// Assessment -> files of any format. In: a path, or a folder for one file per role, and what to write; out: files, and the
 // findings of writing. Terms: role = see write/options.ts; sidecar = see write/format.ts; a folder is meant when the path
 // ends with /. A new format is one file in write/ and one row here.
 
@@ -97,7 +97,7 @@ export function formatOf(path: string, asked?: string): OutFormat {
   throw unknownFormat(`no output format ends in .${extension}`);
 }
 
-/** Formats, extensions and the they are: for help texts and messages. */
+/** Formats, extensions and what they are: for help texts and messages. */
 export function formatList(): {
   readonly name: OutFormat;
   readonly extensions: readonly string[];
