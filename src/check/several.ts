@@ -1,6 +1,5 @@
 // A file that holds several layers and was read as a whole: whether the user can mean that. In: a layer and its role; out:
-// an
-// InputError that lists them, or a finding. Terms: contents = the layers within (model/layer.ts).
+// an InputError that lists them, or a finding. Terms: contents = the layers within (model/layer.ts).
 // If a file of one lot, one house and three trees were read as works, the lot would become a building.
 
 import { type Finding, finding, InputError, type Layer, type LayerContent, type LayerRole } from '../model/index.js';

@@ -2,8 +2,7 @@
 // and what looks wrong with it, in words. Terms: size column = one that by its name holds a diameter, girth or radius;
 // reading = a figure taken as diameter or girth in some unit; it fits when the trunks come out as trunks are. Units are judged
 // by most of the figures: bulk = all but the smallest and the largest hundredth; figures outside are named and decide
-// nothing.
-// Nothing here changes a figure: units are never guessed, only doubted.
+// nothing. Nothing here changes a figure: units are never guessed, only doubted.
 
 import type { Layer } from '../model/index.js';
 import { type LengthUnit, METRES_PER } from '../model/index.js';

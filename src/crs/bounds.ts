@@ -128,8 +128,7 @@ export interface LayerBounds {
  * Boxes of a layer without its strays: vertices that are nowhere on earth or outside the area of use while most lie
  * inside. One such position (0,0, or latitude before longitude) would stretch the box over half a continent.
  * Where most lie outside, none counts as a stray: the system is probably wrong. Null without coordinates. A transformation
- * per
- * vertex only for a layer whose box does not lie wholly inside.
+ * per vertex only for a layer whose box does not lie wholly inside.
  */
 export function layerBounds(layer: Layer, crs: Crs): LayerBounds | null {
   const { xy } = layer.geometry;

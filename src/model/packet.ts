@@ -1,7 +1,6 @@
 // What is handed in beside the figures. In: nothing; out: types of the records that a packet file states.
 // Terms: packet = report, inventory and sheets as a city or a client gets them; any field may be missing: it then prints as
-// a line
-// to fill in. Nothing is invented.
+// a line to fill in. Nothing is invented.
 
 /** Who prepared the packet. */
 export interface Preparer {

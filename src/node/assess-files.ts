@@ -72,8 +72,7 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly onProgress?: ((progress: Progress) => void) | undefined;
   /**
    * Stops the job; the promise is rejected with the signal's reason. Trees are measured in one go: a timer of this thread
-   * takes
-   * effect before and after that, a `flagSignal` at any time.
+   * takes effect before and after that, a `flagSignal` at any time.
    */
   readonly signal?: StopSignal | undefined;
   /** Threads that measure, and that read large files beside each other; default: as many as the machine offers. */

@@ -7,7 +7,7 @@ import { classBitOf, cutDepthM, type RuleAreas } from './areas.js';
 import { metres } from './quantities.js';
 
 /**
- * Depths are written to the millimetre and converted by unit factors: a fill of exactly 4 in must not be deeper than 4 in.
+ * Depths are written to the millimetre and converted by unit factors: a fill of exactly 4 in does not count as deeper.
  */
 const DEPTH_SLACK_M = 1e-6;
 

@@ -48,8 +48,7 @@ export interface Standing {
 
 /**
  * A siting keeps this much of a zone in reserve: outputs are written to a tenth of a millimetre, and figures read back from
- * them
- * must still hold. A thousandth of a point.
+ * them must still hold. A thousandth of a point.
  */
 const IN_HAND = 1e-5;
 

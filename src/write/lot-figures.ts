@@ -1,6 +1,6 @@
 // The figures of a lot, defined once for all outputs: properties of lot features and columns of the lot table. In: an
-// assessment
-// and units; out: names, headings and values. Terms: see LotFigures; lot table = one row a lot, then trees on no lot, then all.
+// assessment and units; out: names, headings and values. Terms: see LotFigures; lot table = one row a lot, then trees on no
+// lot, then all.
 
 import type { Assessment, LotFigures } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';

@@ -124,7 +124,7 @@ describe('words that no table knows', () => {
   it('single letters are asked for', () => {
     const { said, findings } = dispositionsOf(['R', 'K', 'X', 'S', 'r']);
     expect(said).toEqual(['unknown', 'unknown', 'unknown', 'unknown', 'unknown']);
-    expect(findings.map(({ message }) => /means one thing in one office/.test(message))).toEqual([
+    expect(findings.map(({ message }) => /has different meanings in different offices/.test(message))).toEqual([
       true,
       true,
       true,

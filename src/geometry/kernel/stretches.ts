@@ -6,10 +6,9 @@
 //
 // A ray turns anticlockwise and keeps the spans it meets in order (Bentley and Ottmann 1979, IEEE Trans. Comput. 28:643,
 // with a turning ray in place of a moving line): neighbours that will cross are put into a queue and swapped at their
-// crossing.
-// Rounding may put two spans that all but touch in the wrong order. So every stretch keeps the hash of the cover on either
-// side, neighbours must agree on the ground between them; where they disagree, the stretches nearer to the centre are cut
-// and started again with the right cover: an event in the wrong order costs a sliver, never a wrong answer.
+// crossing. Rounding may put two spans that all but touch in the wrong order. So every stretch keeps the hash of the cover
+// on either side, neighbours must agree on the ground between them; where they disagree, the stretches nearer to the centre
+// are cut and started again with the right cover: an event in the wrong order costs a sliver, never a wrong answer.
 // Cost: (n + crossings) log n for n spans.
 
 import { doubled, doubledIntegers } from '../column.js';

@@ -67,8 +67,7 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
 
 /**
  * The tiles that have to be run before the job can be merged: not done, or with data that is gone or cut short. The content
- * of the
- * data is read only by the merge, which checks every byte against the record.
+ * of the data is read only by the merge, which checks every byte against the record.
  *
  * @throws InputError `manifest-*`
  * @example

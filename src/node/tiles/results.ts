@@ -1,7 +1,6 @@
 // Results of tiles on the disk. In: records by role and row; out: one data file a tile, its record with counts and hash, and
 // readers that go through a section record by record. Terms: record = the JSON beside a data file, written last: once it
-// exists,
-// the tile is done; section = the records of one role; entry = `row length\n`, the bytes, a line feed.
+// exists, the tile is done; section = the records of one role; entry = `row length\n`, the bytes, a line feed.
 
 import { createHash } from 'node:crypto';
 import { closeSync, openSync, readSync } from 'node:fs';

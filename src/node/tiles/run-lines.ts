@@ -1,6 +1,6 @@
 // Tiles named line by line -> a line with the result of each. In: NDJSON in pieces, as a pipe hands it on; out: one result
-// a line.
-// A line that can't be read and a tile that fails are reported with number and cause; the lines after them are still run.
+// a line. A line that can't be read and a tile that fails are reported with number and cause; the lines after them are still
+// run.
 // Terms: line = a tile's number, or an object with `index` and, where lines come from several jobs, `manifest`.
 
 import { relative } from 'node:path';

@@ -1,6 +1,5 @@
 // The test of `--fail-on over-limit`. In: an assessment, a tree; out: yes or no. Terms: kept = to be kept, or unknown: a
-// tree that is
-// to be felled or moved away does not limit the works, as in the per-lot table and in sitings.
+// tree that is to be felled or moved away does not limit the works, as in the per-lot table and in sitings.
 
 import { type Assessment, isOver, isStaying, type TreeResult, treeView, treeViews } from '../../model/index.js';
 

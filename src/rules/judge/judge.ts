@@ -90,8 +90,7 @@ function wholeOf(test: Test, whole: number, areas: Areas, row: number): number {
 
 /**
  * The test of one limit: the area and what the limit allows, square metres. `ring`: the rule's, -1 for the zone; `place`:
- * the
- * limit's among those of zone or ring; `allowance`: taken off the area already.
+ * the limit's among those of zone or ring; `allowance`: taken off the area already.
  */
 export type Look = (test: Test, area: number, whole: number, ring: number, place: number, allowance: number) => void;
 
