@@ -151,9 +151,7 @@ export class WordColumn {
     const { table, option } = this.#of;
     const worst = [...this.#unknown.values()].sort((a, b) => b.count - a.count || a.first - b.first);
     for (const { count, first, shown: word, source, asked } of worst) {
-      const why = asked
-        ? 'has different meanings in different offices'
-        : 'is not a word that this field accepts';
+      const why = asked ? 'has different meanings in different offices' : 'is not a word that this field accepts';
       const message = `${source} ${word} ${why} (${count} ${noun}${count === 1 ? '' : 's'}); taken as ${taken}`;
       const mapping =
         option === null ? '' : `, or say what it means: --value ${shellMapping(option, word, table.values)}`;

@@ -146,7 +146,11 @@ function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, 
     refuse('bearing-reference-missing', message, 'write true, grid or magnetic in bearing_ref, or give --limb-bearing');
   } else if (reference === 'magnetic' && Number.isNaN(table.declination[row]!)) {
     const message = 'the limb’s bearing is magnetic, but no declination is given';
-    refuse('declination-missing', message, 'give the declination for the place and date, east positive: --declination 15.2');
+    refuse(
+      'declination-missing',
+      message,
+      'give the declination for the place and date, east positive: --declination 15.2',
+    );
   }
 }
 

@@ -292,6 +292,12 @@ function tellTwins(xy: Float64Array, keys: Names, out: Reporter): void {
     const other = earlier[row]!;
     if (other < 0) continue;
     const message = `tree "${keys.at(row)}" stands at the same place as tree "${keys.at(other)}"; both are kept`;
-    out.say('duplicate-position', row, 'coordinates', message, 'delete one; if they are stems of one tree, list them in its field stems');
+    out.say(
+      'duplicate-position',
+      row,
+      'coordinates',
+      message,
+      'delete one; if they are stems of one tree, list them in its field stems',
+    );
   }
 }

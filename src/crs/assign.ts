@@ -112,10 +112,14 @@ function forGrid(grid: ShiftGrid): TableWork {
 }
 
 function groundUnused(): InputError {
-  return new InputError('ground-unused', 'a ground factor is given, but no layer gets projected coordinates from an option', {
-    cure: 'with --crs or the option of the layer, name the projected system from which the ground coordinates were scaled; a file that states its own system counts as grid coordinates',
-    usage: true,
-  });
+  return new InputError(
+    'ground-unused',
+    'a ground factor is given, but no layer gets projected coordinates from an option',
+    {
+      cure: 'with --crs or the option of the layer, name the projected system from which the ground coordinates were scaled; a file that states its own system counts as grid coordinates',
+      usage: true,
+    },
+  );
 }
 
 function optionOf(role: LayerRole): string {

@@ -180,7 +180,9 @@ function layerNeed(file: LookedAt, layer: string, works: readonly LookedAt[]): N
   }
   const kind = kindOfName(layer);
   const why =
-    kind === undefined ? 'its name does not say the kind of works: fill in the right one' : 'kind taken from the name: check';
+    kind === undefined
+      ? 'its name does not say the kind of works: fill in the right one'
+      : 'kind taken from the name: check';
   return { option: '--layer', value: `${layer}=${kind ?? 'building'}`, why };
 }
 

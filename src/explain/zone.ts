@@ -14,7 +14,9 @@ export function classLines(page: Page, { assessment: { rule, job }, tree }: Expl
   if (own !== undefined) page.note(`${own.name}: the first of the rule’s ${classes.length} that fits the tree`);
   else
     page.note(
-      classes.length === 0 ? 'the rule has none' : `none of the rule’s ${classes.length} fits: the general rule applies`,
+      classes.length === 0
+        ? 'the rule has none'
+        : `none of the rule’s ${classes.length} fits: the general rule applies`,
     );
 }
 

@@ -45,8 +45,7 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   // fields
   'field-mapped': 'which source field was taken for which property',
   'letter-read': 'the meaning of a single letter was taken from the other words of the file',
-  'disposition-unknown':
-    'the plan for some trees is given in a word that is not known: they are protected as if kept',
+  'disposition-unknown': 'the plan for some trees is given in a word that is not known: they are protected as if kept',
   'value-unknown': 'a field holds a word that it does not accept',
   'protected-unknown': 'it is not known whether some trees are protected',
   'dbh-stems': 'several figures in a field for one diameter were read as stems of one tree',

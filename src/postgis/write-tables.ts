@@ -138,10 +138,14 @@ async function targetOf(session: Session, schema: string | null, name: string): 
     );
   }
   if (mayCreate === 'f') {
-    throw new InputError('table-permission', `the user has no permission to make tables in the schema ${quotedName(own)}`, {
-      layer: name,
-      cure: 'have its owner GRANT CREATE on it, or write to a schema of your own',
-    });
+    throw new InputError(
+      'table-permission',
+      `the user has no permission to make tables in the schema ${quotedName(own)}`,
+      {
+        layer: name,
+        cure: 'have its owner GRANT CREATE on it, or write to a schema of your own',
+      },
+    );
   }
   // The longest name is NAME_existing; PostgreSQL cuts names at 63 bytes silently.
   if (Buffer.byteLength(name) <= 54) return { schema: own, name };

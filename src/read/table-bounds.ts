@@ -44,7 +44,7 @@ export function checkFilling(
   const cells = width * widths.length;
   if (cells <= MAY_BE_EMPTY || cells <= LEAST_FILLED * filled) return;
   const row = typeof numbers === 'number' ? numbers + widest : numbers[widest]!;
-  const message = `${layer}: row ${row} reaches to column ${width}, and only ${filled} of the ${cells} cells of such a table are filled`;
+  const message = `${layer}: row ${row} reaches to column ${width}, and of the ${cells} cells of such a table only ${filled} are filled`;
   throw new InputError('table-sparse', message, {
     layer,
     path: `row ${row}`,

@@ -49,7 +49,14 @@ export function findingsOf(
   const unjudged = unjudgedTrees(before);
   if (unjudged > 0) {
     const message = `${counted(unjudged, 'tree that is to be kept is', 'trees that are to be kept are')} not assessed: the search does not consider ${unjudged === 1 ? 'it' : 'them'}`;
-    out.push(finding('siting-unjudged', { layer }, message, 'fix the problems that the findings of the assessment name for them'));
+    out.push(
+      finding(
+        'siting-unjudged',
+        { layer },
+        message,
+        'fix the problems that the findings of the assessment name for them',
+      ),
+    );
   }
   return out;
 }

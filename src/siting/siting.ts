@@ -129,7 +129,10 @@ function movingRows({ job, works }: Assessment, ids: readonly string[] | undefin
     const message =
       row < 0 ? `no works are called "${id}"${didYouMean(id, names)}` : `the works "${id}" cannot be measured`;
     throw new InputError('works-unknown', message, {
-      cure: row < 0 ? `give one of: ${names.slice(0, MOST_NAMES).join(', ')}` : 'fix the problems that the findings name for it',
+      cure:
+        row < 0
+          ? `give one of: ${names.slice(0, MOST_NAMES).join(', ')}`
+          : 'fix the problems that the findings name for it',
       usage: true,
     });
   });

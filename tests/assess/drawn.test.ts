@@ -80,7 +80,12 @@ describe('joining', () => {
     expect(findings.map((f) => [f.code, f.feature, f.id, f.message])).toEqual([
       ['drawn-tree-unknown', 0, null, 'the drawn zone does not name its tree'],
       ['drawn-tree-unknown', 1, 'T9', 'the drawn zone names "T9", but no tree of the survey has that id or tag'],
-      ['drawn-tree-unknown', 2, 'T1', '"T1" is the name of 2 trees ("T1", "T1#2"), so the zone was given to none of them'],
+      [
+        'drawn-tree-unknown',
+        2,
+        'T1',
+        '"T1" is the name of 2 trees ("T1", "T1#2"), so the zone was given to none of them',
+      ],
     ]);
     expect(findings[1]?.cure).toMatch(/--field zones\.tree=NAME/);
   });

@@ -276,11 +276,7 @@ describe('old surveys', () => {
   it('dates that cannot be read are counted once', () => {
     const rows = ['spring', '2024-13-01', '2026-09-01'].map((surveyed) => ({ surveyed }));
     expect(codes(rows, { today: '2026-10-01' })).toEqual([
-      [
-        'value-unknown',
-        0,
-        'survey dates that can\'t be read: 2 of 3, the first "spring"; their age was not checked',
-      ],
+      ['value-unknown', 0, 'survey dates that can\'t be read: 2 of 3, the first "spring"; their age was not checked'],
     ]);
   });
 

@@ -293,7 +293,7 @@ describe('units are judged by the many', () => {
   it('one figure among thousands decides nothing, and is named', () => {
     const { sizes, needs } = described([...city.slice(0, 700), { DBH: 140 }, ...city.slice(700)]);
     expect(sizes[0]?.fits).toEqual(['in', 'cm']);
-    expect(sizes[0]?.notes.join('; ')).toContain('apart from the rest: 140 (feature 700): look at it');
+    expect(sizes[0]?.notes.join('; ')).toContain('far from the rest: 140 (feature 700): check it');
     expect(needs.find(({ option }) => option === '--dbh-unit')).toMatchObject({ value: 'UNIT' });
   });
 

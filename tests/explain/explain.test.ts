@@ -275,8 +275,8 @@ describe('beside the first rule', () => {
     expect(figure(steps, /^area of the crown/)).toBeCloseTo(16 * PI, 3);
     // A segment of the circle of 4 m, 0.5 m from its centre; its chord ends acos(0.5 / 4) = 82.8 degrees from due east.
     const segment = 16 * Math.acos(0.125) - 0.5 * Math.sqrt(16 - 0.25);
-    expect(figure(steps, /^what buildings/)).toBeCloseTo(segment, 3);
-    expect(figure(steps, /^what buildings/, 1)).toBeCloseTo((segment / (16 * PI)) * 100, 3);
+    expect(figure(steps, /^taken by buildings/)).toBeCloseTo(segment, 3);
+    expect(figure(steps, /^taken by buildings/, 1)).toBeCloseTo((segment / (16 * PI)) * 100, 3);
     expect(figure(steps, /lifted by$/)).toBeCloseTo(2, 3);
     expect(explain(job, 0).join('\n')).toContain('on the bearings 7.2 to 172.8: 165.6 degrees');
   });

@@ -50,8 +50,20 @@ describe('a tree that lacks a figure', () => {
     ['no diameter', rule, {}, 'dbh-missing', 'tree T1 has no usable trunk diameter, which rule foot-per-inch needs'],
     ['a diameter of 0', rule, { dbh: 0 }, 'dbh-missing', 'tree T1 has no usable trunk diameter'],
     ['no diameter, and a least radius to hide it', builtinRule('as4970-2009'), { dbh: -1 }, 'dbh-missing', 'tree T1'],
-    ['no crown', builtinRule('din18920'), { dbh: 0.3 }, 'crown-missing', 'tree T1 lacks a crown radius on at least one side'],
-    ['one side', builtinRule('din18920'), { crown: [2, 2, Number.NaN, 2] }, 'crown-missing', 'tree T1 does not give'],
+    [
+      'no crown',
+      builtinRule('din18920'),
+      { dbh: 0.3 },
+      'crown-missing',
+      'tree T1 lacks a crown radius on at least one side',
+    ],
+    [
+      'one side',
+      builtinRule('din18920'),
+      { crown: [2, 2, Number.NaN, 2] },
+      'crown-missing',
+      'tree T1 lacks a crown radius',
+    ],
     ['no height', withZone({ radius: { perHeight: 0.4 } }), { dbh: 0.3 }, 'height-missing', 'tree T1 has no height'],
     [
       'no crown for one arm of the largest',

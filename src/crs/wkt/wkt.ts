@@ -140,7 +140,8 @@ function projected(stated: StatedProjected, fail: Fail, layer?: Layer): ReadCrs 
   if (stated.webMercator || WEB_MERCATOR.includes(key)) {
     const web = crsOfCode(3857);
     const shifted = ['centralmeridian', 'falseeasting', 'falsenorthing'].some((n) => (parameters(n) ?? 0) !== 0);
-    if (web === undefined || metresPerUnit !== 1 || shifted) throw refuse('it is not the one commonly used by web maps');
+    if (web === undefined || metresPerUnit !== 1 || shifted)
+      throw refuse('it is not the one commonly used by web maps');
     return { crs: web, remark: mismatch(epsg, web) };
   }
   const why = refusal(epsg)?.reason ?? '';

@@ -136,7 +136,13 @@ async function stateIn(queues: Queues, manifest: Manifest): Promise<QueueState> 
   }));
   dead.sort((a, b) => a.tile - b.tile);
   const state = status === 'completed' ? 'done' : status === 'failed' ? 'failed' : 'waiting';
-  return { state, tiles, done: processed, dead, cause: state === 'failed' ? (merge.failedReason ?? 'not known') : null };
+  return {
+    state,
+    tiles,
+    done: processed,
+    dead,
+    cause: state === 'failed' ? (merge.failedReason ?? 'not known') : null,
+  };
 }
 
 async function failedTiles({ tiles }: Queues, { id }: Manifest): Promise<Job<TileJob>[]> {

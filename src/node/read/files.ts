@@ -310,8 +310,16 @@ const SYSTEM_ERRORS: Readonly<Record<string, readonly [code: string, message: st
   ENOENT: ['file-missing', 'does not exist', 'check the name and the folder'],
   ENOTDIR: ['file-missing', 'does not exist', 'check the name and the folder'],
   EISDIR: ['file-directory', 'is a folder', 'give a file in it'],
-  EACCES: ['file-permission', 'cannot be opened: you have no permission to read it', 'ask for permission to read it, or copy it to a folder of your own'],
-  EPERM: ['file-permission', 'cannot be opened: you have no permission to read it', 'ask for permission to read it, or copy it to a folder of your own'],
+  EACCES: [
+    'file-permission',
+    'cannot be opened: you have no permission to read it',
+    'ask for permission to read it, or copy it to a folder of your own',
+  ],
+  EPERM: [
+    'file-permission',
+    'cannot be opened: you have no permission to read it',
+    'ask for permission to read it, or copy it to a folder of your own',
+  ],
   ERR_FS_FILE_TOO_LARGE: ['file-too-large', 'is larger than 2 GiB', 'split it, or clip it to the site'],
 };
 
