@@ -108,7 +108,7 @@ export class Behind {
     return along(c[s]!, ux * dy[s]! - uy * dx[s]!, this.#r);
   }
 
-  /** Stretches end and begin; then the front is set anew where it has to be. */
+  /** Stretches end and begin; then the front is set again where necessary. */
   #turn(e: number): void {
     const { endedFrom, ended, begun } = this.#stretches;
     const changed = this.#changed;
