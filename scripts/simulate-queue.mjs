@@ -106,7 +106,7 @@ try {
     0,
   );
   const memory = Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${server.pid}/status`, 'utf8'))?.[1] ?? 0) / 1024;
-  console.log(`SIMULATION: ${state.state}; ${done} of ${TILES} results, ${state.done} counted, tile ${DEAD} mended`);
+  console.log(`SIMULATION: ${state.state}; ${done} of ${TILES} results, ${state.done} counted, tile ${DEAD} fixed`);
   console.log(`${killed} workers killed; ${runs.length} runs of tiles, ${runs.length - TILES} of them again`);
   console.log(
     `${seconds.toFixed(0)} s, ${(TILES / seconds).toFixed(0)} tiles/s with ${WORKERS} x ${AT_A_TIME} at a time`,

@@ -39,7 +39,7 @@ export function apiReport(root, entries) {
   const parts = Object.entries(entries).map(([entry, file]) => {
     const source = program.getSourceFile(`${root}${file}`);
     const module = source && checker.getSymbolAtLocation(source);
-    if (module === undefined) throw new Error(`${relative(root, file)} is not there: npm run build`);
+    if (module === undefined) throw new Error(`${relative(root, file)} does not exist: npm run build`);
     const names = checker
       .getExportsOfModule(module)
       .map((symbol) => ({ name: symbol.name, text: signature(checker, symbol) }))

@@ -70,7 +70,7 @@ export function licencesPage(lock) {
     return `| ${own.dependencies[name] === undefined ? name : `**${name}**`} | ${version} | ${stated} | ${note} |`;
   });
   const reasons = Object.keys(own.dependencies).map((name) => {
-    if (WHY[name] === undefined) throw new Error(`${name} has no reason: say in WHY what it is for, or let it go`);
+    if (WHY[name] === undefined) throw new Error(`${name} has no reason: state in WHY what it is for, or remove it`);
     return `| ${name} | ${WHY[name]} |`;
   });
   const kinds = new Map();

@@ -77,7 +77,7 @@ function closed(ring) {
 /**
  * Writes trees.geojson and works.geojson into a folder, a block at a time.
  *
- * @param {string} dir made when it is not there
+ * @param {string} dir made when it does not exist
  * @param {number} trees
  * @param {{ polygonsPerTree?: number, seed?: number }} [more]
  * @returns {Promise<{ trees: string, works: string, treeCount: number, polygonCount: number }>} paths and counts

@@ -31,7 +31,7 @@ export function inTheAir(job: AssessJob, site: Site, main: Variant): Air {
   };
   const crowned = crowns({ ...input, crownPolygons: site.drawn.crownPolygons });
   const found = limbsOf(job.limbs, { ...input, trunkRadiusM: main.zones.trunkRadiusM, transform }, options);
-  // Nothing was given that a limb could meet: not known, rather than free.
+  // No structure was given that a limb could meet: the answer is "not known", not "free".
   const isOpen = !hasWorks(site.ground.works) && existing === null;
   const limbs = isOpen ? { ...found, limbs: found.limbs.map((limb) => ({ ...limb, conflict: null })) } : found;
   return { crowns: crowned?.table ?? null, limbs, findings: [...(crowned?.findings ?? []), ...limbs.findings] };

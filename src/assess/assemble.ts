@@ -39,7 +39,7 @@ export interface Made {
   readonly job: Job;
   readonly rows: Rows;
   readonly plan: LotPlan;
-  /** What is to be said of rules, layers and coordinates, before anything is measured. */
+  /** Findings about rules, layers and coordinates, made before anything is measured. */
   readonly before: readonly Finding[];
 }
 
@@ -88,7 +88,7 @@ export function assembled({ options, inputs, tables, site, variants, air, job, r
     get fences() {
       return laidOut();
     },
-    // Of whatever it is asked of: an assessment may be spread, or stand behind another.
+    // Works on whatever object it is called on: an assessment may be spread, or wrapped by another.
     stoppedBy(signal) {
       return stopped(this, signal, laidOut);
     },
@@ -163,7 +163,7 @@ function worksFindings(works: WorksTable, variants: readonly [Variant, ...Varian
     if (exempt.length === 0) continue;
     const whys = [...new Set(exempt.map(([, why]) => why))].join(', ');
     const message = `works that do not count under rule ${rule.id}: ${exempt.length} of ${count} (${whys})`;
-    const cure = 'check their kinds and depths; ask an arborist about what passes below the roots';
+    const cure = 'check their kinds and depths; ask an arborist about works that pass below the roots';
     findings.push(finding('works-exempt', { path: `rule.${rule.id}` }, message, cure));
   }
   const options = [...new Set(option.filter((name) => name !== undefined))];

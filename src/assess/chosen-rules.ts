@@ -1,4 +1,4 @@
-// The rules of a job. In: what was given, options; out: the rules to judge by, and what must be known of them.
+// The rules of a job. In: the given rules, options; out: the rules to judge by, and findings about them.
 // Terms: see model/rule.ts.
 
 import { type AssessOptions, type Finding, finding, InputError, type Rule } from '../model/index.js';
@@ -18,7 +18,7 @@ export function chosenRules(
   const twice = rules.find((rule, i) => rules.findIndex((other) => other.id === rule.id) !== i);
   if (twice !== undefined) {
     throw new InputError('rule-twice', `two rules are called ${twice.id}`, {
-      cure: 'give each rule once; rename one that differs: its id becomes part of property names',
+      cure: 'give each rule only once; if two rules differ, rename one: the id becomes part of property names',
       usage: true,
     });
   }

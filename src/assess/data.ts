@@ -4,7 +4,7 @@
 import type { Assessment, AssessmentData } from '../model/index.js';
 
 /**
- * What an assessment says, without its methods. Shift grids, which are code, are left out of the options; the inputs still
+ * The content of an assessment, without its methods. Shift grids are code and are left out of the options; the inputs still
  * name the operation that was used.
  *
  * @example

@@ -13,7 +13,7 @@ export interface DrawnResult {
   readonly findings: readonly Finding[];
 }
 
-/** Checks the layers of both roles, joins them to the trees and looks where the trunks stand. */
+/** Checks the layers of both roles, joins them to the trees and checks where the trunks stand. */
 export function drawnPolygons(
   placed: readonly PlacedLayer[],
   { trees, treeLonLat }: { readonly trees: TreeTable; readonly treeLonLat: Float64Array },

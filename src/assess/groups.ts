@@ -89,7 +89,7 @@ export function withGroups(zones: ZoneTable, shapes: ZoneShapes): ZoneTable {
   return { ...zones, radiusM, areaM2, trunkRadiusM, shaped, ringRadiusM, notes };
 }
 
-/** What is nearest to a group, assessed or not, is so from its outline: 0 where works reach into it. */
+/** The nearest works of a group, assessed or not, are measured from its outline: 0 where works reach into it. */
 export function nearestToGroups(outlines: ReadonlyMap<number, readonly Ring[]>, measured: Overlaps): void {
   const { table } = measured;
   for (const [row, rings] of outlines) {

@@ -44,7 +44,7 @@ export function assess(given: AssessJob): Assessment {
   return assembled({ options, inputs: places.placed, tables, site, variants, air, job, rows, plan, before });
 }
 
-/** The tables that writers and drawings look into. */
+/** The tables that writers and drawings use. */
 function jobOf(tables: Tables, site: Site, main: Variant, air: Air): Job {
   return {
     ...site.positions,

@@ -1,7 +1,7 @@
 // Outlines that touch, with their corners in common. In: polygons as rings, metres; out: the same rings, with a corner of
 // another put into every edge that it lies on. Terms: on = closer to it than a step of the grid on which unions are found.
 // A line with width is a chain of rectangles and mitres, and the corner between two of them lies in the middle of an edge:
-// rounded to a grid by itself it would leave a slit, along which works that draw back would draw back too.
+// rounded to a grid on its own, it would leave a slit. Works that draw back would then draw back along the slit too.
 // Cost: n log n for n corners that lie on few edges each.
 
 import type { Ring } from '../geometry/index.js';

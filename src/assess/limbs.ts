@@ -32,7 +32,7 @@ export interface LimbsResult {
   readonly findings: readonly Finding[];
 }
 
-/** Nothing at all without a list. */
+/** Empty without a list. */
 export function limbsOf(layer: Layer | undefined, input: LimbsInput, options: AssessOptions): LimbsResult {
   if (layer === undefined) return { limbs: [], counts: {}, inputs: [], findings: [] };
   const { table, findings } = checkLimbs(layer, input.trees, options);

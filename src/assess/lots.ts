@@ -1,6 +1,6 @@
 // Lots and totals on demand. In: the job's tables, verdicts and a mitigation table; out: results that are counted, all of
 // them in one pass, when first asked for. Terms: see plan/lot-figures.ts. With a mitigation table they are counted at once:
-// what it has no figure for is a finding.
+// a missing figure of the table is a finding.
 
 import type { Job, JudgedTree, LotResult, Mitigation, Removal, Replacement, Totals } from '../model/index.js';
 import { type Finding, finding, hasWorks, trunkOrPoint } from '../model/index.js';
@@ -71,7 +71,7 @@ function offSiteFindings(
     if (lot < 0) continue;
     const id = trees.key.at(row)!;
     const message = `tree ${id} is marked off_site, but its trunk stands on lot ${lots.key.at(lot)}`;
-    const cure = 'correct the mark, the lot line or the survey: only the owner of a tree may consent to works on it';
+    const cure = 'correct the mark, the lot line or the survey: only the owner of a tree may agree to works on it';
     findings.push(finding('off-site-on-lot', { layer: trees.layer.name, feature: row, id }, message, cure));
   }
   return findings;
@@ -89,8 +89,8 @@ function mitigationFindings(mitigation: Mitigation, lots: readonly LotResult[], 
   );
   const all = totals.all.replacement;
   if (all !== null && all.unknown > 0) {
-    const one = 'has no diameter and is in no figure of what replaces it';
-    const several = 'have no diameter and are in no figure of what replaces them';
+    const one = 'has no diameter: no replacement figure includes it';
+    const several = 'have no diameter: no replacement figure includes them';
     const message = someOf(all.unknown, all.lost, 'lost tree', one, several);
     findings.push(finding('mitigation-no-diameter', { path }, message, 'measure them, or add them by hand'));
   }

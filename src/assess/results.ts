@@ -47,9 +47,9 @@ export interface ResultInput {
   readonly treeLonLat: Float64Array;
   readonly findLot: ReturnType<typeof lotFinder> | null;
   readonly transform: CrsTransform; // of the tree layer
-  /** One tree's margin by its row; null where the job is too large to work them out by default. */
+  /** One tree's margin by its row; null where the job is too large to calculate margins by default. */
   readonly margin: ((row: number) => number | null) | null;
-  /** Whether the margin, once asked for, was given up for its cost; null where margins are not found. */
+  /** Whether the margin was asked for and given up because of its cost; null where margins are not calculated. */
   readonly isTooDear: ((row: number) => boolean) | null;
   /** Whether one tree's verdict holds within the survey's accuracy; null where margins are not worked out. */
   readonly holds: ((row: number) => boolean | null) | null;
@@ -78,7 +78,7 @@ export class TreeRows {
     for (let row = 0; row < this.count; row++) yield this.at(row);
   }
 
-  /** Every tree in input order, through one object that moves on: what it says is good until the next is asked for. */
+  /** Every tree in input order, through one object that moves on: its values are valid until the next tree is asked for. */
   *each(): Generator<TreeResult> {
     const view = new TreeRow(this.#input);
     for (let row = 0; row < this.count; row++) yield view.to(row);
@@ -143,7 +143,7 @@ class TreeRow implements TreeResult {
   readonly #local: boolean;
   readonly #hasWorks: boolean;
   readonly #byKind: Record<WorksKind, number>;
-  // What costs something is worked out when it is asked for, once a row.
+  // Costly figures are calculated when asked for, once a row.
   #convergence: number | null | undefined;
   #lot: LotOfTree | null | undefined;
   #crown: CrownResult | null | undefined;
@@ -291,7 +291,7 @@ class TreeRow implements TreeResult {
   get crown(): CrownResult | null {
     if (this.#crown === undefined) {
       const found = crownResult(this.#input.crowns, this.row);
-      // Nothing was there that a crown could meet: no figure, not 0.
+      // There was nothing that a crown could meet: no figure, not 0.
       const isFree = this.#hasWorks || this.#input.hasExisting;
       this.#crown =
         found === null || isFree ? found : { ...found, overlapM2: null, overlapPct: null, arcDegrees: null };
@@ -333,7 +333,7 @@ function lotOf(input: ResultInput, row: number, lon: number | null, lat: number 
   return input.findLot(input.frameAt(lon, lat), [lon, lat], trunkOrPoint(input.zones.trunkRadiusM, row));
 }
 
-/** What the output says of each layer read. */
+/** What the output says about each layer read. */
 export function inputRecords(placed: readonly PlacedLayer[]): InputRecord[] {
   return placed.map(({ role, layer, crs, from }) => ({
     role,

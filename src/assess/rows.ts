@@ -1,5 +1,5 @@
 // Results by row, of every variant. In: the job's tables, variants, options; out: rows of the main variant and of the others.
-// Terms: margins take milliseconds a tree; they are found when a row is asked for its own.
+// Terms: margins take milliseconds a tree; each is calculated when its row is asked for.
 
 import { type AssessOptions, type Finding, finding, type Job, type Rule } from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
@@ -68,6 +68,6 @@ function reckoned(ground: Ground, byM: number, rule: Rule, option: string | unde
 }
 
 function marginsSkipped(count: number): Finding {
-  const message = `margins were not found for ${count} trees: each takes milliseconds, and they are left out of jobs of more than ${MARGINS_UNASKED}`;
+  const message = `margins were not calculated for ${count} trees: each takes milliseconds, so they are left out of jobs with more than ${MARGINS_UNASKED}`;
   return finding('margins-skipped', {}, message, 'ask for them with --margins all');
 }

@@ -15,7 +15,7 @@ export interface Reckoned {
 /** Whether one tree's verdict holds, by its row; null where nothing can be said. */
 export type Holds = (row: number) => boolean | null;
 
-/** Diameters all off by the same length, as if the tape had been read so; what would fall to 0 stays. */
+/** All diameters changed by the same length, as if the tape had been misread. A diameter that would fall to 0 stays. */
 export function offBy(trees: TreeTable, byM: number): TreeTable {
   const off = (d: number): number => (d + byM > 0 ? d + byM : d);
   const stemsM = new Map([...trees.stemsM].map(([row, stems]) => [row, stems.map(off)]));
@@ -23,7 +23,7 @@ export function offBy(trees: TreeTable, byM: number): TreeTable {
 }
 
 /**
- * Moving a tree by its accuracy is never worse than moving the boundary of all works by as much, so a verdict whose
+ * Moving a tree by its accuracy is never worse than moving the boundary of all works by as much. So a verdict whose
  * margin is larger than the accuracy holds; one whose margin is smaller may not hold.
  *
  * @returns null where no accuracy is given for the tree, and for a tree not assessed.
@@ -34,7 +34,7 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
     const verdict = verdictOf(main, row);
     const accuracy = trees.accuracyM[row]!;
     if (verdict === 'not-assessed' || (Number.isNaN(accuracy) && reckoned.length === 1)) return null;
-    if (Number.isNaN(main.variant.zones.radiusM[row]!)) return null; // the trunk stands in works, and no more is known
+    if (Number.isNaN(main.variant.zones.radiusM[row]!)) return null; // the trunk stands in works; nothing more is known
     const reach = Number.isNaN(accuracy) ? 0 : accuracy;
     const holds = reckoned.every((one) => {
       if (isOver(verdictOf(one, row)) !== isOver(verdict)) return false;
@@ -43,12 +43,12 @@ export function steadiness(trees: TreeTable, reckoned: readonly [Reckoned, ...Re
       const margin = one.margins.at(row); // also callable on its own
       return margin === null ? !isOver(verdict) : Math.abs(margin) > reach;
     });
-    // Where a margin was too dear to look for, nothing can be said, unless another reckoning has turned the verdict.
+    // Where a margin was too costly to calculate, nothing can be said, unless another calculation has changed the verdict.
     return holds && reckoned.some(({ margins }) => margins.isTooDear(row)) ? null : holds;
   };
 }
 
-/** Whether the trunk stays where it is, in the works or out of them, wherever within `reach` the tree stands. */
+/** Whether the trunk stays in the works, or out of them, wherever the tree stands within `reach`. */
 function stemHolds(one: Reckoned, row: number, verdict: Verdict, reach: number): boolean {
   const inWorks = verdict === 'stem-in-works';
   if ((verdictOf(one, row) === 'stem-in-works') !== inWorks) return false;
@@ -56,7 +56,7 @@ function stemHolds(one: Reckoned, row: number, verdict: Verdict, reach: number):
   const centre = measured.table.nearestM[row]!;
   const face = centre - zones.trunkRadiusM[row]!;
   if (!inWorks) return !(face <= reach);
-  // How deep a centre lies inside works is not measured; one outside them is held in them by its trunk alone.
+  // The depth of a centre inside works is not measured. If the centre lies outside, only the trunk reaches the works.
   return !(centre > 0 && face + reach >= 0);
 }
 

@@ -26,7 +26,7 @@ export interface Stems {
 
 /**
  * Moves every shot by half its diameter along its bearing. A tree without a bearing or a diameter stays where it was
- * shot; the first has a finding.
+ * shot; the former has a finding.
  *
  * @throws InputError `field-missing` (usage) when the layer has no such field
  */

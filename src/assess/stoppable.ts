@@ -1,6 +1,6 @@
-// An assessment that can be stopped at whatever it is asked for. In: an assessment and a signal; out: the same, which looks
+// An assessment that can be stopped during every request. In: an assessment and a signal; out: the same, which looks
 // at the signal before each tree and row of works, and within each drawing and each group of fences. Terms: flag = a number in shared
-// memory: while this thread works, no timer and no message of its own is heard, but another thread can set a flag.
+// memory: while this thread works, it receives no timer and no message, but another thread can set a flag.
 
 import {
   type Assessment,
@@ -13,7 +13,7 @@ import {
   type WorksResult,
 } from '../model/index.js';
 
-/** The same assessment, stopped by the signal; what it works out is kept for the plain one where that keeps it. */
+/** The same assessment, stopped by the signal; results are kept for the plain one where it keeps them. */
 export function stopped(
   assessment: Assessment,
   signal: StopSignal,
@@ -61,7 +61,7 @@ export function stopped(
 
 /**
  * A signal that a number in shared memory gives: other than 0 stops. For `assess` and all that is synchronous, where an
- * AbortSignal of this thread is never heard before the end: no timer fires meanwhile.
+ * AbortSignal of this thread takes effect only at the end: no timer fires meanwhile.
  *
  * @example
  * const flag = new Int32Array(new SharedArrayBuffer(4)); // handed to another thread, which does Atomics.store(flag, 0, 1)

@@ -19,7 +19,7 @@ export function structuresOf(
   return sourceOf({ ...works, rejected }, lonLat, clearanceM, (row) => works.kind[row] === BUILDING);
 }
 
-/** What stands today: buildings, and whatever gives a height; hard ground without one is not a structure. */
+/** What stands today: buildings, and anything with a height. Hard ground without a height is not a structure. */
 export function standing(works: WorksTable, lonLat: Float64Array, clearanceM: number): StructureSource {
   const isStructure = (row: number): boolean => works.kind[row] === BUILDING || works.heightM[row]! > 0;
   return sourceOf(works, lonLat, clearanceM, isStructure);

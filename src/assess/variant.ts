@@ -20,7 +20,7 @@ import { type Overlaps, overlaps, type Runner, regrow } from '../overlap/index.j
 import { judgeAll, judgeWithoutWorks, type RuleAreas, ruleAreas, weigh, zones } from '../rules/index.js';
 import { groupShapes, nearestToGroups, withGroups } from './groups.js';
 
-/** What all variants of a job stand on. */
+/** What all variants of a job share. */
 export interface Ground {
   readonly trees: TreeTable;
   readonly treeLonLat: Float64Array;
@@ -104,12 +104,12 @@ export function variantOf(ground: Ground, rule: Rule, option: string | undefined
 function unreached(rows: readonly number[], trees: TreeTable): Finding[] {
   return rows.map((row) => {
     const place = { layer: trees.layer.name, feature: row, id: trees.key.at(row) };
-    const message = `tree ${trees.key.at(row)} stands in so much hard ground that even ten times its zone radius does not hold the area it needs`;
+    const message = `tree ${trees.key.at(row)} stands in so much hard ground that even ten times its zone radius does not contain the area it needs`;
     return finding(
       'regrow-unreached',
       place,
       message,
-      'ask the arborist where its roots run, and draw the zone with --zones',
+      'ask the arborist where its roots run, draw that zone and give it with --zones',
     );
   });
 }

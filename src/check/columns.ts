@@ -10,7 +10,7 @@ import type { Reporter } from './reporter.js';
 import { OVERFLOWS_M, readLength, readText, shown, UNITLESS, UNREADABLE, WordReader } from './values.js';
 import { type FieldWords, wordKey } from './words/index.js';
 
-/** No tree, trench or crown is longer: beyond it a figure is a slip of the pen (and would overflow later). */
+/** No tree, trench or crown is longer. A larger figure is a typing error (and would overflow later). */
 const LONGEST_M = 10_000;
 
 /** Reads a length field; NaN where it is not given. Throws InputError `unit-missing` at the first bare number. */
@@ -71,7 +71,7 @@ export class LengthColumn {
     if (metres >= 0 && metres <= LONGEST_M) return metres;
     if (Number.isNaN(metres)) return metres;
     if (metres === UNITLESS) throw unitMissing(this.#out.layer, this.#role, this.#field, this.#spec, source.name);
-    // a diameter that is far too large is judged as a diameter, where its row is rejected; so far that it still has digits
+    // a diameter that is far too large is checked later, as a diameter; its row is rejected there
     if (metres !== UNREADABLE && metres > 0 && this.#spec.unit === 'diameter') return Math.min(metres, OVERFLOWS_M);
     const why = metres === UNREADABLE ? 'is not a length' : metres < 0 ? 'is negative' : 'is over 10 km';
     this.#out.say(
@@ -101,14 +101,14 @@ interface Unknown {
   readonly asked: boolean;
 }
 
-/** Reads a field of a few words. What it does not know is counted by word, and reported once for each. */
+/** Reads a field of a few words. Unknown words are counted, and each is reported once. */
 export class WordColumn {
   readonly #sources: readonly SourceField[];
   readonly #reader: WordReader;
   readonly #of: FieldWords;
   readonly #out: Reporter;
   readonly #unknown = new Map<string, Unknown>();
-  #others = 0; // beyond as many words as are kept
+  #others = 0; // more words than are kept
 
   constructor(sources: readonly SourceField[] | undefined, of: FieldWords, out: Reporter) {
     this.#sources = sources ?? [];
@@ -121,7 +121,7 @@ export class WordColumn {
     return this.#sources.length > 0;
   }
 
-  /** The code of the first word that is known; `unknown` where there are words and none is; `blank` where there are none. */
+  /** The code of the first known word; `unknown` where all words are unknown; `blank` where there are no words. */
   read(layer: Layer, row: number, blank: number, unknown: number): number {
     let otherwise = blank;
     for (const source of this.#sources) {
@@ -146,22 +146,20 @@ export class WordColumn {
     }
   }
 
-  /** One finding a word with its count, the most frequent first. `taken`: what holds for them; `noun`: what has them. */
+  /** One finding a word with its count, the most frequent first. `taken`: the value used for them; `noun`: what has them. */
   report(code: FindingCode, taken: string, noun: string): void {
     const { table, option } = this.#of;
     const worst = [...this.#unknown.values()].sort((a, b) => b.count - a.count || a.first - b.first);
     for (const { count, first, shown: word, source, asked } of worst) {
-      const why = asked
-        ? 'means one thing in one office and another in the next'
-        : 'is not one of the words this field takes';
+      const why = asked ? 'has different meanings in different offices' : 'is not a word that this field accepts';
       const message = `${source} ${word} ${why} (${count} ${noun}${count === 1 ? '' : 's'}); taken as ${taken}`;
       const mapping =
         option === null ? '' : `, or say what it means: --value ${shellMapping(option, word, table.values)}`;
       this.#out.say(code, first, `properties.${source}`, message, `use ${table.values.join(', ')}${mapping}`);
     }
     if (this.#others > 0) {
-      const message = `${this.#others} more ${noun}s hold other words that this field does not take; taken as ${taken}`;
-      this.#out.sayOnce(code, null, message, 'look whether the right column was taken for this field');
+      const message = `${this.#others} more ${noun}s hold other words that this field does not accept; taken as ${taken}`;
+      this.#out.sayOnce(code, null, message, 'check that the right column was used for this field');
     }
   }
 }

@@ -28,14 +28,8 @@ export class CrownSpread {
       if (Number.isNaN(crownM[q]!)) crownM[q] = radius;
     }
     const mean = sum / 4;
-    if (!conflict(mean, radius)) return; // NaN, where a side had none, is no conflict
+    if (!conflict(mean, radius)) return; // NaN, where a side had no radius, is no conflict
     const message = `half the crown spread is ${figure(radius)} m, and the crown's radii are ${figure(mean)} m on average, more than 5 % apart; the radii were used`;
-    this.#out.say(
-      'crown-conflict',
-      row,
-      'properties.crown_spread',
-      message,
-      'correct one, or clear the one that should not count',
-    );
+    this.#out.say('crown-conflict', row, 'properties.crown_spread', message, 'correct one, or clear the wrong one');
   }
 }

@@ -1,6 +1,6 @@
-// What people write in a field for one diameter. In: a cell; out: the figure, with what stands round it.
-// Terms: estimate = marked by ~, c., ca., # and the like; stems = several figures for one tree; range = from - to, of which no
-// end is taken. Linear in the text; a cell that is a number costs one test.
+// What people write in a field for one diameter. In: a cell; out: the figure, with the marks around it.
+// Terms: estimate = marked by ~, c., ca., # and the like; stems = several figures for one tree; range = from - to: neither
+// end is used. Linear in the text; a cell that is a number costs one test.
 
 export type DiameterText =
   | { readonly kind: 'plain'; readonly value: unknown; readonly estimated: boolean }
@@ -16,7 +16,7 @@ const PART = new RegExp(`^${NUMBER}${UNIT}$`, 'i');
 const PLAIN_DECIMAL_COMMA = /^\d+,\d+$/;
 const LONGEST = 200;
 
-/** `inches`: the field is in inches, where nobody writes a decimal comma with two digits: 18,14 are two stems. */
+/** `inches`: the field is in inches, where nobody writes a decimal comma with two digits: 18,14 means two stems. */
 export function readDiameterText(value: unknown, inches: boolean): DiameterText {
   const plain = { kind: 'plain', value, estimated: false } as const;
   if (typeof value !== 'string' || value.length > LONGEST || !Number.isNaN(Number(value))) return plain;
@@ -35,7 +35,7 @@ function partsOf(text: string, inches: boolean): readonly string[] | null {
     const decimal = sign === ',' && PLAIN_DECIMAL_COMMA.test(text) && !(inches && /,\d\d$/.test(text));
     if (decimal) return null;
     const parts = text.split(sign).map((part) => (sign === ',' ? part.trim() : part.trim().replace(/,(?=\d)/, '.')));
-    // A unit behind the last figure is that of all: 18/14/12 in.
+    // A unit after the last figure holds for all of them: 18/14/12 in.
     const unit = new RegExp(`^${NUMBER}(${UNIT})$`, 'i').exec(parts.at(-1) ?? '')?.[1] ?? '';
     const whole = parts.map((part) => (/\D$/.test(part) ? part : part + unit));
     return parts.length > 1 && parts.every((part) => PART.test(part)) ? whole : null;

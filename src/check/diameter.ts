@@ -12,7 +12,7 @@ import type { Reporter } from './reporter.js';
 import { figure } from './suggest.js';
 import { readStems, shown, UNITLESS } from './values.js';
 
-/** Trunks outside 1 cm to 6 m are named; at 15 m and over (no tree is) the row is not assessed. */
+/** Trunks outside 1 cm to 6 m get a finding. At 15 m and over (no tree is so thick) the row is not assessed. */
 const SMALLEST_M = 0.01;
 const LARGEST_M = 6;
 const IMPOSSIBLE_M = 15;
@@ -63,7 +63,7 @@ export class DiameterReader {
     this.#out = out;
   }
 
-  /** `optional`: the row can do without a diameter: it gives its zone's radius, or the rule decides. */
+  /** `optional`: the row needs no diameter: it gives its zone's radius, or the rule decides. */
   read(layer: Layer, row: number, optional: boolean): void {
     this.#row = row;
     this.#inField = [];
@@ -99,7 +99,7 @@ export class DiameterReader {
   }
 
   #conflict(message: string, field: string): void {
-    const cure = 'correct one of the two, or clear the one that should not count';
+    const cure = 'correct one of the two, or clear the wrong one';
     this.#out.say('dbh-conflict', this.#row, `properties.${field}`, message, cure);
     this.#out.note('dbh-conflict', this.#row);
   }
@@ -130,7 +130,7 @@ export class DiameterReader {
     this.#out.note('dbh-estimated', row);
   }
 
-  /** What holds for many rows, once a field. */
+  /** Findings that hold for many rows, one per field. */
   report(): void {
     const all = this.#layer.count;
     for (const [field, { count, example }] of this.#several) {
@@ -197,7 +197,7 @@ export class DiameterReader {
       return;
     }
     if (diameter >= SMALLEST_M && diameter <= LARGEST_M) return;
-    const message = `a trunk of ${figure(diameter)} m is outside what trees have (0.01 to 6 m)`;
+    const message = `a trunk of ${figure(diameter)} m is outside the range for trees (0.01 to 6 m)`;
     this.#out.say('dbh-absurd', row, null, message, 'check the unit and the figure');
     if (diameter >= IMPOSSIBLE_M) this.#out.reject('dbh-absurd', row);
     else this.#out.note('dbh-absurd', row);

@@ -155,7 +155,7 @@ function unknown(
   const path = fields[0] === undefined ? null : `properties.${fields[0].name}`;
   if (found.length > 1) {
     const keys = listNames(found.slice(0, 5).map((tree) => `"${trees.key.at(tree)}"`));
-    const message = `"${name}" is the name of ${found.length} trees (${keys}), so none of them got the ${what}`;
+    const message = `"${name}" is the name of ${found.length} trees (${keys}), so the ${what} was given to none of them`;
     out.refuse('drawn-tree-unknown', 'tree-unknown', row, path, message, 'give each tree an id of its own');
     return;
   }
@@ -180,7 +180,7 @@ function joined(treeOf: Int32Array): Map<number, number[]> {
 
 function tellTwice(rows: readonly number[], key: string, what: string, out: Reporter): void {
   const message = `features ${rows.join(', ')} are the ${what} of tree "${key}": they are taken together, as one shape`;
-  const cure = 'nothing to do if that is right; else correct the name of the tree in one of them';
+  const cure = 'nothing to do if that is right; otherwise correct the name of the tree in one of them';
   out.say('drawn-tree-twice', rows[1]!, null, message, cure);
 }
 

@@ -12,7 +12,7 @@ import { stemSeries } from './stem-columns.js';
 
 export interface SourceField {
   readonly name: string;
-  readonly metresPerUnit: number; // NaN: the unit is not said
+  readonly metresPerUnit: number; // NaN: the unit is not stated
   /** Further columns of the same tree, a stem in each. */
   readonly also?: readonly SourceField[];
 }
@@ -43,7 +43,7 @@ interface Mapping {
 }
 
 /**
- * Resolves the fields of one or more layers of a role (a mapped field must be in at least one of them).
+ * Resolves the fields of one or more layers of a role. At least one of them must have a mapped field.
  * Throws InputError: `field-unknown` (usage) for a contract field that does not exist, `field-missing` for a source
  * field that no layer has.
  */

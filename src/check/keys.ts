@@ -24,7 +24,7 @@ export class Keys {
     const base = this.all.length;
     out.keys = this.all;
     if (layer.part !== undefined) {
-      // Only the whole layer shows which ids are doubled.
+      // Doubled ids can be found only in the whole layer.
       for (let row = 0; row < layer.count; row++) this.all.addText(layer.part.keys.at(row)!);
       return;
     }

@@ -12,7 +12,7 @@ interface Label {
   readonly metresPerUnit: number;
 }
 
-/** Plain names of columns that are labels whatever they hold. */
+/** Plain names of columns that are always labels, whatever they hold. */
 const LABELS: ReadonlySet<string> = new Set(['tree_no', 'treeno', 'tree_id', 'treeid', 'point', 'no']);
 const NAME = 'name';
 /** A column called `name` may hold the species: it is a label where at least nine in ten of its values are different. */

@@ -25,13 +25,13 @@ interface Written {
   count: number;
 }
 
-/** More different values than this are no few words: nothing is settled by them. */
+/** A column with more different values than this is not a list of a few words. It settles nothing. */
 const MOST_WORDS = 200;
 
 /**
- * A letter is settled only where the file writes out a word that begins with it, every written-out word that begins with
- * it is known and has one meaning, and another meaning is written out too: in `Remove, R, Keep, K`, R is no `Retain`,
- * since those that stay are `Keep`. Of `Remove, R` alone it could be either, and is asked for.
+ * A letter is settled only where three things hold: the file writes out a word that begins with it; every such word
+ * is known, and all have one meaning; and another meaning is written out too. In `Remove, R, Keep, K`, R is not `Retain`,
+ * since trees that stay are `Keep`. With `Remove, R` alone it could be either, so the user is asked.
  */
 export function settledLetters(
   layer: Layer,

@@ -67,7 +67,7 @@ const WORDS: Readonly<Record<string, Words>> = {
   kind: wordsOf(KIND_TABLE),
 };
 
-/** Letters that are asked for speak for the column too: one of R, X and K is hardly anything else. */
+/** Single letters are a sign of the column too: a column of R, X and K is hardly anything else. */
 function withAsked(table: WordTable): Words {
   return { ...wordsOf(table), ...Object.fromEntries(table.asked.map((sign) => [wordKey(sign), 0])) };
 }
@@ -79,7 +79,7 @@ export function likelyFields(layer: Layer, role: LayerRole): LikelyField[] {
   const found: LikelyField[] = [];
   const series = role === 'trees' && !taken.has('stems') ? stemSeries(layer.fields, 'likely') : [];
   if (series.length > 0) {
-    // Columns that are stems for sure are read without being asked for.
+    // Columns that are certainly stems are read without asking.
     if (stemSeries(layer.fields, 'sure').length === 0) {
       const unit = unitOfName(series[0]!) ?? null;
       found.push({ field: 'stems', source: series.join(','), length: 'diameter', unit });

@@ -122,7 +122,7 @@ function needFields(layer: Layer, sources: Sources<LimbField>, given: LimbOption
 
 type Filling = Omit<LimbTable, 'tree'> & { readonly tree: string[] };
 
-/** Finds the limb's tree and makes sure its bearing means a direction; otherwise the row is rejected with a finding. */
+/** Finds the limb's tree and checks that its bearing gives a direction; otherwise rejects the row with a finding. */
 function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, out: Reporter): void {
   const refuse = (reason: string, message: string, cure: string): void =>
     out.refuse('limb-unplaced', reason, row, null, message, cure);
@@ -145,8 +145,12 @@ function place(table: Filling, row: number, names: TreeNames, trees: TreeTable, 
     const message = 'nothing says which north the limb’s bearing counts from';
     refuse('bearing-reference-missing', message, 'write true, grid or magnetic in bearing_ref, or give --limb-bearing');
   } else if (reference === 'magnetic' && Number.isNaN(table.declination[row]!)) {
-    const message = 'the limb’s bearing is magnetic and no declination is given';
-    refuse('declination-missing', message, 'give the declination of place and day, east positive: --declination 15.2');
+    const message = 'the limb’s bearing is magnetic, but no declination is given';
+    refuse(
+      'declination-missing',
+      message,
+      'give the declination for the place and date, east positive: --declination 15.2',
+    );
   }
 }
 
@@ -175,7 +179,7 @@ function numberOf(
 }
 
 const DECIMAL = /^[+-]?(\d+(?:\.\d*)?|\.\d+)$/;
-/** No number, bearing or share is longer: text that is would cost its square to look through. */
+/** No number, bearing or share is longer. Without this bound, long text would take quadratic time. */
 const LONGEST = 100;
 
 function plain(text: string): number {

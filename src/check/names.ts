@@ -51,7 +51,7 @@ export class NameTable implements Names {
     return this.rowOf(spotOf(name));
   }
 
-  /** Gives the next row its name, unless an earlier row has it: then that row is returned and nothing is added; else -1. */
+  /** Gives the next row its name and returns -1. If an earlier row has the name, returns that row and adds nothing. */
   add(name: ByteSpot): number {
     const hash = hashOf(name);
     const row = this.#row(name, hash);
@@ -76,7 +76,7 @@ export class NameTable implements Names {
     return -1;
   }
 
-  /** The names alone: looking for them is over. */
+  /** The names alone, after the last look-up. */
   done(): this {
     this.#slots = new Int32Array();
     this.#hash = new IndexColumn();

@@ -50,7 +50,7 @@ export class Reporter {
     add(this.rejected, this.base + row, reason);
   }
 
-  /** Adds the finding, unless the reader has one, and rejects the row. A row set aside has its reason already. */
+  /** Adds the finding, unless the reader has one, and rejects the row. A row set aside already has its reason. */
   refuse(code: FindingCode, reason: string, row: number, path: string | null, message: string, cure: string): void {
     if (this.#setAside.has(row)) return;
     if (this.#told.get(row)?.has(code) !== true) this.say(code, row, path, message, cure);

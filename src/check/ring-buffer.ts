@@ -1,11 +1,11 @@
-// Rings of one part on the workbench: in: a GeometryTable and ring numbers; out: vertices without repeats, with the
+// Rings of one part while they are cleaned: in: a GeometryTable and ring numbers; out: vertices without repeats, with the
 // vertex each was as read.
 // Terms: open ring = its first vertex taken off the end, whether or not the file repeats it there.
 
 import { ringBox } from '../geometry/index.js';
 import type { GeometryTable } from '../model/index.js';
 
-/** No coordinate system has larger numbers (the equator is 4e7 m or 1.6e9 in long); beyond it is damage. */
+/** No coordinate system has larger numbers (the equator is 4e7 m or 1.6e9 in long); anything beyond it is damage. */
 export const LARGEST_COORDINATE = 2e9;
 
 /** Whether a pair can be a longitude, latitude; longitudes may run on past 180. */
@@ -34,7 +34,7 @@ export class RingBuffer {
     this.ringRead.length = 0;
   }
 
-  /** Appends a ring's vertices without repeats; false when one is not a number, or no place on earth. */
+  /** Appends a ring's vertices without repeats; false when one is not a number or not a place on earth. */
   load(ring: number): boolean {
     const g = this.#read;
     const from = g.vertexStart[ring]!;
@@ -75,7 +75,7 @@ export class RingBuffer {
   hasThreeCorners(start: number): boolean {
     const xy = this.xy;
     for (let v = start + 2; v < this.count; v++) {
-      // neighbours differ, so a third corner is one that is neither of the first two
+      // neighbours differ, so a third corner is one that differs from the first two
       const isFirst = xy[v * 2] === xy[start * 2] && xy[v * 2 + 1] === xy[start * 2 + 1];
       const isSecond = xy[v * 2] === xy[start * 2 + 2] && xy[v * 2 + 1] === xy[start * 2 + 3];
       if (!isFirst && !isSecond) return true;
@@ -93,7 +93,9 @@ export class RingBuffer {
   }
 }
 
-/** Whether a ring is wider than half the globe as it stands, and narrower made continuous: not so one round the globe. */
+/**
+ * Whether a ring is wider than half the globe as it stands and narrower once made continuous. A ring round the globe is not.
+ */
 function isAcross(xy: Float64Array, from: number, to: number): boolean {
   const first = xy[from * 2]!;
   let [west, east, west2, east2] = [Infinity, -Infinity, Infinity, -Infinity];

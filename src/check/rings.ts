@@ -1,5 +1,5 @@
 // Puts the shapes of a layer right: in: rings and lines as read; out: rings without their closing vertex, shells
-// anticlockwise, holes clockwise, none crossing, of more than no area; lines without repeated vertices.
+// anticlockwise, holes clockwise, none crossing, all with an area above 0; lines without repeated vertices.
 // Terms: shell = first ring of a part; corner = a vertex that differs from the one before it.
 
 import { CrossingFinder, type Defect, evenOddRepair, type RepairedRings, signedArea } from '../geometry/index.js';
@@ -9,7 +9,7 @@ import type { Reporter } from './reporter.js';
 import { extent2, RingBuffer } from './ring-buffer.js';
 import { figure } from './suggest.js';
 
-/** Share of its extent squared below which a ring holds nothing: the rounding of the sum, 1e-16, and room. */
+/** Share of its extent squared below which a ring has no area: the rounding of the sum, 1e-16, with some room. */
 const EMPTY_SHARE = 1e-12;
 
 const DEFECT_WORDS: Readonly<Record<Exclude<Defect, 'none'>, string>> = {
@@ -18,7 +18,7 @@ const DEFECT_WORDS: Readonly<Record<Exclude<Defect, 'none'>, string>> = {
   'hole-misplaced': 'is a hole outside its shell or inside another hole',
 };
 
-/** Reads features of one layer and writes them clean; one of it serves a whole layer. */
+/** Reads features of one layer and writes them clean. One instance serves a whole layer. */
 export class ShapeCleaner {
   /** Rows whose rings were repaired, and the share of their area that changed. */
   readonly repaired: Map<number, number>;
@@ -33,7 +33,7 @@ export class ShapeCleaner {
   #changed = 0;
   #wasRepaired = false;
 
-  /** `degrees`: layers whose coordinates are longitudes and latitudes; left out, those of which the file says so. */
+  /** `degrees`: layers whose coordinates are longitudes and latitudes; if left out, layers whose file says so. */
   constructor(to: GeometryColumns, out: Reporter, repaired: Map<number, number>, degrees?: ReadonlySet<Layer>) {
     this.#g = out.layer.geometry;
     this.inDegrees = degrees?.has(out.layer) ?? out.layer.crs?.from === 'rfc7946';
@@ -48,7 +48,7 @@ export class ShapeCleaner {
     return GEOMETRY_KINDS[this.#g.kind[row]!] ?? 'broken';
   }
 
-  /** Cleans a polygon or multipolygon; a feature of which nothing is left is rejected and has no parts. */
+  /** Cleans a polygon or multipolygon. A feature with nothing left is rejected and has no parts. */
   polygon(row: number): void {
     const first = this.#g.partStart[row]!;
     const end = this.#g.partStart[row + 1]!;
@@ -116,7 +116,7 @@ export class ShapeCleaner {
     this.#to.endEmpty();
   }
 
-  /** Rejects a feature that is not a polygon (nor line, where those are taken): none, broken or of a wrong type. */
+  /** Rejects a feature without a polygon (or a line, where lines are accepted): no geometry, broken, or of a wrong type. */
   refuse(row: number, wrongType: string, cure: string): void {
     const kind = this.kindOf(row);
     if (kind === 'none') {
@@ -165,7 +165,7 @@ export class ShapeCleaner {
     return 'ok';
   }
 
-  /** Writes the loaded part, repaired where need be; false when the feature was rejected. */
+  /** Writes the loaded part, repaired where necessary; false when the feature was rejected. */
   #writePart(row: number, prefix: string): boolean {
     const rings = this.#b.ringRead.length;
     const defect = this.#finder.find(this.#b.xy, this.#b.ringEnd, 0, rings);
@@ -205,7 +205,7 @@ export class ShapeCleaner {
     return true;
   }
 
-  /** What the rings say they hold: shell less holes. */
+  /** The area by the rings as read: shell minus holes. */
   #claimedArea(): number {
     let area = 0;
     for (let r = 0; r < this.#b.ringRead.length; r++) {

@@ -1,6 +1,6 @@
-// A file that was read whole though it holds several layers: whether that can be meant. In: a layer and its role; out: an
-// InputError that lists them, or a finding. Terms: contents = the layers within (model/layer.ts).
-// A file of one lot, one house and three trees read as works would take the lot for a building.
+// A file that holds several layers and was read as a whole: whether the user can mean that. In: a layer and its role; out:
+// an InputError that lists them, or a finding. Terms: contents = the layers within (model/layer.ts).
+// If a file of one lot, one house and three trees were read as works, the lot would become a building.
 
 import { type Finding, finding, InputError, type Layer, type LayerContent, type LayerRole } from '../model/index.js';
 import { counted, listOf } from '../text/index.js';
@@ -26,8 +26,8 @@ export function contentsText(contents: readonly LayerContent[]): string {
 }
 
 /**
- * Asks which layer is meant where those of a file differ. Works whose every line and area says its kind are sorted by
- * that, and need not be asked for.
+ * Asks which layer is meant where the layers of a file differ. If every line and area of works states its kind, works are
+ * sorted by kind and nothing is asked.
  *
  * @param kindField the field of the kind of works, if there is one
  * @throws InputError `layer-several`
@@ -48,7 +48,7 @@ export function askForLayer(layer: Layer, role: LayerRole, findings: Finding[], 
   const several = role === 'works' ? ', or several with their kinds: --layer NAME=building --layer NAME=paving' : '';
   throw new InputError('layer-several', `${name} holds ${contents.length} layers, given for ${role}: ${text}`, {
     layer: name,
-    cure: `say which one is meant: --layer ${word}${several}; all of it: --layer '${role}=*'`,
+    cure: `say which one is meant: --layer ${word}${several}; for the whole file: --layer '${role}=*'`,
     choices: contents.map((one) => one.name),
   });
 }

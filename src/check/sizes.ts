@@ -1,8 +1,8 @@
 // Trunk sizes of a layer, judged by their figures. In: a layer and the unit an option gives; out: per column its range
 // and what looks wrong with it, in words. Terms: size column = one that by its name holds a diameter, girth or radius;
 // reading = a figure taken as diameter or girth in some unit; it fits when the trunks come out as trunks are. Units are judged
-// by the many: bulk = the figures without the least and the largest hundredth; what lies outside is named and decides nothing.
-// Nothing here changes a figure: units are never guessed, only doubted.
+// by most of the figures: bulk = all but the smallest and the largest hundredth; figures outside are named and decide
+// nothing. Nothing here changes a figure: units are never guessed, only doubted.
 
 import type { Layer } from '../model/index.js';
 import { type LengthUnit, METRES_PER } from '../model/index.js';
@@ -31,13 +31,13 @@ export interface SizeColumn {
 const NAMES = /dbh|bhd|dia|trunk|calip|girth|gbh|circ|bole|rad/i;
 /** Crowns and zones have radii too, dates and ratings have names with these letters in them. */
 const OTHER_NAMES = /crown|canopy|drip|zone|date|grad|trad|media|india/i;
-/** What is counted or numbered is no size. */
+/** A count or a number is not a size. */
 const COUNT_NAMES = /^(trunks|stems|boles)$|count|num|qty|quantity|_no$|neighbou?r/i;
 const GIRTH_NAMES = /girth|gbh|circ/i;
 const UNITS = ['in', 'cm', 'mm', 'm', 'ft'] as const;
 const UNIT_WORDS: Readonly<Record<string, string>> = { in: 'inches', cm: 'cm', mm: 'mm', m: 'metres', ft: 'feet' };
 
-/** What a survey's trunks are like (common practice, no source): none over 3.5 m, half of them 5 cm to 1.5 m. */
+/** Usual trunks of a survey (common practice, no source): none over 3.5 m, half of them 5 cm to 1.5 m. */
 const LEAST_M = 0.01;
 const LARGEST_M = 3.5;
 const MEDIAN_M = [0.05, 1.5] as const;
@@ -60,7 +60,7 @@ function isSize(name: string): boolean {
   return NAMES.test(name) && !OTHER_NAMES.test(name) && !COUNT_NAMES.test(name);
 }
 
-/** A column's figures by row; NaN where there is none. Text with a unit of its own says for itself what it is. */
+/** A column's figures by row; NaN where there is none. Text with its own unit needs no check. */
 function figuresOf(layer: Layer, field: string): Float64Array {
   const values = new Float64Array(layer.count).fill(Number.NaN);
   for (let f = 0; f < layer.count; f++) {
@@ -110,7 +110,7 @@ interface Range {
   readonly largest: number;
 }
 
-/** Share at either end that decides nothing; of fewer than a hundred figures none is left out. */
+/** Share at either end that decides nothing. With fewer than a hundred figures all count. */
 const APART_SHARE = 0.01;
 
 function bulkOf(sorted: Float64Array): Range {
@@ -124,7 +124,7 @@ function bulkOf(sorted: Float64Array): Range {
 
 const NAMED = 3; // outliers named one by one
 
-/** Figures outside the bulk that would be no trunk in some unit that the bulk fits, the largest first. */
+/** Figures outside the bulk that are too large or small for a trunk in a unit that fits the bulk, the largest first. */
 function outlierNotes(values: Float64Array, bulk: Range, girth: boolean, units: readonly LengthUnit[]): string[] {
   const through = (v: number, unit: LengthUnit): number => (v * METRES_PER[unit]) / (girth ? Math.PI : 1);
   const rows: number[] = [];
@@ -136,7 +136,7 @@ function outlierNotes(values: Float64Array, bulk: Range, girth: boolean, units: 
   rows.sort((a, b) => values[b]! - values[a]! || a - b);
   const named = rows.slice(0, NAMED).map((row) => `${figure(values[row]!)} (feature ${row})`);
   const more = rows.length > NAMED ? ` and ${rows.length - NAMED} more` : '';
-  return [`apart from the rest: ${named.join(', ')}${more}: look at ${rows.length === 1 ? 'it' : 'them'}`];
+  return [`far from the rest: ${named.join(', ')}${more}: check ${rows.length === 1 ? 'it' : 'them'}`];
 }
 
 function isTrunk({ least, median, largest }: Range, unit: LengthUnit, girth: boolean): boolean {
@@ -158,7 +158,7 @@ function sizeNotes(
   const largest = figure(range.largest);
   if (unit === null) {
     if (radius) return [];
-    // Only the girths that a tape reads: inches and cm.
+    // Only units of girth that a tape has: inches and cm.
     const taped = asGirth.filter((u) => (u === 'in' || u === 'cm') && !fits.includes(u));
     const or = taped.length === 0 ? '' : `, or girth in ${words(taped)}`;
     if (fits.length > 0) return [`largest ${largest}: by size ${words(fits)}${or}; the unit must be given`];
@@ -167,14 +167,14 @@ function sizeNotes(
   }
   const through = (range.largest * METRES_PER[unit]) / (girth ? Math.PI : 1);
   const would = `largest ${largest} ${unit} is a trunk ${figure(Number(through.toPrecision(3)))} m through`;
-  // The same unit as girth is the likelier slip; a sapling nursery in the unit given is not one.
+  // A girth in the same unit is the likelier error. A nursery of saplings in the given unit is no error.
   if (asGirth.some((u) => u === unit)) return [`${would}: looks like girth in ${UNIT_WORDS[unit] ?? unit}`];
   if (fits.length > 0) return [`${would}: looks like ${words(fits)}`];
   if (asGirth.length > 0) return [`${would}: looks like girth in ${words(asGirth)}`];
-  return [`${would}: look at the figures`];
+  return [`${would}: check the figures`];
 }
 
-const FEW = 10; // figures below which being round says nothing
+const FEW = 10; // with fewer figures than this, round numbers show nothing
 
 function roundNotes(sorted: Float64Array, unit: LengthUnit | null): string[] {
   if (sorted.length < FEW || sorted[0] === sorted.at(-1)) return [];

@@ -1,5 +1,5 @@
 // Stems of one tree in several columns. In: names of columns; out: series of columns that hold a stem each.
-// Terms: series = names that differ by a number alone: dbh1_in, dbh2_in; DBH 1, DBH 2. Linear in the names.
+// Terms: series = names that differ only by a number: dbh1_in, dbh2_in; DBH 1, DBH 2. Linear in the names.
 
 import { plainName, unitOfName } from './field-names.js';
 

@@ -18,7 +18,7 @@ export interface SurveyAge {
   readonly surveyAgeMonths?: number;
 }
 
-/** Says which trees were surveyed longer ago than allowed; nothing where no date or no `today` is given. */
+/** Reports which trees were surveyed longer ago than allowed; reports nothing without dates or without `today`. */
 export function tellOldSurvey(
   layer: Layer,
   sources: readonly SourceField[] | undefined,
@@ -49,11 +49,11 @@ export function tellOldSurvey(
   if (old.count > 0) {
     const when = `surveyed more than ${ageWords(surveyAgeMonths)} before ${today}; the oldest on ${String(old.value)}`;
     const message = someOf(old.count, layer.count, 'tree', `was ${when}`, `were ${when}`);
-    const cure = 'have the trees looked at again; --survey-age sets another age';
+    const cure = 'have the trees surveyed again; --survey-age sets another age';
     out.say('survey-old', old.row, path, message, cure);
   }
   if (unread.count > 0) {
-    const message = `survey dates that can't be read: ${unread.count} of ${layer.count}, the first ${shown(unread.value)}; how old those are was not judged`;
+    const message = `survey dates that can't be read: ${unread.count} of ${layer.count}, the first ${shown(unread.value)}; their age was not checked`;
     out.say('value-unknown', unread.row, path, message, 'write dates as 2026-03-01');
   }
 }
@@ -81,7 +81,7 @@ function limitDay(today: string, months: number): number {
   const match = /^(\d{4})-(\d\d)-(\d\d)$/.exec(today);
   const [year, month, day] = [Number(match?.[1]), Number(match?.[2]), Number(match?.[3])];
   if (Number.isNaN(dayNumber(year, month, day)) || !(months >= 0)) {
-    const message = `"${today}" with an age of ${months} months is not a date to count a survey's age from`;
+    const message = `"${today}" with an age of ${months} months is not a date from which a survey's age can be counted`;
     throw new InputError('date-invalid', message, { cure: 'write the date as 2026-10-01', usage: true });
   }
   const back = year * 12 + month - 1 - Math.floor(months);
@@ -92,8 +92,8 @@ function limitDay(today: string, months: number): number {
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
 
 /**
- * The day of a date as surveys write it; undefined when it is none. Where day and month could be either (03/04/2024),
- * the later of the two: a survey is never called old by a guess.
+ * The day of a date as surveys write it; undefined when it is not a date. Where day and month could be swapped (03/04/2024),
+ * the later of the two days: a guess never makes a survey old.
  *
  * @example
  * dayOf('1970-01-02'); // 1
@@ -137,7 +137,7 @@ function lastOf(year: number, month: number): number {
   return new Date(Date.UTC(year, month, 0)).getUTCDate();
 }
 
-/** NaN for a day that no calendar has. */
+/** NaN for a day that does not exist. */
 function dayNumber(year: number, month: number, day: number): number {
   if (!(month >= 1 && month <= 12 && day >= 1 && day <= lastOf(year, month))) return Number.NaN;
   return Date.UTC(year, month - 1, day) / 86_400_000;

@@ -1,6 +1,6 @@
 // The word fields of a tree layer: in: a layer, the sources of its fields, the job's own words; out: columns of codes, filled
 // row by row, and a finding for each word that is not known.
-// Terms: unknown = a word that no table knows, which is never taken for a harmless one.
+// Terms: unknown = a word that no table knows, which is never assumed to be harmless.
 // Cost: a look-up for each row and field.
 
 import type { Layer, TreeTable } from '../model/index.js';
@@ -18,7 +18,7 @@ const NOT_GIVEN = 255;
 /** In `protected` and `offSite`: the survey holds a word that no table knows. */
 const NOT_KNOWN = 2;
 const UNKNOWN = DISPOSITIONS.indexOf('unknown');
-/** Behind the ages: overmature, and a veteran where the survey does not say otherwise. */
+/** The code after the ages: overmature, and a veteran where the survey does not say otherwise. */
 const VETERAN = AGES.length;
 
 type WordColumns = Pick<
@@ -84,7 +84,7 @@ export function wordReaders(
       columns.tolerance[row] = readers.tolerance.read(layer, row, NOT_GIVEN, TOLERANCES.indexOf('poor'));
       if (readers.protected.given) columns.protected[row] = readers.protected.read(layer, row, NOT_GIVEN, NOT_KNOWN);
       if (readers.offSite.given) columns.offSite[row] = readers.offSite.read(layer, row, NOT_GIVEN, NOT_KNOWN);
-      // the diameter's own sign of an estimate stands, whatever the field says
+      // a mark of an estimate on the diameter counts, whatever the field says
       if (readers.estimated.given && columns.estimated[row] !== 1)
         columns.estimated[row] = readers.estimated.read(layer, row, NOT_GIVEN, 1);
       columns.veteran[row] = readers.veteran.read(layer, row, age === VETERAN ? 1 : 0, 1);
@@ -110,14 +110,14 @@ export function wordReaders(
   };
 }
 
-/** Words for a veteran give the oldest age, and more; a word that the job maps itself means what it is mapped to. */
+/** Words for a veteran give the oldest age and mark a veteran. A word that the job maps means what it is mapped to. */
 function agesWithVeterans(ages: FieldWords, values: ValueOptions = {}): FieldWords {
   const own = Object.keys(values).map((key) => wordKey(key.replace(/^(trees\.)?age\./i, '')));
   const veterans = VETERAN_WORDS.map(wordKey).filter((word) => !own.includes(word));
   return { ...ages, words: { ...ages.words, ...Object.fromEntries(veterans.map((word) => [word, VETERAN])) } };
 }
 
-/** A condition goes through as it is, so that a mitigation table may list any word: only what a job maps is changed. */
+/** A condition is kept as written, so that a mitigation table may list any word. Only words that a job maps are changed. */
 function ownWords(field: 'condition', { words }: FieldWords): FieldWords['words'] {
   const table = fieldWords('trees', field).words;
   return Object.fromEntries(Object.entries(words).filter(([word, code]) => table[word] !== code));

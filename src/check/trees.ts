@@ -85,7 +85,7 @@ function positions(
   out: Reporter,
 ): { readonly xy: Float64Array; readonly z: Float64Array | null } {
   const g = layer.geometry;
-  // The layer's own column serves as long as every row is a sound point: mostly to the end.
+  // The layer's own column is used as long as every row is a usable point, which is mostly to the end.
   const same = g.xy.length === layer.count * 2;
   let xy = same ? g.xy : new Float64Array(layer.count * 2).fill(Number.NaN);
   const apart = (row: number): void => {
@@ -158,7 +158,7 @@ function isTreeGeometry(kind: number, points: number, row: number, out: Reporter
       row,
       'geometry',
       message,
-      'give the trunk centre as a point, or a hedge its outline as a polygon',
+      'give the trunk centre as a point, or the outline of a hedge as a polygon',
     );
   } else if (points > 1) {
     const message = `the tree holds ${points} points`;
@@ -168,7 +168,7 @@ function isTreeGeometry(kind: number, points: number, row: number, out: Reporter
       row,
       'coordinates',
       message,
-      'make one feature of each stem or tree',
+      'make a separate feature for each stem or tree',
     );
   } else return true;
   return false;
@@ -241,7 +241,7 @@ function properties(
   }
   if (zeroRadii > 0) {
     const name = sources.zone_radius?.[0]?.name ?? 'zone_radius';
-    const message = `${name} is 0 for ${zeroRadii} of ${n} trees: treated as missing, the rule sizes their zones`;
+    const message = `${name} is 0 for ${zeroRadii} of ${n} trees: treated as missing; the rule sizes their zones`;
     out.sayOnce('zone-radius-zero', `properties.${name}`, message, 'clear it, or fill in the radius');
   }
   diameters.report();
@@ -257,7 +257,7 @@ const FAR = 10; // times the size of the site
 
 /**
  * Trees at exactly 0, 0, which programs write when a position is missing. Reported when the others (at least two)
- * lie together and far from there. In a local ground system 0, 0 is a place like any other.
+ * lie together and far from there. In a local ground system 0, 0 is an ordinary place.
  */
 function tellZero(xy: Float64Array, out: Reporter): void {
   const zero: number[] = [];
@@ -282,7 +282,7 @@ function tellZero(xy: Float64Array, out: Reporter): void {
 }
 
 function tellTwins(xy: Float64Array, keys: Names, out: Reporter): void {
-  // a place within 180 and 90 is taken for degrees here only to choose the finer tolerance
+  // a place within 180 and 90 is treated as degrees, but only to choose the finer tolerance
   let degrees = true;
   for (let i = 0; degrees && i < xy.length; i += 2) {
     if (Math.abs(xy[i]!) > 180 || Math.abs(xy[i + 1]!) > 90) degrees = false;
@@ -292,6 +292,12 @@ function tellTwins(xy: Float64Array, keys: Names, out: Reporter): void {
     const other = earlier[row]!;
     if (other < 0) continue;
     const message = `tree "${keys.at(row)}" stands at the same place as tree "${keys.at(other)}"; both are kept`;
-    out.say('duplicate-position', row, 'coordinates', message, 'delete one, or give the stems of one tree as stems');
+    out.say(
+      'duplicate-position',
+      row,
+      'coordinates',
+      message,
+      'delete one; if they are stems of one tree, list them in its field stems',
+    );
   }
 }

@@ -5,11 +5,11 @@
 import { lengthInMetres } from '../model/index.js';
 import { type Words, wordKey } from './words/index.js';
 
-/** Figures from here on overflow when squared or written out; no length is one. */
+/** Larger figures overflow when squared or written out; no length is so large. */
 export const OVERFLOWS_M: number = 1e9;
-/** Not a length; a finding is due. Lengths are finite, so the infinities are free to say so. */
+/** Not a length: the caller adds a finding. Lengths are finite, so an infinity can mark this. */
 export const UNREADABLE: number = Number.POSITIVE_INFINITY;
-/** A number without a unit; the whole file can't be used. */
+/** A number without a unit: the whole file can't be used. */
 export const UNITLESS: number = Number.NEGATIVE_INFINITY;
 
 /**
@@ -42,7 +42,7 @@ function scaled(value: number, metresPerUnit: number): number {
   return Number.isNaN(metresPerUnit) ? UNITLESS : value * metresPerUnit;
 }
 
-/** A decimal number, comma or point; NaN for anything else. "1,234" is two things at once, so it is neither. */
+/** A decimal number, comma or point; NaN for anything else. "1,234" could be either of two numbers, so it is not read. */
 function plainNumber(text: string): number {
   const value = Number(text);
   if (!Number.isNaN(value)) {

@@ -23,7 +23,7 @@ import { ShapeCleaner } from './rings.js';
 import { askForLayer } from './several.js';
 import { fieldWords, type ValueOptions } from './words/index.js';
 
-/** Kinds whose depth changes what counts or what cuts. */
+/** Kinds for which the depth decides whether they count or cut. */
 const DEPTH_MATTERS: readonly WorksKind[] = ['paving', 'excavation', 'trench', 'fill', 'bore'];
 
 export interface WorksOptions {
@@ -87,7 +87,7 @@ export function checkWorks(
     cleanRows(columns, new ShapeCleaner(writer, out, repaired, options.degrees), out);
     base += input.layer.count;
   });
-  // Today's structures need no new pit.
+  // Existing structures need no new pit.
   for (let row = 0; row < count && role === 'works'; row++) {
     columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row]!]!] ?? 0;
   }

@@ -1,13 +1,14 @@
 // Under which bearings polygons stand in a crown. In: pieces, a trunk, the crown's radii; out: arcs of bearings.
 // Terms: span = the bearings an edge's part inside the crown covers as seen from the trunk; a ray that meets a polygon
-// inside the crown crosses its edge there, unless the trunk itself is inside: so the spans of the edges are all there is.
+// inside the crown crosses its edge there, unless the trunk itself is inside: so the spans of the edges give the whole
+// answer.
 
 import type { Pieces } from '../geometry/index.js';
 import { eachEdge } from '../geometry/index.js';
 import type { Four } from './shape.js';
 
 const DEGREES = 180 / Math.PI;
-/** Spans nearer than this are one, degrees: pieces of one building share corners. */
+/** Spans nearer than this are joined, degrees: pieces of one building share corners. */
 const JOIN = 1e-7;
 /** A span this narrow is no more than a touch, degrees. */
 const LEAST = 1e-6;

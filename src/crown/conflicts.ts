@@ -16,7 +16,7 @@ export const QUARTER_PCT = 25;
 const LEAST_M2 = 1e-6;
 /** Heights are not known better than this, metres. */
 const LEAST_M = 1e-9;
-/** Works nearer to the trunk's centre than this touch it: from there, bearings of an edge are noise. Metres. */
+/** Works nearer to the trunk's centre than this touch it: bearings of an edge would be noise there. Metres. */
 const TOUCH_M = 1e-6;
 /** Side of a tile in degrees of latitude and longitude: some 200 m. */
 const TILE = 0.002;
@@ -114,7 +114,7 @@ function conflictOf(
     hits.push(hit);
   }
   if (cleared) reasons.add('crown-cleared');
-  // What passes below the crown must not count: the others are then measured on their own.
+  // Structures that pass below the crown must not count, so the others are measured on their own.
   const counted = cleared
     ? structures.tile(
         hits.map(({ structure }) => structure),

@@ -131,7 +131,7 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
   }
   if (partial.length > 0) {
     const row = partial[0]!;
-    const message = `crowns that are not measured, since some of their four radii are given and not all: ${partial.length}`;
+    const message = `crowns not measured, because some of their four radii are missing: ${partial.length}`;
     const cure = 'fill crown_radius, or all of crown_n, crown_e, crown_s and crown_w (0 where there is no crown)';
     out.push(finding('crown-incomplete', { layer, feature: row, id: trees.key.at(row) }, message, cure));
   }
@@ -140,15 +140,15 @@ function findingsOf(input: CrownInput, table: CrownTable, partial: readonly numb
     const share = crownResult(table, row)?.overlapPct?.toFixed(1) ?? '';
     const message =
       `buildings and their clearance take ${share} % of the crown of tree ${trees.key.at(row)}; ANSI A300-1995 (5.3.1) let ` +
-      'no more than one fourth of a mature tree’s foliage go in a growing season (later editions give no number)';
+      'no more than one fourth of a mature tree’s foliage be removed in a growing season (later editions give no number)';
     const cure =
-      'move or lower the building, or ask an arborist what the crown can bear; the verdict does not change by it';
+      'move or lower the building, or ask an arborist how much pruning the crown can tolerate; the verdict does not depend on this';
     out.push(finding('crown-over-quarter', { layer, feature: row, id: trees.key.at(row) }, message, cure));
   }
   return out;
 }
 
-/** A length as both sides of the ocean read it. */
+/** A length in metres and in feet. */
 function inWords(metres: number): string {
   return metres === 0 ? '0 m' : `${Number(metres.toFixed(3))} m (${Number((metres / METRES_PER.ft).toFixed(2))} ft)`;
 }

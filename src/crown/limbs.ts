@@ -64,8 +64,8 @@ export function limbResults(input: LimbInput): {
     const id = input.trees.key.at(tree)!;
     const message =
       `limbs in the way hold ${(share * 100).toFixed(1)} % of the live crown of tree ${id}; ANSI A300-1995 (5.3.1) let ` +
-      'no more than one fourth of a mature tree’s foliage go in a growing season (later editions give no number)';
-    const cure = 'move or lower the building, or ask an arborist what the crown can bear';
+      'no more than one fourth of a mature tree’s foliage be removed in a growing season (later editions give no number)';
+    const cure = 'move or lower the building, or ask an arborist how much pruning the crown can tolerate';
     findings.push(finding('limbs-over-quarter', { layer: limbs.layer.name, id }, message, cure));
   }
   const whole = (limb: LimbResult): LimbResult =>
@@ -111,7 +111,7 @@ function oneLimb(input: LimbInput, structures: Structures, row: number): LimbRes
   return { ...bare, bearing, accepted: true, ...lineOf(input, structures, row, bearing, reasons) };
 }
 
-/** What is added to a stated bearing to count it from true north; null where there is no such grid. */
+/** The angle to add to a stated bearing to count it from true north; null where there is no such grid. */
 function northOf({ limbs, convergence }: LimbInput, row: number, lon: number, lat: number): number | null {
   switch (BEARING_REFS[limbs.reference[row]!]) {
     case 'grid':
@@ -201,7 +201,7 @@ function meeting(
   return { conflict: meetsAtM !== null, meetsAtM, works, reasons: [...reasons] };
 }
 
-/** Where along a segment it first lies in any of the pieces; null where it never does. Touching a corner is meeting. */
+/** Where along a segment it first lies in any of the pieces; null where it never does. Touching a corner counts. */
 function firstMeeting(pieces: Pieces, { x, y, dx, dy, start, end }: Segment): number | null {
   let first: number | null = null;
   for (let p = 0; p < pieces.count; p++) {

@@ -1,5 +1,5 @@
-// The crown from above. In: four radii; out: its area. Terms: four = north, east, south, west, metres; a quarter of which
-// one radius is 0 has no area.
+// The crown from above. In: four radii; out: its area. Terms: four = north, east, south, west, metres; a quarter with
+// a radius of 0 has no area.
 
 /** A tree's place in the tree table. */
 export type Row = number;

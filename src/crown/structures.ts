@@ -1,6 +1,6 @@
 // Structures that crowns may meet. In: rows of works and a way to their pieces; out: those near a tree, and tiles of them.
-// Terms: source = a table of works or of what stands today; structure = one row of it that stands in the air, widened by
-// the clearance; tile = structures of a place made into pieces once, for all the trees that stand there.
+// Terms: source = a table of works or of what stands today; structure = one row of it that stands above the ground, widened
+// by the clearance; tile = structures of a place made into pieces once, for all the trees that stand there.
 
 import {
   BoxIndex,

@@ -1,4 +1,4 @@
-// All that is done with tables of systems, as one. In: nothing; out: it, to be registered. Terms: see table-work.ts.
+// All work with tables of systems in one object. In: nothing; out: this object, to be registered. Terms: see table-work.ts.
 
 import { gridFindings, withGrids } from './grids.js';
 import { nearCodes, nearNames } from './near.js';

@@ -12,7 +12,7 @@ export interface CrsOptions {
   readonly crs?: string;
   readonly crsFor?: Readonly<Partial<Record<LayerRole, string>>>;
   readonly grids?: readonly ShiftGrid[];
-  /** For the layers whose system an option gives; what a file states of itself is taken for grid. */
+  /** For layers whose system is given by an option; a system stated by the file counts as grid. */
   readonly ground?: GroundScale;
 }
 
@@ -25,7 +25,7 @@ export function resolveStatement(statement: CrsStatement, layerName: string): Cr
   return readStatement(statement, layerName).crs;
 }
 
-/** The same, with what is to be said of the statement ('' when all is well). */
+/** The same, with a remark about the statement ('' when all is well). */
 function readStatement(statement: CrsStatement, layerName: string, layer?: Layer): ReadCrs {
   const text = statement.text.replace(/^\uFEFF/, '').trim();
   const code = codeInJson(text) ?? text;
@@ -75,7 +75,7 @@ export function assignCrs(
     fitOrThrow(one.layer, choice.crs);
     const { crs, from } = onGrid(choice, one.layer, options);
     if (remark !== '') findings.push(finding('crs-code-mismatch', { layer: one.layer.name }, remark, MISMATCH_CURE));
-    const cure = `nothing to do if that is right; else give another with ${optionOf(one.role)}`;
+    const cure = `nothing to do if that is right; otherwise give another with ${optionOf(one.role)}`;
     findings.push(finding('crs-assigned', { layer: one.layer.name }, `${one.role}: ${label(crs)}, ${from}`, cure));
     return { ...one, crs, from };
   });
@@ -94,7 +94,7 @@ export function assignCrs(
   return { assigned, findings };
 }
 
-/** Ground factor and shift grids, where they are for this layer. */
+/** Ground factor and shift grids, where they apply to this layer. */
 function onGrid(choice: Choice, layer: Layer, options: CrsOptions): Choice {
   const { ground } = options;
   const scaled = ground !== undefined && choice.byOption === true && choice.crs.kind === 'projected';
@@ -112,10 +112,14 @@ function forGrid(grid: ShiftGrid): TableWork {
 }
 
 function groundUnused(): InputError {
-  return new InputError('ground-unused', 'a ground factor is given, and no layer has projected coordinates by option', {
-    cure: 'name the projected system the ground coordinates were scaled from with --crs or the option of the layer; a file that states its own system is taken to be on the grid',
-    usage: true,
-  });
+  return new InputError(
+    'ground-unused',
+    'a ground factor is given, but no layer gets projected coordinates from an option',
+    {
+      cure: 'with --crs or the option of the layer, name the projected system from which the ground coordinates were scaled; a file that states its own system counts as grid coordinates',
+      usage: true,
+    },
+  );
 }
 
 function optionOf(role: LayerRole): string {
@@ -134,7 +138,7 @@ const STATED: Readonly<Record<CrsStatement['from'], string>> = {
 };
 
 const MISMATCH_CURE =
-  'ask the maker of the file which of the two is right; give the code with --crs or the option of the layer if it is';
+  'ask the maker of the file which of the two is right; if it is the code, give it with --crs or the option of the layer';
 
 interface Choice {
   readonly crs: Crs;
@@ -143,7 +147,7 @@ interface Choice {
   readonly byOption?: boolean;
 }
 
-/** What a file states; where it can't be used, the cure names the option that comes before the file's own word. */
+/** What a file states. Where it can't be used, the cure names the option that overrides the file. */
 function statedFor(role: LayerRole, layer: Layer, statement: CrsStatement): ReadCrs {
   try {
     return readStatement(statement, layer.name, layer);
@@ -162,12 +166,12 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
     const crs = findCrs(own);
     return { crs, from: `by ${optionOf(role)}${overridden(layer, crs)}`, byOption: true };
   }
-  // Small offsets on a site fit degrees too: who names a local system has said what the numbers are.
+  // Small offsets on a site fit degrees too. A user who names a local system has said what the numbers are.
   const states = layer.crs !== null && layer.crs.from !== 'rfc7946';
   if (!states && options.crs !== undefined && findCrs(options.crs).kind === 'local') {
     return {
       crs: findCrs(options.crs),
-      from: 'by --crs, which as a local ground system holds for every layer that states none',
+      from: 'by --crs: a local ground system applies to every layer that states no system',
       byOption: true,
     };
   }
@@ -179,7 +183,7 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
     return { crs, from: `${STATED[layer.crs.from]}${equals}${passed}`, remark };
   }
   const stray = strayIn(layer);
-  // The few are rejected one by one when the layer is checked; they do not take the file with them.
+  // These few are rejected one by one when the layer is checked; the rest of the file is used.
   if (stray !== null) return { crs: findCrs('OGC:CRS84'), from: `because it states none and ${strayWords(stray)}` };
   if (options.crs !== undefined) return { crs: findCrs(options.crs), from: 'by --crs', byOption: true };
   const box = boundsOf(layer.geometry.xy);
@@ -193,7 +197,7 @@ function choose({ role, layer }: RoleLayer, options: CrsOptions): Choice {
   });
 }
 
-/** Vertices outside degrees in a GeoJSON that otherwise is longitude, latitude; null when that is not what it is. */
+/** Vertices outside degrees in a GeoJSON that otherwise holds longitude, latitude; null for any other file. */
 function strayIn(layer: Layer): OutsideDegrees | null {
   if (layer.format !== 'geojson' && layer.format !== 'geojsonseq') return null;
   const stray = firstOutsideDegrees(layer);
@@ -204,7 +208,7 @@ function strayWords({ feature, position, outside, vertices }: OutsideDegrees): s
   return `all but ${outside} of ${vertices} positions fit degrees (RFC 7946); the first that does not: feature ${feature}, ${pair(...position)}`;
 }
 
-/** What the option overrules, when the file says something else or something unreadable. */
+/** What the option overrides, when the file says something else or something unreadable. */
 function overridden(layer: Layer, crs: Crs): string {
   if (layer.crs === null || layer.crs.from === 'rfc7946') return '';
   try {
@@ -221,7 +225,7 @@ function pair(x: number, y: number): string {
   return `${Number(x.toFixed(6))}, ${Number(y.toFixed(6))}`;
 }
 
-/** Numbers that cannot belong to the system: feet taken for degrees, degrees for feet. */
+/** Numbers that cannot belong to the system: feet read as degrees, degrees read as feet. */
 function fitOrThrow(layer: Layer, crs: Crs): void {
   const box: Box | null = boundsOf(layer.geometry.xy);
   if (box === null || crs.kind === 'local') return;

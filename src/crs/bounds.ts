@@ -126,9 +126,9 @@ export interface LayerBounds {
 
 /**
  * Boxes of a layer without its strays: vertices that are nowhere on earth or outside the area of use while most lie
- * inside. One such position (0,0, or latitude before longitude) would else stretch the box over half a continent.
- * Where most lie outside, none is a stray: then the system is wrong. Null without coordinates. A transformation per
- * vertex only for a layer whose box does not lie wholly inside.
+ * inside. One such position (0,0, or latitude before longitude) would stretch the box over half a continent.
+ * Where most lie outside, none counts as a stray: the system is probably wrong. Null without coordinates. A transformation
+ * per vertex only for a layer whose box does not lie wholly inside.
  */
 export function layerBounds(layer: Layer, crs: Crs): LayerBounds | null {
   const { xy } = layer.geometry;
@@ -152,7 +152,7 @@ export function layerBounds(layer: Layer, crs: Crs): LayerBounds | null {
     if (!Number.isFinite(xy[i]!) || !Number.isFinite(xy[i + 1]!)) continue;
     if (isPossible(lonLat[i]!, lonLat[i + 1]!)) inside++;
     else {
-      kept[i] = Number.NaN; // boundsOf passes it over
+      kept[i] = Number.NaN; // boundsOf ignores it
       strays++;
     }
   }

@@ -1,4 +1,4 @@
-// Which coordinate reference systems are at hand. In: tables as the generated modules hold them (texts); out: their rows.
+// Which coordinate reference systems are available. In: tables as the generated modules hold them (texts); out: their rows.
 // Terms: table = systems folded into texts (see tables/all.ts); complete = the table of the whole world; line = one entry of a
 // text. Node registers the complete table by itself; a browser registers the regions it wants, or the world on demand.
 
@@ -31,7 +31,7 @@ let unfolded: Registered | null = null;
 
 /**
  * Makes the systems of a table known to `findCrs`, to texts that state a system, and to `assess`. Takes microseconds: rows
- * are unfolded when one is asked for. Registering twice does nothing; the world takes the place of its parts.
+ * are unfolded when one is asked for. Registering twice does nothing; the world replaces its parts.
  *
  * In Node this has been done with the world; elsewhere, only `EPSG:4326` and `EPSG:3857`, `OGC:CRS84` and `local:` systems
  * are known until it is called.
@@ -53,9 +53,9 @@ export function registered(): Registered {
   return unfolded;
 }
 
-/** A system that is in none of the tables at hand, which are not all there are. */
+/** A system that none of the loaded tables has, when further tables exist. */
 export function tableMissing(what: string, layer?: string): InputError {
-  const message = `${what} is in none of the tables of coordinate systems at hand (${registered().names.join(', ')})`;
+  const message = `${what} is in none of the loaded tables of coordinate systems (${registered().names.join(', ')})`;
   return new InputError('crs-table-missing', message, {
     ...(layer === undefined ? { usage: true } : { layer }),
     cure: 'load the table that has it: registerCrs(world) of rootberth/crs/world',

@@ -1,6 +1,6 @@
 // In: the tables that are registered; out: their rows unfolded one at a time, when asked for.
 // Terms: conversion = projection with its parameters; datum row = a geographic system with its one way to WGS 84;
-// refused = a code that exists and is not used, with the reason.
+// refused = a code that exists but cannot be used, with the reason.
 
 import type { Crs, CrsUnit } from '../model/index.js';
 import { METRES_PER } from '../model/index.js';
@@ -39,7 +39,7 @@ export function refusal(code: number): { readonly name: string; readonly reason:
   return registered().refused.get(code);
 }
 
-// What was unfolded holds as long as the same tables are registered.
+// Unfolded rows are kept as long as the same tables are registered.
 let datumCache = new Map<number, DatumRow>();
 let conversionCache = new Map<number, Conversion>();
 let cachedOf: Registered | null = null;

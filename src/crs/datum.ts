@@ -1,5 +1,5 @@
 // In: an ellipsoid and its shift parameters; out: positions moved between that datum and WGS 84, in place.
-// Terms: shift = three translations (m), and perhaps three rotations (arc seconds, position vector convention:
+// Terms: shift = three translations (m), and optionally three rotations (arc seconds, position vector convention:
 // EPSG method 9606) and a scale difference (ppm); heights are taken as 0 on the ellipsoid.
 
 import type { ShiftGrid } from '../model/index.js';
@@ -55,7 +55,7 @@ export function datumShift(p: {
         const tz = (v[2]! - dz) / scale;
         turn.undo(tx, ty, tz, v);
         toGeodetic(v, p.a, p.es, guess, 0);
-        // The height that came out is dropped, which would cost a millimetre there and back; one step corrects it.
+        // Dropping the resulting height would cost a millimetre there and back; one step corrects this.
         there[0] = guess[0]!;
         there[1] = guess[1]!;
         shift.toWgs84(there);

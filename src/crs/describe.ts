@@ -24,7 +24,7 @@ const NOT_NUMBERS: ReadonlySet<string> = new Set([
   'axis',
 ]);
 
-/** Flattening of the named ellipsoids to full digits; a value computed back from es would lose some. */
+/** Flattening of the named ellipsoids to full digits; a value computed from es would lose digits. */
 const RF: Readonly<Record<string, number>> = {
   WGS84: 298.257223563,
   GRS80: 298.257222101,

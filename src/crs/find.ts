@@ -32,7 +32,7 @@ function local(unit: 'ft' | 'ftUS' | 'm'): Crs {
   };
 }
 
-// Codes in wide use for Web Mercator that EPSG never gave, or gave up.
+// Widely used codes for Web Mercator that EPSG never issued, or withdrew.
 const ALIASES: ReadonlyMap<number, number> = new Map([
   [900913, 3857],
   [102100, 3857],

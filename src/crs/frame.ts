@@ -1,5 +1,5 @@
 // In: a position in lon/lat; out: the Frame of the lattice cell it lies in, a true-to-size plane in metres.
-// Terms: cell = a square of CELL degrees, its west and south edges belonging to it; key = row * columns + column.
+// Terms: cell = a square of CELL degrees that includes its west and south edges; key = row * columns + column.
 // A frame depends on the cell alone, so figures do not depend on how a job is split.
 
 import type { Frame } from '../model/index.js';
@@ -22,7 +22,7 @@ const CACHE_LIMIT = 4096; // frames kept; a city needs a handful
  * frameKey(-122.7, 45.4) === frameKey(-122.6, 45.3); // true
  */
 export function frameKey(lon: number, lat: number): number {
-  // Dividing by a quarter is exact, so a position never lands on the wrong side of an edge.
+  // Dividing by a quarter is exact, so a position never falls on the wrong side of an edge.
   const column = (((Math.floor(lon / CELL) + COLUMNS / 2) % COLUMNS) + COLUMNS) % COLUMNS;
   const row = Math.min(ROWS - 1, Math.max(0, Math.floor(lat / CELL) + ROWS / 2));
   return row * COLUMNS + column;
@@ -123,7 +123,7 @@ function makeFrame(key: number): Frame {
 
 /**
  * The one frame of a local ground system: its own axes in metres. Takes and gives the columns `transformFor` makes of
- * a local system; y points to grid north, and there is no other north to turn from.
+ * a local system; y points to grid north, and there is no other north.
  */
 export const planeFrame: Frame = {
   key: -1,

@@ -8,7 +8,7 @@ import { type Box, boundsOf, lonLatBounds } from './bounds.js';
 import { type DatumRow, datumCount, datumPart, datumRow, simplified } from './crs-table.js';
 import { transformFor } from './transform.js';
 
-/** Datums as grids abbreviate them, beside the names in the table. */
+/** Abbreviations of datums that grids use, in addition to the names in the table. */
 const SYNONYMS: Readonly<Record<string, string>> = {
   dhdn90: 'dhdn',
   nzgd1949: 'nzgd49',
@@ -42,7 +42,7 @@ export function serves(grid: ShiftGrid, crs: Crs): boolean {
   return crs.kind !== 'local' && datumNamed(grid.source)?.name === crs.datum.name;
 }
 
-/** The same system by way of the grids made for its datum, with that as its operation; as it was without one. */
+/** The same system with the grids made for its datum as its operation; unchanged if there is no such grid. */
 export function withGrids(crs: Crs, grids: readonly ShiftGrid[], layer: Layer): Crs {
   const own = grids.filter((grid) => serves(grid, crs));
   const [first] = own;
@@ -86,7 +86,7 @@ export function gridFindings(
   const findings: Finding[] = [];
   for (const grid of grids) {
     if (layers.some(({ crs }) => crs.grids?.some((one) => one.grid === grid))) continue;
-    const message = `${grid.name} (${grid.source} to ${grid.target}) fits none of the layers`;
+    const message = `${grid.name} (${grid.source} to ${grid.target}) matches none of the layers`;
     const cure = `leave it out, or say which datum it is for: --grid NAD27=${grid.name}`;
     findings.push(finding('grid-unused', {}, message, cure));
   }

@@ -1,10 +1,10 @@
-// In: a code or a name that no table has; out: what it may have been meant for, in words. Terms: see crs-table.ts.
+// In: a code or a name that no table has; out: suggestions of what was meant, in words. Terms: see crs-table.ts.
 
 import { type CrsRow, rowName, rows } from './crs-table.js';
 
 const label = (row: CrsRow): string => `EPSG:${row.code} (${rowName(row)})`;
 
-/** Codes one slip of the finger away: a digit changed, added, lost, or two swapped. */
+/** Codes that differ by one typing error: a digit changed, added or lost, or two swapped. */
 export function nearCodes(number: number): string {
   const text = String(number);
   const lost: string[] = [];

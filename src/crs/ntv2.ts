@@ -10,13 +10,13 @@ const RECORD = 16;
 const HEAD = 11 * RECORD;
 const MOST_NODES = 60_000_000;
 
-/** Degrees in one of the unit that GS_TYPE names. */
+/** Degrees per unit that GS_TYPE names. */
 const UNITS: Readonly<Record<string, number>> = { SECONDS: 1 / 3600, MINUTES: 1 / 60, DEGREES: 1 };
 
 /**
  * Reads an NTv2 shift grid, in either byte order.
  *
- * @param about `source`: the datum it is for, where the file's own word (SYSTEM_F) is not to be taken
+ * @param about `source`: the datum it is for, where the file's own statement (SYSTEM_F) is to be overridden
  * @throws InputError `grid-unreadable`, naming the file
  * @example
  * const grid = readNtv2(bytes, 'conus.gsb'); // grid.source: 'NAD27'
@@ -57,7 +57,7 @@ export function readNtv2(
     const columns = Math.round((east - west) / stepLon) + 1;
     const nodes = int(at + 10 * RECORD);
     if (!(rows >= 2 && columns >= 2 && rows * columns === nodes && nodes <= MOST_NODES))
-      throw fail(`subgrid ${g + 1} has ${nodes} nodes, which its limits do not make`);
+      throw fail(`subgrid ${g + 1} has ${nodes} nodes, which does not match its limits`);
     if (at + HEAD + nodes * RECORD > bytes.length) throw fail(`it ends inside subgrid ${g + 1} of ${count}`);
     parts.push({
       west,

@@ -10,8 +10,8 @@ import { tableWorkIfAny } from './table-work.js';
 import { transformFor } from './transform.js';
 
 const LISTED = 20; // features named one by one; the rest are counted
-const COARSE_M = 5; // an operation no better than this is worth a finding of its own
-const COARSE_SHIFT_M = 2; // and so is a shift by parameters, which a grid would better: an old national datum
+const COARSE_M = 5; // an operation no better than this gets its own finding
+const COARSE_SHIFT_M = 2; // so does a shift by parameters that a grid would improve: an old national datum
 const APART_M = 1000;
 
 /**
@@ -26,7 +26,7 @@ export function checkPositions(layers: readonly AssignedLayer[]): readonly Findi
   ];
 }
 
-/** Findings that only several layers together show; `checkPositions` has them too. */
+/** Findings that need several layers; `checkPositions` includes them. */
 export function compareLayers(layers: readonly AssignedLayer[]): readonly Finding[] {
   return [...datumFindings(layers), ...(tableWorkIfAny()?.feetSlips(layers) ?? []), ...apartFindings(layers)];
 }
@@ -120,7 +120,7 @@ function fixed(value: number): string {
 
 function datumFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
   const findings: Finding[] = [];
-  // A layer without positions stands nowhere.
+  // A layer without positions has no place.
   const placed = layers.filter((one) => one.crs.kind !== 'local' && one.layer.geometry.xy.length > 0);
   for (const { layer, crs } of placed) {
     const { name, operation, accuracyM } = crs.datum;
@@ -142,7 +142,7 @@ function datumFindings(layers: readonly AssignedLayer[]): readonly Finding[] {
     const b = other.crs.datum.accuracyM;
     const stake = a === null || b === null ? 'an unknown distance' : `up to ${Math.max(a, b)} m`;
     const message = `${first.layer.name} is on ${first.crs.datum.name} (${first.crs.datum.operation}), ${other.layer.name} on ${other.crs.datum.name} (${other.crs.datum.operation}): they may lie ${stake} apart`;
-    const cure = 'have both layers delivered on one datum, or check them against a point that both show';
+    const cure = 'ask for both layers on one datum, or check them against a point that both show';
     findings.push(finding('crs-mixed-datums', { layer: other.layer.name }, message, cure));
   }
   return findings;
@@ -200,7 +200,7 @@ function gap(p: Box, q: Box, narrow: number, turn: number): number {
   return Math.hypot(dx * narrow, apart(p[1], p[3], q[1], q[3]));
 }
 
-/** A foot whose kind is not said agrees with both: they are 2e-6 apart. */
+/** A foot of unstated kind agrees with both kinds: they differ by 2e-6. */
 const EITHER_FOOT = 3e-6;
 /** Two spellings of one unit differ by rounding only. */
 const SAME = 1e-9;
@@ -224,7 +224,7 @@ function unitConflicts(layers: readonly AssignedLayer[]): readonly Finding[] {
     const stated = WORDS[unit.unit] ?? `a unit of ${unit.metresPerUnit} m`;
     const own = WORDS[crs.unit] ?? `a unit of ${crs.metresPerUnit} m`;
     const message = `${layer.name} states ${stated} (${unit.from}), but its coordinate system ${crs.code} is in ${own}; the coordinates were read as they stand`;
-    const cure = `find out which is right: scale the file, or name the system of its unit with --${role}-crs`;
+    const cure = `find out which is right; then scale the file, or name the system of its unit with --${role}-crs`;
     return [finding('crs-unit-conflict', { layer: layer.name }, message, cure)];
   });
 }

@@ -4,7 +4,7 @@
 
 const RAD = Math.PI / 180;
 
-/** What proj4 has for a projection, called on an object that holds its parameters. */
+/** proj4's methods for a projection, called on an object that holds its parameters. */
 export interface ProjectionMethods {
   readonly names: readonly string[];
   init?(): void;
@@ -22,7 +22,7 @@ export interface Projection {
 
 let methodsOf: (name: string) => ProjectionMethods | undefined = () => undefined;
 
-/** Says where projections come from. */
+/** Registers the source of projections. */
 export function useProjections(find: (name: string) => ProjectionMethods | undefined): void {
   methodsOf = find;
 }
@@ -124,7 +124,7 @@ export function projection(proj: string): Projection {
   given.lat1 ||= given.lat0; // one standard parallel: the latitude of origin
   const made = Object.assign({}, given, methods, shapeOf(given, ellipsoid)) as Record<string, unknown>;
   methods.init?.call(made);
-  made.k0 ||= 1; // only after the projection has had its chance to set its own
+  made.k0 ||= 1; // only after the projection could set its own
   return made as unknown as Projection;
 }
 

@@ -10,7 +10,7 @@ import { transformFor } from './transform.js';
 const RATIO = METRES_PER.ftUS / METRES_PER.ft - 1; // 2.000004e-6
 const SAMPLE = 20_000; // vertices looked at per layer
 const LEAST = 8; // with fewer, one layer's middle says nothing about the other's
-const LEAST_SLIP_M = 0.3; // smaller slips drown in the drawing
+const LEAST_SLIP_M = 0.3; // smaller slips cannot be told from drawing errors
 const MATCH = 0.1; // share of the slip by which the middles may miss it
 
 export function feetSlips(layers: readonly AssignedLayer[]): readonly Finding[] {
@@ -27,7 +27,7 @@ export function feetSlips(layers: readonly AssignedLayer[]): readonly Finding[] 
   return findings;
 }
 
-/** One zone in its two feet: right only if the two files really differ. */
+/** One zone in both kinds of feet: right only if the two files really differ. */
 function twoFeet(a: AssignedLayer, b: AssignedLayer): string | null {
   const feet = [a.crs.unit, b.crs.unit];
   if (!feet.includes('ft') || !feet.includes('ftUS') || zoneOf(a.crs) !== zoneOf(b.crs)) return null;

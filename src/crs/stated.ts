@@ -1,4 +1,4 @@
-// The record between the readers of WKT 1, WKT 2 and PROJJSON and the table: what a text says of its system, no more.
+// The record between the readers of WKT 1, WKT 2 and PROJJSON and the table: only what a text says about its system.
 // Terms: simplified = lower case, letters and digits only; epsg = the EPSG code the text gives itself, NaN for none.
 
 import type { Crs, Layer, LayerRole } from '../model/index.js';
@@ -33,7 +33,7 @@ export interface StatedProjected {
   readonly method: string; // as written
   readonly parameters: WktParameters; // lengths in metres, angles in degrees
   readonly axes: readonly string[]; // directions, lower case; empty when not said
-  readonly webMercator: boolean; // a mark of its own says so (WKT 1 extension)
+  readonly webMercator: boolean; // a special mark says so (WKT 1 extension)
 }
 
 /** Reading stopped: a message for the user; the caller adds file and cure. */
@@ -43,7 +43,7 @@ export type Fail = (message: string) => Error;
 export interface ReadCrs {
   readonly crs: Crs;
   readonly remark: string;
-  /** Which other systems it may be as well: they have the same numbers, and the text does not say ('' for none). */
+  /** Which other systems it may be: they have the same numbers and the text does not decide ('' for none). */
   readonly equals?: string;
 }
 

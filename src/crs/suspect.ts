@@ -1,6 +1,6 @@
 // In: a layer with its Crs; out: a finding where its positions make sense in another unit, or in a neighbouring zone.
 // Terms: sibling = the same zone and datum in another unit; neighbour = a zone of the same family (datum, unit, kind of
-// grid) whose area of use touches this one's. Judged on a sample of vertices; nothing is changed, only said.
+// grid) whose area of use touches this one's. Judged on a sample of vertices. Nothing is changed; the user is only told.
 
 import type { Crs, CrsUnit, Layer } from '../model/index.js';
 import { type Finding, finding, METRES_PER } from '../model/index.js';
@@ -12,10 +12,13 @@ import { canonical, same } from './wkt/wkt-methods.js';
 const SAMPLE = 2_000; // vertices looked at
 const MOST = 0.9; // share of them that has to fit the other reading
 const TOUCH = 0.5; // degrees between areas of use that still count as touching
-const WIDEST_ZONE = 180; // degrees: a system whose area is wider is no zone of a family and has no neighbours
-const ALIKE = 3; // a neighbour's area is at most so many times wider or narrower: no national grids, no county ones
+const WIDEST_ZONE = 180; // degrees: a system with a wider area is not a zone of a family and has no neighbours
+const ALIKE = 3; // a neighbour's area is at most this many times wider or narrower, which excludes national and county grids
 
-/** A finding on a layer whose positions make sense in another unit, else in a neighbouring zone; null where they don't. */
+/**
+ * A finding on a layer whose positions make sense in another unit or in a neighbouring zone; null where they make sense in
+ * neither.
+ */
 export function suspect(layer: Layer, crs: Crs): Finding | null {
   return looksWrong(layer, crs) ? (unitSuspect(layer, crs) ?? zoneSuspect(layer, crs)) : null;
 }

@@ -15,14 +15,14 @@ export interface TableWork {
   suspect(layer: Layer, crs: Crs): Finding | null;
   /** The same for one that would lie with another in a zone beside its own, by what `isNear` says of that zone. */
   suspectBeside(layer: Layer, crs: Crs, isNear: (zone: Crs) => boolean, why: string): Finding | null;
-  /** What a code or a name that is in no table may have been meant for (see near.ts). */
+  /** Suggestions for a code or a name that no table has (see near.ts). */
   nearCodes(number: number): string;
   nearNames(text: string): string;
   /** The way to WGS 84 of a system on another datum (see datum.ts). */
   shiftOf(crs: Crs, p: Projection): DatumShift | null;
   /** Where two layers in feet look mixed up (see slip.ts). */
   feetSlips(layers: readonly AssignedLayer[]): readonly Finding[];
-  /** A system by way of the grids made for its datum; findings about their use (see grids.ts). */
+  /** A system that uses the grids made for its datum; findings about their use (see grids.ts). */
   withGrids(crs: Crs, grids: readonly ShiftGrid[], layer: Layer): Crs;
   gridFindings(layers: readonly AssignedLayer[], grids: readonly ShiftGrid[]): readonly Finding[];
 }
@@ -42,7 +42,7 @@ export function tableWork(what: string, layerName?: string): TableWork {
   return work;
 }
 
-/** The same where it may be missing: a system of no table has no known neighbours. */
+/** The same where it may be missing: a system outside the tables has no known neighbours. */
 export function tableWorkIfAny(): TableWork | null {
   return work;
 }

@@ -13,7 +13,7 @@ const CONVERGENCE_STEP = 1e-4; // degrees of latitude (11 m) either way: curvatu
 // Projections whose inverse is a short series, out by up to 2 mm: one more step brings them below 0.1 mm.
 const COARSE_INVERSE = /\+proj=(?:laea|eqearth|cea|nzmg|somerc|cass)\b/;
 
-/** Metres for which a local system's columns count one: a degree on the equator, so that both read alike. */
+/** Metres per unit in a local system's columns: a degree on the equator, so that both kinds of columns look alike. */
 export const PLANE_STEP = 111_319.5;
 
 const cache = new WeakMap<Crs, CrsTransform>();
@@ -45,7 +45,7 @@ const MAKE: Readonly<Record<Crs['kind'], (crs: Crs) => CrsTransform>> = {
 /**
  * A local system has no longitude and latitude: its coordinates are carried in their place as metres over PLANE_STEP,
  * so that they flow through the same columns. `planeFrame` (frame.ts) turns them back into metres; nothing else may
- * take them for degrees.
+ * treat them as degrees.
  */
 function localTransform(crs: Crs): CrsTransform {
   const per = crs.metresPerUnit / PLANE_STEP;
@@ -64,7 +64,9 @@ function localTransform(crs: Crs): CrsTransform {
 
 const finite = (value: number): number => (Number.isFinite(value) ? value : Number.NaN);
 
-/** A system's way to WGS 84; null where it is on it. Only systems of a table are not: one is never left out for another. */
+/**
+ * A system's way to WGS 84; null where it is on WGS 84 already. Only systems of a table need a way, and it is never skipped.
+ */
 function shiftOf(crs: Crs, p: Projection): DatumShift | null {
   if (crs.grids === undefined && (p.datum_params ?? null) === null) return null;
   return tableWork(`the way from ${crs.datum.name} to WGS 84`).shiftOf(crs, p);
@@ -122,7 +124,7 @@ function projectedTransform(crs: Crs): CrsTransform {
   const point = { x: 0, y: 0 }; // reused: no object per vertex
   const coarse = COARSE_INVERSE.test(crs.proj);
 
-  /** The inverse taken again at the place it missed: a series cut short is out by the same amount there. */
+  /** The inverse is applied again at the place that it missed: a truncated series is off by the same amount there. */
   function again(x: number, y: number, q: Readonly<{ x: number; y: number }>): Readonly<{ x: number; y: number }> {
     point.x = q.x;
     point.y = q.y;

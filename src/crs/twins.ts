@@ -1,4 +1,4 @@
-// Codes whose numbers are those of a text; out: the one that is meant. In: the codes, the text's name and its own code.
+// Codes with the same numbers as a text; out: the one that is meant. In: the codes, the text's name and its own code.
 // Terms: twins = codes with the same projection, numbers, unit and datum. The name of the text decides among them (EPSG's or
 // Esri's), then its own code; where neither says, the area of use that holds the layer.
 // Costs a look at each code; a layer's positions are read once, and only where the area has to decide.
@@ -25,7 +25,7 @@ function esriNames(code: number): readonly string[] {
 /** Names of variants of a grid that someone else asks for by name: axes the other way round, zones under another name. */
 const VARIANT = /\((?:N-E|E-N|N,E|E,N)\)|TMzn|TM\d\d/;
 
-/** A living code before a deprecated one, a plain grid before its variants, the lowest. */
+/** A current code before a deprecated one, a plain grid before its variants, then the lowest code. */
 function rank(row: CrsRow): number {
   return (row.deprecated ? 2 : 0) + (VARIANT.test(rowName(row)) ? 1 : 0);
 }
@@ -42,7 +42,7 @@ export interface Meant {
 }
 
 /**
- * The code that a text means; undefined where there is none to choose from.
+ * The code that a text means; undefined where there is none.
  *
  * @param epsg the text's own code, NaN for none
  * @example
@@ -70,10 +70,10 @@ export function meantFor({ crs, twins }: Meant, layer: Layer): Meant {
   return { crs: first, twins: [crs, ...twins].filter((one) => one !== first) };
 }
 
-/** What to add where a text is taken for one of several: '' where it says itself which. */
+/** What to add where a text could be several systems: '' where it says itself which. */
 export function saysEqual({ twins }: Meant): string {
   if (twins.length === 0) return '';
   const names = twins.slice(0, 3).map(({ code, name }) => `${code} (${name})`);
   const more = twins.length > 3 ? ` and ${twins.length - 3} more` : '';
-  return `; its name is of none of them, and ${names.join(', ')}${more} ${twins.length === 1 ? 'has' : 'have'} the same numbers`;
+  return `; its name matches none of them, and ${names.join(', ')}${more} ${twins.length === 1 ? 'has' : 'have'} the same numbers`;
 }

@@ -1,5 +1,5 @@
 // Descriptions of files -> the command line that would assess them. In: paths with what was found out, options that were
-// given; out: one line for a shell, and what is still to be filled in or agreed to. Terms: see describe.ts.
+// given; out: one line for a shell, and what the user still has to fill in or confirm. Terms: see describe.ts.
 
 import type { InputError, LayerRole } from '../model/index.js';
 import { type LayerDescription, LIKELY } from './describe.js';
@@ -12,20 +12,20 @@ export interface LookedAt {
   readonly error: InputError | null;
   /** Which of several layers within the file. */
   readonly layer?: string;
-  /** Columns of easting and northing, where the file was looked at with those that are likely. */
+  /** Columns of easting and northing, where the file was read with the likely ones. */
   readonly xy?: readonly [string, string];
 }
 
 export interface CommandAdvice {
   readonly command: string;
-  /** What to fill in, add or agree to before it runs; empty when it runs as it is. */
+  /** What to fill in, add or confirm before it runs; empty when it runs as it is. */
   readonly notes: readonly string[];
 }
 
 type Cure = (error: InputError) => readonly Need[];
 
 const salvage: Cure = (error) => [
-  { option: '--salvage', value: '', why: `${error.message}: it would be read as far as it goes` },
+  { option: '--salvage', value: '', why: `${error.message}: it would be read up to the damage` },
 ];
 
 /** Errors that options can cure, and those options. */
@@ -48,21 +48,21 @@ function coordinates(error: InputError): readonly Need[] {
   const name = error.layer ?? 'it';
   if (error.cure.includes('--columns')) {
     const why = `${name} has no heading row; point, northing, easting, elevation, description is the usual order: check`;
-    const code = 'the word that its descriptions have for a tree, and the species; other points are set aside';
+    const code = 'give the word for a tree in its descriptions, and the species; other points are set aside';
     return [
       { option: '--columns', value: 'P,N,E,Z,D', why },
       { option: '--code', value: 'CODE=SPECIES', why: code },
     ];
   }
   if (!error.cure.includes('--xy')) return [];
-  return [{ option: '--xy', value: 'EAST,NORTH', why: `${error.message}: put those of easting and northing` }];
+  return [{ option: '--xy', value: 'EAST,NORTH', why: `${error.message}: give the columns of easting and northing` }];
 }
 
 function cures(error: InputError | null): readonly Need[] {
   return error === null ? [] : (CURES[error.code]?.(error) ?? []);
 }
 
-/** Files by what they would be given for; of the others a run takes none. */
+/** Files by their role. A run takes no other files. */
 interface Sorted {
   readonly trees: LookedAt | undefined;
   readonly works: readonly LookedAt[];
@@ -85,7 +85,9 @@ function sorted(usable: readonly LookedAt[], roleOf: (file: LookedAt) => LayerRo
   return { trees, works: works.used, existing: existing.used, lots, zones, crowns, others };
 }
 
-/** A role takes one layer of each file, and one name for all its files; a KML or a drawing may give several, with kinds. */
+/**
+ * A role takes one layer of each file and one layer name for all its files. A KML or a drawing may give several, with kinds.
+ */
 function oneLayerEach(files: readonly LookedAt[]): { readonly used: LookedAt[]; readonly others: LookedAt[] } {
   const named = files.filter((file) => file.layer !== undefined);
   const [first] = named;
@@ -133,7 +135,7 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   return { command: words.map(shellWord).join(' '), notes: [...new Set(notes)] };
 }
 
-/** The options given and those that are needed, each once; a need may correct what was given. */
+/** The given options and those that are needed, each once; a need may correct a given option. */
 function withNeeds(given: readonly string[], needs: readonly Need[], notes: string[]): string[] {
   const words = [...given];
   const said = new Set<string>();
@@ -157,7 +159,7 @@ function swappedColumns(given: readonly string[]): string {
   return letters.replace(/[NE]/gi, (letter) => (letter.toUpperCase() === 'N' ? 'E' : 'N'));
 }
 
-/** Which layer of the file is meant, and in which columns its coordinates stand. */
+/** Which layer of the file is meant, and which columns hold its coordinates. */
 function layerNeeds(file: LookedAt, works: readonly LookedAt[]): Need[] {
   const needs: Need[] = [];
   if (file.layer !== undefined) needs.push(layerNeed(file, file.layer, works));
@@ -173,22 +175,24 @@ function layerNeed(file: LookedAt, layer: string, works: readonly LookedAt[]): N
     return {
       option: '--layer',
       value: layer,
-      why: `taken for ${file.description?.role} by its shapes and its name: check`,
+      why: `used as ${file.description?.role} because of its shapes and its name: check`,
     };
   }
   const kind = kindOfName(layer);
   const why =
-    kind === undefined ? 'its name does not say the kind of works: put the right one' : 'kind by the name: check';
+    kind === undefined
+      ? 'its name does not say the kind of works: fill in the right one'
+      : 'kind taken from the name: check';
   return { option: '--layer', value: `${layer}=${kind ?? 'building'}`, why };
 }
 
-/** A file that no option turns round. */
+/** A file whose axes no option can swap. */
 function swapNotes(file: LookedAt): string[] {
   const { description } = file;
   const swapped = description?.findings.some((one) => one.code === 'axes-swapped') === true;
   if (!swapped || needsOf(file).some(({ option }) => ['--xy', '--columns'].includes(option))) return [];
   return [
-    `${titleOf(file)}: its coordinates are the wrong way round, which no option changes: write easting (longitude) first`,
+    `${titleOf(file)}: its coordinates are the wrong way round, and no option can change that: write easting (longitude) first`,
   ];
 }
 
@@ -196,7 +200,7 @@ function titleOf({ path, layer }: LookedAt): string {
   return layer === undefined ? path : `${path}, layer ${layer}`;
 }
 
-/** Which layer of a file is read is said role by role; without one it is that of the trees. */
+/** The layer of a file is given by role; without a role it is that of the trees. */
 function forRole(need: Need, role: LayerRole): Need {
   const named = need.option === '--layer' && need.value !== '' && !need.value.includes('=');
   return named && role !== 'trees' ? { ...need, value: `${role}=${need.value}` } : need;
@@ -208,7 +212,7 @@ const REPEATED = ['--field', '--layer'];
 /** Options whose given value a finding may show to be wrong. */
 const CORRECTED = ['--xy', '--columns'];
 
-/** Something to weigh that adds no word to the line. */
+/** A remark that adds no word to the line. */
 function isRemark({ option, value }: Need): boolean {
   return option === '--layer' && value === '';
 }
@@ -237,7 +241,7 @@ function mapsLayers(file: LookedAt, works: readonly LookedAt[]): boolean {
 }
 
 function kindNote(path: string): string {
-  return `${path} does not say the kind of its works: they count as building, or write --works paving=${path} and the like`;
+  return `${path} does not say the kind of its works: they count as building; for another kind write, for example, --works paving=${path}`;
 }
 
 /** The role of a file that could not be opened, by its name alone. */

@@ -1,5 +1,5 @@
 // What a file holds and what an assessment of it would need. In: a layer and options; out: a LayerDescription.
-// Terms: role = what the layer would be taken for, by its geometry, fields and name; need = something that has to be
+// Terms: role = what the layer is probably for, by its geometry, fields and name; need = something that has to be
 // said before the layer can be used, as an option and a reason; likely field = one that is probably meant.
 // Joins check and project as assess/index.ts does; nothing is assessed, and no layer makes it throw.
 
@@ -39,7 +39,7 @@ export interface LayerDescription {
   readonly lonLat: readonly [number, number, number, number] | null;
   /** The same in the layer's own coordinates: least x, least y, largest x, largest y. */
   readonly native: readonly [number, number, number, number] | null;
-  /** Positions that both boxes leave out: nowhere on earth, or outside the area of use while most lie inside. */
+  /** Positions that both boxes leave out: not on earth, or outside the area of use while most lie inside. */
   readonly strays: number;
   readonly sizes: readonly SizeColumn[]; // tree layers only
   readonly likely: readonly LikelyField[];
@@ -174,7 +174,7 @@ function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
     unreadable !== undefined
       ? `${unreadable.message}; put the code of its coordinate system in place of EPSG:NNNN`
       : degrees || turned
-        ? `${layer.name} does not say its coordinate system; its figures could be ${order}: check that they are`
+        ? `${layer.name} does not say its coordinate system; its figures could be ${order}: check this`
         : `${layer.name} does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)`;
   const lonLat = (degrees || turned) && unreadable === undefined;
   return { option: '--crs', value: lonLat ? 'EPSG:4326' : 'EPSG:NNNN', why };
@@ -204,15 +204,15 @@ function columnWord(layer: Layer, name: string): string {
 }
 
 /** Said once for all fields that are mapped by their names. */
-export const LIKELY = 'chosen by the names of the fields: remove what is wrong';
+export const LIKELY = 'chosen by the names of the fields: remove any that are wrong';
 
-/** A likely field whose unit is known, or that needs none. */
+/** A likely field with a known unit, or without need of one. */
 function fieldNeed(one: LikelyField): Need[] {
   if (one.length === 'length' && one.unit === null) return [];
   return [{ option: '--field', value: `${one.field}=${one.source}`, why: LIKELY }];
 }
 
-/** Tries the check with what is needed so far, and answers each field it can't read, until it can read all. */
+/** Tries the check with the needs found so far and adds a need for each field it can't read, until it can read all. */
 function unitNeeds(
   role: LayerRole,
   layer: Layer,
@@ -259,7 +259,7 @@ function unitNeeds(
 function dbhUnitNeed(source: string, size: SizeColumn | undefined): Need {
   const fits: readonly LengthUnit[] = size?.fits ?? [];
   const [only] = fits;
-  // A girth in the next smaller unit would pass for a diameter as well: then nothing is filled in.
+  // A girth in the next smaller unit would also look like a diameter: then nothing is filled in.
   const girth = only === 'mm' && size?.asGirth.includes('cm') === true;
   if (only !== undefined && fits.length === 1 && !girth) {
     return {

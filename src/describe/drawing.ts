@@ -1,5 +1,5 @@
 // Drawing layers -> what to write after --layer. In: a layer read from a drawing (DXF); out: needs, one a drawing layer.
-// Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name only to be agreed to.
+// Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name, for the user to confirm.
 
 import { mixesLayers } from '../check/index.js';
 import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../model/index.js';
@@ -28,7 +28,7 @@ export function drawingNeeds(layer: Layer, role: LayerRole): Need[] {
 
 type Counted = readonly (readonly [name: string, count: number])[];
 
-/** What the kind of works is by the name of a layer; undefined where the name does not tell. */
+/** The kind of works by the name of a layer; undefined where the name does not tell. */
 export function kindOfName(name: string): WorksKind | undefined {
   return KIND_OF_NAME.find(([words]) => words.test(name))?.[1];
 }
@@ -54,7 +54,7 @@ function treeNeeds(layers: Counted, mixed: boolean): Need[] {
   const named = layers.filter(([name]) => TREES.test(name));
   const [only] = named;
   const value = named.length === 1 && only !== undefined ? only[0] : 'NAME';
-  const why = `its drawing layers with points are ${listed(layers)}: put the one of the trees`;
+  const why = `its drawing layers with points are ${listed(layers)}: name the one with the trees`;
   return [{ option: '--layer', value, why }];
 }
 
@@ -81,7 +81,7 @@ function listed(layers: Counted): string {
   return listOf(layers, LISTED, ([name, count]) => `${name} (${count})`);
 }
 
-/** In place of a value: the one that was given, with northing and easting exchanged. */
+/** Used in place of a value: the given one, with northing and easting exchanged. */
 export const SWAPPED = 'swapped';
 
 /** Something that `assess` needs to know: an option with its value, and why. A value in capitals is to be filled in. */

@@ -1,5 +1,5 @@
 // A LayerDescription -> rows for a person. In: a description; out: titles and values, in the order they are read.
-// Terms: see describe.ts. Tables, files and screens draw from the same rows.
+// Terms: see describe.ts. Tables, files and screens use the same rows.
 
 import type { SizeColumn } from '../check/index.js';
 import type { Finding } from '../model/index.js';
@@ -50,7 +50,7 @@ function placeRows({ placed, lonLat, native, strays, findings }: LayerDescriptio
   ];
   if (crs.kind === 'local') return [...rows, ...own];
   rows.push(['datum', `${crs.datum.name}: ${crs.datum.operation}`]);
-  if (lonLat === null) return [...rows, ...own, ['extent (lon, lat)', 'no position can be placed']];
+  if (lonLat === null) return [...rows, ...own, ['extent (lon, lat)', 'no position is usable']];
   const misplaced = findings.some((one) => MISPLACED.has(one.code));
   return [
     ...rows,

@@ -10,11 +10,11 @@ export function crownLines(page: Page, { assessment: { options }, tree: { crown 
   page.step('area of the crown, seen from above', page.area(crown.areaM2));
   page.step('kept free round buildings, sideways and upwards', page.length(clearance));
   if (crown.overlapM2 === null || crown.overlapPct === null || crown.arcDegrees === null) {
-    page.note('no works and nothing that stands today were given: there is nothing for it to meet');
+    page.note('neither works nor existing structures were given: there is nothing for the crown to meet');
     return;
   }
   page.step(
-    'what buildings and that clearance take; buildings that stay below the crown are left out',
+    'taken by buildings and that clearance; buildings that stay below the crown are left out',
     page.area(crown.overlapM2),
     page.percent(crown.overlapPct),
   );
@@ -23,7 +23,7 @@ export function crownLines(page: Page, { assessment: { options }, tree: { crown 
   const arcs = crown.arcs.map(([from, to]) => (to - from >= 360 ? 'all round' : `${bearing(from)} to ${bearing(to)}`));
   page.note(`on the bearings ${arcs.join(', ')}: ${bearing(crown.arcDegrees)} degrees together`);
   if (crown.works !== null) page.note(`of them nearest to the trunk: ${crown.works}`);
-  if (crown.liftM === null) page.note('how far its base would have to rise is not known: a height is missing');
-  else page.step('its base would clear all of them when lifted by', page.length(crown.liftM));
-  page.note('shown beside the verdict, which is about roots; pruning is licensed, dangerous work');
+  if (crown.liftM === null) page.note('it is not known how far its base would have to rise: a height is missing');
+  else page.step('its base would clear all of them if lifted by', page.length(crown.liftM));
+  page.note('for information: the verdict is about roots only; pruning is licensed, dangerous work');
 }

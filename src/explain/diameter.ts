@@ -27,7 +27,7 @@ export function diameterLines(page: Page, { assessment: { job, rule }, tree }: E
   const stems = job.trees.stemsM.get(tree.row) ?? [];
   const { dbhM } = tree;
   if (dbhM === null) {
-    page.note('none is given: the trunk is taken as a point');
+    page.note('none is given: the trunk is treated as a point');
     return;
   }
   const value = (metres: number): string => page.diameter(metres).split(' ')[0]!;

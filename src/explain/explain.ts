@@ -1,6 +1,6 @@
 // One tree's figures and verdict, step by step. In: an assessment and a tree; out: lines of text that can be followed by hand.
 // Terms: own, sole as in PieceFigure. Every figure is the assessment's own; where a formula is written out with its numbers,
-// the result beside it is what was used. More decimals than are accurate: so that sums can be added up again.
+// the result beside it is what was used. It prints more decimals than are accurate, so that sums can be checked.
 
 import type { Assessment, OtherReckoning, TreeReckoning, TreeResult } from '../model/index.js';
 import type { Units } from '../write/index.js';
@@ -34,7 +34,7 @@ const CROWN: Section = ['Crown and buildings', crownLines];
 const VERDICT: Section = ['Verdict', (page, { tree }) => verdictLines(page, tree)];
 
 /**
- * How one tree's figures and verdict come about under the first rule and the first design option, its crown against
+ * Explains one tree's figures and verdict under the first rule and the first design option, its crown against
  * buildings, and then the same under each further rule and design.
  *
  * @param row the tree's place in its layer, from 0
@@ -90,7 +90,7 @@ function write(
   more: readonly Section[],
 ): void {
   if (tree.verdict === null) {
-    // No works were given: the zone is all there is, and it can be followed like any other.
+    // No works were given: only the zone is explained, in the usual way.
     for (const [title, lines] of [...OF_THE_ZONE, ...more]) {
       page.section(title);
       lines(page, { assessment, tree, reckoning: NO_RECKONING });

@@ -17,8 +17,8 @@ export function cutLines(page: Page, { assessment: { rule }, tree }: Explained):
   page.step(standsIn ? 'affected: works stand on the trunk' : `affected = ${sum}`, page.percent(tree.affectedPct ?? 0));
   page.note(
     rule.judge === 'affected'
-      ? 'the rule holds its limits on all works against both together'
-      : 'advisory: the rule’s limits are held against the overlap',
+      ? 'the rule compares its limits on all works with both together'
+      : 'advisory: the rule compares its limits with the overlap only',
   );
 }
 
@@ -27,7 +27,7 @@ export function limitLines(page: Page, { reckoning: { limits }, tree: { marginM 
   for (const figure of limits) {
     const { takenM2, allowanceM2, wholeM2, mostM2, isBroken, reason } = figure;
     page.note(`${limitWords(figure)}: ${isBroken ? `BROKEN (${reason})` : 'kept'}`);
-    if (allowanceM2 > 0) page.step('  not counted, by the rule’s allowance', page.area(allowanceM2));
+    if (allowanceM2 > 0) page.step('  not counted, because of the rule’s allowance', page.area(allowanceM2));
     page.step('  counted against it', page.area(takenM2), page.percent(wholeM2 > 0 ? (takenM2 / wholeM2) * 100 : 0));
     page.step(
       `  broken above${figure.limit?.share === 0 || figure.limit === null ? ' (the tolerance: a sliver does not count)' : ''}`,
@@ -46,7 +46,7 @@ function limitWords({ ring, limit }: LimitFigure): string {
   if (limit === null) return `works that cut, none of ${where} (shown whatever the verdict)`;
   const kinds = limit.kinds === undefined ? 'all works' : limit.kinds.join(', ');
   const depth = limit.deeperThan === undefined ? '' : ` deeper than ${limit.deeperThan}`;
-  const ground = limit.of === 'unsurfaced' ? `what is not hard today of ${where}` : where;
+  const ground = limit.of === 'unsurfaced' ? `the part of ${where} that is not hard today` : where;
   return `${kinds}${depth}, ${limit.share === 0 ? 'none' : `at most ${shareText(limit.share)}`} of ${ground}`;
 }
 
@@ -58,7 +58,7 @@ export function nearestLines(page: Page, { tree, assessment: { job } }: Explaine
   }
   page.step(`${nearestWorks ?? 'works'}, from the trunk’s centre`, page.length(nearestM));
   page.step('from its face: less half the diameter, not below 0', page.length(nearestFaceM ?? 0));
-  if (nearestM === 0) page.note('the centre stands in it: there is no bearing');
+  if (nearestM === 0) page.note('the trunk’s centre stands in the works: there is no bearing');
   if (nearestBearing !== null) page.step('bearing, clockwise from true north', `${cell(nearestBearing, 3)} deg`);
   if (nearestGridBearing === null) return;
   if (convergence === null)
@@ -74,7 +74,7 @@ export function verdictLines(page: Page, { verdict, consequence, reasons, verdic
   page.note(`${verdict}: ${consequence}`);
   if (verdictHolds !== null) {
     page.note(
-      `the survey’s accuracy ${verdictHolds ? 'does not change it' : 'could change it: measure again before relying on it'}`,
+      `the survey’s accuracy ${verdictHolds ? 'does not change it' : 'could change it: measure again before you rely on it'}`,
     );
   }
   const known: Readonly<Record<string, string>> = REASONS;

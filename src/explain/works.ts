@@ -1,5 +1,5 @@
 // Works in the zone. In: an assessed tree; out: each piece with what it takes, and how they come together.
-// Terms: alone = as if the others were not there; last = what nothing else covers.
+// Terms: alone = as if the others were not there; last = what no other piece covers.
 
 import { WORKS_KINDS } from '../model/index.js';
 import type { Explained, Page } from './page.js';
@@ -36,21 +36,21 @@ export function takenLines(page: Page, { tree, reckoning }: Explained): void {
   const own = counted.reduce((sum, { ownM2 }) => sum + ownM2, 0);
   const sole = counted.reduce((sum, { soleM2 }) => sum + soleM2, 0);
   page.step('the pieces that count, each alone, added up', page.area(own));
-  page.step('less ground under several of them, counted more than once', page.area(own - union));
+  page.step('minus ground under several of them, which was counted more than once', page.area(own - union));
   page.step('taken together (overlap)', page.area(union), page.percent(tree.overlapPct ?? 0));
   if (counted.length > 1) {
     page.step('of it under one piece only: what each takes last, added up', page.area(sole));
     page.step('of it under two or more', page.area(union - sole));
   }
   for (const [kind, area] of Object.entries(tree.overlapByKindM2 ?? {})) {
-    if (area > 0) page.step(`of it under ${kind}, whatever else lies there too`, page.area(area));
+    if (area > 0) page.step(`of it under ${kind}, also where other works lie there`, page.area(area));
   }
   if (tree.existingM2 !== null) {
     page.step('hard today', page.area(tree.existingM2), page.percent(tree.existingPct ?? 0));
   }
   if (tree.worstWorks !== null && union > 0) {
     page.step(
-      `${tree.worstWorks} taken away would free the most: points of percent`,
+      `${tree.worstWorks} would free the most if left out: percentage points`,
       page.percent(tree.worstWorksPct ?? 0),
     );
   }

@@ -14,17 +14,19 @@ export function classLines(page: Page, { assessment: { rule, job }, tree }: Expl
   if (own !== undefined) page.note(`${own.name}: the first of the rule’s ${classes.length} that fits the tree`);
   else
     page.note(
-      classes.length === 0 ? 'the rule has none' : `none of the rule’s ${classes.length} fits: the rule itself applies`,
+      classes.length === 0
+        ? 'the rule has none'
+        : `none of the rule’s ${classes.length} fits: the general rule applies`,
     );
 }
 
 /** The formula that sized the zone, and why this one. */
 function formulaFor({ assessment: { rule, job }, tree }: Explained): readonly [RadiusFormula, why: string | null] {
   const own = rule.classes?.[(job.zones.classNumber?.[tree.row] ?? 0) - 1];
-  if (own?.zone !== undefined) return [own.zone, `the class ${own.name} has a formula of its own`];
+  if (own?.zone !== undefined) return [own.zone, `the class ${own.name} has its own formula`];
   const form = formOf(job.trees, tree.row);
   const byForm = Object.hasOwn(rule.zonesByForm ?? {}, form) ? rule.zonesByForm?.[form] : undefined;
-  return byForm === undefined ? [rule.zone, null] : [byForm, `the form ${form} has a formula of its own`];
+  return byForm === undefined ? [rule.zone, null] : [byForm, `the form ${form} has its own formula`];
 }
 
 export function zoneLines(page: Page, explained: Explained): void {
@@ -37,7 +39,7 @@ export function zoneLines(page: Page, explained: Explained): void {
     const isGroup = shape.isGroup === true;
     page.note(
       isGroup
-        ? 'a group: its outline, with what the rule asks for round it'
+        ? 'a group: its outline, widened by the rule’s radius'
         : 'drawn for this tree by an arborist, in place of the rule’s circle',
     );
     page.step(`from ${isGroup ? 'a place inside' : 'the trunk'} to its farthest corner`, page.length(radius));
@@ -59,7 +61,7 @@ export function zoneLines(page: Page, explained: Explained): void {
     }
     formulaSteps(page, 'radius', formula, facts, 0);
     if (options.existingUse === 'regrown') {
-      page.step('grown until its area less what is hard today is the rule’s own', page.length(radius));
+      page.step('grown until its area without hard ground is what the rule asks for', page.length(radius));
     }
   }
   page.step(`area = pi x ${page.length(radius).split(' ')[0]}^2`, area);

@@ -12,11 +12,11 @@ export interface ShiftGrid {
   readonly source: string; // datum, as the grid or the user names it
   readonly target: string;
   readonly sha256: string | null;
-  /** Moves the pair at `at` in place; false, and nothing is done, outside the grid. */
+  /** Moves the pair at `at` in place; outside the grid it changes nothing and returns false. */
   apply(lonLat: Float64Array, at: number): boolean;
   /** The way back. */
   undo(lonLat: Float64Array, at: number): boolean;
-  /** The worst accuracy its nodes state over a box (west, south, east, north), metres; null where none do. */
+  /** The worst accuracy that its nodes state in a box (west, south, east, north), metres; null where none states any. */
   accuracyOver(box: readonly [number, number, number, number]): number | null;
 }
 

@@ -63,7 +63,7 @@ export function parseData<T>(schema: Schema<T>, json: unknown, file: DataFile, n
   throw dataInvalid(file, name, lines);
 }
 
-/** The JSON of a file's text; throws `dataInvalid` where it is none. A byte order mark is passed over. */
+/** The JSON of a file's text; throws `dataInvalid` where it is not JSON. A byte order mark is skipped. */
 export function jsonOf(content: string, file: DataFile, name: string): unknown {
   try {
     return JSON.parse(content.replace(/^\uFEFF/, ''));

@@ -15,7 +15,7 @@ export interface Finding {
   readonly cure: string;
 }
 
-/** Code -> severity; a finding's is never set anywhere else. What each code means stands in meanings.ts. */
+/** Code -> severity. The severity of a finding is set only here. meanings.ts says what each code means. */
 export const SEVERITIES = {
   // read
   'geometry-null': 'warning',
@@ -180,7 +180,7 @@ export class InputError extends Error {
   readonly cure: string;
   /** Wrong usage (exit 2: unknown option, CRS or rule id) rather than unusable input (exit 1). */
   readonly usage: boolean;
-  /** Names that would help: the layers of a file that holds several; the likely columns of coordinates, easting first. */
+  /** Names that help the user: the layers of a file that holds several; the likely coordinate columns, easting first. */
   readonly choices: readonly string[];
 
   constructor(
@@ -199,7 +199,7 @@ export class InputError extends Error {
   }
 }
 
-/** Reported before anything is measured, where possible, and at the writing. */
+/** Reported before anything is measured, where possible, and again when the file is written. */
 export function stakesNeedPlane(): InputError {
   return new InputError('stakes-need-plane', 'stakes need plane coordinates, and the survey is in degrees', {
     cure: 'name the projected system of the site with --out-crs, such as EPSG:2913',

@@ -44,7 +44,7 @@ export class GeometryColumns {
     this.#xy.reserve(this.#xy.length + xy.length);
   }
 
-  /** Makes room for what there will be when what is here is `share` of all. */
+  /** Makes room for all that will come, when what is here is `share` of the whole. */
   expect(share: number): void {
     const columns = [this.#kinds, this.#partStart, this.#ringStart, this.#vertexStart, this.#xy];
     for (const column of columns) column.reserve(Math.ceil((column.length / share) * 1.02));
@@ -118,7 +118,7 @@ export class GeometryColumns {
     return true;
   }
 
-  /** The columns; they are not to be added to afterwards. */
+  /** The columns. Nothing may be added to them afterwards. */
   take(): GeometryTable {
     return {
       kind: new Uint8Array(this.#kinds.take()),

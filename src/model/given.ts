@@ -1,4 +1,5 @@
-// Figures that may be missing. In: an entry of a column, NaN or undefined where there is none; out: what stands for it.
+// Figures that may be missing. In: an entry of a column, NaN or undefined where there is none; out: the value used in its
+// place.
 
 /** The figure, or null where there is none. */
 export function given(value: number | undefined): number | null {

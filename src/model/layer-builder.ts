@@ -39,7 +39,7 @@ export class LayerBuilder {
     return this.#geometry.count;
   }
 
-  /** Says which share of the source has been read, so that columns get the length they will probably need. */
+  /** Tells which share of the source has been read, so that columns get the length they will probably need. */
   expect(share: number): void {
     if (!(share > 0 && share < 1)) return;
     this.#bytes.reserve(Math.ceil((this.#bytes.count / share) * 1.02));

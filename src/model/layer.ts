@@ -90,11 +90,11 @@ export interface Layer {
   readonly unit?: StatedUnit;
   /** Features the reader kept but that are not to be used, and why: `code-unmapped`, `layer-not-mapped`, ... */
   readonly setAside?: ReadonlyMap<number, string>;
-  /** Of a file that was read whole though it holds several layers of its own (folders, drawing layers): what is in each. */
+  /** What is in each layer, for a file that holds several (folders, drawing layers) and was read as a whole. */
   readonly contents?: readonly LayerContent[];
-  /** Of a table: its columns of easting and northing (or longitude and latitude), as they were read. */
+  /** The columns of a table that were read as easting and northing (or longitude and latitude). */
   readonly columns?: readonly [x: string, y: string];
-  /** Of a layer that is a part of another: where its features stand there, and what they are called. */
+  /** For a layer that is part of another: the positions and names of its features there. */
   readonly part?: LayerPart;
 }
 
@@ -106,13 +106,13 @@ export interface LayerContent {
   readonly areas: number;
 }
 
-/** Some features of a layer, in its order: what a tile of a job that is split holds of it. */
+/** Some features of a layer, in its order: the part of the layer that a tile of a split job holds. */
 export interface LayerPart {
   readonly rows: Uint32Array; // of the whole layer, ascending
   readonly keys: Names; // unique in the whole job
 }
 
-/** Names of rows; an array of texts is one. A million of them are kept as bytes and made into text when asked for. */
+/** Names of rows; an array of texts will do. A million names are kept as bytes and made into text when asked for. */
 export interface Names {
   readonly length: number;
   at(row: number): string | undefined;

@@ -7,7 +7,7 @@ import type { Mitigation } from './mitigation.js';
 import type { BearingRef, WorksKind } from './tables.js';
 import type { LengthUnit } from './units.js';
 
-/** A works file and what the command line or the caller says of it. */
+/** A works file and what the command line or the caller says about it. */
 export interface WorksInput {
   readonly layer: Layer;
   readonly kind?: WorksKind; // for every feature that does not say its own
@@ -38,7 +38,7 @@ export interface AssessOptions {
   readonly fields?: Readonly<Record<string, string>>;
   /**
    * Words of the files -> what they mean: { 'disposition.TBR': 'remove', 'works.kind.Sanitary lateral': 'trench' }. For words
-   * that the tables of words (docs/words.md) do not know, or know otherwise.
+   * that the tables of words (docs/words.md) do not know, or read in another way.
    */
   readonly values?: Readonly<Record<string, string>>;
   /** Replaces the rule's overall limit (share of the zone), never a ring's. */
@@ -54,8 +54,8 @@ export interface AssessOptions {
   /** Months after which a survey is old; default 24. Judged against `today` only. */
   readonly surveyAgeMonths?: number;
   /**
-   * The date to count from, such as 2026-10-01. Without it no survey is called old: the library reads no
-   * clock. Kept with the result where it made one old.
+   * The date to count from, such as 2026-10-01. Without it no survey counts as old: the library reads no
+   * clock. The result keeps the date where it made a survey count as old.
    */
   readonly today?: string;
   /** Trees were shot on the trunk's face: moved by half a diameter along the bearing from the face to the centre. */
@@ -70,15 +70,15 @@ export interface AssessOptions {
   readonly overdigM?: Readonly<Partial<Record<WorksKind, number>>>;
   /** Kept free between crowns and structures, sideways and upwards; default 0. */
   readonly clearanceM?: number;
-  /** What replaces trees that are lost: counted per lot and in total. */
+  /** The table that says what replaces lost trees, per lot and in total. */
   readonly mitigation?: Mitigation;
-  /** How fences are laid out; giving it asks for them whatever the size of the job. */
+  /** How fences are laid out. If it is given, fences are laid out whatever the size of the job. */
   readonly fences?: FenceOptions;
   /** How a limb list is read. */
   readonly limbs?: LimbOptions;
 }
 
-/** What a limb list does not say itself. */
+/** Values for what a limb list does not say. */
 export interface LimbOptions {
   /** What the bearings count from, for rows that do not say. */
   readonly bearing?: BearingRef;

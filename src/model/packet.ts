@@ -1,6 +1,6 @@
 // What is handed in beside the figures. In: nothing; out: types of the records that a packet file states.
-// Terms: packet = report, inventory and sheets as a city or a client gets them; every field may be missing: it prints as a line
-// to fill in, nothing is invented.
+// Terms: packet = report, inventory and sheets as a city or a client gets them; any field may be missing: it then prints as
+// a line to fill in. Nothing is invented.
 
 /** Who prepared the packet. */
 export interface Preparer {
@@ -32,7 +32,7 @@ export interface Contact {
   readonly email?: string;
 }
 
-/** A packet file: who hands in what, for where, and when. Dates are written as given: 2026-10-01. */
+/** A packet file: who submits what, for which place, and when. Dates are written as given: 2026-10-01. */
 export interface Packet {
   readonly project?: string;
   readonly address?: string;

@@ -32,7 +32,7 @@ export class PropertyBytes {
   #start = new IndexColumn();
   #length = new IndexColumn();
 
-  /** Over data taken before; more may be pushed. */
+  /** Starts from data collected earlier; more may be pushed. */
   static over(stored: StoredProperties): PropertyBytes {
     const out = new PropertyBytes();
     out.#blocks = [...stored.blocks];
@@ -213,7 +213,7 @@ const EXACT_POWERS: readonly number[] = Array.from({ length: 23 }, (_, k) => Num
 
 /**
  * Values -> what JSON.parse makes of them. Short plain texts and numbers are read byte by byte: JSON.parse with its
- * decoding takes five times as long. Texts that come again and again (species, kinds) are made once.
+ * decoding takes five times as long. Texts that repeat (species, kinds) are made once.
  */
 class Texts {
   readonly #known: (string | undefined)[] = new Array<undefined>(SLOTS).fill(undefined);

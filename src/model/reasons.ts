@@ -14,42 +14,42 @@ export const REASONS = {
   // how the zone came about
   'zone-overridden': 'The radius given with the tree was used instead of the rule’s.',
   'group-zone':
-    'A group: its zone is its outline and all ground within the radius of it; it has no rings, margin or severed ground.',
+    'A group of trees: its zone is its outline and all ground within the radius. It has no rings, margin or severed ground.',
   'zone-drawn':
-    'The zone drawn for the tree was used instead of the rule’s circle; its radius is that of the farthest corner.',
-  'zone-by-form': 'The tree’s form has a formula of its own in the rule.',
+    'The zone drawn for the tree was used instead of the rule’s circle; its radius is the distance to the farthest corner.',
+  'zone-by-form': 'The rule has a separate formula for trees of this form.',
   'stems-combined':
-    'Several stems were made one diameter; the trunk’s disc is that of this diameter, stems may stand outside it.',
+    'Several stems were combined into one diameter. The trunk is a disc of this diameter; stems may stand outside it.',
   'dbh-estimated': 'The survey marks the diameter as an estimate.',
   'base-dia-assumed':
     'No diameter above the root buttress was given; the one at breast height was used and is usually smaller.',
   'tolerance-assumed': 'No tolerance of the species was given; moderate was used.',
   'age-assumed': 'No age was given; mature was used.',
-  'trunk-unmeasured': 'No diameter was given; the trunk was taken as a point.',
+  'trunk-unmeasured': 'No diameter was given; the trunk was treated as a point.',
   'ring-unmeasured': 'A ring of the rule could not be sized because a figure is missing.',
   'ring-beyond-zone': 'A ring of the rule reaches beyond the zone.',
   // verdict
   'no-works': 'No works were given: the zone is known, and nothing was judged.',
   'trunk-in-works': 'Works stand on the trunk.',
-  'depth-unknown': 'Works count in full because their depth, which would matter, is not given.',
+  'depth-unknown': 'Works count in full because their depth is not given. A known depth could change the result.',
   'over-zone-limit': 'Works take more of the zone than the limit.',
   'over-kinds-limit': 'Works of some kinds take more of the zone than their limit.',
   'over-ring-limit': 'Works take more of a ring than its limit.',
   'cut-in-no-cut':
-    'Works that cut roots stand in the no-cut ring: the tree’s hold on the ground is at stake, whatever the percent.',
+    'Works that cut roots stand in the no-cut ring: the tree may lose its hold on the ground, whatever the percentage.',
   'cut-in-structural':
-    'Works that cut roots stand in the structural ring: the tree’s hold on the ground is at stake, whatever the percent.',
+    'Works that cut roots stand in the structural ring: the tree may lose its hold on the ground, whatever the percentage.',
   'on-lot-line':
-    'The trunk stands on a lot line or crosses it: it counts once, on the first lot that holds its middle, and is often owned by both neighbours.',
+    'The trunk stands on a lot line or crosses it: it counts once, on the first lot that contains its centre. Both neighbours often own such a tree.',
   'margin-not-found':
-    'The works about the tree are so intricate that its margin was not found within the bound on work; it is left open.',
-  // crowns: advisory, no verdict turns on them
+    'The works around the tree have so many corners that its margin would take too long to calculate. The margin is not given.',
+  // crowns: advisory, they never change a verdict
   'crown-cleared':
     'Seen from above, a building stands under the crown; its top with the clearance stays below the crown’s base, so there is no conflict.',
   'crown-height-unknown': 'A building’s height or the crown’s base was not given; the building counts in full.',
   'crown-incomplete': 'Some of the crown’s four radii were not given; the crown was not measured.',
   'crown-over-quarter':
-    'Buildings and their clearance take more than one fourth of the crown, the most that ANSI A300-1995 let go in a season.',
+    'Buildings and their clearance take more than one fourth of the crown, the most that ANSI A300-1995 allowed to be removed in one season.',
   // limits of the built-in rules
   'works-in-no-cut-ring': 'Works stand in the no-cut ring.',
   'works-in-structural-ring': 'Works stand in the structural root zone.',
@@ -58,7 +58,7 @@ export const REASONS = {
   'surfacing-over-limit': 'New surfacing takes more than its limit of the root protection area.',
   'major-encroachment': 'Works take more of the tree protection zone than the limit between minor and major.',
   'works-in-root-zone': 'Works reach the root zone.',
-  'compensation-needed': 'The ground lost must be made up elsewhere, adjoining the zone.',
+  'compensation-needed': 'The lost ground must be made up elsewhere, next to the zone.',
 } as const;
 
 export type ReasonCode = keyof typeof REASONS;

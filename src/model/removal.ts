@@ -1,4 +1,5 @@
-// Trees that go, one by one, and what each calls for. In: nothing; out: a type. Terms: see mitigation.ts; lengths in metres.
+// Trees that are lost, one by one, and what each requires. In: nothing; out: a type. Terms: see mitigation.ts; lengths in
+// metres.
 
 import type { Loss } from './mitigation.js';
 
@@ -7,7 +8,7 @@ export interface Removal {
   readonly row: number; // in the tree table
   /** Why it is in the list: its disposition, else its verdict. */
   readonly why: Loss;
-  /** Marked in the survey as one that goes; false: the works take it all the same. */
+  /** True: the survey marks it for removal. False: the works take it although it is not marked. */
   readonly marked: boolean;
   /** Whether the mitigation table counts it as lost; false without a table. */
   readonly lost: boolean;
@@ -17,6 +18,6 @@ export interface Removal {
   readonly ratio: number | null; // diameter to plant per diameter lost
   readonly requiredDbhM: number | null;
   readonly requiredTrees: number | null;
-  /** It counts as lost, but lacks the diameter that the table asks for: it is in no figure of what is to be planted. */
+  /** It counts as lost but lacks the diameter that the table needs, so no planting figure includes it. */
   readonly unknown: boolean;
 }

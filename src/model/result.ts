@@ -70,7 +70,7 @@ export function verdictNumbered(number: number): Verdict | null {
   return VERDICTS[number] ?? null;
 }
 
-/** How many of a list have each verdict; those without one (no works were given) are in no count. */
+/** How many of a list have each verdict. Those without a verdict (no works were given) are not counted. */
 export function verdictCounts<T>(all: Iterable<T>, verdictOf: (one: T) => Verdict | null): Record<Verdict, number> {
   const counts = Object.fromEntries(VERDICTS.map((verdict) => [verdict, 0])) as Record<Verdict, number>;
   for (const one of all) {
@@ -80,7 +80,7 @@ export function verdictCounts<T>(all: Iterable<T>, verdictOf: (one: T) => Verdic
   return counts;
 }
 
-/** Whether a verdict says that a limit is passed: a trunk in the works passes every one. */
+/** Whether a verdict says that a limit is passed. A trunk in the works passes every limit. */
 export function isOver(verdict: Verdict | null | undefined): verdict is 'over-limit' | 'stem-in-works' {
   return verdict === 'over-limit' || verdict === 'stem-in-works';
 }
@@ -103,7 +103,7 @@ export interface InputRecord {
   readonly features: number;
 }
 
-/** One tree's figures: plain values in metres and percent; null where there is none to give. */
+/** One tree's figures: plain values in metres and percent; null where there is no value. */
 export interface TreeResult {
   readonly row: number; // position in the tree layer
   readonly key: string; // source id or tag: what a person calls it
@@ -132,13 +132,14 @@ export interface TreeResult {
   readonly worstWorks: string | null;
   readonly worstWorksPct: number | null;
   /**
-   * Uniform move of the boundary of all counted works at which a limit is just met: positive = room left, negative = they
-   * must retreat; null where more than 50 m is left, for a tree not assessed, and in large jobs that did not ask for it.
+   * Uniform move of the boundary of all counted works at which a limit is just met: positive = room left, negative = works
+   * must retreat; null where more than 50 m is left, for a tree not assessed, and in large jobs where margins were not
+   * asked for.
    */
   readonly marginM: number | null;
   /** Whether no position or diameter within the survey's accuracy changes the verdict; null where no accuracy is given. */
   readonly verdictHolds: boolean | null;
-  /** Whether the survey, or else the rule, protects the tree; null where neither says, or can say. */
+  /** Whether the survey, or else the rule, protects the tree; null where neither tells. */
   readonly isProtected: boolean | null;
   /** Null where no works were given: the zone is known, and nothing was judged (reason `no-works`). */
   readonly verdict: Verdict | null;
@@ -164,7 +165,7 @@ export interface Replacement {
   readonly requiredDbhM: number | null; // diameter to plant; null for a table that counts trees
   readonly requiredTrees: number | null; // null where the table has no figure or says no size of tree to plant
   readonly plantedM: number | null; // size of one tree to plant
-  readonly unknown: number; // lost trees without the diameter that the table turns on: not in the figures
+  readonly unknown: number; // lost trees without the diameter that the table needs: not in the figures
 }
 
 /** The trees of a lot or of the whole job, counted; lengths in metres. A tree counts on one lot. */
@@ -177,9 +178,9 @@ export interface LotFigures {
   readonly kept: number;
   readonly removed: number;
   readonly transplanted: number;
-  readonly dispositionUnknown: number; // of those kept, trees whose disposition is a word that is not known
+  readonly dispositionUnknown: number; // kept trees whose disposition is a word that is not known
   readonly protected: number;
-  readonly protectedUnknown: number; // of which it can't be said, where survey or rule protect any tree
+  readonly protectedUnknown: number; // trees whose protection is not known, where survey or rule protects any tree
   readonly protectedRemoved: number;
   // The next three are null where no works were given.
   readonly overLimit: number | null; // to be kept, and over the rule's limit
@@ -248,7 +249,7 @@ export interface Job {
   readonly zonePolygons: DrawnPolygons | null;
   readonly crownPolygons: DrawnPolygons | null;
   frameAt(lon: number, lat: number): Frame;
-  /** Native pairs of the tree layer to lon/lat in place: shows a row that is not a single point where it lies. */
+  /** Native pairs of the tree layer to lon/lat in place: it shows where a row lies that is not a single point. */
   readonly treeLayerToLonLat?: (xy: Float64Array) => void;
   /** The tree layer's own system and the ways there and back: drawings and tables in native coordinates. */
   readonly treeTransform?: CrsTransform;
@@ -277,14 +278,14 @@ export interface TreeShapes {
 /** One protection fence: closed lines round ground that works stay out of. */
 export interface Fence {
   readonly trees: readonly number[]; // rows of trees whose trunks stand inside
-  /** Where no trunk stands inside, works lie between: rows of the trees whose zones its ground belongs to. */
+  /** For a fence without a trunk inside, since works lie between: rows of the trees whose zones its ground belongs to. */
   readonly zoneTrees: readonly number[];
   /** Its length outside all lots: the owner of that ground must agree; null without lots. */
   readonly outsideLotsM: number | null;
   readonly shape: LonLatPolygons; // what it encloses: its rings are the line, their corners the stakes
   readonly areaM2: number;
   readonly lengthM: number;
-  readonly alongWorksM: number; // of it, where the fence has to stand inside the zone
+  readonly alongWorksM: number; // the part of its length where the fence has to stand inside the zone
   readonly posts: number; // one at every corner, and between so that none is farther than the spacing
   readonly gates: number;
 }
@@ -312,7 +313,7 @@ export interface StopSignal {
   throwIfAborted(): void;
 }
 
-/** Fences of a whole job, with what they were laid out by. */
+/** Fences of a whole job, with the settings used to lay them out. */
 export interface FencePlan {
   readonly workingSpaceM: number;
   readonly postSpacingM: number;
@@ -354,18 +355,21 @@ export interface LimitFigure {
   readonly reason: string; // short code where it is broken
   readonly takenM2: number; // what counts against it, after any allowance
   readonly allowanceM2: number; // taken off before
-  readonly wholeM2: number; // what its share is of
+  readonly wholeM2: number; // the whole that its share is taken of
   readonly mostM2: number; // broken above this
   readonly isBroken: boolean;
 }
 
-/** What one tree's verdict stands on; see `explain`. */
+/** What one tree's verdict is based on; see `explain`. */
 export interface TreeReckoning {
   readonly pieces: readonly PieceFigure[]; // every row of works that reaches the zone, in input order
   readonly limits: readonly LimitFigure[];
 }
 
-/** What an assessment says, as data alone: plain readonly objects, metres and percent. It can be cloned and sent to a thread. */
+/**
+ * The content of an assessment as data alone: plain readonly objects, metres and percent. It can be cloned and sent to a
+ * thread.
+ */
 export interface AssessmentData {
   readonly version: string;
   readonly rule: Rule;
@@ -384,7 +388,7 @@ export interface AssessmentData {
   readonly lots: readonly LotResult[];
   /** Counted when first asked for. */
   readonly totals: Totals;
-  /** Trees that go, or that the works take, with what replaces each; listed when first asked for. */
+  /** Trees to be removed, or that the works take, with what replaces each; listed when first asked for. */
   readonly removals: readonly Removal[];
 }
 

@@ -53,12 +53,12 @@ export interface Limit {
   readonly share: number; // 0..1
   readonly of?: 'zone' | 'unsurfaced'; // default zone; unsurfaced = less what is hard today
   readonly kinds?: readonly WorksKind[]; // only these kinds count against it; default all
-  readonly deeperThan?: string; // "4 in": only works deeper than that count against it; unknown depth does, and so do bores
+  readonly deeperThan?: string; // "4 in": only deeper works count against it; works of unknown depth and bores always do
   readonly reason?: string; // short code for rb_reasons when it is broken
   readonly tolerance?: number; // share of the zone; default the rule's
 }
 
-/** Works that do not count at all: those of these kinds for which every other condition holds. */
+/** Works that do not count at all: works of these kinds that meet every other condition. */
 export interface Exemption {
   readonly kinds: readonly WorksKind[];
   readonly deeperThan?: string; // a bore whose cover is deeper
@@ -86,7 +86,7 @@ export interface TreeTest {
   readonly veteran?: boolean;
 }
 
-/** Trees with a zone or limits of their own; the first class that fits a tree is its class. */
+/** Trees with their own zone or limits. A tree belongs to the first class that fits. */
 export interface TreeClass extends TreeTest {
   readonly name: string; // reason class-<name>
   readonly zone?: RadiusFormula;
@@ -105,11 +105,11 @@ export interface Rule {
   readonly id: string;
   readonly title: string;
   readonly source: string;
-  /** What the user must know: superseded, from memory, can be argued; repeated in findings and reports. */
+  /** What the user must know (superseded, from memory, open to argument). Findings and reports repeat it. */
   readonly notes: readonly string[];
   readonly stems: { readonly zone: StemCombination; readonly protected?: StemCombination };
   readonly zone: RadiusFormula;
-  /** Forms of tree whose zone goes by another formula: { columnar: ... }; lower case. */
+  /** Forms of tree that have another zone formula: { columnar: ... }; lower case. */
   readonly zonesByForm?: Readonly<Record<string, RadiusFormula>>;
   readonly rings: readonly RuleRing[];
   /** The overall limit is the first without `kinds`; `--limit` replaces that one. */

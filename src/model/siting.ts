@@ -16,13 +16,13 @@ export interface SitingOptions {
   readonly move?: readonly string[] | undefined;
   /** Kept free along the edges of the lot the footprint stands on; default: nothing. */
   readonly setback?: Setback | undefined;
-  /** The ground to build on, in place of lot and setbacks: polygons, in the coordinate system of the lots. */
+  /** Buildable ground, in place of lot and setbacks: polygons, in the coordinate system of the lots. */
   readonly buildable?: Layer | undefined;
   /** Farthest shift from where it is drawn; default 15 m. */
   readonly shiftM?: number | undefined;
   /** Farthest turn either way; default 0. */
   readonly turnDeg?: number | undefined;
-  /** Whether it may be built as drawn in a mirror. */
+  /** Whether a mirrored plan is allowed. */
   readonly mirror?: boolean | undefined;
 }
 
@@ -37,7 +37,7 @@ export interface PlacedFootprint {
   readonly turnDeg: number; // clockwise about the reference
   readonly mirrored: boolean; // before the turn
   readonly travelM: number; // root mean square distance its corners go
-  /** Trees to be kept that are over a limit there, by row; without those that are over wherever it goes. */
+  /** Rows of trees to be kept that are over a limit there, except those that are over wherever it goes. */
   readonly over: readonly number[];
   /** Ground of their zones taken beyond their limits, square metres. */
   readonly lostM2: number;
@@ -45,7 +45,7 @@ export interface PlacedFootprint {
   readonly after: Assessment;
 }
 
-/** A square of the map: what stands there with the footprint's reference at its middle, not turned. */
+/** A square of the map: the result with the footprint's reference at its middle, not turned. */
 export interface SitingCell {
   readonly eastM: number;
   readonly northM: number;
@@ -65,7 +65,7 @@ export interface Siting {
   readonly moved: readonly number[];
   /** Rows of trees whose limits were kept: to be kept, assessed, and within the footprint's reach. */
   readonly trees: readonly number[];
-  /** Of them, those over their limits by the works that stay, wherever the footprint goes. */
+  /** Those of them that the works that stay put over a limit, wherever the footprint goes. */
   readonly beyondHelp: readonly number[];
   /** The footprint's reference as drawn: the mean of its corners. */
   readonly reference: readonly [lon: number, lat: number];
@@ -76,7 +76,7 @@ export interface Siting {
   /** The ground it must stand on; empty where nothing bounds it. */
   readonly buildable: LonLatPolygons;
   readonly map: { readonly spacingM: number; readonly cells: readonly SitingCell[] };
-  /** Whether it is proven, to three centimetres and at the turns looked at, that nothing shorter keeps all limits. */
+  /** Whether it is proven that no shorter move keeps all limits (to three centimetres, at the turns tried). */
   readonly isProven: boolean;
   readonly findings: readonly Finding[];
 }

@@ -4,7 +4,7 @@
 import type { Pieces } from '../geometry/index.js';
 import type { GeometryTable, Layer, Names } from './layer.js';
 
-/** What is planned for a tree. `unknown`: the survey's word is in no table; the tree is protected as if it were to be kept. */
+/** What is planned for a tree. `unknown`: no table has the survey's word; the tree is protected as if it were to be kept. */
 export const DISPOSITIONS = ['keep', 'remove', 'transplant', 'unknown'] as const;
 
 export type Disposition = (typeof DISPOSITIONS)[number];
@@ -14,7 +14,7 @@ export function isStaying(disposition: Disposition): boolean {
   return disposition === 'keep' || disposition === 'unknown';
 }
 
-/** Whether a tree is to go: felled or moved away, it does not limit the works and is counted apart. */
+/** Whether a tree is to be felled or moved away: it then does not limit the works and is counted separately. */
 export function isGoing(disposition: Disposition): disposition is 'remove' | 'transplant' {
   return !isStaying(disposition);
 }
@@ -41,7 +41,7 @@ export type WorksKind = (typeof WORKS_KINDS)[number];
 export interface GroupTable {
   readonly geometry: GeometryTable; // one entry per row of the tree table, cleaned as works are; native
   readonly repaired: ReadonlyMap<number, number>;
-  /** Row of a group -> a place inside it, native, which stands for it where a tree has its trunk. */
+  /** Row of a group -> a place inside it, native, used where a single tree has its trunk. */
   readonly placeOf: ReadonlyMap<number, readonly [number, number]>;
 }
 
@@ -123,7 +123,7 @@ export interface WorksTable {
   readonly rejected: ReadonlyMap<number, readonly string[]>;
 }
 
-/** What each row of works counts for under a rule and a design option. */
+/** How each row of works counts under a rule and a design option. */
 export interface WorksWeights {
   readonly counts: Uint8Array; // 1 where it counts
   readonly classBit: Uint32Array; // see rules/areas.ts
@@ -148,7 +148,7 @@ export interface DrawnTable {
   readonly count: number;
   readonly name: readonly string[]; // the tree as the feature names it; '' where it names none
   readonly treeOf: Int32Array; // row of the tree table, -1 where the feature is rejected
-  /** Tree row -> its features in input order, never none; several are one shape: their union. */
+  /** Tree row -> its features in input order, at least one. Several features make one shape, their union. */
   readonly rowOfTree: ReadonlyMap<number, readonly number[]>;
   readonly geometry: GeometryTable; // cleaned as works are
   readonly repaired: ReadonlyMap<number, number>;
@@ -208,7 +208,9 @@ export interface ZoneTable {
   readonly quarters: ReadonlyMap<number, readonly [number, number, number, number]>;
   /** Place of the tree's class in the rule, counted from 1, 0 for none; null where the rule has no classes. */
   readonly classNumber: Uint8Array | null;
-  /** 1 where the rule's own test protects the tree, 2 where the test needs a diameter that is missing; null: it has no test. */
+  /**
+   * 1 where the rule's own test protects the tree, 2 where the test needs a missing diameter; null: the rule has no test.
+   */
   readonly protectedByRule: Uint8Array | null;
   /** 1 where the zone is a polygon drawn by an arborist: its radius is then that of its farthest corner; null: none. */
   readonly shaped: Uint8Array | null;
@@ -224,12 +226,12 @@ export interface OverlapTable {
   readonly severedM2: Float64Array;
   readonly byKindM2: readonly Float64Array[]; // per WORKS_KINDS
   readonly setM2: readonly Float64Array[]; // per set of classes that a limit asks for: area of their union
-  readonly unknownM2: Float64Array | null; // works whose depth matters and is not known; null where none can
+  readonly unknownM2: Float64Array | null; // works whose depth matters and is not known; null where no works can be such
   readonly existingM2: Float64Array | null; // ground that is hard today; null where no such layer was given
   readonly ringOverlapM2: readonly Float64Array[]; // per ring
   readonly ringSetM2: readonly (readonly Float64Array[])[]; // per ring, per set of classes
   readonly ringExistingM2: readonly Float64Array[]; // per ring; empty where no such layer was given
-  readonly worstM2: Float64Array; // what nothing but one row of works takes, at most; 0 where none does
+  readonly worstM2: Float64Array; // the most ground that a single row of works takes alone; 0 where none does
   readonly worstWorks: Int32Array; // that row in WorksTable; -1 where no works touch the zone
   readonly nearestM: Float64Array; // from the trunk's centre; 0 inside; NaN when none within NEAREST_LIMIT_M
   readonly nearestBearing: Float64Array; // degrees clockwise from true north; NaN inside

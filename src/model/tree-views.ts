@@ -13,7 +13,7 @@ interface Views {
 
 const known = new WeakMap<object, Views>();
 
-/** Makes the views of a result known; a result made elsewhere does without. */
+/** Registers the views of a result. A result made elsewhere has none. */
 export function keepTreeViews(result: Assessment | OtherReckoning, views: Views): void {
   known.set(result, views);
 }

@@ -15,7 +15,7 @@ export const METRES_PER: Readonly<Record<LengthUnit, number>> = {
   ftUS: 1200 / 3937,
 };
 
-/** The units as a sentence has them. */
+/** The names of units as used in sentences. */
 export const UNIT_WORDS: Readonly<Record<LengthUnit, string>> = {
   m: 'metres',
   cm: 'centimetres',
@@ -62,7 +62,7 @@ const SPELLINGS: Readonly<Record<string, LengthUnit>> = {
 };
 
 /**
- * The unit a spelling stands for, or `undefined` when it stands for none.
+ * The unit that a spelling means, or `undefined` when it means none.
  *
  * @example
  * unitNamed('inches'); // 'in'
@@ -82,10 +82,10 @@ function feetAndInches(text: string): number | undefined {
   if (groups === undefined) return undefined;
   const { feet, inches = '0', part = '0', of = '1' } = groups;
   const all = Number(inches) + Number(part) / Number(of);
-  return all < 12 ? Number(feet) * METRES_PER.ft + all * METRES_PER.in : undefined; // 12'14" is a slip of the pen
+  return all < 12 ? Number(feet) * METRES_PER.ft + all * METRES_PER.in : undefined; // 12'14" is a typing error
 }
 
-/** No length is longer: blanks by the thousand would cost their square to look through. */
+/** No length is longer. Without this bound, thousands of blanks would take quadratic time. */
 const LONGEST = 64;
 
 /**

@@ -30,7 +30,7 @@ import { textFile } from './read/text-file.js';
 import { isWorthAThread, readInThread } from './threads/read-thread.js';
 import { threadRunner } from './threads/threads.js';
 
-/** A file of works and what is said of all its features. */
+/** A file of works and what holds for all its features. */
 export interface WorksFile {
   readonly path: string;
   readonly kind?: WorksKind | undefined;
@@ -62,7 +62,7 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly mitigationFile?: string | undefined;
   /** How to read the files of a role: coordinate columns, layer of a zip, ... */
   readonly read?: Readonly<Partial<Record<LayerRole, FileReadOptions>>> | undefined;
-  /** Where the tables (`postgis:SCHEMA.TABLE` for a path) are; default: what the variables PGHOST and so on say. */
+  /** Where the tables (`postgis:SCHEMA.TABLE` for a path) are; default: the variables PGHOST and so on. */
   readonly database?: Database | undefined;
   /** Shift grids: NTv2 or GeoTIFF files, or NAD27=FILE where the grid does not name the datum it is for. */
   readonly gridFiles?: readonly string[] | undefined;
@@ -71,8 +71,8 @@ export interface AssessFilesOptions extends AssessOptions {
   /** Called with the progress, for a bar. */
   readonly onProgress?: ((progress: Progress) => void) | undefined;
   /**
-   * Stops the job; the promise is rejected with the signal's reason. Trees are measured in one go: a timer of this thread is
-   * heard before and after that, a `flagSignal` at any time.
+   * Stops the job; the promise is rejected with the signal's reason. Trees are measured in one go: a timer of this thread
+   * takes effect before and after that, a `flagSignal` at any time.
    */
   readonly signal?: StopSignal | undefined;
   /** Threads that measure, and that read large files beside each other; default: as many as the machine offers. */
@@ -121,7 +121,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     ...[treesPath, ...files.map((file) => file.path), ...existingPaths],
     ...[lotsPath, zonesPath, crownsPath, limbsPath],
   ]);
-  // First: a slip in an option should not cost the reading of large files.
+  // Checked first: a wrong option should not cost the reading of large files.
   const rules = await rulesFrom(ruleAsked);
   const grids = [...(given.grids ?? []), ...(await Promise.all((gridFiles ?? []).map(readGrid)))];
   const options: AssessOptions = {
@@ -172,8 +172,8 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
 
 function refuseStdinTwice(paths: readonly (string | undefined)[]): void {
   if (paths.filter((path) => path === '-').length <= 1) return;
-  throw new InputError('stdin-twice', 'standard input (-) is asked for more than once', {
-    cure: 'give one of the layers as -, the others as files',
+  throw new InputError('stdin-twice', 'standard input (-) is used more than once', {
+    cure: 'give only one of the layers as -, the others as files',
     usage: true,
   });
 }
@@ -198,7 +198,7 @@ interface Reader {
   readonly signal: StopSignal | undefined;
 }
 
-/** The largest file of works, read in a thread from now on; null when none is worth one. */
+/** The largest file of works, read in a thread from now on; null when no file is worth a thread. */
 function aheadOf(
   files: readonly WorksFile[],
   reader: Reader,

@@ -1,4 +1,4 @@
-// Registers every coordinate reference system, what works with them, and proj4's projections: in Node all are at hand.
+// Registers every coordinate reference system, what works with them, and proj4's projections: in Node all are available.
 // In: nothing; out: nothing, by being imported. Terms: see crs/crs-registry.ts and crs/projection.ts.
 
 import proj4 from 'proj4';

@@ -9,7 +9,7 @@ import { readLayer } from './read/files.js';
 /** What `sitingFiles` is given: the files of a job, and what may be done with the footprint. */
 export interface SitingFilesOptions extends AssessFilesOptions {
   readonly siting?: Omit<SitingOptions, 'buildable'> | undefined;
-  /** The ground to build on, in place of lot and setbacks. */
+  /** The buildable ground, in place of lot and setbacks. */
   readonly buildableFile?: string | undefined;
 }
 

@@ -1,4 +1,4 @@
-// A tree as a mitigation table looks at it. In: tables, a row; out: what its classes ask about. Constant.
+// A tree as a mitigation table sees it. In: tables, a row; out: what its classes ask about. Constant.
 
 import { given, type TreeTable, type ZoneTable } from '../model/index.js';
 import { isProtected } from './protected.js';
@@ -14,7 +14,7 @@ export function lostTree(trees: TreeTable, zones: ZoneTable, row: number): LostT
   };
 }
 
-/** The diameter the rule used; of a tree it could not use, the one that was read. */
+/** The diameter the rule used; if the rule could not use the tree, the diameter that was read. */
 export function diameterOf(trees: TreeTable, zones: ZoneTable, row: number): number | null {
   const used = zones.dbhM[row]!;
   return given(Number.isNaN(used) ? trees.dbhM[row] : used);

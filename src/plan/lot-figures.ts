@@ -71,7 +71,7 @@ const NO_TREES: Sums = {
   withoutDbh: 0,
 };
 
-/** Figures in the making: of one lot, of those on none, of all. */
+/** Figures while they are counted: of one lot, of trees on no lot, of all. */
 class Tally {
   readonly sums: Sums = { ...NO_TREES };
   readonly replacement: ReplacementSum | null;
@@ -160,7 +160,7 @@ function add(
   if (guarded) sums.protected++;
   if (said === null && tellsProtected) sums.protectedUnknown++;
   if (verdict === 'not-assessed') sums.notAssessed++;
-  // Without works none of these is counted, and shown as null.
+  // Without works none of these is counted; they are shown as null.
   if (isStaying(disposition) && verdict === 'over-limit') sums.overLimit++;
   if (isStaying(disposition) && verdict === 'stem-in-works') sums.stemInWorks++;
   if (isGoing(disposition) && isOver(verdict)) sums.goingOver++;

@@ -7,12 +7,12 @@ import type { Frame, LotTable } from '../model/index.js';
 
 /** Survey coordinates are written to the centimetre: a trunk's centre this near to a line stands on it. */
 const ON_LINE_M = 0.01;
-/** Parts of one lot that should meet are drawn with gaps of a millimetre: so much of a trunk's disc falls into them. */
+/** Parts of one lot that should meet may have gaps of a millimetre. This much of a trunk's disc can fall into a gap. */
 const SEAM_SHARE = 0.01;
 
 export interface LotOfTree {
   readonly lot: number; // row of lots, -1 for none
-  /** Whether the trunk stands on or crosses a line of its lot, or stands on no lot and crosses one's line. */
+  /** Whether the trunk stands on or crosses a line of its lot, or stands on no lot and crosses a lot's line. */
   readonly onLine: boolean;
 }
 

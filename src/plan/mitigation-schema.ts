@@ -106,7 +106,7 @@ export const MITIGATION_SCHEMA: v.GenericSchema<unknown, Mitigation> = v.pipe(
   }),
   v.check(
     (m) => m.total !== undefined || m.classes.length > 0 || !('none' in m.otherwise),
-    'classes, "otherwise" or a "total" table: nothing here asks for a replacement',
+    'classes, "otherwise" or a "total" table: without them nothing requires a replacement',
   ),
   v.check(
     (m) => m.total === undefined || (m.classes.length === 0 && 'none' in m.otherwise),

@@ -1,5 +1,5 @@
 // Mitigation tables: ids and files -> Mitigation. In: a built-in id, or JSON read from a file; out: a checked Mitigation.
-// Terms: see mitigation.ts; built in are published ratios and one published table, none the law of a place.
+// Terms: see mitigation.ts; the built-in ones are published ratios and one published table. None is the law of any place.
 
 import { type DataFile, dataInvalid, InputError, jsonOf, type Mitigation, parseData } from '../model/index.js';
 import { MITIGATION_SCHEMA } from './mitigation-schema.js';
@@ -10,7 +10,7 @@ const FILE: DataFile = {
   cure: 'fix the places named; docs/plan.md has an example to start from',
 };
 
-const DEFERS = 'the local code decides what is replaced, with what and where';
+const DEFERS = 'the local code decides which trees are replaced, with what and where';
 
 const plain = { notes: [DEFERS], lost: ['remove'], classes: [] } as const;
 
@@ -36,7 +36,7 @@ function byTotal(id: string, size: string, column: 1 | 2, note: string): Mitigat
     notes: [
       DEFERS,
       note,
-      'The table is in whole inches and ends at 60: sums are rounded to the nearest inch, and above 60 it has no figure.',
+      'The table is in whole inches and ends at 60: sums are rounded to the nearest inch. Above 60 the table has no figure.',
     ],
     lost: ['remove'],
     classes: [],
@@ -61,7 +61,7 @@ const BUILTIN: readonly Mitigation[] = [
     source: 'Will County, Illinois',
     otherwise: { ratio: 1.25 },
   },
-  byTotal('count-by-total', '2 in', 1, 'Trees of 2 in; the smallest band has a figure for these alone.'),
+  byTotal('count-by-total', '2 in', 1, 'Trees of 2 in; the smallest band has a figure only for these.'),
   byTotal('count-by-total-large', '4 in', 2, 'The size of the larger trees, 4 in, is from memory.'),
 ];
 

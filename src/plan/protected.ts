@@ -7,7 +7,7 @@ import type { TreeTable, ZoneTable } from '../model/index.js';
 /** Code of a word of the survey that no table knows, and of a test of the rule that lacks a figure. */
 const UNKNOWN = 2;
 
-/** true or false; null where neither survey nor rule says, or can say. */
+/** true or false; null where neither survey nor rule can tell. */
 export function isProtected(
   { protected: given }: Pick<TreeTable, 'protected'>,
   { protectedByRule }: Pick<ZoneTable, 'protectedByRule'>,
@@ -21,7 +21,7 @@ export function isProtected(
   return test === UNKNOWN ? null : test === 1;
 }
 
-/** Whether the survey or the rule says of any tree that it is, or may be, protected. */
+/** Whether the survey or the rule says that any tree is, or may be, protected. */
 export function isProtectedTold(
   { protected: given }: Pick<TreeTable, 'protected'>,
   { protectedByRule }: Pick<ZoneTable, 'protectedByRule'>,

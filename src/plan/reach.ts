@@ -4,7 +4,7 @@
 import { BoxIndex, distanceToArea, FIRST_CLASS, Meter, PieceBuilder, pairAt } from '../geometry/index.js';
 import type { Frame, LotTable } from '../model/index.js';
 
-/** A zone that comes no farther into a lot than this does not reach it, square metres: the least that is ever taken. */
+/** A zone that takes no more of a lot than this does not reach it, square metres: the smallest area that counts as taken. */
 const LEAST_M2 = 1e-6;
 
 /** What a zone that is not a disc takes of the ground that a meter holds, square metres. */

@@ -1,4 +1,4 @@
-// Trees that go, one by one. In: trees, zones, verdicts, a mitigation table; out: a row for each, in input order.
+// Trees that are lost, one by one. In: trees, zones, verdicts, a mitigation table; out: a row for each, in input order.
 // Terms: see model/removal.ts. The sums of the rows are those of the lot table (replacement.ts). Linear in the trees.
 
 import {
@@ -50,7 +50,7 @@ function reasonOf(disposition: Disposition, verdict: Verdict | null, lost: boole
 
 type Owed = Pick<Removal, 'dbhM' | 'className' | 'ratio' | 'requiredDbhM' | 'requiredTrees' | 'unknown'>;
 
-/** What the table asks for the tree; a table of sums asks nothing of one tree. */
+/** What the table asks for the tree; a table of sums has no figure for a single tree. */
 function owed(tree: ReturnType<typeof lostTree>, mitigation: Mitigation | undefined): Owed {
   const { dbhM } = tree;
   const none: Owed = { dbhM, className: null, ratio: null, requiredDbhM: null, requiredTrees: null, unknown: false };

@@ -20,7 +20,7 @@ export interface LostTree {
   readonly protected: boolean;
 }
 
-/** 1e-9 m: a diameter of 8.0 in written in metres is 8.0 in, whatever its last bit. */
+/** 1e-9 m: a diameter of 8.0 in written in metres counts as 8.0 in, whatever its last bit. */
 const SLACK_M = 1e-9;
 
 /** Whether a tree counts as lost under a table. */
@@ -29,7 +29,7 @@ export function isLost(lost: readonly Loss[], disposition: Disposition, verdict:
   return isOver(verdict) && lost.includes(verdict);
 }
 
-/** Adds up what lost trees call for. */
+/** Adds up what lost trees require. */
 export class ReplacementSum {
   readonly #mitigation: Mitigation;
   #requiredM = 0;

@@ -1,5 +1,5 @@
-// A database and how it is talked to. In: a URL, or what pg's Client takes; out: a session, closed after use. What the
-// server and the network say becomes an InputError with a cure. Terms: session = one connection, one transaction; SQLSTATE =
+// A database session. In: a URL, or what pg's Client takes; out: a session, closed after use. Errors of the
+// server and the network become an InputError with a cure. Terms: session = one connection, one transaction; SQLSTATE =
 // the five-letter code of a server's error (PostgreSQL 15, appendix A). pg is an optional peer, loaded with the first session.
 
 import { InputError } from '../model/index.js';
@@ -28,7 +28,7 @@ export interface Session {
   rows(sql: string, values?: readonly unknown[]): Promise<readonly Row[]>;
 }
 
-/** Servers that do not answer are given up after so long. */
+/** Servers that do not answer are given up after this time. */
 const CONNECT_MS = 15_000;
 
 /**
@@ -98,16 +98,16 @@ type Words = readonly [code: string, message: (where: Where, said: string) => st
 const UNREACHABLE: Words = [
   'database-unreachable',
   ({ place }, said) => `no database answers at ${place} (${said})`,
-  'check host and port, and that the server runs and lets this machine in',
+  'check host and port, and check that the server runs and accepts this machine',
 ];
 const LOGIN: Words = [
   'database-login',
-  ({ user, place }, said) => `${place} does not let ${user || 'this user'} in: ${said}`,
+  ({ user, place }, said) => `${place} refuses the login of ${user || 'this user'}: ${said}`,
   'check the user’s name and password: in the URL, in PGUSER and PGPASSWORD, or in ~/.pgpass',
 ];
 const INTERRUPTED: Words = [
   'database-interrupted',
-  ({ place }, said) => `${place} ended the work: ${said}`,
+  ({ place }, said) => `${place} ended the session: ${said}`,
   'run it again; nothing was changed',
 ];
 
@@ -134,7 +134,7 @@ const WORDS: Readonly<Record<string, Words>> = {
   '2BP01': [
     'table-in-use',
     ({ about }, said) => `${about} can’t be replaced: ${said}`,
-    'drop what depends on the old table (a view, say) and create it again afterwards, or write under another name',
+    'drop whatever depends on the old table (such as a view) and create it again afterwards, or write under another name',
   ],
 };
 
@@ -155,5 +155,5 @@ function worded(error: unknown, where: Where): unknown {
 const FAILED: Words = [
   'database-failed',
   ({ about }, said) => `${about}: the database says: ${said}`,
-  'fix what it names; nothing was changed',
+  'fix the problem that it names; nothing was changed',
 ];

@@ -1,4 +1,4 @@
-// A table by its name. In: SCHEMA.TABLE or SCHEMA.TABLE.COLUMN as SQL writes names; out: what the catalogue knows of it.
+// A table by its name. In: SCHEMA.TABLE or SCHEMA.TABLE.COLUMN as SQL writes names; out: what the catalogue knows about it.
 // Terms: geometry column = one of PostGIS's types; order = by what its rows come in the same order each time; home = the schema
 // that PostGIS lives in. Names from outside go to the server as values, names from the catalogue into SQL in quotes.
 
@@ -52,7 +52,7 @@ export function parseName(text: string): TableName {
   const [first, second, third] = parts;
   if (first === undefined || at < rest.length || rest.endsWith('.') || parts.length > 3 || rest.includes('\0')) {
     throw new InputError('table-name', `${JSON.stringify(text)} names no table`, {
-      cure: 'write postgis:SCHEMA.TABLE, or postgis:SCHEMA.TABLE.COLUMN; parts with dots or quotes in double quotes',
+      cure: 'write postgis:SCHEMA.TABLE, or postgis:SCHEMA.TABLE.COLUMN; put parts with dots or quotes in double quotes',
       usage: true,
     });
   }
@@ -123,7 +123,7 @@ async function relationOf(session: Session, { schema, table }: TableName, about:
   if (names !== '') {
     throw new InputError('table-several', `${about} may be any of ${names}`, {
       layer: about,
-      cure: 'write schema and table as they are, in double quotes',
+      cure: 'write schema and table exactly as they are, in double quotes',
     });
   }
   const others = await session.rows(
@@ -164,7 +164,7 @@ function geometryOf(columns: readonly Row[], asked: string | null, name: string)
   });
 }
 
-/** By the primary key; a table without one by where its rows lie; what has no place of its own by all that is in it. */
+/** By the primary key; without one, by where the rows are stored; for a view, by the whole content of a row. */
 async function orderOf(session: Session, oid: string, kind: string): Promise<string> {
   const key = await session.rows(
     `SELECT a.attname FROM pg_index i CROSS JOIN unnest(i.indkey) WITH ORDINALITY k(attnum, n)

@@ -1,5 +1,5 @@
 // Fields of a table -> columns of PostgreSQL. In: a role's table; out: names that fit, unlike in any case, with types, and which
-// of them had to change. Terms: fit = at most 63 bytes; longer names would be cut without a word.
+// of them had to change. Terms: fit = at most 63 bytes; longer names would be cut silently.
 
 import type { FieldType, RoleTable } from '../write/index.js';
 

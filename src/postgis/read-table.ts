@@ -28,7 +28,7 @@ const BATCH = 2000;
 /**
  * Reads a table, a view or a foreign table in the order of its primary key.
  *
- * @param table `survey.trees`, or with the geometry column `survey.trees.geom`; `postgis:` in front does no harm
+ * @param table `survey.trees`, or with the geometry column `survey.trees.geom`; `postgis:` in front is allowed
  * @returns the layer in the table's own coordinates; `crs` is its SRID's; `sha256` that of one line a row: EWKB in
  *   hexadecimal, a tab, the properties as JSON
  * @throws InputError of `withSession` and `findTable`; `table-srid` (SRID 0, or several)
@@ -136,7 +136,7 @@ async function readRows(
   return into.finish({ crs, sha256: hash.digest('hex') });
 }
 
-/** Rows as they come; while some are taken in, the server makes the next. */
+/** Rows as they come; while some are read, the server prepares the next. */
 async function* rowsOf(session: Session, found: FoundTable, part: TablePart | undefined): AsyncGenerator<Row> {
   await declare(session, found, part);
   const fetch = (): Promise<readonly Row[]> => {
@@ -153,7 +153,7 @@ async function* rowsOf(session: Session, found: FoundTable, part: TablePart | un
 }
 
 async function declare(session: Session, found: FoundTable, part: TablePart | undefined): Promise<void> {
-  // All that JSON writes of times and numbers, whatever the server's and the user's own settings say; the whole result is
+  // JSON gets all digits of times and numbers, whatever the settings of the server and the user; the whole result is
   // wanted, so it is planned for that.
   await session.rows(
     `SELECT set_config(name, value, true) FROM (VALUES ('timezone', 'UTC'), ('datestyle', 'ISO, YMD'),
@@ -191,7 +191,7 @@ function sridOf(bytes: Buffer): number {
   return isLittle ? bytes.readInt32LE(5) : bytes.readInt32BE(5);
 }
 
-/** What the database says of the SRID: authority and code where that is EPSG, else the definition as WKT. */
+/** What the database says about the SRID: authority and code where that is EPSG, else the definition as WKT. */
 async function crsOf(
   session: Session,
   { name, column, home }: FoundTable,
@@ -202,7 +202,7 @@ async function crsOf(
   const place = { layer: name, path: column };
   if (second !== undefined) {
     const message = `${name}: column ${column} mixes coordinate systems (SRID ${[...srids].join(', ')})`;
-    const cure = `bring them into one: UPDATE ... SET ${column} = ST_Transform(${column}, SRID)`;
+    const cure = `convert them to one: UPDATE ... SET ${column} = ST_Transform(${column}, SRID)`;
     throw new InputError('table-srid', message, { ...place, cure });
   }
   if (srid === undefined) return null; // no geometry at all

@@ -69,7 +69,7 @@ export interface MadeTables {
   readonly job: Iterable<string>;
 }
 
-/** Writes tables as `writeTables` does; `make` is called when the place for them has been looked at. */
+/** Writes tables as `writeTables` does; `make` is called after the place for them has been checked. */
 export async function putTables(
   into: string,
   writing: Omit<TableWriting, 'plan'>,
@@ -114,7 +114,7 @@ function nameOf({ name }: Target, role: string): string {
 }
 
 function tooLong(into: string): InputError {
-  return new InputError('table-name', `${JSON.stringify(into)} names a column: a result is tables`, {
+  return new InputError('table-name', `${JSON.stringify(into)} names a column, but a result is written as tables`, {
     cure: 'write postgis:SCHEMA.NAME; the tables are called NAME_tree, NAME_zone and so on',
     usage: true,
   });
@@ -138,12 +138,16 @@ async function targetOf(session: Session, schema: string | null, name: string): 
     );
   }
   if (mayCreate === 'f') {
-    throw new InputError('table-permission', `the user may not make tables in the schema ${quotedName(own)}`, {
-      layer: name,
-      cure: 'have its owner GRANT CREATE on it, or write to a schema of yours',
-    });
+    throw new InputError(
+      'table-permission',
+      `the user has no permission to make tables in the schema ${quotedName(own)}`,
+      {
+        layer: name,
+        cure: 'have its owner GRANT CREATE on it, or write to a schema of your own',
+      },
+    );
   }
-  // The longest name is NAME_existing; PostgreSQL cuts names at 63 bytes without a word.
+  // The longest name is NAME_existing; PostgreSQL cuts names at 63 bytes silently.
   if (Buffer.byteLength(name) <= 54) return { schema: own, name };
   throw new InputError('table-name', `the name ${name} is too long`, { cure: 'use at most 54 bytes', usage: true });
 }
@@ -288,7 +292,7 @@ async function oldTables(session: Session, { schema, name }: Target): Promise<re
   );
   return found.map(([table, kind, comment, grants]) => {
     if (kind !== 'r' || comment?.startsWith(OURS) !== true) {
-      const message = `${schema}.${table} is there already and was not made by rootberth: it is not replaced`;
+      const message = `${schema}.${table} exists already and was not made by rootberth: it is not replaced`;
       throw new InputError('table-not-ours', message, {
         layer: table ?? '',
         cure: 'write under another name, or rename or drop that table',
@@ -318,7 +322,7 @@ async function swap(session: Session, target: Target, staged: ReadonlyMap<string
   }
 }
 
-/** A text as SQL writes it, where no value can be bound. */
+/** A text literal of SQL, for places where no value can be bound. */
 function text(value: string): string {
   const plain = value.replaceAll('\0', '\uFFFD');
   return `E'${plain.replaceAll('\\', '\\\\').replaceAll("'", "''")}'`;

@@ -6,7 +6,7 @@ import { InputError } from '../model/index.js';
 import { crc32 } from './crc32.js';
 import { archivesIn, candidatesOf, type Member, matching, theOne } from './zip-choose.js';
 
-/** A web page holds all of it in memory: less is allowed than on the command line. */
+/** A web page holds the whole archive in memory, so the limits are lower than on the command line. */
 const CAPS = { entries: 1000, ratio: 200, ratioFloor: 2 ** 20, bytes: 2 ** 29 };
 
 const DIRECTORY_END = 0x06054b50;
@@ -14,7 +14,7 @@ const DIRECTORY_ENTRY = 0x02014b50;
 const LOCAL_ENTRY = 0x04034b50;
 const END_BYTES = 22;
 const [STORED, DEFLATED] = [0, 8];
-const ZIP64 = 0xffffffff; // marks a number that is given elsewhere, as in archives beyond 4 GiB
+const ZIP64 = 0xffffffff; // marks a number that is stated elsewhere, as in archives beyond 4 GiB
 
 export interface Unpacked {
   /** File name within the archive, without folders. */
@@ -34,7 +34,7 @@ interface Entry {
 }
 
 /**
- * The one layer of an archive, or the one called `layer`; archives in it are looked into where it holds none itself.
+ * The one layer of an archive, or the one called `layer`; where it holds no layer itself, the archives in it are searched.
  *
  * @throws InputError `zip-broken`, `zip-caps`, `zip-encrypted`, `zip-empty`, `zip-several` (lists the layers), `zip-layer`
  */
@@ -127,7 +127,7 @@ class Archive {
         throw this.#refuse(
           'zip-broken',
           'is of a kind (ZIP64) that is not opened here',
-          'unpack it, and give its files',
+          'unpack it and give its files',
         );
       }
       entries.push(entry);
@@ -140,7 +140,7 @@ class Archive {
     if (encrypted) throw this.#refuse('zip-encrypted', `: ${path} is protected by a password`, 'pack it without one');
     this.#bytes += size;
     if (this.#bytes > CAPS.bytes || (size > CAPS.ratioFloor && size > packed * CAPS.ratio)) {
-      const cure = 'unpack it yourself and look at what it holds; the command line reads larger ones';
+      const cure = 'unpack it yourself and check its contents; the command line reads larger ones';
       throw this.#refuse('zip-caps', `: ${path} is too large unpacked (${size} bytes from ${packed})`, cure);
     }
   }
@@ -186,7 +186,7 @@ class Archive {
   }
 }
 
-/** UTF-8 where it is that; names in old code pages come out with other letters, but with their endings. */
+/** UTF-8 where it is valid. Names in old code pages get wrong letters but keep their endings. */
 function nameOf(bytes: Uint8Array): string {
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);

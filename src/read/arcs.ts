@@ -18,7 +18,7 @@ export class Arcs {
   #count = 0;
   #first = 0;
 
-  /** `metresPerUnit` undefined: the file states no unit, and 0.001 of its own is kept to. */
+  /** `metresPerUnit` undefined: the file states no unit, so 0.001 of its own unit is used. */
   constructor(into: LayerBuilder, metresPerUnit: number | undefined) {
     this.#into = into;
     this.#unitKnown = metresPerUnit !== undefined;

@@ -28,7 +28,7 @@ export function readLayer(bytes: Uint8Array, options: ReadOptions): Layer {
   });
 }
 
-/** What a file is called that `readLayer` of the core leaves to others. */
+/** Names of the kinds of files that `readLayer` of the core does not read. */
 const ELSEWHERE: Readonly<Partial<Record<FormatName, string>>> = {
   shapefile: 'a part of a shapefile',
   dxf: 'a drawing (DXF)',

@@ -1,4 +1,4 @@
-// Reading by a box. In: how many features a file holds and how many were read; out: the finding on the others.
+// Reading by a box. In: how many features a file holds and how many were read; out: the finding about the others.
 // Terms: box = west, south, east, north in the file's own coordinates; meets = shares a point with it, edges included.
 
 import { type Finding, finding } from '../model/index.js';
@@ -11,7 +11,7 @@ export function boxesMeet(a: Box | null, [west, south, east, north]: Box): boole
   return a !== null && a[0] <= east && a[2] >= west && a[1] <= north && a[3] >= south;
 }
 
-/** Says how many features were left out; nothing when all were read. */
+/** Reports how many features were left out; reports nothing when all were read. */
 export function outsideBox(layer: string, box: Box, read: number, all: number): Finding[] {
   if (read >= all) return [];
   const message = someOf(

@@ -1,4 +1,4 @@
-// The code map at work on one layer. In: descriptions of points; out: species and diameters among their properties, the
+// The code map applied to one layer. In: descriptions of points; out: species and diameters among their properties, the
 // points set aside, findings. Terms: as in description.ts.
 
 import type { LayerBuilder } from '../model/index.js';
@@ -6,7 +6,7 @@ import { finding } from '../model/index.js';
 import { DescriptionReader } from './description.js';
 
 export class CodeMap {
-  /** Points whose code stands for no tree. */
+  /** Points whose code does not mean a tree. */
   readonly rows: Map<number, string> = new Map();
   readonly #reader: DescriptionReader;
   readonly #codes = new Map<string, { count: number; readonly first: number; readonly path: string }>();
@@ -45,7 +45,7 @@ export class CodeMap {
     for (const [code, { count, first, path }] of this.#codes) {
       const place = { layer: this.#into.name, feature: first, path };
       const what = code === '' ? 'without a code' : `with the code "${code}"`;
-      const message = `${count === 1 ? '1 point' : `${count} points`} ${what} ${this.#reader.hasMap ? 'match no tree of the code map' : 'hold no word for a tree'} and were set aside`;
+      const message = `${count === 1 ? '1 point' : `${count} points`} ${what} ${this.#reader.hasMap ? 'match no tree in the code map' : 'contain no word for a tree'} and were set aside`;
       const cure = `add the code if it is a tree: --code ${code === '' ? 'OAK' : code}=SPECIES`;
       this.#into.findings.push(finding('code-unmapped', place, message, cure));
     }

@@ -6,7 +6,7 @@ import { InputError } from '../model/index.js';
 import { listOf, nearestOf } from '../text/index.js';
 import type { ReadOptions } from './options.js';
 
-/** Name pairs that are taken for coordinates, and whether the pair itself says that they are degrees. */
+/** Name pairs that are read as coordinates, and whether the pair itself says that they are degrees. */
 const PAIRS: readonly { readonly x: string; readonly y: string; readonly degrees: boolean }[] = [
   { x: 'easting', y: 'northing', degrees: false },
   { x: 'x', y: 'y', degrees: false },
@@ -17,7 +17,7 @@ const PAIRS: readonly { readonly x: string; readonly y: string; readonly degrees
 /** Names of columns that hold a position, in small letters. */
 export const POSITION_NAMES: ReadonlySet<string> = new Set(PAIRS.flatMap(({ x, y }) => [x, y]));
 
-/** Names that are probably coordinates, to be agreed to (common practice, no source); most certain first. */
+/** Names that are probably coordinates, for the user to confirm (common practice, no source); most certain first. */
 const LIKELY: readonly (readonly [x: RegExp, y: RegExp])[] = [
   [
     /^(?:lng|long?|longitude)(?![a-z])|(?<![a-z])(?:lng|lon|long|longitude)$/i,
@@ -28,7 +28,7 @@ const LIKELY: readonly (readonly [x: RegExp, y: RegExp])[] = [
   [/^e$/i, /^n$/i],
 ];
 
-/** The one pair of columns that look like coordinates, easting first; null where none or several do. */
+/** The one pair of columns that look like coordinates, easting first; null where no pair or several pairs do. */
 function likelyPair(names: readonly string[]): readonly [string, string] | null {
   for (const [x, y] of LIKELY) {
     const [xs, ys] = [names.filter((name) => x.test(name)), names.filter((name) => y.test(name))];
@@ -80,7 +80,7 @@ export function coordinateColumns(names: readonly string[], options: ReadOptions
       layer: options.name,
       cure:
         numeric || options.noHeader === true
-          ? 'the file has no header row: use --no-header and say where the coordinates stand, easting first: --xy 3,2; a survey point file: --columns P,N,E,Z,D'
+          ? 'if the file has no header row, use --no-header and name the coordinate columns, easting first: --xy 3,2; for a survey point file: --columns P,N,E,Z,D'
           : likely === null
             ? 'say which columns hold them, easting first: --xy EAST,NORTH (names, or positions from 1)'
             : `say which columns hold them, easting first; probably --xy '${likely.join(',')}'`,

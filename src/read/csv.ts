@@ -58,8 +58,8 @@ export function readCsv(bytes: Uint8Array, options: ReadOptions): Layer {
 }
 
 /**
- * Reads rows of typed cells (a sheet of a workbook) as a CSV is read: a heading row, then a point a row. Empty rows are
- * none.
+ * Reads rows of typed cells (a sheet of a workbook) like a CSV: a heading row, then a point a row. Empty rows do not
+ * count.
  */
 export function readRows(rows: readonly (readonly Cell[])[], format: FormatName, options: ReadOptions): Layer {
   const into = new LayerBuilder(options.name, format);
@@ -153,7 +153,7 @@ export function parsed(text: string, delimiter: string, layer: string): string[]
   const message = `${layer} can't be read as a table: the quote (") opened on line ${quoted.openedAt} is never closed`;
   throw new InputError('csv-quote', message, {
     layer,
-    cure: 'close the quote, or double it where it is meant as text',
+    cure: 'close the quote, or double it if it is part of the text',
   });
 }
 

@@ -12,7 +12,7 @@ import type { ByteSource } from './source.js';
 /** A table that has been opened; records are decoded one by one. */
 export interface DbfTable {
   readonly count: number; // rows that can be read
-  /** Why rows are missing, in words; '' when none are. */
+  /** Why rows are missing, in words; '' when no rows are missing. */
   readonly damage: string;
   readonly fields: readonly string[];
   /** The record's values; problems go to `findings` with the feature's number. */
@@ -39,7 +39,7 @@ const CELLS: Readonly<Record<string, (text: string) => Cell>> = {
   L: logicalCell,
 };
 
-/** How many records a table's header counts; undefined when it is not a header. */
+/** How many records a table's header states; undefined when it is not a header. */
 export function rowsStated(file: ByteSource): number | undefined {
   const head = file.at(0, 12);
   return head.length < 12 ? undefined : new DataView(head.buffer, head.byteOffset).getUint32(4, true);
@@ -62,7 +62,7 @@ export function openDbf(
   const refuse = (code: string, message: string): never => {
     throw new InputError(code, `${layer}: ${message}`, {
       layer,
-      cure: 'copy or export the .dbf again, all parts together; --salvage reads what is left',
+      cure: 'copy or export the .dbf again with all its parts; --salvage reads what is left',
     });
   };
   const start = file.at(0, 32).slice();
@@ -76,7 +76,7 @@ export function openDbf(
   if (file.size < needed && !salvage) {
     refuse('dbf-truncated', `the .dbf is cut off: ${stated} records need ${needed} bytes, it has ${file.size}`);
   }
-  // A table that was not closed properly counts too few: salvage uses its size.
+  // A table that was not closed properly states too few records, so salvage uses its size.
   const room = Math.max(0, Math.floor((file.size - headerLength) / recordLength));
   const count = salvage && stated < room ? room : Math.min(stated, room);
   const encoding = tableEncoding(file, start[29]!, headerLength, headerLength + count * recordLength, {
@@ -129,7 +129,7 @@ function readRecord(
   place: { readonly layer: string; readonly feature: number },
   findings: Finding[],
 ): Properties {
-  // Plain ASCII (nearly every record) is decoded at one go; then a letter is a byte and cells are slices of it.
+  // Plain ASCII (nearly every record) is decoded in one go: a letter is then a byte, and cells are slices of the text.
   const ascii = isAscii(bytes) ? String.fromCharCode.apply(null, bytes as unknown as number[]) : undefined;
   const properties: Record<string, unknown> = {};
   for (const field of fields) {
@@ -155,7 +155,7 @@ function readRecord(
         'record-deleted',
         { ...place, path: `record ${place.feature + 1}` },
         `record ${place.feature + 1} is marked as deleted in the .dbf; it was kept`,
-        'pack the table to remove it, or take the mark off',
+        'pack the table to remove it, or clear the mark',
       ),
     );
   }
@@ -210,7 +210,7 @@ function tableEncoding(
   const stated = named ?? encodingOfLanguage(language);
   if (stated !== undefined && stated.name !== 'utf-8') return stated;
   const guess = sourceEncoding(file, from, to);
-  // Nothing to guess, or UTF-8 as stated. Text that is wrongly stated as UTF-8 would come out as question marks.
+  // There is nothing to guess, or it is UTF-8 as stated. Text wrongly stated as UTF-8 would become question marks.
   if (guess === 'ascii' || (stated !== undefined && guess === 'utf-8')) return encodingNamed('utf-8')!;
   const why =
     stated !== undefined

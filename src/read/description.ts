@@ -8,7 +8,7 @@ import { speaksOfTree } from './tree-words.js';
 export interface Described {
   readonly code: string;
   readonly species: string | null;
-  /** Whether it speaks of a tree: by the code map, else by a word for one. A blank description does not say otherwise. */
+  /** Whether it speaks of a tree: by the code map, else by a word for one. A blank description is no evidence against it. */
   readonly tree: boolean;
   readonly properties: Readonly<Record<string, number | string>>;
   readonly unread: string | null;
@@ -25,7 +25,7 @@ const UNITS: Readonly<Record<string, 'in' | 'cm' | 'mm'>> = {
   cm: 'cm',
   mm: 'mm',
 };
-// Feet and metres are not diameters: OAK 30' and FIR 12M are heights or spreads as often as not.
+// Feet and metres are not diameters: OAK 30' and FIR 12M are often heights or spreads.
 const HEIGHT = `(?:'(?!')|’|(?:feet|foot|ft|m)(?![a-z]))`;
 const UNIT = `(?:''|["″”]|(?:inches|inch|in|cm|mm)(?![a-z]))`;
 

@@ -9,7 +9,7 @@ import { begin, flag, height, mirror, needed, numberOf, plainNumber, ShapeError 
 import type { RawEntity } from './dxf-scan.js';
 
 const TURN = 2 * Math.PI;
-const WHOLE = 1e-9; // radians short of a full turn that are one all the same
+const WHOLE = 1e-9; // radians short of a full turn that still count as a full turn
 
 /** Centre 10, end of the longer half axis 11, ratio 40, parameters 41 to 42. */
 export function ellipse(entity: RawEntity, arcs: Arcs, into: LayerBuilder): void {

@@ -35,7 +35,7 @@ export function plainNumber(text: string): number {
   return Math.abs(value) <= LARGEST ? value : Number.NaN;
 }
 
-/** A group that has to be there. */
+/** A group that must be present. */
 export function needed(entity: RawEntity, code: number): number {
   const value = numberOf(entity, code);
   if (Number.isFinite(value)) return value;

@@ -47,7 +47,7 @@ function filled(rings: readonly Path[], style: string): Path[] {
   });
 }
 
-/** Without rings that are drawn twice: they would cancel. */
+/** Leaves out rings that are drawn twice: they would cancel each other. */
 function distinct(rings: readonly Path[]): Path[] {
   const seen = new Set<string>();
   return rings.filter((ring) => {
@@ -163,7 +163,7 @@ function polyline(path: Groups, arcs: Arcs): Path {
   return ring;
 }
 
-/** Each edge is led on from the end of the one before; one that was drawn the other way is turned. */
+/** Each edge continues from the end of the one before; an edge drawn the other way is reversed. */
 function edges(path: Groups, arcs: Arcs): Path {
   const drawn = path.split(72, 'edge').map((edge) => {
     const draw = EDGES[edge.number(72)];

@@ -66,7 +66,7 @@ class Scanner {
           {
             layer: this.#layer,
             path: `line ${this.line - 1}`,
-            cure: 'save the drawing again as DXF: a line is missing or too many before that place',
+            cure: 'save the drawing again as DXF: before that place a line is missing, or there is one too many',
           },
         );
       }

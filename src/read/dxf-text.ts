@@ -52,7 +52,7 @@ export function plainMText(text: string): string {
     .replace(/\\([\\{}])/g, '$1');
 }
 
-/** What an entity says of itself: layer, entity, handle, block, text, attributes, width. */
+/** The properties of an entity: layer, entity, handle, block, text, attributes, width. */
 export function propertiesOf(
   entity: RawEntity,
   unit: StatedUnit | undefined,
@@ -105,7 +105,7 @@ const OWN: Readonly<Record<string, Write>> = {
 
 /**
  * A constant width under the name that says its unit (width_m, width_ft, ...), `line_width` where the drawing states
- * none; widths that change along the line are listed and count as none.
+ * none; widths that change along the line are listed but not used.
  */
 function addWidth(
   properties: Record<string, unknown>,

@@ -32,7 +32,7 @@ export function readDxf(bytes: Uint8Array, options: ReadOptions): Layer {
   const arcs = new Arcs(into, unit?.metresPerUnit);
   const aside = new SetAside(into);
   for (const entity of drawing.entities) {
-    if (entity.type === 'VIEWPORT') continue; // a window on a layout, not a thing drawn
+    if (entity.type === 'VIEWPORT') continue; // a window on a layout, not a drawn object
     for (const placed of copiesOf(entity)) addEntity(placed, choice, unit, arcs, aside, into);
   }
   arcs.report();
@@ -122,7 +122,7 @@ function layerOf(entity: RawEntity): string {
   return cadText(entity.values[entity.codes.lastIndexOf(8)] ?? '0').trim();
 }
 
-/** Features kept and not used: reasons, and one finding a reason and kind (or one for all layers). */
+/** Features that are kept but not used: reasons, and one finding for each reason and kind (or one for all layers). */
 class SetAside {
   readonly rows: Map<number, string> = new Map();
   readonly #groups = new Map<string, { code: FindingCode; what: string; count: number; first: number }>();
@@ -153,10 +153,10 @@ class SetAside {
           code,
           first,
           `${many} on layouts (paper) were kept without geometry`,
-          'draw what should count in model space',
+          'draw the objects that should count in model space',
         );
       } else if (code === 'entity-unread') {
-        const cure = 'turn what should count into points, lines or polylines (explode it)';
+        const cure = 'turn the objects that should count into points, lines or polylines (explode them)';
         say(code, first, `${many} of the kind ${what} cannot be read and were kept without geometry`, cure);
       }
     }
@@ -165,8 +165,8 @@ class SetAside {
     if (first === undefined) return;
     const list = unmapped.map(({ what, count }) => `${what} (${count})`).join(', ');
     const chosen = [...(kinds?.keys() ?? [])].join(', ');
-    const message = `drawing layers that were not chosen (${chosen} were) were set aside: ${list}`;
-    say('layer-not-mapped', first.first, message, 'choose those that count too: --layer NAME=kind');
+    const message = `drawing layers other than the chosen ones (${chosen}) were set aside: ${list}`;
+    say('layer-not-mapped', first.first, message, 'choose any others that count: --layer NAME=kind');
   }
 }
 

@@ -102,7 +102,7 @@ function byLabel(label: string): TableEncoding | undefined {
     const decoder = new TextDecoder(label);
     return { name: label, decode: (bytes) => decoder.decode(bytes) };
   } catch {
-    return undefined; // no encoding of that name
+    return undefined; // no encoding has that name
   }
 }
 

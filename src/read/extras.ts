@@ -1,9 +1,9 @@
-// What a reader says of a whole layer beside its columns. In: a finished layer; out: the same, with it.
+// What a reader says about a whole layer, beside its columns. In: a finished layer; out: the same layer with these facts.
 // Terms: set aside = kept and not to be used, with a reason (model/).
 
 import type { Layer, LayerContent, StatedUnit } from '../model/index.js';
 
-/** Adds a stated unit, the features set aside and the layers within; what is not given is left out. */
+/** Adds a stated unit, the features set aside and the layers within; missing facts are left out. */
 export function withExtras(
   layer: Layer,
   extras: {

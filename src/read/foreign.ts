@@ -1,6 +1,6 @@
 // Files of kinds that are not read. In: first bytes and name; out: what the file is and what to do, or undefined.
 // Terms: signature = the bytes a kind of file starts with.
-// A surveyor who gives a spreadsheet by mistake should read that, and not that "line 1 is not JSON".
+// A surveyor who gives a spreadsheet by mistake should be told so, instead of "line 1 is not JSON".
 
 export interface Foreign {
   readonly message: string;
@@ -14,7 +14,7 @@ interface Kind extends Foreign {
 const starts = (bytes: Uint8Array, ...signature: readonly number[]): boolean =>
   signature.every((b, i) => bytes[i] === b);
 
-/** A zip archive, and no workbook, which is one too. */
+/** A zip archive that is not a workbook (a workbook is a zip archive too). */
 export function isArchive(bytes: Uint8Array, head: string, name: string): boolean {
   const isZip = starts(bytes, 0x50, 0x4b, 0x03, 0x04) || starts(bytes, 0x50, 0x4b, 0x05, 0x06);
   return isZip && !/\.xls[xm]$/i.test(name) && !/\[Content_Types\]\.xml|(^|\W)xl\//.test(head);
@@ -68,7 +68,7 @@ const KINDS: readonly Kind[] = [
   },
 ];
 
-/** What kind of unreadable file this is; undefined when it is none of those known. */
+/** What kind of unreadable file this is; undefined when it is not a known kind. */
 export function foreignFile(bytes: Uint8Array, head: string, name: string): Foreign | undefined {
   return KINDS.find((kind) => kind.is(bytes, head, name));
 }

@@ -14,7 +14,7 @@ export type Reader = (bytes: Uint8Array, options: ReadOptions) => Layer;
 
 interface Format {
   readonly extensions: readonly string[];
-  /** Whether the content can be nothing else. */
+  /** Whether the content cannot be another format. */
   sniff(bytes: Uint8Array, head: string): boolean;
   /** Reads it; `on demand`: its code is loaded when first used (on-demand.ts); `in Node`: only `rootberth/node` reads it. */
   readonly read: Reader | 'on demand' | 'in Node';
@@ -103,7 +103,7 @@ export function formatOf(bytes: Uint8Array, options: ReadOptions): FormatName {
   return name;
 }
 
-/** Text whose columns are given as letters, and that is nothing else by its content. */
+/** Text whose columns are given as letters and whose content fits no other format. */
 function isPointFile(bytes: Uint8Array, head: string, options: ReadOptions): boolean {
   return pointColumns(options.columns) !== undefined && !Object.values(FORMATS).some((f) => f.sniff(bytes, head));
 }

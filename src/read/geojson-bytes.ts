@@ -1,7 +1,7 @@
 // A GeoJSON FeatureCollection read from its bytes, feature by feature: in: chunks of UTF-8 text of any size; out: features
 // in a LayerBuilder. Memory holds coordinates and property bytes, never the text. What is not plain (a null geometry,
 // unknown members that repeat, escapes in member names) goes through JSON.parse and the ordinary walk, feature by
-// feature, so that both ways say the same of everything. Terms: plain = read here without an object.
+// feature, so that both ways give the same results. Terms: plain = read here without an object.
 
 import type { GeometryKind, LayerBuilder } from '../model/index.js';
 import { addFeature, isObject } from './geojson-feature.js';
@@ -43,7 +43,7 @@ export class GeoJsonBytes {
   readonly #sequence: boolean;
   #line = 1; // of the document to come
   #parted = true; // whether a line feed or a record separator stands before it
-  #kept = 0; // from here on the bytes are wanted again
+  #kept = 0; // from here on the bytes are needed again
   #sawFeatures = false;
   #type: unknown;
   /** Key bytes of the previous feature, in order: features of a layer mostly have the same. */
@@ -159,7 +159,7 @@ export class GeoJsonBytes {
     cursor.peek();
     const from = cursor.pos;
     cursor.nonAscii = false;
-    // A fault here may be a plain reader's refusal or broken JSON; the second look decides which.
+    // A fault here may be something the plain reader refuses, or broken JSON; the second pass decides which.
     if (!this.#plainFeature()) {
       this.#into.restart();
       cursor.pos = from;

@@ -19,7 +19,7 @@ interface Walker {
   readonly kind: GeometryKind;
   /** Adds the coordinates; returns where they break and why, or undefined when all went in. */
   walk(coordinates: readonly unknown[], into: LayerBuilder): Fault | undefined;
-  /** The shape check that words a refusal; never asked about geometry that could be read. */
+  /** The shape check that explains a refusal; it is never called for geometry that could be read. */
   explain(geometry: unknown): string[];
 }
 
@@ -56,7 +56,7 @@ export function isGeometryType(type: unknown): boolean {
 }
 
 /**
- * Adds one feature; a value that is none is kept as a feature without geometry, with a finding.
+ * Adds one feature; a value that is not a feature is kept as one without geometry, with a finding.
  *
  * @param where path of the value, such as `features[12]` or `line 13`
  */
@@ -64,7 +64,7 @@ export function addFeature(value: unknown, where: () => string, into: LayerBuild
   if (!isObject(value) || value.type !== 'Feature') {
     addBrokenFeature(
       where(),
-      `no GeoJSON feature but ${isObject(value) ? typed(value) : described(value)}`,
+      `not a GeoJSON feature but ${isObject(value) ? typed(value) : described(value)}`,
       'write it as {"type": "Feature", "geometry": ..., "properties": ...}',
       into,
     );
@@ -153,12 +153,12 @@ function addNothing(path: string, problem: string, into: LayerBuilder): void {
   );
 }
 
-/** The shape check's own words for a refusal; undefined where it sees nothing wrong (infinite numbers). */
+/** The shape check's message for a refusal; undefined where it finds nothing wrong (infinite numbers). */
 function explained(walker: Walker, type: string, coordinates: unknown): string | undefined {
   try {
     return walker.explain({ type, coordinates })[0]?.replace(/^(at \d+: )+/, ''); // the path says where
   } catch {
-    return undefined; // it trips over some shapes; our own words remain
+    return undefined; // it fails on some shapes; our own message remains
   }
 }
 
@@ -212,7 +212,7 @@ function vertex(position: readonly unknown[], into: LayerBuilder): Fault | undef
   const z = position[2];
   if (!Number.isFinite(x)) return numberFault(position, 0);
   if (!Number.isFinite(y)) return numberFault(position, 1);
-  // Some writers put null for an unknown height; the position itself is sound.
+  // Some writers put null for an unknown height; the position itself is usable.
   if (z === undefined || z === null) into.vertex(x as number, y as number);
   else if (Number.isFinite(z)) into.vertex(x as number, y as number, z as number);
   else return numberFault(position, 2);

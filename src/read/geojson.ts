@@ -1,5 +1,5 @@
 // GeoJSON and GeoJSON text sequences -> Layer (RFC 7946, RFC 8142, newline-delimited GeoJSON, legacy `crs` of GJ2008).
-// In: bytes; out: a Layer with native coordinates. Every member becomes one feature, sound or not.
+// In: bytes; out: a Layer with native coordinates. Every member becomes one feature, valid or not.
 // Terms: document = one JSON text; a sequence holds one per line, or one after each record separator (RS, 0x1e).
 
 import type { CrsStatement, Layer } from '../model/index.js';
@@ -22,7 +22,7 @@ export function readGeoJson(bytes: Uint8Array, options: ReadOptions): Layer {
 }
 
 /**
- * Reads a document that comes in chunks. A plain FeatureCollection is read as it comes and its text is not kept; what
+ * Reads a document that comes in chunks. A plain FeatureCollection is read as it arrives and its text is not kept; what
  * turns out to be anything else is read whole at the end, from `whole`.
  *
  * @example
@@ -51,7 +51,7 @@ export class GeoJsonStream {
     this.#into.expect(share);
   }
 
-  /** Takes the next bytes; false when no more are wanted, because the text will have to be read whole. */
+  /** Takes the next bytes; false when no more are needed, because the text will have to be read whole. */
   push(chunk: Uint8Array): boolean {
     if (this.#plain) this.#try(() => this.#bytes.push(chunk));
     return this.#plain;
@@ -97,7 +97,7 @@ function readWhole(bytes: Uint8Array, options: ReadOptions): Layer {
 
 /**
  * Reads one document per line (NDJSON) or per record separator (RFC 8142). A document that can't be read is
- * kept as a broken feature, since the others stand on their own.
+ * kept as a broken feature, since the others do not depend on it.
  *
  * @throws InputError `not-json` when no document can be read
  */
@@ -176,7 +176,7 @@ function statedCrs(root: unknown, into: LayerBuilder): CrsStatement | null {
   const crs = isObject(root) ? root.crs : undefined;
   if (crs === undefined || crs === null) return null; // nothing is stated
   if (!isObject(crs)) {
-    const message = `the crs member is ${described(crs)}, not an object: it states nothing and was ignored`;
+    const message = `the crs member is ${described(crs)}, not an object: it was ignored`;
     const cure =
       'name the coordinate system with the option of the layer (--trees-crs, --works-crs, ...), or fix the member';
     const known = into.findings.some((one) => one.code === 'crs-member-broken');
@@ -218,7 +218,7 @@ function* documents(bytes: Uint8Array, layer: string): Generator<{ text: string;
       utf8 = false;
     }
     if (text.trim() === '') continue; // a blank line holds no document
-    // With separators the first piece is what stands before the first one: usually nothing.
+    // With separators the first piece is the text before the first separator, usually empty.
     yield { text, utf8, where: bySeparator ? `record ${number - 1}` : `line ${number}` };
   }
 }

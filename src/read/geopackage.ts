@@ -76,7 +76,7 @@ export function featureTableNames(query: Query, file: string): readonly string[]
   return featureTables(query, file).map(({ name }) => name);
 }
 
-/** What an engine says of a file that it can't read, in our words. */
+/** An engine's error about a file that it can't read, as one of ours. */
 export function brokenGeoPackage(file: string, why: string): InputError {
   return new InputError('gpkg-broken', `${file} can't be read: ${why}`, {
     layer: file,
@@ -96,7 +96,7 @@ export function withoutWriteAhead<T extends Uint8Array>(bytes: T): T {
 
 function featureTables(query: Query, file: string): readonly FeatureTable[] {
   if (first(query("SELECT 1 AS there FROM sqlite_master WHERE name = 'gpkg_geometry_columns'")) === undefined) {
-    throw new InputError('gpkg-broken', `${file} is a database, but no GeoPackage`, {
+    throw new InputError('gpkg-broken', `${file} is a database, but not a GeoPackage`, {
       layer: file,
       cure: 'export the layer as GeoPackage or GeoJSON',
     });
@@ -132,7 +132,7 @@ function choose(query: Query, tables: readonly FeatureTable[], options: ReadOpti
   throw new InputError('layer-missing', `${options.name} holds no layer called ${JSON.stringify(wanted)}`, where);
 }
 
-/** How many features a table has, and of which shape it says they are: `12 point`. */
+/** How many features a table has, and the shape it states for them: `12 point`. */
 function heldIn(query: Query, { name, column }: FeatureTable): string {
   const count = Number(first(query(`SELECT count(*) AS n FROM ${quotedName(name)}`))?.n);
   const row = first(
@@ -206,12 +206,12 @@ function first(rows: Iterable<Readonly<Record<string, unknown>>>): Readonly<Reco
 /** Bytes of the envelope by its code: none, xy, xyz, xym, xyzm. */
 const ENVELOPE_BYTES: readonly number[] = [0, 32, 48, 48, 64];
 
-/** Reads one blob; what is no geometry leaves a broken feature and a finding. */
+/** Reads one blob; a blob that is not a geometry leaves a broken feature and a finding. */
 function readGeoPackageBlob(blob: Uint8Array, into: LayerBuilder, path: string): void {
   const cure = 'export the layer again from the program it comes from';
   if (blob.length < 8 || blob[0] !== 0x47 || blob[1] !== 0x50) {
     into.begin('broken');
-    into.abandon(path, 'the geometry is no GeoPackage geometry', cure);
+    into.abandon(path, 'the geometry is not a GeoPackage geometry', cure);
     return;
   }
   const flags = blob[3]!;

@@ -1,5 +1,5 @@
 // JSON text -> value: in: a text; out: the parsed value, or where it stops being JSON (RFC 8259).
-// Parsing is the engine's; only a text that it refuses is walked again here to find the place,
+// The engine parses. Only a text that it refuses is read again here to find the place,
 // because engines word their errors differently and some give no position.
 
 import { InputError } from '../model/index.js';

@@ -1,6 +1,6 @@
 // The geometry of a Placemark. In: its elements; out: parts and vertices in a LayerBuilder, begun and not yet ended.
 // Terms: tuple = longitude,latitude[,altitude] without spaces; tuples are separated by spaces (OGC 12-007r2, clause 9.6).
-// A tuple that can't be read makes the whole geometry broken: a ring that lost a corner would be another ring.
+// A tuple that can't be read makes the whole geometry broken: a ring that lost a corner would be a different ring.
 
 import type { GeometryKind, LayerBuilder } from '../model/index.js';
 import { childNamed, childrenNamed, type XmlElement } from './xml.js';

@@ -85,7 +85,7 @@ function pathOf(folders: readonly string[]): string {
   return folders.filter((name) => name !== '').join('/') || NO_FOLDER;
 }
 
-/** As two ways to write one name agree: in small letters, no space round the slashes. */
+/** One spelling for all ways to write a name: small letters, no spaces round the slashes. */
 function plain(name: string): string {
   return name
     .trim()
@@ -111,7 +111,7 @@ function picked(all: readonly Placed[], options: ReadOptions): readonly Chosen[]
   });
 }
 
-/** The placemarks of one folder and of the folders in it. A whole path goes before a name or the end of a path. */
+/** The placemarks of one folder and of the folders in it. A whole path is preferred to a name or the end of a path. */
 function inFolder(all: readonly Placed[], name: string, file: string): readonly Placed[] {
   const wanted = plain(name);
   const starts = (folders: readonly string[], fits: (path: string) => boolean): string | undefined => {

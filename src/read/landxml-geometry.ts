@@ -23,7 +23,7 @@ export function positionIn(element: XmlElement, points: PointTable): Position | 
     const reference = at.attributes.pntRef;
     const next = reference === undefined ? undefined : points.get(reference);
     if (reference === undefined) return `${element.name} has no coordinates`;
-    if (next === undefined) return `${element.name} refers to the point "${reference}", which is not there`;
+    if (next === undefined) return `${element.name} refers to the point "${reference}", which does not exist`;
     if (hops > 20) return `${element.name} refers to points in a circle`;
     at = next;
   }
@@ -155,7 +155,7 @@ function curve(element: XmlElement, points: PointTable, path: string): Segment {
 /** How far the tangent may lie off the one that the point of intersection states, radians: half a degree. */
 const TANGENT = 0.01;
 
-/** A clothoid between two radii; it is turned so that it ends where it is said to, which its length has to allow. */
+/** A clothoid between two radii; it is turned so that it ends at the stated place, if its length allows that. */
 function spiral(element: XmlElement, points: PointTable, path: string): Segment {
   const [start, end] = ends(element, points, path);
   const { spiType = 'unstated', rot = '' } = element.attributes;

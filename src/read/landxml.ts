@@ -15,7 +15,7 @@ import { childNamed, childrenNamed, descendants, parseXml, type XmlElement } fro
 const GROUPS = { CgPoints: 'CgPoint', PlanFeatures: 'PlanFeature', Parcels: 'Parcel' } as const;
 type Group = keyof typeof GROUPS;
 
-/** Large parts that are never looked into. */
+/** Large parts that are never read. */
 const SKIPPED = ['Surfaces', 'Alignments', 'PipeNetworks', 'Roadways', 'GradeModel', 'Monuments', 'Survey'];
 
 interface Item {

@@ -19,7 +19,8 @@ const LOADERS: Readonly<Partial<Record<FormatName, () => Promise<Reader>>>> = {
 };
 
 /**
- * Reads one file from its bytes as `readLayer` does, every format of the core; those that bring much code along are loaded when first used. A zip is opened: its
+ * Reads one file from its bytes as `readLayer` does, every format of the core; formats that need much code are loaded when
+ * first used. A zip is opened: its
  * one layer is read, or the one that `layer` names (zips beyond 4 GiB, damaged ones and `salvage`: `rootberth/node`).
  *
  * @throws InputError as `readLayer`, and `zip-broken`, `zip-caps`, `zip-encrypted`, `zip-empty`, `zip-several`, `zip-layer`

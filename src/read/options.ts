@@ -19,7 +19,7 @@ export interface ReadOptions {
    * northing, easting, elevation, description), the file is a survey point file and is read as format `points`.
    */
   readonly columns?: readonly string[];
-  /** A table of which no coordinates are wanted: CSV or a sheet without such columns is still read. */
+  /** For a table that needs no coordinates: a CSV or a sheet without such columns is still read. */
   readonly table?: boolean;
   /** Survey point files: description code -> species; points of any other code are kept and set aside. */
   readonly codes?: Readonly<Record<string, string>>;

@@ -66,7 +66,7 @@ export function readPoints(bytes: Uint8Array, options: ReadOptions): Layer {
   return withExtras(layer, { setAside: codes.rows });
 }
 
-/** Records of as many cells as there are letters; what is more belongs to a description that stands last. */
+/** Records with as many cells as there are letters; further cells belong to the description, if it comes last. */
 function recordsOf(
   text: string,
   order: readonly Letter[],

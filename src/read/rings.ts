@@ -86,7 +86,7 @@ function surrounds(shell: Ring, hole: Ring): boolean {
   const [p, q] = [hole.points[0] ?? [0, 0], hole.points[1] ?? [0, 0]];
   const [px = 0, py = 0] = p;
   const [qx = 0, qy = 0] = q;
-  return sideOf(shell.points, (px + qx) / 2, (py + qy) / 2) >= 0; // every corner on the edge: go by a side
+  return sideOf(shell.points, (px + qx) / 2, (py + qy) / 2) >= 0; // every corner lies on the edge: use the middle of a side
 }
 
 /** 1 inside, 0 on the edge, -1 outside; even-odd. */

@@ -55,7 +55,7 @@ export function readShapefile(parts: ShapefileParts, options: ReadOptions): Laye
     } else addShape(shape, file, into);
     properties.end(shape.index);
   }
-  // Every row of the table is a feature, also where its shape is not there. Rows that only a damaged header counts are
+  // Every row of the table is a feature, also where its shape is not there. Rows that only a damaged header states are
   // believed where the .shp had room for them: then they stand among its records already.
   const all = table?.count ?? 0;
   for (let index = file.starts.length; index < all; index++) {
@@ -70,7 +70,7 @@ export function readShapefile(parts: ShapefileParts, options: ReadOptions): Laye
   });
 }
 
-/** With salvage a table that can't be opened at all counts as one whose every row is lost. */
+/** With salvage, a table that can't be opened counts as one with all rows lost. */
 function openTable(
   dbf: ByteSource,
   cpg: string | undefined,
@@ -208,7 +208,7 @@ function orphanFinding(layer: string, index: number, ring: number): Finding {
   return finding(
     'hole-outside',
     { layer, feature: index, path: `record ${index + 1}, ring ${ring + 1}` },
-    `ring ${ring + 1} of record ${index + 1} is drawn as a hole but lies in no shell; it was taken as a polygon of its own`,
+    `ring ${ring + 1} of record ${index + 1} is drawn as a hole but lies in no shell; it was read as a separate polygon`,
     'check the polygon in the source',
   );
 }
@@ -218,7 +218,7 @@ function countFindings(file: ShpFile, table: DbfTable | undefined, layer: string
   const say = (message: string, cure: string): void => {
     found.push(finding('record-count', { layer }, message, cure));
   };
-  const together = 'export the layer again, all parts together';
+  const together = 'export the layer again with all its parts';
   const count = file.starts.length;
   if (table === undefined) {
     say('there is no .dbf beside the .shp: the features have no properties', 'copy the .dbf to the same folder');

@@ -50,7 +50,7 @@ export function inspect(content: Uint8Array, code: number): RecordState {
   if (length < (parted ? 44 : 40)) return broken('it is too short');
   const parts = parted ? int32le(content, 36) : 0;
   const points = int32le(content, parted ? 40 : 36);
-  if (parts < 0 || points < 0) return broken(`it counts ${parts} parts and ${points} points`);
+  if (parts < 0 || points < 0) return broken(`it states ${parts} parts and ${points} points`);
   const needed = (parted ? 44 + 4 * parts : 40) + points * 16 + (shape.z ? 16 + 8 * points : 0);
   if (needed > length) return broken(`its ${points} points need ${needed} bytes, it has ${length}`);
   if (points === 0 || (parted && parts === 0)) return NULL;

@@ -20,7 +20,7 @@ export function salvagedStarts(
 ): { readonly starts: Float64Array; readonly countKnown: boolean } {
   const starts: number[] = []; // by record number
   let at = 100;
-  let last = 100; // where the search goes on from: the record before may have lied about its length
+  let last = 100; // where the search goes on from: the record before may state a wrong length
   let cut = false;
   while (at < source.size) {
     const length = soundLength(source, at, starts.length + 1, code);

@@ -12,7 +12,7 @@ import { type ByteSource, int32, int32le } from './source.js';
 /** The plain code that shpjs reads the positions of a family by. Polygons are read as their raw rings. */
 const FAMILIES: Readonly<Record<ShapeFamily, number>> = { point: 1, polyline: 3, polygon: 3, multipoint: 8 };
 
-/** Start of a record that is known to have been there and is lost. */
+/** Start of a record that is known to have existed and is lost. */
 export const LOST: number = -1;
 
 export interface ShpFile extends ShapeType {
@@ -22,7 +22,9 @@ export interface ShpFile extends ShapeType {
   readonly starts: Float64Array;
   /** How the parts disagree, in words; empty when they agree. */
   readonly disagreements: readonly string[];
-  /** The file was cut off or damaged, and was read up to the damage; `countKnown`: how many records there were is known. */
+  /**
+   * The file was cut off or damaged and was read up to the damage; `countKnown`: the original number of records is known.
+   */
   readonly salvaged: { readonly countKnown: boolean } | null;
 }
 
@@ -61,7 +63,7 @@ export function openShp(source: ByteSource, shx: ByteSource | undefined, options
   try {
     const found = soundStarts(source, shx, stated, options);
     const counts = [options.rows, shx === undefined ? undefined : Math.floor((shx.size - 100) / 8)];
-    // With --salvage a walk that ends in good order but in another number of records than both others was led astray.
+    // With --salvage: a walk that ends in order, but with a number of records that neither other source has, went wrong.
     const doubted = options.salvage === true && counts.every((n) => n !== undefined && n !== found.starts.length);
     if (!doubted) return { source, code, ...shape, ...found, salvaged: null };
   } catch (error) {
@@ -71,7 +73,7 @@ export function openShp(source: ByteSource, shx: ByteSource | undefined, options
   return { source, code, ...shape, starts, disagreements: [], salvaged: { countKnown } };
 }
 
-/** A count in a damaged table's header may be anything: it is believed when the .shp had room for as many. */
+/** A count in a damaged table's header may be anything; it is trusted when the .shp had room for that many. */
 function rowsBelieved(rows: number | undefined, stated: number): number {
   return rows !== undefined && rows <= (stated - 100) / 12 ? rows : 0;
 }
@@ -97,7 +99,7 @@ function soundStarts(
     return { starts: indexed.starts, disagreements: shortHeader(stated, indexed.end, indexed.starts.length) };
   }
   if (indexed !== undefined) {
-    // The index leaves bytes over. Edited files keep shapes that are no longer wanted; the table shows which is meant.
+    // The index leaves bytes unused. Edited files keep shapes that are no longer used; the table shows which ones are.
     const all = walked(() => sequentialStarts(source, stated, layer));
     const listed = indexed.starts.length;
     if (all === undefined || all.starts.length <= listed) return { starts: indexed.starts, disagreements: [] };
@@ -151,7 +153,7 @@ function indexedStarts(
 
 /**
  * Record starts found by going from one to the next. Some writers leave the header's length too small, so records
- * that number on behind it are taken as well; what is not a such record there ends the walk.
+ * with the next numbers after it are read as well; anything else there ends the walk.
  */
 function sequentialStarts(source: ByteSource, stated: number, layer: string): { starts: Float64Array; end: number } {
   const starts = new FloatColumn();

@@ -6,9 +6,9 @@ import { InputError } from '../model/index.js';
 
 /** Columns of the widest sheet there is (XFD in a spreadsheet): no table of trees has more. */
 export const MOST_COLUMNS = 16_384;
-/** Tables of fewer cells are read however empty they are. */
+/** Tables with fewer cells are read, however empty they are. */
 const MAY_BE_EMPTY = 50_000;
-/** One cell in so many must be there. */
+/** At least one cell in this many must be filled. */
 const LEAST_FILLED = 64;
 
 /** @throws InputError `table-wide` when a row has more columns than any sheet */
@@ -20,7 +20,7 @@ export function tooWide(row: number, layer: string): InputError {
   return new InputError('table-wide', `${layer}: row ${row} has more than ${MOST_COLUMNS} columns`, {
     layer,
     path: `row ${row}`,
-    cure: 'look whether its lines are really parted (a table on one line has as many columns as cells), and keep only the columns that are needed',
+    cure: 'check that the rows are on separate lines, and keep only the columns that you need',
   });
 }
 
@@ -28,7 +28,7 @@ export function tooWide(row: number, layer: string): InputError {
  * @param widths how far each row reaches
  * @param filled cells that the file holds in them
  * @param numbers the rows' numbers, or that of the first where they follow each other
- * @throws InputError `table-sparse` when next to nothing of a large table is there
+ * @throws InputError `table-sparse` when a large table is almost empty
  */
 export function checkFilling(
   widths: readonly number[],
@@ -44,7 +44,7 @@ export function checkFilling(
   const cells = width * widths.length;
   if (cells <= MAY_BE_EMPTY || cells <= LEAST_FILLED * filled) return;
   const row = typeof numbers === 'number' ? numbers + widest : numbers[widest]!;
-  const message = `${layer}: row ${row} reaches to column ${width}, and of the ${cells} cells of such a table only ${filled} are there`;
+  const message = `${layer}: row ${row} reaches to column ${width}, and of the ${cells} cells of such a table only ${filled} are filled`;
   throw new InputError('table-sparse', message, {
     layer,
     path: `row ${row}`,

@@ -6,7 +6,7 @@ import type { LayerBuilder } from '../model/index.js';
 import { finding } from '../model/index.js';
 import type { CoordinateColumns } from './csv-columns.js';
 
-/** Text as a file holds it, or a value that a workbook has typed itself. */
+/** Text from a file, or a value with the type that a workbook gives it. */
 export type Cell = string | number | boolean | null;
 
 /** Characters of a cell that a message shows. */
@@ -24,12 +24,12 @@ export function addRow(
   const properties: Record<string, unknown> = {};
   for (let i = 0; i < names.length; i++) properties[names[i]!] = cellValue(cells[i] ?? '', decimalComma);
   if (columns.x === -1)
-    into.begin('none'); // no coordinates are wanted
+    into.begin('none'); // no coordinates are needed
   else addPoint(cells, row, names, columns, decimalComma, into);
   into.end(properties);
 }
 
-/** The geometry of a row: begins the feature, and leaves it to the caller to end it. */
+/** The geometry of a row: begins the feature; the caller ends it. */
 export function addPoint(
   cells: readonly (Cell | undefined)[],
   row: number,
@@ -107,7 +107,7 @@ export function hasDecimalCommas(records: readonly (readonly Cell[])[], columns:
   return commas > 0 && clear > 0;
 }
 
-// Digits in one group only: with two, a hundred thousand of them take their square to refuse.
+// Digits in one group only: with two groups, refusing a hundred thousand digits would take quadratic time.
 const NUMBER = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?$/;
 
 /** A cell as a number: undefined when blank, NaN when it is none. */

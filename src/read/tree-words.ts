@@ -22,7 +22,7 @@ const TREE_WORDS: ReadonlySet<string> = new Set(
     .split(/\s+/),
 );
 
-/** What stands beside such a word and makes it something else. */
+/** Words beside a tree word that make it something else. */
 const OTHER_WORDS: ReadonlySet<string> = new Set(
   `wall post pole stake stump fence sign hub lath rod pipe nail street st road rd drive dr lane ln ave avenue ct court floor deck
   beam door step board log mulch line edge driveline dripline grate well box planter stumpf zaun pfahl schild`
@@ -30,7 +30,7 @@ const OTHER_WORDS: ReadonlySet<string> = new Set(
     .split(/\s+/),
 );
 
-/** A description that names a kind of tree, and nothing that is none. */
+/** Whether a description names a kind of tree and nothing else. */
 export function speaksOfTree(description: string): boolean {
   const words = description.toLowerCase().match(/\p{L}+/gu) ?? [];
   return words.some(isTreeWord) && !words.some((word) => OTHER_WORDS.has(word));

@@ -176,7 +176,7 @@ class WkbReader {
       : new WkbError(`${name} is not read`, 'convert it to plain lines and polygons (arcs into short segments)');
   }
 
-  /** A count that the rest of the bytes can hold at `least` bytes each: a damaged one must not cost minutes. */
+  /** A count that the rest of the bytes can hold at `least` bytes each: a damaged count must not cost minutes. */
   #count(least: number): number {
     const count = this.#view.getUint32(this.#at, this.#little);
     this.#at += 4;

@@ -34,7 +34,7 @@ export function readSheets(sheets: readonly Sheet[], options: ReadOptions): Laye
   return Object.assign(layer, { findings: [note, ...layer.findings] });
 }
 
-/** What a library says of a workbook that it can't read, in our words. */
+/** A library's error about a workbook that it can't read, as one of ours. */
 export function brokenWorkbook(file: string, error: unknown): InputError {
   const why = error instanceof Error ? error.message : String(error);
   return new InputError('xlsx-broken', `${file} can't be read as a workbook: ${why}`, {
@@ -97,7 +97,7 @@ function rowsOf(sheet: Sheet, file: string): Cell[][] {
 }
 
 function tooManyRows(number: number, file: string): InputError {
-  return new InputError('xlsx-broken', `${file}: it names a row ${number}, and no sheet has so many`, {
+  return new InputError('xlsx-broken', `${file}: it names a row ${number}, but no sheet has so many rows`, {
     layer: file,
     cure: 'open it in a spreadsheet program and save it again, or save the sheet as CSV',
   });
@@ -124,7 +124,7 @@ function cellOf(value: unknown): Cell {
   return rich.result === undefined ? null : cellOf(rich.result);
 }
 
-/** Workbooks know no time zone: the parts are those of UTC. */
+/** Workbooks have no time zone: the parts are read as UTC. */
 function dateText(date: Date): string {
   if (Number.isNaN(date.getTime())) return '';
   const text = date.toISOString();

@@ -57,7 +57,7 @@ function decoded(bytes: Uint8Array): string {
   try {
     return new TextDecoder(named ?? 'utf-8').decode(bytes);
   } catch {
-    return new TextDecoder('utf-8').decode(bytes); // an encoding nobody knows
+    return new TextDecoder('utf-8').decode(bytes); // an unknown encoding
   }
 }
 
@@ -79,7 +79,7 @@ function elementOf(node: Raw): XmlElement | undefined {
 
 function broken(layer: string, message: string, line?: number, column?: number): InputError {
   const where = line === undefined ? '' : `, line ${line}, column ${column ?? 1}`;
-  return new InputError('xml-broken', `${layer} is not sound XML${where}: ${message.replace(/\s+/g, ' ')}`, {
+  return new InputError('xml-broken', `${layer} is not well-formed XML${where}: ${message.replace(/\s+/g, ' ')}`, {
     layer,
     ...(line === undefined ? {} : { path: `line ${line}` }),
     cure: 'export or download it again: the file may have been cut off',

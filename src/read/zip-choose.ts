@@ -40,7 +40,7 @@ export function candidatesOf(members: readonly Member[]): Candidate[] {
   return [...shapefiles(files), ...singles(files)];
 }
 
-/** The layers a name stands for; without a name shapefiles, and other data only where there is no shapefile. */
+/** The layers that a name means. Without a name: shapefiles, or other data where there is no shapefile. */
 export function matching(all: readonly Candidate[], wanted: string | undefined): readonly Candidate[] {
   if (wanted !== undefined) return all.filter((c) => isNamed(c, wanted));
   const shapes = all.filter((c) => c.members.has('shp'));

@@ -1,5 +1,5 @@
 // Which areas a rule's limits ask for. In: a Rule; out: classes of works, and the sets of classes whose union is wanted.
-// A limit on several kinds needs the area of their union, which can't be worked out from each kind's own area.
+// A limit on several kinds needs the area of their union, which can't be calculated from the area of each kind.
 // Terms: class = a kind, or the part of it between two depths that some limit names; set = classes one limit counts.
 
 import { FIRST_CLASS, MOST_CLASSES } from '../geometry/index.js';
@@ -29,7 +29,7 @@ export interface RuleAreas {
   readonly kindBits: readonly number[];
   /** Classes of works whose depth would matter and is not known. */
   readonly unknownBits: number;
-  /** Beside its class, what a piece that cuts roots carries where a ring asks for cuts; 0 where none asks. */
+  /** The bit that a piece that cuts roots has beside its class, where a ring asks for cuts; 0 where no ring asks. */
   readonly cutBit: number;
   /** Rows of OverlapTable.setM2 and of each ring's. */
   readonly sets: readonly AreaSet[];
@@ -58,12 +58,12 @@ export function isByDepth({ deeperThan, atLeast, upTo }: Exemption): boolean {
   return deeperThan !== undefined || atLeast !== undefined || upTo !== undefined;
 }
 
-/** Bores lie under what they spare: a limit by depth counts them all. */
+/** Bores lie below the ground that they leave alone, so a limit by depth counts them all. */
 function isSplitBy(kind: WorksKind, limit: Limit): boolean {
   return limit.deeperThan !== undefined && kind !== 'bore' && (limit.kinds ?? WORKS_KINDS).includes(kind);
 }
 
-/** Whether a rule has a ring in which cuts count, and works that cut. */
+/** Whether a rule has both a ring in which cuts count and works that cut. */
 function asksForCuts(rule: Rule): boolean {
   return rule.cuts.length > 0 && rule.rings.some((ring) => CUT_RINGS.includes(ring.name));
 }
@@ -83,7 +83,7 @@ function classesOf(rule: Rule): WorksClass[] {
     if (depths.length > 0 || exempt) add(Number.NaN, Number.NaN);
   }
   if (classes.length <= most) return classes;
-  throw new InputError('rule-invalid', `${rule.id} tells works apart by more depths than can be measured together`, {
+  throw new InputError('rule-invalid', `${rule.id} uses more different depths than can be measured together`, {
     cure: `use fewer different depths: kinds and depths make ${classes.length} classes, at most ${most} fit`,
   });
 }

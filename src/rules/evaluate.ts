@@ -158,7 +158,7 @@ function needsOf(formula: RadiusFormula): ReadonlySet<Need> {
   return needs;
 }
 
-/** Whether a formula can't do without a trunk diameter. */
+/** Whether a formula needs a trunk diameter. */
 export function needsDiameter(formula: RadiusFormula): boolean {
   const needs = needsOf(formula);
   return needs.has('dbh') || needs.has('base');
@@ -182,7 +182,7 @@ export function compileRadius(formula: RadiusFormula, columns: RadiusColumns): C
   return { at, shaped: isShaped(formula), needs: needsOf(formula) };
 }
 
-/** One tree's facts in metres, for a single look at a formula; leave out what is not known. */
+/** One tree's facts in metres, to evaluate a formula once; leave out what is not known. */
 export interface TreeFacts {
   readonly dbhM?: number;
   readonly baseDiaM?: number; // default dbhM

@@ -33,7 +33,10 @@ function shown(value: unknown): string {
 
 /** Things people want in a rule that the language does not have, by the key they would write. */
 const NOT_BUILT: readonly (readonly [RegExp, string])[] = [
-  [/offset|polygon/i, 'a rule cannot move a zone to one side: leave this out, draw the zone and give it with --zones'],
+  [
+    /offset|polygon/i,
+    'a rule cannot move a zone to one side: leave this key out, draw the zone and give it with --zones',
+  ],
 ];
 
 function unknownKey(key: string, known: readonly string[]): string {

@@ -83,7 +83,7 @@ export const ratio: v.GenericSchema<number | string> = v.custom<number | string>
   (x) => ratioOf(x) !== undefined && !(typeof x === 'number' && x < LEAST_BARE_RATIO),
   ({ input }) =>
     typeof input === 'number' && input > 0 && input < LEAST_BARE_RATIO
-      ? `radius per diameter in the same unit, 2 or more: write "${input} ft per in" if feet per inch are meant, else "${input} m per m"`
+      ? `radius per diameter in the same unit, 2 or more: write "${input} ft per in" if you mean feet per inch, otherwise "${input} m per m"`
       : 'radius per diameter: write "1.5 ft per in" or a number in the same unit, 18',
 );
 
@@ -102,7 +102,7 @@ export const share: Schema<number> = v.pipe(
   v.transform((x) => shareOf(x)!),
 );
 
-/** A tolerance keeps slivers from breaking a zero limit; above 5 % it would be a limit of its own. */
+/** A tolerance keeps slivers from breaking a zero limit. Above 5 % it would itself be a limit. */
 export const MOST_TOLERANCE = 0.05;
 export const tolerance: Schema<number> = v.pipe(
   v.custom<number | string>(

@@ -109,7 +109,7 @@ const cut: Schema<Cut> = v.lazy((input) =>
     : word(WORKS_KINDS),
 );
 
-/** Kinds that cut where a rule file does not say: roots run in the top of the ground, thin paving leaves most of them. */
+/** Kinds that cut where a rule file does not say: roots run near the surface, and thin paving leaves most of them. */
 export const DEFAULT_CUTS: readonly Cut[] = [
   'building',
   'excavation',

@@ -1,4 +1,4 @@
-// What each piece of works counts for under a rule. In: a rule's areas and the works; out: per row whether it counts, its
+// How each piece of works counts under a rule. In: a rule's areas and the works; out: per row whether it counts, its
 // class and whether it cuts. Terms: exempt = not counted at all; option = a design alternative, of which one is weighed.
 
 import type { Exemption, Rule } from '../model/index.js';
@@ -7,7 +7,7 @@ import { classBitOf, cutDepthM, type RuleAreas } from './areas.js';
 import { metres } from './quantities.js';
 
 /**
- * Depths are written to the millimetre and come through unit factors: a fill of exactly 4 in is not deeper than 4 in.
+ * Depths are written to the millimetre and converted by unit factors: a fill of exactly 4 in does not count as deeper.
  */
 const DEPTH_SLACK_M = 1e-6;
 
@@ -22,7 +22,7 @@ function isExempt(exemption: Exemption, works: WorksTable, row: number): boolean
 
 /**
  * Weighs every row of works under a rule. With `option` the works of other design options do not count; works without
- * one always do. A depth that is not given never exempts and never keeps a piece out of a limit.
+ * one always do. A missing depth never exempts a piece and never keeps it out of a limit.
  *
  * @returns columns, one entry per row of works; `whyNot` says why a row does not count.
  */

@@ -1,6 +1,7 @@
-// What can stand between a wall and the sun. In: a wall, a direction; out: a cheap test that never refuses wrongly.
+// What can stand between a wall and the sun. In: a wall, a direction; out: a cheap test that never excludes something
+// wrongly.
 // Terms: corridor = the strip of ground that the wall's rays to the sun pass over: as wide as the wall looks from the sun,
-// and as long as the rays stay below a height. It turns away most trees and walls before any ray is followed.
+// and as long as the rays stay below a height. It excludes most trees and walls before any ray is followed.
 
 import type { Direction } from './solid.js';
 

@@ -5,7 +5,7 @@
 import type { ShadeSettings, TreeTable, TreeText } from '../model/index.js';
 import { MONTHS, meanDay } from './sun.js';
 
-/** Genera that keep their leaves, by common practice, no source: conifers but larch, bald cypress, dawn redwood. */
+/** Genera that keep their leaves, by common practice, no source: conifers except larch, bald cypress, dawn redwood. */
 const EVERGREEN: ReadonlySet<string> = new Set([
   ...[
     'abies',
@@ -28,7 +28,7 @@ export interface Foliage {
   readonly unread: readonly string[];
 }
 
-/** Reads a tree's own words, or takes the settings'. */
+/** Reads a tree's own values, or uses those of the settings. */
 export function foliageOf(trees: TreeTable, row: number, lat: number, settings: ShadeSettings): Foliage {
   const reasons: string[] = [];
   const unread: string[] = [];
@@ -79,7 +79,7 @@ export function monthDay(text: string): number | null {
   return month >= 1 && month <= 12 && day >= 1 && day <= DAYS[month - 1]! ? month * 100 + day : null;
 }
 
-/** Half a year on in the south. */
+/** Half a year later in the south. */
 function moved(date: number, lat: number): number {
   return lat >= 0 ? date : (((Math.floor(date / 100) + 5) % 12) + 1) * 100 + (date % 100);
 }

@@ -109,7 +109,7 @@ function gather(
   }
   hours.today.add(step, share * (1 - all));
   hours.standing.add(step, share * (1 - stay));
-  // What the others let through: those before, times those behind. In a wood hundreds stand in one ray.
+  // What the others let through: those before times those behind. In a wood, hundreds may stand in one ray.
   const behind = new Float64Array(met.length + 1).fill(1);
   const passed = (i: number): number => (trees[i]?.standing === true ? light[i]! : 1);
   for (let m = met.length - 1; m > 0; m--) behind[m] = behind[m + 1]! * passed(met[m]!);

@@ -37,7 +37,7 @@ export const SHADE_DEFAULTS: ShadeSettings = {
   leafOff: '11-01',
 };
 
-/** Shadows are followed to ten times the height of what casts them: of sun above 6 degrees. */
+/** Shadows are followed to ten times the height of the object, which means sun above 6 degrees. */
 const FAR = 10;
 
 /**
@@ -47,7 +47,7 @@ const FAR = 10;
  * @param signal looked at before each tree, and for each facade at each step of the sun
  * @returns hours a year, a month, a season; facades in input order of their buildings, walls in order of the outline. Trees
  *   without a height or a crown shade nothing and are counted in a finding. Empty without buildings.
- * @throws InputError `shade-invalid` (usage) for settings that can't be meant; `shade-local` where the survey's place on the
+ * @throws InputError `shade-invalid` (usage) for impossible settings; `shade-local` where the survey's place on the
  *   earth is unknown
  * @example
  * const { facades } = shade(assessment);
@@ -233,7 +233,7 @@ function findingsOf(
     out.push(finding('shade-unreckoned', {}, message, 'fill height and crown_radius, or the four radii'));
   }
   for (const [field, count] of unread) {
-    const message = `trees whose ${field} can't be read, for which the usual was taken: ${count}`;
+    const message = `trees whose ${field} can't be read, for which the usual value was assumed: ${count}`;
     out.push(
       finding(
         'shade-field-unread',
@@ -251,12 +251,12 @@ function findingsOf(
   ] as const;
   const told = guesses.filter(([count]) => count > 0).map(([count, what]) => `${what}: ${count}`);
   if (told.length > 0) {
-    const message = `assumed for trees that cast shade and do not state it: ${told.join('; ')}`;
+    const message = `assumed for trees that cast shade but do not state it: ${told.join('; ')}`;
     out.push(finding('shade-assumed', {}, message, 'fill crown_base and evergreen'));
   }
   const low = buildings.filter(({ heightM }) => !(heightM > 0)).length;
   if (low > 0) {
-    const message = `buildings without a height, whose walls were taken as ${storeyM} m high: ${low} of ${buildings.length}`;
+    const message = `buildings without a height, whose walls were assumed to be ${storeyM} m high: ${low} of ${buildings.length}`;
     out.push(finding('facade-height-assumed', {}, message, 'give works a height'));
   }
   return out;

@@ -67,7 +67,7 @@ export function shadersOf(job: Job, lat: number, settings: ShadeSettings, inWork
   return { list, lonLat: Float64Array.from(lonLat), unknown, unread };
 }
 
-/** The four radii of the survey; of a drawn crown those of a circle of its area; null where neither is known. */
+/** The four radii of the survey; for a drawn crown those of a circle with its area; null where neither is known. */
 function radiiOf({ trees, crowns }: Job, row: number): CrownSolid['radii'] | null {
   const four = ownRadii(trees, row);
   if (four !== null) return four;

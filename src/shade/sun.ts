@@ -54,7 +54,7 @@ export function sunSteps(
   return steps;
 }
 
-/** Months of longest and of shortest days: June to August and December to February, the other way round in the south. */
+/** Months of longest and of shortest days: June to August and December to February, reversed in the south. */
 export function seasons(lat: number): { readonly summer: readonly number[]; readonly winter: readonly number[] } {
   const [june, december] = [
     [5, 6, 7],

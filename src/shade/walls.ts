@@ -4,7 +4,7 @@
 import type { Corridor } from './corridor.js';
 import type { Direction } from './solid.js';
 
-/** Metres; a wall may not stop the sun at the very point that stands on it. */
+/** Metres; a wall may not block the sun at a point on the wall itself. */
 const TOUCH = 1e-6;
 const EACH = 5; // from x, from y, along x, along y, height
 

@@ -2,7 +2,7 @@
 // with the turn as metres at the footprint's rms radius, so that the length of a step is its travel; bound = a linearised
 // limit or hold, in metres; given up = trees whose limits do not bind, whose loss may be what is made least.
 //
-// Sequential linearisation: bounds are linearised by their exact slopes at the present motion, the wish (go home; lose less)
+// Sequential linearisation: bounds are linearised by their exact slopes at the present motion, the aim (go home; lose less)
 // is projected on them (Hildreth 1957, Naval Res. Logist. Q. 4:79), and a step is kept when it lowers what it costs plus
 // what it breaks (exact penalty); else the next one is shorter. Three unknowns and a few bounds: no matrices.
 
@@ -30,13 +30,13 @@ const MOST_STEPS = 60;
 const LEAST_GAIN = 1e-7;
 /** A metre over a bound costs this many metres of travel. */
 const PENALTY = 20;
-/** Of ground lost against travel: metres of travel that a metre less of taking is worth. */
+/** Weight of lost ground against travel: how many metres of travel one metre less of lost ground is worth. */
 const LOSS_WEIGHT = 10;
 
 /**
- * Improves a motion; bounds are kept by `spareM` more than they ask for.
+ * Improves a motion; bounds are kept with `spareM` to spare.
  *
- * @returns the standing reached: its trees may still be over where no way out leads from here
+ * @returns the standing reached: some trees may still be over where no improvement is possible from here
  */
 export function descend(problem: Problem, start: Motion, wish: Wish, spareM: number): Standing {
   const scale = problem.footprint.rmsM;

@@ -1,4 +1,4 @@
-// What stands in the way, in words. In: what the search found; out: findings. Terms: see siting/search.ts; lengths to the
+// The obstacles, in words. In: what the search found; out: findings. Terms: see siting/search.ts; lengths to the
 // centimetre.
 
 import { type Assessment, type Finding, finding, staysByCode } from '../model/index.js';
@@ -26,7 +26,7 @@ export function findingsOf(
   if (problem.beyondHelp.length > 0) {
     const rows = rowsOf(problem.beyondHelp);
     const message = `${namesOf(before, rows)}: the works that stay break ${rows.length === 1 ? 'its limit' : 'their limits'}, wherever the footprint goes; the footprint may not take more of ${rows.length === 1 ? 'it' : 'them'} than it does as drawn`;
-    out.push(finding('siting-beyond-help', { layer }, message, 'move or change the works that stay, too'));
+    out.push(finding('siting-beyond-help', { layer }, message, 'move or change the works that stay as well'));
   }
   const [best] = found.sitings;
   if (best === undefined) {
@@ -36,20 +36,27 @@ export function findingsOf(
         'siting-no-room',
         {},
         message,
-        'make the footprint smaller, the setbacks less, or let it turn or go farther',
+        'make the footprint or the setbacks smaller, or let it turn or move farther',
       ),
     );
   } else if (best.over.length > 0) out.push(noPlace(before, found, problem, rowsOf));
   else if (!found.isProven) {
     const message = 'no shorter move that keeps every tree was found, but one may exist';
     out.push(
-      finding('siting-not-proven', {}, message, 'nothing to do; narrow the shift or the turn for a closer search'),
+      finding('siting-not-proven', {}, message, 'nothing to do; for a closer search, allow a smaller shift or turn'),
     );
   }
   const unjudged = unjudgedTrees(before);
   if (unjudged > 0) {
     const message = `${counted(unjudged, 'tree that is to be kept is', 'trees that are to be kept are')} not assessed: the search does not consider ${unjudged === 1 ? 'it' : 'them'}`;
-    out.push(finding('siting-unjudged', { layer }, message, 'fix what the findings of the assessment say about them'));
+    out.push(
+      finding(
+        'siting-unjudged',
+        { layer },
+        message,
+        'fix the problems that the findings of the assessment name for them',
+      ),
+    );
   }
   return out;
 }
@@ -69,7 +76,7 @@ function noPlace(
   const reason =
     always.length > 0
       ? `${namesOf(before, always)} ${always.length === 1 ? 'is over its limit' : 'are over their limits'} wherever the footprint fits`
-      : 'each tree is within its limits at some place, but no place does it for all trees';
+      : 'each tree is within its limits at some place, but no place works for all trees';
   const message = `no place ${found.isProven ? 'at the turns looked at ' : 'found '}puts every tree within its limits: ${reason}`;
   return finding(
     'siting-trade',

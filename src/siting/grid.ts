@@ -1,4 +1,4 @@
-// Positions looked at. In: a problem and a turn; out: a grid of standings, the outline of where every limit is kept.
+// Positions tried. In: a problem and a turn; out: a grid of standings, the outline of the region where every limit is kept.
 // Terms: node = a shift that is a multiple of the spacing, home among them; allowed region = shifts at which the footprint
 // fits and every tree is within its limit.
 
@@ -29,7 +29,9 @@ export function fittingShifts(problem: Problem, turn: Pick<Motion, 'turnDeg' | '
   return problem.room === null ? [[circle]] : problem.room.shifts(problem.turned(turn).held, circle);
 }
 
-/** A box that holds all shifts at which the footprint fits, no farther than it may go: quickly, and mostly not much larger. */
+/**
+ * A box that holds all allowed shifts at which the footprint fits: quick to find, and mostly not much larger than needed.
+ */
 export function boxOfShifts(problem: Problem, turn: Pick<Motion, 'turnDeg' | 'mirrored'>): Shape {
   const { shiftM } = problem.freedom;
   let [w, s, e, n] = [-shiftM, -shiftM, shiftM, shiftM];

@@ -115,7 +115,7 @@ class TreeGround implements Ground {
     const value = this.excess(place, pieces, x, y);
     const { table } = this.#works;
     if (table.stemInWorks[place] === 1 && (this.#rule.judge === 'affected' || value === this.#onTrunk(place))) {
-      // Works on the trunk: away from it is downhill.
+      // Works on the trunk: moving away from it is an improvement.
       const [dx, dy] = [x - this.xy[place * 2]!, y - this.xy[place * 2 + 1]!];
       const per = 1 / ((Math.hypot(dx, dy) || 1) * this.reachM[place]!);
       return { east: -dx * per, north: -dy * per, turn: 0 };
@@ -169,7 +169,7 @@ class TreeGround implements Ground {
     const without = this.#works.meter.touching.spare | (test.unsurfaced ? EXISTING : 0);
     if (test.source !== ALL) return { bits: this.#areas.sets[test.source]?.bits ?? WORKS, without };
     const { allowance: rule } = this.#limits;
-    // An allowance that is not used up takes off all that only its kinds cover: the rest is what counts.
+    // An allowance that is not used up takes off all ground that only its kinds cover. The rest counts.
     const isOpen = rule !== null && allowance < rule.share * this.zoneM2[place]!;
     const others = isOpen && rule.others !== ALL ? this.#areas.sets[rule.others]?.bits : undefined;
     return { bits: others ?? WORKS, without };

@@ -45,7 +45,7 @@ export function outlines(assessment: Assessment, rows: readonly number[], { fram
   return Array.from({ length: pieces.count }, (_, p) => pieceRings(pieces, p, x, y)[0]!);
 }
 
-/** The rows among those that move which must stand on the ground to build on: the buildings; without any, all. */
+/** The moving rows that must stand on the buildable ground: the buildings, or all rows if there are no buildings. */
 export function heldRows(assessment: Assessment, rows: readonly number[]): readonly number[] {
   const { kind } = assessment.job.works;
   const buildings = rows.filter((row) => kind[row] === BUILDING);
@@ -82,8 +82,8 @@ function groundOf(
   const { lots, lotsLonLat } = assessment.job;
   if (lots === null) {
     if (setback === undefined) return null;
-    throw new InputError('siting-no-lot', 'a setback is given, but no lots to keep it on', {
-      cure: 'give the lots (--lots F), or the ground to build on (--buildable F)',
+    throw new InputError('siting-no-lot', 'a setback is given, but there are no lots to measure it from', {
+      cure: 'give the lots (--lots F), or the buildable ground (--buildable F)',
       usage: true,
     });
   }
@@ -92,7 +92,7 @@ function groundOf(
   if (own.length === 0) {
     throw new InputError('siting-no-lot', 'the works to move stand on none of the lots', {
       layer: lots.layer.name,
-      cure: 'give the lot they belong on, or the ground to build on (--buildable F)',
+      cure: 'give the lot they belong on, or the buildable ground (--buildable F)',
     });
   }
   const distance = distanceOf(setback, home);
@@ -125,7 +125,7 @@ function buildableShape(assessment: Assessment, layer: Layer, home: Home): Shape
   if (shapeArea(shape) > 0) return shape;
   throw new InputError('siting-no-buildable', `${layer.name} holds no polygon to build on`, {
     layer: layer.name,
-    cure: 'give the ground to build on as polygons',
+    cure: 'give the buildable ground as polygons',
   });
 }
 

@@ -39,7 +39,7 @@ export function footprintOf(corners: ArrayLike<number>, edges: readonly number[]
     const dx = edges[i + 2]! - edges[i]!;
     const dy = edges[i + 3]! - edges[i + 1]!;
     const length = Math.hypot(dx, dy);
-    // A hair: of equal edges the first one stays it.
+    // A tiny margin, so that of equal edges the first one stays the longest.
     if (length > longest * (1 + 1e-9)) [longest, mirrorX, mirrorY] = [length, -dy / length, dx / length];
   }
   return { x, y, rmsM: Math.sqrt(sum / n), mirrorX, mirrorY };

@@ -22,11 +22,11 @@ export interface WorksMover {
   readonly row: number;
   /**
    * Moves the piece so far from home along the frame's axes (true north within a tenth of a degree), metres, turned about its
-   * centre by degrees clockwise (default 0). All trees that it reaches there or reached at home; the others are as the
+   * centre by degrees clockwise (default 0). Gives all trees that it reaches there or reached at home; the others are as the
    * assessment has them.
    */
   to(eastM: number, northM: number, turnDeg?: number): readonly MovedTree[];
-  /** About which it turns: the mean of its corners at home. */
+  /** The point about which it turns: the mean of its corners at home. */
   readonly centre: readonly [lon: number, lat: number];
   /** The piece's vertices where it is now, lon/lat pairs in the order of `job.works.geometry`. */
   readonly lonLat: Float64Array;
@@ -124,7 +124,7 @@ export function carry(
   for (let i = 0; i < xy.length; i += 2) {
     const [x, y] = [xy[i]!, xy[i + 1]!];
     const [dx, dy] = [x - middle[0], y - middle[1]];
-    // Without a turn not by way of the middle: no bit is lost.
+    // Without a turn the middle is not used, so no bit is lost.
     out[i] = (turnDeg === 0 ? x : middle[0] + dx * cos - dy * sin) + eastM;
     out[i + 1] = (turnDeg === 0 ? y : middle[1] + dx * sin + dy * cos) + northM;
   }
@@ -156,7 +156,7 @@ function reached(job: Job, row: number, lonLat: Float64Array): number[] {
   return rows;
 }
 
-/** The same zones with all but some trees left out: only a tree with a radius is measured. */
+/** The same zones for some trees only: a tree without a radius is not measured. */
 function only(zones: ZoneTable, rows: readonly number[]): ZoneTable {
   const radiusM = new Float64Array(zones.radiusM.length).fill(Number.NaN);
   for (const row of rows) radiusM[row] = zones.radiusM[row]!;

@@ -2,7 +2,7 @@
 // proof that there is none. Terms: cell = a square of shifts; steepest = the most that a tree's excess changes a metre
 // (ground.steepest), so that one look at a cell's middle rules out all of it when the excess there is too large.
 //
-// Branch and bound (Land and Doig 1960, Econometrica 28:497), nearest cells first: nothing is left out but cells under
+// Branch and bound (Land and Doig 1960, Econometrica 28:497), nearest cells first: nothing is left out except cells under
 // SHORTEST_TO_M.
 
 import type { Motion } from './motion.js';

@@ -1,6 +1,7 @@
 // Where works may stand, as a problem: in: ground (trees with their limits), a footprint, its room; out: what any motion
 // does. Terms: excess = how far a tree's most passed limit is passed, as a share of its zone (above 0: over); ceiling = what
-// a tree that is over without the footprint has at home: it may not get worse; standing = all of that at one motion.
+// a tree that is over without the footprint has at home: it may not get worse; standing = all of these figures at one
+// motion.
 
 import type { Pieces, Ring } from '../geometry/index.js';
 import { type Footprint, HOME, type Motion, travelM, turnedPieces, turner } from './motion.js';
@@ -37,7 +38,7 @@ export interface Standing {
   readonly escapeM: number;
   /** Places over their ceilings. */
   readonly over: readonly number[];
-  /** Zone taken beyond what limits allow, square metres, of all of them. */
+  /** Zone taken beyond what limits allow, square metres, for all trees together. */
   readonly lostM2: number;
   /** The largest excess over a ceiling; negative: the least room, as a share. */
   readonly worst: number;
@@ -46,8 +47,8 @@ export interface Standing {
 }
 
 /**
- * A siting keeps this much of a zone in hand: outputs are written to a tenth of a millimetre, and figures read back from them
- * must still hold. A thousandth of a point.
+ * A siting keeps this much of a zone in reserve: outputs are written to a tenth of a millimetre, and figures read back from
+ * them must still hold. A thousandth of a point.
  */
 const IN_HAND = 1e-5;
 
@@ -73,7 +74,7 @@ export class Problem {
   readonly #pieces: Pieces;
   readonly #held: readonly Ring[];
   readonly #look: () => void;
-  /** The last turns asked for, the latest first: a search keeps to one for long, and a step of it needs two. */
+  /** The last turns asked for, the latest first: a search stays with one for long, and a step needs two. */
   readonly #turned: Turned[] = [];
   /** Standings asked for so far. */
   asked = 0;

@@ -13,7 +13,7 @@ import {
   unionShape,
 } from '../geometry/index.js';
 
-/** A footprint drawn on the line stands on it: setbacks are found on a grid of a millimetre. */
+/** A footprint drawn on the line counts as on it: setbacks are calculated on a grid of a millimetre. */
 export const ON_LINE_M = 0.002;
 
 /** Chords of the arcs about a boundary's corners miss them by at most this. */
@@ -42,7 +42,7 @@ interface Edge {
 export class Room {
   readonly shape: Shape;
   readonly #edges: readonly Edge[];
-  /** Corners where the ground's boundary points into it: a footprint can lean on them. */
+  /** Corners where the ground's boundary points inwards: a footprint can touch them. */
   readonly #corners: readonly (readonly [number, number])[];
 
   constructor(shape: Shape) {
@@ -219,7 +219,7 @@ function depthIn(held: readonly Ring[], x: number, y: number): number {
   return deepest;
 }
 
-/** A corner of the ground that the outline leans on: it must leave by the edge it is nearest to. */
+/** A corner of the ground that the outline touches: it must leave by the nearest edge. */
 function leanOn(held: readonly Ring[], x: number, y: number, reach: number): Hold | null {
   let hold: Hold | null = null;
   let best = reach;

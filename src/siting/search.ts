@@ -1,6 +1,6 @@
 // Where can it go? In: a problem; out: up to five sitings, ranked, the grid and the allowed region behind them, and what
 // stands in the way. Terms: start = a node of a grid better than its neighbours; different = some corner of one siting lies
-// a metre or more from every corner of the other. Nothing is drawn by lot: the same problem gives the same sitings.
+// a metre or more from every corner of the other. Nothing is random: the same problem gives the same sitings.
 
 import type { Shape } from '../geometry/index.js';
 import { descend, settled, type Wish } from './descent.js';
@@ -31,7 +31,10 @@ export interface Found {
   /** Shifts without a turn at which it fits, and of them those that keep every limit. */
   readonly fitting: Shape;
   readonly allowed: Shape;
-  /** Whether no shorter shift keeps all limits (to SHORTEST_TO_M), or none at all where none is listed, was proven at the turns tried. */
+  /**
+   * Whether it was proven, at the turns tried, that no shorter shift keeps all limits (to SHORTEST_TO_M), or that none does
+   * at all.
+   */
   readonly isProven: boolean;
   /** How far the footprint stands outside at least, where it fits at none of the places tried; metres. */
   readonly escapeM: number;
@@ -80,7 +83,7 @@ export function search(problem: Problem): Found {
   };
 }
 
-/** Without places that give up more trees for nothing: others keep all that they keep, and ask no more. */
+/** Leaves out places that gain nothing by giving up more trees: another place keeps the same trees at no higher cost. */
 function told(ranked: readonly Standing[]): Standing[] {
   return ranked
     .filter((one, i) => {
@@ -94,7 +97,7 @@ function told(ranked: readonly Standing[]): Standing[] {
     .slice(0, MOST_SITINGS);
 }
 
-/** As drawn: listed beside every siting, so it is not one of the trades. */
+/** The place as drawn is listed beside every siting, so it is not one of the trades. */
 function isHome({ eastM, northM, turnDeg, mirrored }: Motion): boolean {
   return eastM === 0 && northM === 0 && turnDeg === 0 && !mirrored;
 }
@@ -141,7 +144,7 @@ function peaks({ columns, rows, nodes }: Grid, better: (a: Standing, b: Standing
   });
 }
 
-/** All limits kept near a start, if that can be had; else the best trade from there. */
+/** All limits kept near a start, if possible; else the best trade from there. */
 function bestNear(problem: Problem, start: Standing): Standing | null {
   const kept = descend(problem, start.motion, NOTHING, 0);
   const whole = settled(problem, kept.motion, NOTHING);
@@ -152,7 +155,7 @@ function bestNear(problem: Problem, start: Standing): Standing | null {
   return settled(problem, descend(problem, from.motion, wish, 0).motion, wish);
 }
 
-/** What giving up one of the trees that bind would save. */
+/** The saving from giving up one of the trees that bind. */
 function tradesFor(problem: Problem, best: Standing): Standing[] {
   const binding: number[] = [];
   for (let t = 0; t < problem.ground.count; t++) {
@@ -193,7 +196,7 @@ export function isBefore(a: Standing, b: Standing): boolean {
   return Math.abs(a.motion.turnDeg) < Math.abs(b.motion.turnDeg);
 }
 
-/** Steps of ground and way: what is less apart is equal. */
+/** Steps of ground and travel: smaller differences count as equal. */
 const EQUAL_M2 = 1e-3;
 const EQUAL_M = 1e-4;
 

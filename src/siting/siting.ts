@@ -1,4 +1,4 @@
-// Where can the footprint go? In: a job, what moves and within what; out: up to five sitings, each assessed by the ordinary
+// Where can the footprint go? In: a job, what moves and how far; out: up to five sitings, each assessed by the ordinary
 // path, with the map and the region behind them. Terms: see siting/search.ts and docs/siting.md; footprint = the works that
 // move together; siting = one place for it; travel = the root mean square distance its corners go.
 
@@ -30,7 +30,7 @@ import { movedInputs } from './moved.js';
 import { Problem } from './problem.js';
 import { type Found, search } from './search.js';
 
-/** How far a footprint may go where nothing is said, metres. */
+/** How far a footprint may move by default, metres. */
 export const USUAL_SHIFT_M = 15;
 
 /** Works named in a message. */
@@ -129,7 +129,10 @@ function movingRows({ job, works }: Assessment, ids: readonly string[] | undefin
     const message =
       row < 0 ? `no works are called "${id}"${didYouMean(id, names)}` : `the works "${id}" cannot be measured`;
     throw new InputError('works-unknown', message, {
-      cure: row < 0 ? `give one of: ${names.slice(0, MOST_NAMES).join(', ')}` : 'fix what the findings say about it',
+      cure:
+        row < 0
+          ? `give one of: ${names.slice(0, MOST_NAMES).join(', ')}`
+          : 'fix the problems that the findings name for it',
       usage: true,
     });
   });

@@ -104,7 +104,7 @@ function addStretches(
     const my = ay + t * (by - ay);
     let inner = own.pieces.classBit[p]!;
     let outer = 0;
-    let counted = false; // by a moving piece before this one whose edge lies here too
+    let counted = false; // held by an earlier moving piece whose edge also lies here
     const look = (laid: Laid, q: number, moves: boolean): void => {
       const within = holds(laid, q, mx - nx * BESIDE_M, my - ny * BESIDE_M);
       const beyond = holds(laid, q, mx + nx * BESIDE_M, my + ny * BESIDE_M);
@@ -168,7 +168,7 @@ function addCrossings(
     const fy = ey - cy;
     const det = dx * fy - dy * fx;
     if (det === 0) {
-      // Along each other: where one ends the other may go on.
+      // The edges lie along each other: where one ends, the other may continue.
       const l2 = dx * dx + dy * dy;
       for (const [px, py] of [
         [cx, cy],
@@ -181,7 +181,7 @@ function addCrossings(
     }
     const t = ((cx - ax) * fy - (cy - ay) * fx) / det;
     const s = ((cx - ax) * dy - (cy - ay) * dx) / det;
-    // A hair over the ends: an extra cut costs nothing, a missing one a wrong stretch.
+    // Slightly beyond the ends: an extra cut costs nothing, a missing cut gives a wrong stretch.
     if (t > t0 && t < t1 && s > -1e-9 && s < 1 + 1e-9) out.push(t);
   });
 }

@@ -6,7 +6,8 @@ export function counted(n: number, one: string, many: string = `${one}s`): strin
 }
 
 /**
- * Some of many as the start of a sentence, with a verb for one and for several: `one`, `several` hold what follows.
+ * Some of many as the start of a sentence, with a verb for one and for several: `one` and `several` are the words that
+ * follow.
  *
  * @example
  * someOf(1, 7, 'tree', 'has no height', 'have no height'); // '1 of 7 trees has no height'

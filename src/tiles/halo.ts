@@ -1,5 +1,5 @@
 // Which rows of a layer can matter to a tile. In: boxes of lon/lat, a tile's box, a reach; out: rows, ascending.
-// Terms: reach = metres from a tree within which a row can change one of its figures; more rows than needed never do harm.
+// Terms: reach = metres from a tree within which a row can change one of its figures; more rows than needed do no harm.
 
 import { BoxIndex, DEGREES_PER_METRE, eastward } from '../geometry/index.js';
 import type { GeometryTable } from '../model/index.js';
@@ -31,7 +31,7 @@ export function boxesOf(geometry: GeometryTable, lonLat: Float64Array): Float64A
 
 /** A function that finds the rows whose box comes within a reach of a tile's. */
 export function rowsNear(boxes: Float64Array): (tile: Box, reachM: number) => Uint32Array {
-  // A row without vertices has no box: a point nobody asks for stands in for it.
+  // A row without vertices has no box: a point outside every query is used instead.
   const index = new BoxIndex(boxes.map((value) => (Number.isNaN(value) ? 1e9 : value)));
   return ([west, south, east, north], reachM) => {
     if (!(west <= east)) return new Uint32Array(); // no tree of the tile has a place

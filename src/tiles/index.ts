@@ -1,5 +1,5 @@
-// The split stage: a job as tiles that other machines work, and one result again. In: positions, boxes, bytes; out: plans,
-// parts of layers, records in their order. Pure: it knows neither files nor the engines that run tiles (see docs/scale.md).
+// The split stage: a job as tiles that other machines run, and one result again. In: positions, boxes, bytes; out: plans,
+// parts of layers, records in their order. Pure: it does not know files or the engines that run tiles (see docs/scale.md).
 // Terms: tile = trees that are worked together, each owned by exactly one; halo = the rows of other layers that reach in.
 
 export { boxesOf, rowsNear } from './halo.js';

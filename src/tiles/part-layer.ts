@@ -1,5 +1,5 @@
 // Parts of layers. In: a layer and rows of it, or a layer read from some of a file's bytes; out: a Layer that holds these
-// rows and knows what the whole one says of itself. Terms: facts = what only the whole layer shows: its fields in order,
+// rows and knows the facts of the whole layer. Terms: facts = what only the whole layer shows: its fields in order,
 // its coordinate system, whether any vertex has a height; see model/ (LayerPart).
 
 import type { CrsStatement, FormatName, GeometryTable, Layer, LayerPart, StatedUnit } from '../model/index.js';
@@ -46,7 +46,7 @@ export function partOf(layer: Layer, rows: Uint32Array): Layer {
   };
 }
 
-/** A layer of some rows, with what the whole one says of itself and where its rows are in it. */
+/** A layer of some rows, with the facts of the whole layer and the places of its rows there. */
 export function withFacts(layer: Layer, facts: LayerFacts, part: LayerPart): Layer {
   const { geometry } = layer;
   const z = facts.hasZ ? (geometry.z ?? new Float64Array(geometry.xy.length / 2).fill(Number.NaN)) : null;

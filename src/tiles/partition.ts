@@ -76,7 +76,7 @@ function cut(
     rows.set(after, before.length);
     return before.length;
   }
-  // Many trees on one line, or hardly more trees than tiles: by the order of their places, then of the file.
+  // For many trees on one line, or hardly more trees than tiles: by the order of their places, then of the file.
   rows.sort((a, b) => lonLat[a * 2 + axis]! - lonLat[b * 2 + axis]! || a - b);
   const most = rows.length - (parts - first);
   return Math.min(Math.max(shareOf(rows, costs, first / parts), first), most);

@@ -1,6 +1,6 @@
 // Where each feature stands in its file. In: chunks of a GeoJSON document, or of a text of lines; out: offset and end of
-// every feature, in bytes. Terms: range = the bytes of one feature, without what parts it from the next.
-// A light look at brackets and quotes: what it can't follow, it says so, and the file is then read whole by every tile.
+// every feature, in bytes. Terms: range = the bytes of one feature, without the separator before the next.
+// A quick scan of brackets and quotes. If it can't follow the text, it says so, and every tile reads the whole file.
 
 const QUOTE = 0x22;
 const BACKSLASH = 0x5c;

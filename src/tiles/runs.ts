@@ -25,7 +25,7 @@ export function fromRuns(runs: readonly number[]): Uint32Array {
   return rows;
 }
 
-/** Byte ranges of rows; those of rows that follow each other are one, with what stands between them. */
+/** Byte ranges of rows; ranges of rows that follow each other become one, with the bytes between them. */
 export function joinedRanges(rows: Uint32Array, start: Float64Array, end: Float64Array): number[] {
   const ranges: number[] = [];
   let before = -2;

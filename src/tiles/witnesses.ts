@@ -1,7 +1,7 @@
 // Witnesses of the whole job. In: the job's tables; out: the few rows that go along with every tile.
 // Terms: witness = a row of another tile by which a tile's output has the same columns as the whole job's: the first tree
 // with a crown, with a word on its protection, with an accuracy; the first works of each kind and of each design option.
-// A witness is measured like any other tree and never written: it is not the tile's own.
+// A witness is measured like any other tree but never written, since it belongs to another tile.
 
 import type { TreeTable, WorksTable } from '../model/index.js';
 

@@ -1,6 +1,6 @@
 // How much work a tree is. In: positions of trees, boxes and corners of works; out: a cost per tree, in trees without works.
 // Terms: cell = a square of the ground in which corners of works are counted; corner = a vertex of works.
-// An estimate: it balances tiles and never shows in a result.
+// An estimate: it balances tiles and never affects a result.
 
 import { DEGREES_PER_METRE, quadAt } from '../geometry/index.js';
 import type { GeometryTable } from '../model/index.js';
@@ -9,7 +9,7 @@ import { firstVertex } from '../model/index.js';
 const CELL_M = 60;
 /** A tree among works costs this much more for each corner in its cell: drawing and measuring grow with them. */
 const COST_PER_CORNER = 0.15;
-/** Cells one row of works is counted in, at most: a motorway is not followed to its end. */
+/** The most cells in which one row of works is counted: a motorway is not followed to its end. */
 const MOST_CELLS = 4096;
 
 /** Costs of all trees; one without a place costs as much as one without works. */

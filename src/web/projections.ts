@@ -1,5 +1,6 @@
-// Registers the projections that a coordinate system of a table may use, and no other: proj4 whole weighs four times as
-// much. In: nothing; out: nothing, by being imported. Terms: see crs/projection.ts. A test compares the list with the tables.
+// Registers the projections that a coordinate system of a table may use, and no other: the whole of proj4 is four times as
+// large. In: nothing; out: nothing, by being imported. Terms: see crs/projection.ts. A test compares the list with the
+// tables.
 
 import aea from 'proj4/lib/projections/aea.js';
 import aeqd from 'proj4/lib/projections/aeqd.js';

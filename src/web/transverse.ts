@@ -1,5 +1,5 @@
 // The transverse Mercator of the frame, for a web page without tables. In: an ellipsoid and an origin as proj4 states them; out:
-// the same bits as proj4's `etmerc`, whose own way to begin brings another projection along (its option +approx).
+// the same bits as proj4's `etmerc`, whose own start loads another projection (its option +approx).
 // Terms: after K. Engsager and K. Poder, "A highly accurate world wide algorithm for the transverse Mercator mapping (almost)",
 // ICC 2007; rows = the coefficients of their series in the third flattening n, lowest power first, as proj4 has them.
 

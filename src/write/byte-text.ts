@@ -12,7 +12,7 @@ const INT32 = 2 ** 31;
 export class ByteText {
   #bytes = new Uint8Array(PIECE + (PIECE >> 2));
   #length = 0;
-  readonly #texts = new Map<string, Uint8Array>(); // JSON of texts that come again and again
+  readonly #texts = new Map<string, Uint8Array>(); // JSON of texts that repeat
 
   /** Whether a piece is full enough to be taken. */
   get full(): boolean {
@@ -47,7 +47,7 @@ export class ByteText {
     let known = this.#texts.get(text);
     if (known === undefined) {
       known = encoder.encode(JSON.stringify(text));
-      if (this.#texts.size > 5000) this.#texts.clear(); // names that never come again
+      if (this.#texts.size > 5000) this.#texts.clear(); // names that never repeat
       this.#texts.set(text, known);
     }
     this.bytes(known);
@@ -59,7 +59,7 @@ export class ByteText {
     this.#bytes[this.#length++] = code;
   }
 
-  /** A JSON string of a text that will hardly come again; `before` stands in front of it and needs no escapes. */
+  /** A JSON string of a text that will hardly repeat; `before` is put in front of it and needs no escapes. */
   jsonOnce(text: string, before: string = ''): void {
     this.#room(text.length + before.length + 2);
     const out = this.#bytes;
@@ -94,7 +94,7 @@ export class ByteText {
     const whole = Math.round(value * scale);
     const size = Math.abs(whole);
     const integer = Math.floor(size / scale);
-    // below 10^-6 String() turns to exponents, and beyond EXACT its shortest digits may be others
+    // below 10^-6 String() uses exponents, and beyond EXACT its shortest digits may differ
     if (!(size < EXACT) || whole / scale !== value || Math.abs(value) < 1e-6 || integer >= INT32) {
       this.text(String(value));
       return;

@@ -11,7 +11,7 @@ import {
   WORKS_KINDS,
 } from '../model/index.js';
 
-/** Part of what is handed in where a caution is read: the figures as a whole, trees one by one, removal, protection. */
+/** The part of a packet where a caution is printed: the figures as a whole, trees one by one, removal, protection. */
 export type CautionPart = 'figures' | 'trees' | 'removal' | 'protection';
 
 export interface Caution {
@@ -24,7 +24,10 @@ interface Row extends Caution {
   applies(seen: Seen): boolean;
 }
 
-/** What decides: counts and columns, and one look at rings that ends with the first tree that is cut there. Plain data. */
+/**
+ * The facts that decide: counts and columns, and one pass over rings that ends with the first tree that is cut there. Plain
+ * data.
+ */
 export interface CautionFacts {
   readonly over: boolean;
   readonly removed: boolean;
@@ -44,7 +47,7 @@ interface Seen extends CautionFacts {
 }
 
 const BUILDING = WORKS_KINDS.indexOf('building');
-/** Rings that stand for what holds a tree up; others have limits of their own and forbid nothing of their own. */
+/** Rings of the roots that hold a tree up. Other rings have their own limits, and being in them is not forbidden. */
 const UNCUT_RINGS: readonly string[] = ['no-cut', 'structural'];
 const saysCut = (reason: string): boolean => reason.startsWith('cut-in-');
 const ALWAYS = (): boolean => true;
@@ -101,7 +104,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'services',
     part: 'protection',
-    text: 'Have buried services located before anybody digs, also before fence posts are set.',
+    text: 'Have buried services located before anybody digs, and before fence posts are set.',
     applies: ALWAYS,
   },
   {
@@ -143,7 +146,7 @@ const ROWS: readonly Row[] = [
   {
     code: 'old-survey',
     part: 'figures',
-    text: 'Part of the survey is older than the age set: trees grow, die and are felled. Have it brought up to date before relying on the figures.',
+    text: 'Part of the survey is older than the age limit: trees grow, die and are felled. Have the survey updated before you rely on the figures.',
     applies: (seen) => seen.codes.has('survey-old'),
   },
   {
@@ -167,7 +170,7 @@ const ROWS: readonly Row[] = [
 ];
 
 export interface CautionsAbout {
-  /** Given for data that is not of a real place. */
+  /** For data that is not from a real place. */
   readonly stamp?: string | undefined;
   /** Whether fences are written or drawn. */
   readonly fenced: boolean;
@@ -184,7 +187,7 @@ export function cautionsFrom(facts: CautionFacts, findings: Assessment['findings
   return ROWS.filter((row) => row.applies(seen)).map(({ code, part, text }) => ({ code, part, text }));
 }
 
-/** What the cautions of a job turn on. */
+/** The facts that decide the cautions of a job. */
 export function cautionFacts(assessment: Assessment, { stamp, fenced }: CautionsAbout): CautionFacts {
   const { trees, works } = assessment.job;
   const { verdicts } = assessment.counts;
@@ -211,7 +214,7 @@ function hasRingCut(assessment: Assessment): boolean {
   return false;
 }
 
-/** The same of one tree. */
+/** The same for one tree. */
 export function isRingCut(assessment: Assessment, tree: TreeResult): boolean {
   const { otherRules } = assessment;
   if (!hasUncutRings(assessment)) return false;

@@ -41,7 +41,7 @@ export function kindsPresent(works: Iterable<WorksResult>): WorksKind[] {
   return WORKS_KINDS.filter((kind) => present.has(kind));
 }
 
-/** What a tree carries, in the order of the manual. */
+/** The properties of a tree, in the order of the manual. */
 export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResult>[] {
   const { length, area, diameter } = SCALES[plan.units];
   const grid = hasGrid(assessment);
@@ -116,7 +116,7 @@ function treeRow({ job }: Assessment): (tree: TreeResult) => number {
   return rows === undefined ? (tree) => tree.row : (tree) => rows[tree.row]!;
 }
 
-/** Whether the survey or the rule says of any tree that it is protected. */
+/** Whether the survey or the rule says that any tree is protected. */
 export function saysProtected({ job }: Assessment): boolean {
   return job.zones.protectedByRule !== null || job.trees.protected?.some((given) => given <= 2) === true;
 }
@@ -131,7 +131,7 @@ export function yesNo(value: boolean | null): 'yes' | 'no' | 'unknown' {
   return value === null ? 'unknown' : value ? 'yes' : 'no';
 }
 
-/** Whether the verdict holds; a tree without a verdict has none that could. */
+/** Whether the verdict holds; a tree without a verdict has no answer. */
 export function holdsOf({ verdict, verdictHolds }: TreeResult): string | null {
   return verdict === 'not-assessed' ? null : yesNo(verdictHolds);
 }

@@ -32,12 +32,12 @@ export class DrawnShapes {
   }
 
   *features(role: DrawnRole): Generator<DrawnFeature> {
-    const findings: Finding[] = []; // a role that is read twice speaks once
+    const findings: Finding[] = []; // a role that is read twice reports once
     this.#findings.set(role, findings);
     for (const tree of treeViews(this.#assessment)) {
       for (const { id, of, shape } of drawnShapes(role, tree, this.#assessment.shapes, findings)) {
         const geometry = this.#place.polygons(shape, isOutline(role));
-        if (geometry !== null) yield { id, of, geometry }; // null: nothing to draw, the figure on the tree says so
+        if (geometry !== null) yield { id, of, geometry }; // null: there is nothing to draw; the tree's figure shows it
       }
     }
   }

@@ -40,7 +40,7 @@ export class DrawnFeatures {
   *#texts(role: DrawnRole, tree: TreeResult, members: (of: Drawn) => string): Generator<string> {
     for (const { id, of, shape } of drawnShapes(role, tree, this.#assessment.shapes, this.findings)) {
       const geometry = this.#text.polygons(shape, isOutline(role));
-      if (geometry === 'null') continue; // nothing to draw: the figure on the tree says so
+      if (geometry === 'null') continue; // nothing to draw; the tree's figure shows it
       yield `{"type":"Feature","id":${jsonText(id)},"geometry":${geometry},"properties":{${members(of)}}}`;
     }
   }

@@ -67,7 +67,7 @@ function hours({ all, lowEast, lowWest }: SunFigures): string[] {
   ];
 }
 
-/** Percent of the sun that is kept off; null where none comes. */
+/** Percent of the sun that is kept off; null where there is no sun. */
 export function share({ sunH, shadeH }: SunShade): number | null {
   return sunH > 0 ? (shadeH / sunH) * 100 : null;
 }
@@ -97,8 +97,8 @@ export function* facadePieces(
 }
 
 const CAUTIONS = [
-  'Direct sun on flat ground alone: no light from the sky, no terrain, no heat. Not an energy model.',
-  'A tree is not kept or felled for its shade alone: a qualified arborist and the local code decide.',
+  'Only direct sun on flat ground: no light from the sky, no terrain, no heat. Not an energy model.',
+  'Do not keep or fell a tree for its shade alone: a qualified arborist and the local code decide.',
 ] as const;
 
 function feature(facade: Facade, units: Units, prefix: string): object {

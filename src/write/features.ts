@@ -30,7 +30,7 @@ export interface RoleTable {
   rows(): Generator<readonly Value[]>;
 }
 
-/** Tables in drawing order, and what came up on the way: complete once all tables have been read. */
+/** Tables in drawing order, and the findings of writing: complete once all tables have been read. */
 export interface Tables {
   readonly tables: readonly RoleTable[];
   findings(): readonly Finding[];

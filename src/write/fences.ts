@@ -15,7 +15,7 @@ import { shownFences } from './fence-shown.js';
 import { figure, SCALES } from './numbers.js';
 import type { Plan } from './options.js';
 
-/** One feature of the role `fence`: what of its figures a kind has not is null. */
+/** One feature of the role `fence`: figures that a kind does not have are null. */
 export interface FenceRecord {
   readonly kind: 'fence' | 'gate' | 'ground-protection';
   readonly number: number; // from 1, within its kind

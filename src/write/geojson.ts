@@ -49,7 +49,7 @@ export function toGeoJSON(plain: Assessment, options: GeoJSONOptions = {}): Feat
   const plan = planOf(options, assessment);
   const head = `{"type":"FeatureCollection",${crsMember(plan)}"rootberth":${[...provenance(assessment, plan)].join('')},"features":[]}`;
   const out = JSON.parse(head) as FeatureCollection;
-  // Feature by feature: one string for the whole of a big job would pass the engine's limit.
+  // Feature by feature: one string for a whole large job would exceed the engine's limit.
   for (const text of features(assessment, plan, new DrawnFeatures(assessment, plan)))
     out.features.push(JSON.parse(text));
   return out;

@@ -142,7 +142,7 @@ function ringText(flat: readonly number[], anticlockwise: boolean): string {
   const n = flat.length / 2;
   const keep = area > 0 === anticlockwise;
   // Turned rings keep their first vertex, so that the text does not depend on which way the source ran.
-  // Joined, not added up: a string grown by += holds on to every piece it was made of.
+  // Joined, not built with +=: such a string keeps every piece that it was made of.
   const out: string[] = [];
   for (let k = 0; k <= n; k++) {
     const i = keep ? k % n : (n - k) % n;

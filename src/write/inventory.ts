@@ -1,4 +1,5 @@
-// The tree inventory: every tree with what the survey says of it and what was found. In: an assessment, units; out: a sheet.
+// The tree inventory: every tree with what the survey says about it and what was found. In: an assessment, units; out: a
+// sheet.
 // Terms: as in model/; two readings of one field (stems and the diameter used) stand side by side. A row per tree, in input order.
 
 import { AGES, type Assessment, type TreeResult, treeViews } from '../model/index.js';
@@ -8,7 +9,7 @@ import { type CellColumn, numberColumn, type Sheet, sheetPieces, textColumn } fr
 
 type Column = CellColumn<TreeResult>;
 
-/** The inventory as a table: whoever prints it, the columns and the cells are these. */
+/** The inventory as a table: every printed form uses these columns and cells. */
 export function inventorySheet(assessment: Assessment, units: Units): Sheet {
   const columns = inventoryColumns(assessment, units);
   return {
@@ -22,7 +23,7 @@ export function inventorySheet(assessment: Assessment, units: Units): Sheet {
 
 /**
  * The tree inventory as CSV text: every tree read, with its species, stems, sizes, condition, protection, disposition,
- * zone, overlap and verdict. Columns that the survey says nothing of are left out.
+ * zone, overlap and verdict. Columns without any survey data are left out.
  *
  * @example
  * toInventory(assessment, { units: 'us' }).split('\r\n')[0]; // 'Tree,Species,Common name,Stems (in),...'
@@ -57,7 +58,7 @@ export function inventoryColumns(assessment: Assessment, units: Units): Column[]
   ].filter((column) => ALWAYS.has(column.title) || isFilled(assessment, column));
 }
 
-/** What every inventory has, whether the survey says it or not. */
+/** Columns of every inventory, with or without survey data. */
 const ALWAYS: ReadonlySet<string> = new Set(['Tree', 'Species', 'Disposition', 'Verdict']);
 
 function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
@@ -126,7 +127,7 @@ export function protectedBy({ job: { trees } }: Assessment, { row, isProtected }
   return trees.protected[row] === 1 ? 'survey' : 'rule';
 }
 
-/** Whether any tree has something in the column: of a long table the first filled cell ends the search. */
+/** Whether any tree has a value in the column: the first filled cell ends the search. */
 function isFilled(assessment: Assessment, column: Column): boolean {
   for (const tree of treeViews(assessment)) {
     const value = column.value(tree);

@@ -1,5 +1,6 @@
-// What is said of a lot, once for every sink: properties of lot features and columns of the lot table. In: an assessment
-// and units; out: names, headings and values. Terms: see LotFigures; lot table = one row a lot, then trees on no lot, then all.
+// The figures of a lot, defined once for all outputs: properties of lot features and columns of the lot table. In: an
+// assessment and units; out: names, headings and values. Terms: see LotFigures; lot table = one row a lot, then trees on no
+// lot, then all.
 
 import type { Assessment, LotFigures } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';

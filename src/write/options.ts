@@ -48,7 +48,7 @@ export interface GeoJSONOptions {
    * so in a `crs` member and in `rootberth`. `transformFor(findCrs(code))` makes one.
    */
   readonly output?: OutputSystem | undefined;
-  /** A remark for data that is not of a real place: "invented data". */
+  /** A remark for data that is not from a real place: "invented data". */
   readonly stamp?: string | undefined;
   /** Of GeoJSON: true adds colours to each feature, as properties of simplestyle-spec 1.1.0. Default false. */
   readonly simplestyle?: boolean | undefined;
@@ -126,7 +126,7 @@ function rolesOf({ roles: asked, shapes }: GeoJSONOptions, assessment: Assessmen
   return shapes === false ? wanted.filter((role) => role !== 'fence' && !DRAWN.some((d) => d === role)) : wanted;
 }
 
-/** Whether a role is written where none is asked for. */
+/** Whether a role is written by default. */
 function isUsual(role: Role, assessment: Assessment | undefined): boolean {
   if (assessment === undefined) return true;
   if (role === 'existing') return assessment.job.existing !== null;

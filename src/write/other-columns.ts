@@ -1,5 +1,5 @@
-// What a tree carries of other rules and design options. In: an assessment and a plan; out: columns for each further rule and each
-// further design option. Terms: see model/ (OtherReckoning).
+// The properties of a tree under other rules and design options. In: an assessment and a plan; out: columns for each
+// further rule and each further design option. Terms: see model/ (OtherReckoning).
 
 import { type Assessment, type OtherReckoning, type TreeResult, treeView } from '../model/index.js';
 import type { Column } from './column.js';

@@ -11,7 +11,7 @@ const NONE: ReadonlySet<string> = new Set();
  * Members of the own properties, in their own order, with a trailing comma when there are any.
  *
  * A property that begins with our prefix is written as `source_<name>`, so that figures of an earlier run are kept
- * and never taken for figures of this one; while that name is taken too, another `source_` goes in front.
+ * and never mistaken for figures of this one; if that name is taken too, another `source_` is added in front.
  * `keys` keeps the text of names from one feature to the next.
  */
 export function ownText(

@@ -1,5 +1,5 @@
 // Where the figures come from. In: an assessment; out: text of the `rootberth` member and of the findings file.
-// Terms: names and hashes only: no path of anybody's machine is ever written.
+// Terms: names and hashes only: no path of a machine is ever written.
 
 import type { Assessment, Finding } from '../model/index.js';
 import { type CautionFacts, cautionFacts, cautionsFrom } from './cautions.js';
@@ -7,13 +7,13 @@ import { jsonText, orderedText } from './json.js';
 import type { Plan } from './options.js';
 import type { OutputSystem } from './shape.js';
 
-/** The short form, where there is no room for all that apply (write/cautions.ts). */
+/** The short form, where there is no room for all cautions that apply (write/cautions.ts). */
 export const CAUTIONS: readonly string[] = [
   'These figures inform a decision; a qualified arborist and the local code make it.',
   'A percent of area is not stability: root plates hold trees up. Pruning and felling are licensed, dangerous work.',
 ];
 
-/** What the output says of an assessment beside its features: plain data. */
+/** What the output says about an assessment beside its features: plain data. */
 export type Told = Pick<Assessment, 'version' | 'inputs' | 'counts' | 'findings' | 'options' | 'rule' | 'option'> & {
   readonly otherRules: readonly Pick<Assessment['otherRules'][number], 'rule'>[];
   readonly cautions: CautionFacts;
@@ -64,7 +64,7 @@ export function* provenanceOf(assessment: Told, plan: WrittenAs): Generator<stri
   yield '}';
 }
 
-/** The findings file: who said what of which feature, with the counts in and out. */
+/** The findings file: all findings by feature, with the counts in and out. */
 export function* findingsPieces(
   assessment: Common & Pick<Assessment, 'rule' | 'findings'>,
   more: readonly Finding[],
@@ -88,7 +88,9 @@ function* list(findings: readonly Finding[]): Generator<string> {
   yield findings.length === 0 ? ']' : '\n]';
 }
 
-/** What the coordinates of the output are, in words. RFC 7946 leaves no choice but lon/lat; a ground system has none. */
+/**
+ * What the coordinates of the output are, in words. RFC 7946 leaves no choice but lon/lat; a ground system has no lon/lat.
+ */
 export function positionsWords(_assessment: unknown, output: Pick<OutputSystem, 'crs'> | null): string {
   if (output?.crs.kind === 'local')
     return `planar x, y in ${output.crs.unit} of ${output.crs.code} ${output.crs.name}: not longitude and latitude, so not RFC 7946`;

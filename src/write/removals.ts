@@ -1,4 +1,5 @@
-// Removal and replacement: each tree that goes, what it calls for, sums per lot and in all. In: an assessment, units; out: a sheet.
+// Removal and replacement: each lost tree, what it requires, sums per lot and in all. In: an assessment, units; out: a
+// sheet.
 // Terms: see model/removal.ts; a row's `Of` says what it is about: a tree, a lot, the trees on no lot, the whole site.
 // Trees come in input order; sums follow where there is anything to sum.
 
@@ -24,10 +25,10 @@ export const WHY_WORDS: Readonly<Record<Removal['why'], string>> = {
   remove: 'to be removed',
   transplant: 'to be moved',
   'over-limit': 'over its limit: counts as lost',
-  'stem-in-works': 'its trunk stands in the works, and it is not marked for removal',
+  'stem-in-works': 'its trunk stands in the works, but it is not marked for removal',
 };
 
-/** The table as every sink prints it; without rows where no tree goes. */
+/** The table for all outputs; without rows where no tree is lost. */
 export function removalSheet(assessment: Assessment, units: Units): Sheet {
   const columns = columnsOf(assessment, units);
   return {

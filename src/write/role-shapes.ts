@@ -6,7 +6,7 @@ import type { Drawn } from './columns.js';
 import type { DrawnRole } from './options.js';
 
 interface RoleShapes {
-  /** Whether there is anything to draw: the figures show it, so nothing is drawn to find out. */
+  /** Whether there is anything to draw: the figures tell, so nothing has to be drawn first. */
   readonly any: (tree: TreeResult) => boolean;
   readonly of: (shapes: TreeShapes) => readonly { readonly ring?: string; readonly shape: LonLatPolygons }[];
   readonly findings: (shapes: TreeShapes) => readonly Finding[];

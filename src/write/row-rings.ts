@@ -17,7 +17,7 @@ export function rowRings(
       const from = (table.vertexStart[r]! - firstVertex) * 2;
       const to = (table.vertexStart[r + 1]! - firstVertex) * 2;
       const flat = Array.from(lonLat.subarray(from, to));
-      // A position that could not be placed makes the whole geometry unreadable: half a shape would mislead.
+      // If one position could not be placed, the whole geometry is left out: half a shape would mislead.
       if (!flat.every(Number.isFinite)) return null;
       rings.push(flat);
     }

@@ -1,5 +1,6 @@
-// Tables that are handed in, once for every sink. In: columns and rows; out: the same as CSV text. Terms: sheet = a table with a
-// name, columns with their types, rows of cells in their order; numbers come unrounded, with the decimals they are shown with.
+// Tables for submission, defined once for all outputs. In: columns and rows; out: the same as CSV text. Terms: sheet = a
+// table with a name, columns with their types, rows of cells in their order; numbers come unrounded, with the decimals they
+// are shown with.
 
 import { inert, quoted } from './csv-cell.js';
 import { cell } from './numbers.js';

@@ -11,7 +11,7 @@ const POINTS = ['north', 'north-east', 'east', 'south-east', 'south', 'south-wes
 const MOST_NAMES = 8;
 
 /**
- * What a place asks and what it gives.
+ * What a place costs and what it gains.
  *
  * @example
  * sitingWords(found, found.sitings[0], 'metric'); // 'keeps all 9 trees within their limits: 2.31 m north-east'
@@ -64,10 +64,10 @@ export function sitingSummary(siting: Siting, units: Units = 'metric'): string {
 }
 
 const STATUS: Readonly<Record<Siting['status'], string>> = {
-  'in-place': 'as drawn, it puts no tree to be kept over its limits',
-  sited: 'moved, it puts no tree to be kept over its limits',
+  'in-place': 'as drawn, no tree to be kept is over its limits',
+  sited: 'at its new place, no tree to be kept is over its limits',
   trade: 'no place was found that keeps every tree; these are the best trades',
-  'no-room': 'it fits at none of the places tried',
+  'no-room': 'it does not fit at any place that was tried',
 };
 
 /**

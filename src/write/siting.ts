@@ -1,5 +1,5 @@
-// A siting -> GeoJSON. In: what `siting` found, options; out: one collection: the ground to build on, the map of positions, the
-// allowed region, works as drawn and moved, trees with their figures before and after. Terms: see docs/siting.md.
+// A siting -> GeoJSON. In: what `siting` found, options; out: one collection: the buildable ground, the map of positions,
+// the allowed region, works as drawn and moved, trees with their figures before and after. Terms: see docs/siting.md.
 // The bytes depend on the siting and the options alone.
 
 import type { FeatureCollection } from 'geojson';

@@ -1,6 +1,6 @@
 // Corners of fences -> CSV for staking out. In: an assessment, the system to write in; out: a head of lines that begin with #
 // (system, unit, ground factor, check points, cautions), then one row a stake. Terms: stake = a corner of a fence, or an end of
-// a gate; check point = a surveyed tree whose position is in the survey: shot first, it shows that the set-up is right.
+// a gate; check point = a surveyed tree whose position is in the survey: measured first, it shows that the set-up is right.
 
 import type { Assessment, Crs, LonLatRing } from '../model/index.js';
 import { stakesNeedPlane } from '../model/index.js';
@@ -15,7 +15,7 @@ const CAUTIONS = [
   'Put up the fence before any work begins and leave it until final sign-off. No storage, washout or parking inside.',
 ] as const;
 
-/** Thousandths of a metre or foot: below what a stake can be set to. */
+/** Thousandths of a metre or foot: finer than a stake can be set. */
 const DECIMALS = 3;
 
 /** The stakes as one text; see `stakesPieces`. */
@@ -117,7 +117,7 @@ function checkPoints({ job }: Assessment, system: OutputSystem, unit: string): s
   const [fx, fy] = [xy[first * 2]!, xy[first * 2 + 1]!];
   const second = farthest((x, y) => Math.hypot(x - fx, y - fy));
   const rows = [...new Set([first, second])].filter((row) => row >= 0);
-  if (rows.length < 2) return ['check points: fewer than two trees have a position: take control of your own'];
+  if (rows.length < 2) return ['check points: fewer than two trees have a position; use your own control points'];
   return rows.map((row) => {
     const at = `${cell(xy[row * 2]!, DECIMALS)}, ${cell(xy[row * 2 + 1]!, DECIMALS)}`;
     return `check point: tree ${quoted(inert(job.trees.key.at(row) ?? ''))} at ${at} ${unit}`;

@@ -1,5 +1,6 @@
 // Assessment -> short table for a terminal. In: an assessment, units, whether to colour; out: lines of plain text.
-// Terms: going = to be felled or moved: told after the trees to be kept; worst first = stem in the works, then the largest percent that the rule judges by, ties in input order.
+// Terms: going = to be felled or moved: listed after the trees to be kept; worst first = stem in the works, then the
+// largest percent that the rule judges by, ties in input order.
 
 import type { Assessment, Counts, TreeResult, Verdict } from '../model/index.js';
 import { everyTreeView, hasWorks, isGoing, isOver, isShown, VERDICTS } from '../model/index.js';
@@ -24,7 +25,7 @@ const SGR: Readonly<Record<Verdict, string>> = {
 };
 
 /**
- * Counts of each verdict, the trees over their limit (at most 15, worst first), and what the figures are not.
+ * Counts of each verdict, the trees over their limit (at most 15, worst first), and the limits of the figures.
  *
  * @example
  * process.stdout.write(summaryTable(assessment, { units: 'us', colour: true }));
@@ -49,15 +50,15 @@ export function summaryTable(assessment: Assessment, options: SummaryOptions = {
   return `${[...lines, ...CAUTIONS].join('\n')}\n`;
 }
 
-/** What is said of a job without works in place of verdicts. */
+/** The lines for a job without works, in place of verdicts. */
 export function zonesOnlyWords({ trees }: Counts): readonly string[] {
   return [
     `Trees: ${trees.in} read, ${trees.assessed} with a zone, ${trees.notAssessed} without`,
-    'Works: no works given: zones only, no tree was judged. Give the proposed works with --works F when there is a design.',
+    'Works: none given, so there are zones but no verdicts. Give the proposed works with --works F when there is a design.',
   ];
 }
 
-/** Before there is a design: nothing was judged, so nothing may read as cleared. */
+/** Before there is a design, nothing was judged, so nothing may look approved. */
 function zonesOnly(assessment: Assessment): string {
   const rule = `Rule: ${printable(assessment.rule.title)} (${assessment.rule.id})`;
   const lines = [rule, ...zonesOnlyWords(assessment.counts), ''];
@@ -70,7 +71,7 @@ function worstTable(
   paint: (text: string, verdict: Verdict | null) => string,
 ): string[] {
   const judged = (t: TreeResult): number => (assessment.rule.judge === 'affected' ? t.affectedPct : t.overlapPct) ?? 0;
-  // Only what is listed is made whole: a city has tens of thousands over their limit.
+  // Only listed trees are worked out in full: a city may have tens of thousands over their limit.
   const over: { readonly row: number; readonly going: number; readonly stem: number; readonly percent: number }[] = [];
   for (const t of everyTreeView(assessment)) {
     if (!isOver(t.verdict)) continue;
@@ -134,7 +135,7 @@ export function overWords(kept: number, going: number): string {
   return `Over their limit: ${kept} to be kept, ${going} to be removed or moved`;
 }
 
-/** A cut inside a ring (no-cut, structural) is said on its own, whatever the verdict. */
+/** A cut inside a ring (no-cut, structural) is reported separately, whatever the verdict. */
 function ringLines(assessment: Assessment): string[] {
   const lines = assessment.rule.rings.flatMap(({ name }) => {
     let cut = 0;

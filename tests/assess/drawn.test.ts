@@ -80,7 +80,12 @@ describe('joining', () => {
     expect(findings.map((f) => [f.code, f.feature, f.id, f.message])).toEqual([
       ['drawn-tree-unknown', 0, null, 'the drawn zone does not name its tree'],
       ['drawn-tree-unknown', 1, 'T9', 'the drawn zone names "T9", but no tree of the survey has that id or tag'],
-      ['drawn-tree-unknown', 2, 'T1', '"T1" is the name of 2 trees ("T1", "T1#2"), so none of them got the zone'],
+      [
+        'drawn-tree-unknown',
+        2,
+        'T1',
+        '"T1" is the name of 2 trees ("T1", "T1#2"), so the zone was given to none of them',
+      ],
     ]);
     expect(findings[1]?.cure).toMatch(/--field zones\.tree=NAME/);
   });
@@ -94,7 +99,7 @@ describe('joining', () => {
     expect(findings.map((f) => [f.code, f.feature])).toEqual([['drawn-tree-twice', 2]]);
   });
 
-  it('takes the field that is named, and refuses one that is not there', () => {
+  it('takes the field that is named, and refuses one that does not exist', () => {
     const layer = polygonLayer([[about(0, 0)]], [{ TREE_NO: 'T0' }], 'zones.geojson');
     const trees = treesOf([{ id: 'T0' }]);
     const { table } = checkDrawn(layer, 'zones', trees, { fields: { 'zones.tree': 'TREE_NO' } });

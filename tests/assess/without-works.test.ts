@@ -70,7 +70,7 @@ describe('without works', () => {
       const words = text.replace(/<style>.*?<\/style>/gs, '').replace(/"counts".*/s, '');
       expect(words).not.toMatch(/untouched|within.limit|no tree is over/i);
     }
-    expect(texts[0]).toContain('no works given: zones only');
+    expect(texts[0]).toContain('none given, so there are zones but no verdicts');
     expect(texts[2]).toContain('No works given: zone only');
     expect(texts[4]).toContain('nothing was judged');
     const [heading, total] = toLotTable(assessment)
@@ -94,7 +94,10 @@ describe('the command line without works', () => {
   it('says so, writes, and has nothing to fail on', async () => {
     const out = join(folder, 'zones.geojson');
     const done = await run('assess', ...survey, '--out', out, '--fail-on', 'over-limit');
-    expect([done.code, done.out]).toEqual([0, expect.stringContaining('no works given: zones only')]);
+    expect([done.code, done.out]).toEqual([
+      0,
+      expect.stringContaining('none given, so there are zones but no verdicts'),
+    ]);
     const { features } = JSON.parse(await readFile(out, 'utf8'));
     const own = features.filter((one: { properties: { rb_role: string } }) => one.properties.rb_role === 'tree');
     expect(new Set(own.map((one: { properties: { rb_verdict: unknown } }) => one.properties.rb_verdict))).toEqual(
@@ -110,7 +113,10 @@ describe('the command line without works', () => {
     expect(split.code).toBe(0);
     expect((await run('run', manifest!, '--index', 'all')).code).toBe(0);
     const done = await run('merge', manifest!, '--fail-on', 'over-limit');
-    expect([done.code, done.out]).toEqual([0, expect.stringContaining('no works given: zones only')]);
+    expect([done.code, done.out]).toEqual([
+      0,
+      expect.stringContaining('none given, so there are zones but no verdicts'),
+    ]);
     expect(await readFile(merged!, 'utf8')).toBe(await readFile(whole!, 'utf8'));
   });
 

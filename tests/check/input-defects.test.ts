@@ -214,7 +214,7 @@ it('a zone radius of 0 or less is told', () => {
   expect([...table.zoneRadiusM].map(Number.isNaN)).toEqual([true, true, true, false]);
   expect(findings.map((f) => [f.code, f.feature, f.message])).toEqual([
     ['number-unreadable', 2, 'zone_radius_ft -3 is negative; treated as missing'],
-    ['zone-radius-zero', null, 'zone_radius_ft is 0 for 2 of 4 trees: treated as missing, the rule sizes their zones'],
+    ['zone-radius-zero', null, 'zone_radius_ft is 0 for 2 of 4 trees: treated as missing; the rule sizes their zones'],
   ]);
 });
 
@@ -276,11 +276,7 @@ describe('old surveys', () => {
   it('dates that cannot be read are counted once', () => {
     const rows = ['spring', '2024-13-01', '2026-09-01'].map((surveyed) => ({ surveyed }));
     expect(codes(rows, { today: '2026-10-01' })).toEqual([
-      [
-        'value-unknown',
-        0,
-        'survey dates that can\'t be read: 2 of 3, the first "spring"; how old those are was not judged',
-      ],
+      ['value-unknown', 0, 'survey dates that can\'t be read: 2 of 3, the first "spring"; their age was not checked'],
     ]);
   });
 

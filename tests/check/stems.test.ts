@@ -91,7 +91,7 @@ describe('stems in several columns', () => {
     expect(codesOf(findings)).toEqual(['field-mapped', 'number-unreadable', 'dbh-missing']);
   });
 
-  it('a list that names a column that is not there is refused', () => {
+  it('a list that names a column that does not exist is refused', () => {
     expect(() => read([{ A: 12, B: 9 }], { fields: { stems: 'A,B,C' } })).toThrow('has no field "A,B,C"');
   });
 

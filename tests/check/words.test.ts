@@ -110,12 +110,12 @@ describe('words that no table knows', () => {
       [
         'disposition-unknown',
         1,
-        'disposition "as built" is not one of the words this field takes (3 trees); taken as unknown, and protected as if kept',
+        'disposition "as built" is not a word that this field accepts (3 trees); taken as unknown, and protected as if kept',
       ],
       [
         'disposition-unknown',
         0,
-        'disposition "ask" is not one of the words this field takes (2 trees); taken as unknown, and protected as if kept',
+        'disposition "ask" is not a word that this field accepts (2 trees); taken as unknown, and protected as if kept',
       ],
     ]);
     expect(findings[0]?.cure).toContain("--value 'disposition.as built=keep' (or remove, transplant, unknown)");
@@ -124,7 +124,7 @@ describe('words that no table knows', () => {
   it('single letters are asked for', () => {
     const { said, findings } = dispositionsOf(['R', 'K', 'X', 'S', 'r']);
     expect(said).toEqual(['unknown', 'unknown', 'unknown', 'unknown', 'unknown']);
-    expect(findings.map(({ message }) => /means one thing in one office/.test(message))).toEqual([
+    expect(findings.map(({ message }) => /has different meanings in different offices/.test(message))).toEqual([
       true,
       true,
       true,

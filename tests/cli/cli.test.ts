@@ -73,14 +73,14 @@ describe('wrong usage is exit 2 and says what would be right', () => {
 
 describe('input that cannot be used is exit 1 and names file and cure', () => {
   test.each<[string, string[], RegExp]>([
-    ['a file that is not there', ['--trees', 'nope.csv', ...WORKS], /nope\.csv is not there/],
+    ['a file that does not exist', ['--trees', 'nope.csv', ...WORKS], /nope\.csv does not exist/],
     [
       'no coordinate system',
       ['--trees', join(DEMO, 'survey.csv'), ...WORKS],
       /coordinate system of survey\.csv[\s\S]*--crs/,
     ],
     ['a rule file', [...TREES, ...WORKS, '--rule', 'nope.json'], /rule file nope\.json can't be read/],
-    ['a mapped field that is not there', [...TREES, ...WORKS, '--field', 'dbh=DIAM'], /DIAM/],
+    ['a mapped field that does not exist', [...TREES, ...WORKS, '--field', 'dbh=DIAM'], /DIAM/],
   ])('%s', async (_what, argv, message) => {
     const { code, err } = await run('assess', ...argv, '--out', join(dir, 'never.geojson'));
     expect(err).toMatch(message);
@@ -88,9 +88,9 @@ describe('input that cannot be used is exit 1 and names file and cure', () => {
     expect(await readdir(dir)).not.toContain('never.geojson');
   });
 
-  test('a folder that is not there', async () => {
+  test('a folder that does not exist', async () => {
     const { code, err } = await run('assess', ...TREES, ...WORKS, '--quiet', '--out', join(dir, 'no', 'x.geojson'));
-    expect([code, err]).toEqual([1, expect.stringContaining('its folder is not there')]);
+    expect([code, err]).toEqual([1, expect.stringContaining('its folder does not exist')]);
   });
 
   test('every tree not assessed: the output is written all the same', async () => {
@@ -231,7 +231,7 @@ describe('the other commands', () => {
   test('check: what a file holds; one bad file does not hide the others', async () => {
     const { code, out, err } = await run('check', join(DEMO, 'lots.geojson'), 'nope.csv', join(DEMO, 'survey.zip'));
     expect(code).toBe(1);
-    expect(err).toContain('nope.csv is not there');
+    expect(err).toContain('nope.csv does not exist');
     expect(out).toMatch(/looks like +│ lots/);
     expect(out).toMatch(/looks like +│ trees/);
     expect(out).toMatch(/inside its area of use │ yes/);
@@ -245,7 +245,7 @@ describe('the other commands', () => {
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
     expect(out.match(/INVENTED DATA/g)).toHaveLength(3);
-    expect(out).toContain('B-08: moved, it puts no tree to be kept over its limits'); // the big oak among them
+    expect(out).toContain('B-08: at its new place, no tree to be kept is over its limits'); // the big oak among them
     const names = (await readdir(target)).sort();
     expect(names).toEqual([
       'assessed.geojson',

@@ -121,7 +121,7 @@ describe('a job file', () => {
     expect([code, err]).toEqual([1, expect.stringMatching(message)]);
   });
 
-  test('one that is not there', async () => {
+  test('one that does not exist', async () => {
     const { code, err } = await run('assess', '--config', 'nope.json');
     expect([code, err]).toEqual([1, expect.stringMatching(/job file nope\.json is not there[\s\S]*--save-config/)]);
   });

@@ -49,7 +49,7 @@ async function run(...args: string[]): Promise<{ code: number; err: string }> {
 
 describe('before anything is measured', () => {
   it.each(['--out', '--schedule', '--report', '--findings'])(
-    '%s into a folder that is not there is refused',
+    '%s into a folder that does not exist is refused',
     async (option) => {
       const others = option === '--out' ? [] : ['--out', join(dir, 'a.geojson')];
       const { code, err } = await run(
@@ -58,7 +58,7 @@ describe('before anything is measured', () => {
         join(dir, 'nowhere', 'file.html'.replace('html', option === '--out' ? 'geojson' : 'html')),
       );
       expect(code).toBe(1);
-      expect(err).toMatch(/its folder is not there/);
+      expect(err).toMatch(/its folder does not exist/);
       expect(err).not.toMatch(/reading/);
       expect(existsSync(join(dir, 'a.geojson'))).toBe(false);
     },

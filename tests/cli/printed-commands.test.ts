@@ -228,6 +228,6 @@ describe('coordinate columns', () => {
       geometry: { type: 'Point', coordinates: [680142.92, 7639984.09] },
     };
     const { out } = await run('check', await put('turned.geojson', JSON.stringify(feature)), '--crs', 'EPSG:2913');
-    expect(out).toContain('which no option changes');
+    expect(out).toContain('and no option can change that');
   });
 });

@@ -32,7 +32,7 @@ describe('the house of lot 8 and its drive', () => {
     const [out, table] = [join(dir, 'siting.geojson'), join(dir, 'table.csv')];
     const { code, out: list } = await run(...HOUSE, '--shift', '20ft', '--out', out, '--table', table, '--units', 'us');
     expect(code).toBe(0);
-    expect(list).toMatch(/^B-08, D-08: moved, it puts no tree to be kept over its limits/);
+    expect(list).toMatch(/^B-08, D-08: at its new place, no tree to be kept is over its limits/);
     const text = await readFile(out, 'utf8');
     const { rootberth, features } = JSON.parse(text) as Written;
     expect(rootberth.siting.status).toBe('sited');

@@ -51,7 +51,7 @@ it('splits at the last equals sign, and refuses what maps nothing', () => {
 it('a letter is asked for, and told by --value, on the command line and in a job file', async () => {
   const asked = await run('assess', ...files('asked.geojson'));
   expect(asked.code).toBe(0);
-  expect(asked.err).toContain('STATUS "R" means one thing in one office and another in the next (2 trees)');
+  expect(asked.err).toContain('STATUS "R" has different meanings in different offices (2 trees)');
   expect(asked.err).toContain('--value disposition.R=keep');
   expect(await said('asked.geojson', 'tree', 'rb_disposition')).toEqual(['remove', 'unknown', 'unknown', 'keep']);
   expect(await said('asked.geojson', 'works', 'rb_kind')).toEqual(['building']);

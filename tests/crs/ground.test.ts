@@ -223,7 +223,7 @@ describe('shots on the face', () => {
     ]);
   });
 
-  it('a field that is not there is wrong usage', () => {
+  it('a field that does not exist is wrong usage', () => {
     const error = errorOf(() =>
       assess({
         trees: points('t', [SITE]),

@@ -131,7 +131,7 @@ lots.geojson
 To assess:
   rootberth assess --trees survey.zip --works works.geojson --lots lots.geojson --field common_name=common_nam --field base_dia=base_d_in --field crown_radius=crown_r_ft --field crown_base=crown_b_ft --field disposition=dispositio --out assessed.geojson
 Before that:
-  - --field: chosen by the names of the fields: remove what is wrong
+  - --field: chosen by the names of the fields: remove any that are wrong
 `);
   });
 
@@ -154,7 +154,7 @@ Before that:
 To assess:
   rootberth assess --trees girths.csv --crs EPSG:NNNN --field dbh=DIA --field species=SPP --dbh-unit UNIT --out assessed.geojson
 Before that:
-  - --field: chosen by the names of the fields: remove what is wrong
+  - --field: chosen by the names of the fields: remove any that are wrong
   - --crs EPSG:NNNN: girths.csv does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)
   - --dbh-unit UNIT: DIA does not say its unit: put mm in place of UNIT; if it is girth in cm, write --field girth=DIA:cm in place of dbh
   - zones only, without a verdict: add the proposed works with --works F when there is a design
@@ -166,7 +166,7 @@ Before that:
   rootberth assess --trees bare.csv --columns P,N,E,Z,D --code CODE=SPECIES --out assessed.geojson
 Before that:
   - --columns P,N,E,Z,D: bare.csv has no heading row; point, northing, easting, elevation, description is the usual order: check
-  - --code CODE=SPECIES: the word that its descriptions have for a tree, and the species; other points are set aside
+  - --code CODE=SPECIES: give the word for a tree in its descriptions, and the species; other points are set aside
   - zones only, without a verdict: add the proposed works with --works F when there is a design
 `);
   });
@@ -191,7 +191,7 @@ Before that:
 To assess:
   rootberth assess --trees TREES.csv --works drives.geojson --field works.kind=type --field works.depth=- --out assessed.geojson
 Before that:
-  - --field: chosen by the names of the fields: remove what is wrong
+  - --field: chosen by the names of the fields: remove any that are wrong
   - --field works.depth=-: depth does not say its unit and is left out; to use it write works.depth=depth:ft (or :m, :in, :cm)
   - TREES.csv: the tree survey
 `);
@@ -293,7 +293,7 @@ describe('units are judged by the many', () => {
   it('one figure among thousands decides nothing, and is named', () => {
     const { sizes, needs } = described([...city.slice(0, 700), { DBH: 140 }, ...city.slice(700)]);
     expect(sizes[0]?.fits).toEqual(['in', 'cm']);
-    expect(sizes[0]?.notes.join('; ')).toContain('apart from the rest: 140 (feature 700): look at it');
+    expect(sizes[0]?.notes.join('; ')).toContain('far from the rest: 140 (feature 700): check it');
     expect(needs.find(({ option }) => option === '--dbh-unit')).toMatchObject({ value: 'UNIT' });
   });
 

@@ -124,7 +124,7 @@ describe('by hand: half-planes over a disc of 10 m', () => {
     expect(text).toContain('all works, at most 10 % of the zone: kept');
   });
 
-  test('a tree that is not assessed says why; a row that is not there is an error', () => {
+  test('a tree that is not assessed says why; a row that does not exist is an error', () => {
     const job = localJob([tree(0, 0, { id: 'bare', dbh_m: null }), TREE], [east]);
     const lines = explain(job, 0);
     expect(lines.join('\n')).toMatch(/^Tree bare[\s\S]*not-assessed: This tree cannot be judged[\s\S]*dbh-missing/);
@@ -230,7 +230,7 @@ describe('--explain', () => {
     expect(out).toContain('54.000 ft');
   });
 
-  test('a tree that is not there', async () => {
+  test('a tree that does not exist', async () => {
     const { code, err } = await run(...base, '--explain', 'T1O9');
     expect([code, err]).toEqual([
       2,
@@ -275,8 +275,8 @@ describe('beside the first rule', () => {
     expect(figure(steps, /^area of the crown/)).toBeCloseTo(16 * PI, 3);
     // A segment of the circle of 4 m, 0.5 m from its centre; its chord ends acos(0.5 / 4) = 82.8 degrees from due east.
     const segment = 16 * Math.acos(0.125) - 0.5 * Math.sqrt(16 - 0.25);
-    expect(figure(steps, /^what buildings/)).toBeCloseTo(segment, 3);
-    expect(figure(steps, /^what buildings/, 1)).toBeCloseTo((segment / (16 * PI)) * 100, 3);
+    expect(figure(steps, /^taken by buildings/)).toBeCloseTo(segment, 3);
+    expect(figure(steps, /^taken by buildings/, 1)).toBeCloseTo((segment / (16 * PI)) * 100, 3);
     expect(figure(steps, /lifted by$/)).toBeCloseTo(2, 3);
     expect(explain(job, 0).join('\n')).toContain('on the bearings 7.2 to 172.8: 165.6 degrees');
   });

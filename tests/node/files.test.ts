@@ -92,7 +92,7 @@ describe('files', () => {
     expect([missing.code, missing.layer, missing.message]).toEqual([
       'file-missing',
       'nowhere.geojson',
-      'nowhere.geojson is not there',
+      'nowhere.geojson does not exist',
     ]);
     await mkdir(join(folder, 'sub'));
     expect((await refusal(readLayer(join(folder, 'sub')))).code).toBe('file-directory');

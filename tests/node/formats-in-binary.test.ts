@@ -187,7 +187,7 @@ describe('GeoPackage', () => {
     const plain = new Database(':memory:');
     plain.exec('CREATE TABLE a (b)');
     const other = await refusal(readLayer(await put('other.gpkg', new Uint8Array(plain.serialize()))));
-    expect([other.code, other.message]).toEqual(['gpkg-broken', expect.stringContaining('no GeoPackage')]);
+    expect([other.code, other.message]).toEqual(['gpkg-broken', expect.stringContaining('not a GeoPackage')]);
     expect((await refusal(readLayer(await put('none.gpkg', geoPackage([]))))).code).toBe('gpkg-empty');
     const cut = geoPackage([trees]);
     expect((await refusal(readLayer(await put('cut.gpkg', cut.slice(0, 4096))))).code).toBe('gpkg-broken');

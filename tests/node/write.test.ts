@@ -57,7 +57,7 @@ test('the generator is run as the file takes it: many pieces, beyond the basic p
 });
 
 test.each([
-  ['a folder that is not there', 'no/a.txt'],
+  ['a folder that does not exist', 'no/a.txt'],
   ['a folder', '.'],
 ])('%s is output-unwritable', async (_what, name) => {
   const gen = (function* (): Generator<string, void, undefined> {

@@ -191,7 +191,7 @@ describe('mitigation files', () => {
   };
 
   test.each([
-    ['nothing asked for', base, /nothing here asks for a replacement/],
+    ['nothing asked for', base, /without them nothing requires a replacement/],
     ['an unknown key', { ...base, ratio: 2 }, /ratio: expected no such key/],
     ['a bare diameter', { ...base, classes: [{ name: 'x', from: 8, require: { ratio: 1 } }] }, /classes\[0\]\.from/],
     ['a ratio of words', { ...base, otherwise: { ratio: 'double' } }, /otherwise\.ratio: expected planted per lost/],

@@ -489,7 +489,7 @@ describe('survey points without a code map', () => {
     expect(layer.findings).toMatchObject([
       {
         code: 'code-unmapped',
-        message: '2 points with the code "TOP" hold no word for a tree and were set aside',
+        message: '2 points with the code "TOP" contain no word for a tree and were set aside',
         cure: 'add the code if it is a tree: --code TOP=SPECIES',
       },
     ]);

@@ -40,7 +40,7 @@ describe('tables of text', () => {
     expect(error).toMatchObject({ code: 'table-wide', layer: 'trees.csv' });
     expect(error.message).toContain('16384 columns');
     expect(error.path).toBe(text.startsWith('tag') ? 'row 2' : 'row 1');
-    expect(error.cure).toContain('keep only the columns that are needed');
+    expect(error.cure).toContain('keep only the columns that you need');
     expect(error.message.length).toBeLessThan(200);
   });
 

@@ -64,7 +64,7 @@ describe('built-in rules', () => {
   it('says that a superseded edition is superseded and that a table is from memory', () => {
     expect(builtinRule('as4970-2009').notes.join()).toContain('Superseded');
     expect(builtinRule('tolerance-age').notes.join()).toContain('from memory');
-    expect(builtinRule('bs5837-2012').notes.join()).toContain('can be argued');
+    expect(builtinRule('bs5837-2012').notes.join()).toContain('can justify an exception');
   });
 
   it('refuses an unknown id as wrong usage and names the nearest', () => {
@@ -114,7 +114,7 @@ describe('a rule file', () => {
     [
       'feet per inch without saying so',
       { zone: { radius: { perDiameter: 1.5 } } },
-      'zone.radius.perDiameter: found 1.5, expected radius per diameter in the same unit, 2 or more: write "1.5 ft per in" if feet per inch are meant, else "1.5 m per m"',
+      'zone.radius.perDiameter: found 1.5, expected radius per diameter in the same unit, 2 or more: write "1.5 ft per in" if you mean feet per inch, otherwise "1.5 m per m"',
     ],
     [
       'a ratio that is none',

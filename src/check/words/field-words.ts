@@ -43,7 +43,7 @@ export interface FieldWords {
   readonly table: WordTable;
   readonly words: Words;
   readonly asked: ReadonlySet<string>;
-  /** How --value calls the field, `works.kind`; null where it maps none of its words. */
+  /** The field's name in --value, `works.kind`; null where --value maps none of its words. */
   readonly option: string | null;
 }
 
@@ -80,7 +80,7 @@ interface SaidValue {
 
 const example = "write --value disposition.TBR=remove, or --value 'works.kind.Sanitary lateral=trench'";
 
-/** What one mapping says. Throws InputError `value-invalid` (usage) where the field or the value does not exist. */
+/** The meaning of one mapping. Throws InputError `value-invalid` (usage) where the field or the value does not exist. */
 export function valueOption(key: string, value: string): SaidValue {
   const [first = '', ...rest] = key.split('.');
   const named = FIELDS[first.toLowerCase() as LayerRole];

@@ -1,6 +1,6 @@
 // What a table of words is. In: nothing; out: types, and the key under which a word is looked up.
 // Terms: value = what the contract calls a thing; word = what surveys write for it; letter = a single letter or a short sign
-// that stands for different things in different offices: never mapped, always asked for.
+// that stands for different things in different offices: never mapped, the user is always asked.
 // Cost: linear in the words, once when the module is loaded.
 
 /** Trade words of one field, by the value they stand for. The value itself is a word of its own. */
@@ -10,7 +10,7 @@ export interface WordTable<V extends string = string> {
   readonly words: Readonly<Record<V, readonly string[]>>;
   /** Signs that mean different things to different people; a finding asks for them. */
   readonly asked: readonly string[];
-  /** What holds for a word that is in no table. */
+  /** What is assumed for a word that no table has. */
   readonly unknown: string;
 }
 
@@ -25,7 +25,7 @@ export function wordKey(text: string): string {
     .replace(/[\s_\-\u2010-\u2015.,:;()[\]'"‘’“”]+/g, '');
 }
 
-/** The table as the readers want it: each word's key with the code of its value. */
+/** The table as the readers use it: each word's key with the code of its value. */
 export function wordsOf<V extends string>({ values, words }: WordTable<V>): Words {
   const out: Record<string, number> = {};
   values.forEach((value, code) => {

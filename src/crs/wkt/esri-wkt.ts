@@ -57,7 +57,7 @@ const mercator: Method = (p) => {
   const k = p('k', p('k_0', 1));
   const [name, parallelName] = ['Mercator', 'Standard_Parallel_1'];
   if (k === 1) return [name, ['Central_Meridian', p('lon_0')], [parallelName, p('lat_ts')]];
-  // Esri's Mercator has no scale factor; the parallel at which the scale is k says the same.
+  // Esri's Mercator has no scale factor; the parallel at which the scale is k is equivalent.
   return [name, ['Central_Meridian', p('lon_0')], [parallelName, parallelOfScale(k, p('es'))]];
 };
 
@@ -180,7 +180,7 @@ function plainName(name: string): string {
   return name.replace(/[^A-Za-z0-9]+/g, '_').replace(/^_|_$/g, '');
 }
 
-/** Without the last digits that dividing metres by a unit leaves behind. */
+/** Without the last digits, which are noise from dividing metres by a unit. */
 function whole(value: number): number {
   return Number(value.toPrecision(13));
 }

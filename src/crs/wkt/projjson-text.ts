@@ -85,7 +85,7 @@ export function projjson(crs: Crs): Readonly<Record<string, unknown>> | null {
   const id = code === undefined ? {} : { id: { authority: 'EPSG', code: Number(code) } };
   const schema = { $schema: 'https://proj.org/schemas/v0.5/projjson.schema.json' };
   if (crs.kind === 'geographic') return { ...schema, type: 'GeographicCRS', name: crs.name, ...base, ...id };
-  // The scale of a conic with two parallels is 1 in EPSG's method: one that also has a factor is another method.
+  // The scale of a conic with two parallels is 1 in EPSG's method: a system that also has a factor uses another method.
   const { parameters, projection } = unpacked;
   const scale = parameters.get('k') ?? parameters.get('k_0') ?? 1;
   if (projection === 'lcc' && parameters.has('lat_2') && scale !== 1) return null;

@@ -1,5 +1,5 @@
-// In: what a text says of its datum; out: the rows of the table that are it, or the parts of a datum of its own.
-// Terms: see stated.ts and crs-table.ts. A datum goes by its name and its ellipsoid together, never by one alone.
+// In: what a text says about its datum; out: the matching rows of the table, or the parts of a new datum.
+// Terms: see stated.ts and crs-table.ts. A datum is identified by its name and its ellipsoid together, never by one alone.
 
 import type { Crs } from '../../model/index.js';
 import { type DatumRow, datumCount, datumPart, datumRow, simplified } from '../crs-table.js';
@@ -32,7 +32,7 @@ export function datumsOf(e: Earth): ReadonlySet<number> {
   return found;
 }
 
-/** The datum part for a system composed from a text, and what is said of it. */
+/** The datum part for a system composed from a text, and a remark about it. */
 export function ownDatum(e: Earth): { readonly part: string; readonly about: Crs['datum'] } {
   const known = [...datumsOf(e)].map(datumRow)[0];
   if (known !== undefined) {

@@ -53,7 +53,7 @@ function albers(p: WktParameters): Canonical | undefined {
 }
 
 function mercator(p: WktParameters): Canonical | undefined {
-  // A latitude of origin other than the equator means two things in two vocabularies: not guessed.
+  // A latitude of origin off the equator has different meanings in two vocabularies, so it is not guessed.
   if (Math.abs(lat0(p)) > 1e-9 && p('standardparallel1') === undefined) return undefined;
   return make('merc', { lat_ts: Math.abs(p('standardparallel1') ?? 0), lon_0: lon0(p), k: scale(p) }, p);
 }
@@ -64,7 +64,7 @@ function polar(p: WktParameters, pole?: 1 | -1): Canonical | undefined {
   const north = pole ?? (given >= 0 ? 1 : -1);
   const atPole = Math.abs(Math.abs(given) - 90) < 1e-9;
   const values = { lat_0: 90 * north, lat_ts: atPole ? 90 * north : given, lon_0: lon0(p), k: scale(p) };
-  // A scale factor beside a true-scale latitude: two statements of one thing.
+  // A scale factor beside a true-scale latitude: the same thing is stated twice.
   if (!atPole && Math.abs(values.k - 1) > 1e-12) return undefined;
   return make('stere', values, p);
 }
@@ -87,7 +87,7 @@ function plain(projection: string, withScale: boolean): Make {
   return (p) => make(projection, { lat_0: lat0(p), lon_0: lon0(p), ...(withScale ? { k: scale(p) } : {}) }, p);
 }
 
-/** Krovak with axes east and north; in the ESRI dialect three more parameters turn the axes that way. */
+/** Krovak with axes east and north; in the ESRI dialect three more parameters do this. */
 function krovak(p: WktParameters): Canonical | undefined {
   const alpha = p('azimuth');
   const k = p('scalefactor');
@@ -106,7 +106,7 @@ function cylinder(projection: 'cea' | 'eqc'): Make {
   };
 }
 
-/** Projections that are composed from a text's own numbers; of the others only what the table holds is used. */
+/** Projections that can be composed from a text's own numbers. Of the others only rows of the table are used. */
 export const COMPOSED: ReadonlySet<string> = new Set([
   'tmerc',
   'lcc',

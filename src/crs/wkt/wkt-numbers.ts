@@ -1,5 +1,5 @@
 // In: a WKT tree; out: the first place that should hold a number and does not, in words. Terms: see wkt-tree.ts.
-// A word there would pass for "not given", and a false easting of nothing puts a site into the next state.
+// A word there would be read as "not given", and a missing false easting would move a site into the next state.
 
 import { textAt, type WktNode } from './wkt-tree.js';
 
@@ -30,7 +30,7 @@ export function notANumber(node: WktNode): string | undefined {
     const needed = node.keyword === 'PARAMETER';
     if (value === undefined && !needed) continue;
     const number = typeof value === 'string' && value.trim() !== '' ? Number(value) : value;
-    // PROJJSON writes a factor it does not state as NaN: only a parameter has to have one.
+    // PROJJSON writes an unstated factor as NaN; only a parameter needs one.
     if (typeof number === 'number' && (Number.isFinite(number) || (Number.isNaN(value) && !needed))) continue;
     const what = needed ? 'parameter' : node.keyword;
     const name = node.keyword === 'TOWGS84' ? '' : ` "${textAt(node, 0)}"`;

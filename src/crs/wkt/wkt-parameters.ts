@@ -5,7 +5,7 @@
 export interface WktParameters {
   /** The value under the first of the names that the text has. */
   (...names: readonly string[]): number | undefined;
-  /** Names that say something and that nobody has asked for: a parameter that is not understood. */
+  /** Names of parameters that were not used: they are not understood. */
   unasked(): readonly string[];
 }
 

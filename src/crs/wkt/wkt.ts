@@ -1,5 +1,5 @@
 // In: a text (or a PROJJSON object) that states a system; out: the table's own definition of it, or one composed here.
-// Terms: custom = no row of the table has these numbers; stated = see stated.ts. Whatever the dialect, the way is one:
+// Terms: custom = no row of the table has these numbers; stated = see stated.ts. All dialects take the same way:
 // text -> tree -> what it states -> canonical parameters -> a row. proj4 never sees a text: it misreads several kinds.
 
 import type { Crs, CrsUnit, Layer } from '../../model/index.js';
@@ -36,7 +36,7 @@ export function crsFromWkt(text: string | object, layerName: string): Crs {
   return readCrs(text, layerName).crs;
 }
 
-/** The same, with what is to be said of the text. Of systems with the same numbers, the one whose area holds the layer. */
+/** The same, with a remark about the text. Of systems with the same numbers, the one whose area contains the layer. */
 export function readCrs(text: string | object, layerName: string, layer?: Layer): ReadCrs {
   const fail: Fail = (message) => new InputError('crs-unreadable', message, { layer: layerName, cure: CURE });
   const root = treeOf(text, fail);
@@ -53,7 +53,8 @@ export function readCrs(text: string | object, layerName: string, layer?: Layer)
   if (stated === undefined) throw fail(`the text states a ${root.keyword}, not a projected or geographic system`);
   if (!(stated.earth.a > 6e6) || Number.isNaN(stated.earth.rf)) throw fail('the text names no ellipsoid of the earth');
   const found = stated.kind === 'projected' ? projected(stated, fail, layer) : geographic(stated, fail);
-  // A system composed from the text's own numbers has no vetted way to WGS 84: only the whole table can say there is none.
+  // A system composed from the text's own numbers has no vetted way to WGS 84. Only the whole table can show that no row
+  // fits.
   if (found.crs.code === 'custom' && !registered().complete) throw tableMissing(`"${stated.name}"`, layerName);
   return found;
 }
@@ -139,7 +140,8 @@ function projected(stated: StatedProjected, fail: Fail, layer?: Layer): ReadCrs 
   if (stated.webMercator || WEB_MERCATOR.includes(key)) {
     const web = crsOfCode(3857);
     const shifted = ['centralmeridian', 'falseeasting', 'falsenorthing'].some((n) => (parameters(n) ?? 0) !== 0);
-    if (web === undefined || metresPerUnit !== 1 || shifted) throw refuse('it is not the common one of web maps');
+    if (web === undefined || metresPerUnit !== 1 || shifted)
+      throw refuse('it is not the one commonly used by web maps');
     return { crs: web, remark: mismatch(epsg, web) };
   }
   const why = refusal(epsg)?.reason ?? '';
@@ -147,7 +149,7 @@ function projected(stated: StatedProjected, fail: Fail, layer?: Layer): ReadCrs 
   const wanted = METHODS.get(key)?.(parameters);
   const datums = datumsOf(earth);
   if (wanted === undefined) {
-    // A method that is not read, but its code is vetted: taken when datum and unit agree with it.
+    // A method that is not read, but its code is vetted: the code is used when datum and unit agree with it.
     const row = rows().get(epsg);
     const crs = row !== undefined && datums.has(row.datum) ? crsOfCode(epsg) : undefined;
     if (crs !== undefined && Math.abs(crs.metresPerUnit / metresPerUnit - 1) < UNIT_TOLERANCE)
@@ -159,10 +161,10 @@ function projected(stated: StatedProjected, fail: Fail, layer?: Layer): ReadCrs 
   const codes = codesWith(wanted, metresPerUnit, datums);
   // A method for spheres on an ellipsoid means different things to different makers: only its own code settles it.
   if (key.endsWith('spherical') && earth.rf !== 0 && !codes.includes(epsg))
-    throw refuse('the method is for spheres and the datum is none');
+    throw refuse('the method is for spheres, but the datum is not a sphere');
   const known = chosen(codes, stated, layer);
   if (known !== undefined) return known;
-  if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'of this kind only the systems in the table can be used');
+  if (!COMPOSED.has(wanted.projection)) throw refuse(why || 'only systems in the table can be used for this kind');
   const crs = custom(name, wanted, metresPerUnit, earth);
   return { crs, remark: mismatch(epsg, crs) };
 }

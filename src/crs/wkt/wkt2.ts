@@ -17,7 +17,7 @@ const BASES = ['BASEGEOGCRS', 'BASEGEODCRS'] as const;
 const isOne = (names: readonly string[], keyword: string): boolean => names.includes(keyword);
 
 /**
- * What a WKT 2 node states; undefined when it is none that places a position.
+ * What a WKT 2 node states; undefined when it does not describe positions.
  *
  * @throws what `fail` makes, for derived and geocentric systems.
  */

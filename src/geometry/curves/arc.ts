@@ -16,7 +16,7 @@ const MOST_CHORDS = 100_000;
  */
 export function chordCount(radius: number, turn: number, sagitta: number): number {
   const step = sagitta < radius ? 2 * Math.acos(1 - sagitta / radius) : Math.PI;
-  // Radii of thousands of kilometres: 1 - s/r rounds to 1, and acos to 0.
+  // For radii of thousands of kilometres, 1 - s/r rounds to 1, and acos to 0.
   const safe = step > 0 ? step : 2 * Math.sqrt((2 * sagitta) / radius);
   const count = Math.ceil(Math.abs(turn) / Math.min(safe, Math.PI / 4) - 1e-9);
   return Math.min(Math.max(count, 1), MOST_CHORDS);
@@ -40,7 +40,7 @@ export function bulgeArc(
   const dx = x1 - x0;
   const dy = y1 - y0;
   const chord = Math.hypot(dx, dy);
-  // The arc is bulge * chord / 2 high: one that keeps to the sagitta is its chord. A bulge of next to nothing has no centre.
+  // The arc is bulge * chord / 2 high: if that is within the sagitta, the chord will do. A tiny bulge has no usable centre.
   if (bulge === 0 || chord === 0 || Math.abs(bulge) * chord <= 2 * sagitta) return;
   // The centre lies on the chord's perpendicular, to its left for an anticlockwise arc of less than half a turn.
   const offset = (1 - bulge * bulge) / (4 * bulge);
@@ -66,7 +66,7 @@ export function centreArc(
   const ay = start[1] - cy;
   const bx = end[0] - cx;
   const by = end[1] - cy;
-  if (!(Math.hypot(ax, ay) > 0)) return; // a radius that is lost beside its coordinates
+  if (!(Math.hypot(ax, ay) > 0)) return; // a radius too small to show beside its coordinates
   let turn = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
   if (anticlockwise && turn <= 0) turn += 2 * Math.PI;
   if (!anticlockwise && turn >= 0) turn -= 2 * Math.PI;

@@ -1,7 +1,8 @@
 // B-splines, rational ones too -> chords. In: degree, knots, control points, weights; out: vertices, ends included.
 // Terms: span = between two knots that differ; blossom = the polar form of a span's polynomial, found by de Boor's
 // algorithm with an argument of its own in each round (Ramshaw 1987); hull = the control points of a Bezier arc, between
-// which the curve lies where no weight is below 0. Weighted points are kept as (wx, wy, wz, w), which makes them plain.
+// which the curve lies where no weight is below 0. Weighted points are kept as (wx, wy, wz, w), so that plain formulas
+// apply.
 
 import { alongSegment } from '../distance.js';
 export interface Spline {
@@ -27,7 +28,7 @@ export function splineFault({ degree, knots, points, weights }: Spline): string 
     return 'its knots do not ascend';
   if (!(knots[n]! > knots[degree]!)) return 'its knots are all the same';
   if (weights !== null && !(weights.length === n && weights.every((w) => w > 0 && Number.isFinite(w))))
-    return 'its weights are not all above 0, one a control point';
+    return 'it needs one weight above 0 for each control point';
   return undefined;
 }
 

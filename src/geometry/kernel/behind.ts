@@ -1,6 +1,6 @@
 // Ground behind works that cut. In: stretches with what covers either side of them; out: its area.
 // Terms: front = the stretch nearest to the centre with works that cut just behind it (the centre itself, where they stand
-// on it); behind = beyond the front. Stretches that stand behind the front for a while are summed for that while.
+// on it); behind = beyond the front. Stretches that lie behind the front for part of the turn are summed for that part.
 //
 // The ray turns once more through the events of stretches.ts, now with a plain list: all places are known. A new front
 // moves stretches between it and the last one behind or before it, and nothing else.
@@ -43,7 +43,7 @@ export class Behind {
   #changed: number[] = [];
   steps: number = 0;
 
-  /** `atTrunk` by span: it goes through the trunk, and what lies nearer is no wider than a hair; `thin` in metres. */
+  /** `atTrunk` by span: it goes through the trunk, and ground nearer than it has no real width; `thin` in metres. */
   run(
     stretches: Stretches,
     flags: Uint8Array,
@@ -108,7 +108,7 @@ export class Behind {
     return along(c[s]!, ux * dy[s]! - uy * dx[s]!, this.#r);
   }
 
-  /** Stretches end and begin; then the front is set anew where it has to be. */
+  /** Stretches end and begin; then the front is set again where necessary. */
   #turn(e: number): void {
     const { endedFrom, ended, begun } = this.#stretches;
     const changed = this.#changed;

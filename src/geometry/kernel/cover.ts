@@ -11,7 +11,7 @@ export function isOpen(mask: number): boolean {
   return (mask & WORKS) === 0 || (mask & RETREATED) !== 0;
 }
 
-/** Ground behind works that cut counts as severed where it is open, and not ground of which no loss is counted. */
+/** Ground behind works that cut counts as severed where it is open, except ground whose loss is not counted. */
 export function canBeSevered(mask: number, spare: number, within: number): boolean {
   return isOpen(mask) && (mask & within) === within && (mask & spare & EXISTING) === 0;
 }
@@ -79,7 +79,7 @@ export class Cover {
     return this.#cutting > 0 && !isOpen(this.mask) && (this.mask & this.#touching!.spare) === 0;
   }
 
-  /** Number of the owner whose own this ground is, -1 for none. */
+  /** Number of the owner that alone covers this ground, -1 for none. */
   get own(): number {
     const { mask } = this;
     const counts = (mask & this.#within) === this.#within && (mask & this.#touching!.spare) === 0;

@@ -111,14 +111,15 @@ export class Disc extends Nearest {
     return boxDistance2(box, at, this.cx, this.cy) > this.r * this.r;
   }
 
-  /** Edges from .. to of a chunk whose box misses the disc: all that counts is whether they cross the cut ray. */
+  /** Edges from .. to of a chunk whose box misses the disc: all that matters is whether they cross the cut ray. */
   #skip(xy: Float64Array, v0: number, n: number, from: number, to: number): void {
     const b = (v0 + (to === n ? 0 : to)) * 2;
     const a = (v0 + from) * 2;
     const ay = xy[a + 1]! - this.cy;
     const by = xy[b + 1]! - this.cy;
     if (ay < 0 === by < 0) return;
-    // The box does not hold the centre and the chain changes sides of the x axis: it lies left or right of it whole.
+    // The box does not hold the centre and the chain changes sides of the x axis: the whole chain lies left or right of the
+    // centre.
     const x = xy[a]! - this.cx;
     if (x >= 0) return;
     this.#wrap(ay < 0 ? -1 : 1);

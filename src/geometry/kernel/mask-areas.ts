@@ -11,7 +11,7 @@ export class MaskAreas {
   readonly #sparse = new Map<number, number>();
   #isDense = true;
 
-  /** Forgets all areas; masks to come hold no class but these. */
+  /** Forgets all areas; later masks hold only these classes. */
   clear(present: number): void {
     this.present = 0;
     if (!this.#isDense) this.#sparse.clear();
@@ -46,7 +46,7 @@ export class MaskAreas {
     return this.#isDense ? this.#dense : null;
   }
 
-  /** Adds to a mask's area; a mask of no class is passed over. */
+  /** Adds to a mask's area; a mask without classes is ignored. */
   add(mask: number, area: number): void {
     if (mask === 0) return;
     if (this.#isDense) this.#dense[mask] = this.#dense[mask]! + area;

@@ -1,8 +1,8 @@
 // Measures discs against many polygons: in: a centre, a radius (or four quarter radii, or a polygon); out: overlap by
 // class, severed area, what one owner alone takes, the nearest piece. One Meter serves any number of trees one after
 // another and allocates nothing. Terms: candidate = a piece whose box meets the disc's; spared = ground that is hard
-// today and of which no loss is counted.
-// Promise: exact for valid polygons (check/index.ts); for any finite input whatever, figures are numbers and an overlap lies
+// today and whose loss is not counted.
+// Promise: exact for valid polygons (check/index.ts); for any finite input, figures are numbers and an overlap lies
 // between nothing and the whole zone.
 
 import { BoxIndex } from '../box-index.js';
@@ -26,7 +26,7 @@ import { sortItems } from './sorting.js';
 import { Sweep } from './sweep.js';
 import { Touching } from './touching.js';
 
-/** The nearest works are looked for up to here, metres; farther ones have no bearing on a tree. */
+/** The nearest works are searched for up to this distance, metres; works farther away do not matter to a tree. */
 export const NEAREST_LIMIT_M = 1000;
 
 /** Radii below this are measured as this, metres: their squares would vanish. */
@@ -68,7 +68,7 @@ export class Meter {
     this.touching.spare = RETREATED | (spareExisting ? EXISTING : 0);
   }
 
-  /** Takes other pieces in place of its own: what it works with stays, which is most of what a new one costs. */
+  /** Replaces its pieces but keeps its working memory, which is most of the cost of a new meter. */
   lay(pieces: Pieces, indexData?: ArrayBufferLike): void {
     this.pieces = pieces;
     this.index = new BoxIndex(pieces.box, indexData);
@@ -77,8 +77,8 @@ export class Meter {
   }
 
   /**
-   * Lays a few further pieces over its own, displaced by so much: they are measured with them from now on, as if they
-   * stood there. For works that are moved about, of which no index is made anew. Null: none.
+   * Adds a few more pieces to its own, displaced by a distance: they are measured together from now on, as if they
+   * stood there. For works that move, so that no new index is needed. Null: none.
    */
   carry(pieces: Pieces | null, x: number = 0, y: number = 0): void {
     this.#carried = pieces;
@@ -92,7 +92,7 @@ export class Meter {
     if (n === 0) return 0;
     const whole = Math.PI * r * r;
     if (n === 1 && this.touching.cuts[0] === 0) {
-      // one piece that cuts nothing: the closed form is all there is to know
+      // one piece that cuts nothing: the closed form is enough
       const bit = this.touching.classBit[0]!;
       this.areas.clear(bit);
       this.areas.add(bit, Math.min(Math.max(this.#lastArea, 0), whole));
@@ -247,7 +247,7 @@ export class Meter {
     let bound2 = limit * limit;
     const lookAt = (pieces: Pieces, piece: number, px: number, py: number): number => {
       if ((pieces.classBit[piece]! & WORKS) === 0) return bound2;
-      const reach2 = bound2 * (1 + 1e-12) + Number.MIN_VALUE; // a hair more, so that ties are seen
+      const reach2 = bound2 * (1 + 1e-12) + Number.MIN_VALUE; // slightly more, so that ties are seen
       probe.measure(pieces, piece, px, py, reach2);
       if (probe.inside) this.#offer(pieces, piece, 0, Number.NaN, Number.NaN);
       else if (probe.distance2 < reach2) {
@@ -278,7 +278,7 @@ export class Meter {
     const best = this.distance;
     if (this.nearOwner >= 0 && !(distance < best)) {
       if (!(distance === best) || owner > this.nearOwner) return;
-      // Two parts of one polygon may meet in the nearest point: the same one is kept whatever comes first.
+      // Two parts of one polygon may meet in the nearest point: the same one is kept, in whatever order they come.
       if (owner === this.nearOwner && !(nearX < this.nearX || (nearX === this.nearX && nearY < this.nearY))) return;
     }
     if (pieces === this.pieces) this.#lastNear = piece;
@@ -288,7 +288,7 @@ export class Meter {
     this.nearOwner = owner;
   }
 
-  /** What the disc's own pass has seen of a piece: exact when the boundary comes within the disc. */
+  /** The distance that the disc's own pass has found for a piece: exact when the boundary comes within the disc. */
   #offerDisc(pieces: Pieces, piece: number, r2: number): void {
     const disc = this.#disc;
     if (disc.holdsCentre) this.#offer(pieces, piece, 0, Number.NaN, Number.NaN);
@@ -299,7 +299,7 @@ export class Meter {
   #gather(x: number, y: number, reach: number): number {
     const candidates = this.index.search(x - reach, y - reach, x + reach, y + reach);
     const found = this.index.found;
-    // By geometry: the index gives them in an order that the order of input moves.
+    // Sorted by geometry: the order from the index depends on the order of input.
     if (candidates > 1) sortItems(found, candidates, this.#byGeometry);
     const r2 = reach * reach;
     this.touching.restart();
@@ -308,7 +308,7 @@ export class Meter {
     return this.touching.count;
   }
 
-  /** The same for what is laid over: seen from there the centre lies the other way. */
+  /** The same for the added pieces: for them the centre is displaced the other way. */
   #gatherCarried(carried: Pieces, r2: number): void {
     const { cx, cy } = this.#disc;
     this.#disc.cx = cx - this.#carriedX;

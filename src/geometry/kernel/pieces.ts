@@ -6,7 +6,7 @@
 import { FloatColumn, IndexColumn } from '../column.js';
 
 /**
- * Corners farther from the frame's middle than this (metres; a light month) are put on the edge of that square: no works
+ * Corners farther from the frame's middle than this (metres; a light month) are moved to the edge of that square: no works
  * are there, and products of four coordinates then still fit a double, so that no finite input can make a figure NaN.
  */
 export const FAR_M = 1e15;
@@ -16,7 +16,7 @@ const CHUNKED_FROM = 32;
 
 /** Bit of ground that is hard today: it is covered, but by nothing proposed. */
 export const EXISTING = 1;
-/** Bit of the polygon that bounds what is measured, where that is no disc. */
+/** Bit of the polygon that bounds the measured shape, where that is not a disc. */
 export const WITHIN = 2;
 /** Bit of ground from which works have drawn back: they count as if they were not there. */
 export const RETREATED = 4;
@@ -129,7 +129,7 @@ export class PieceBuilder {
     this.end(tag);
   }
 
-  /** Pieces that are made already, in their order, under tags of their own. */
+  /** Existing pieces, in their order, with new tags. */
   addPieces({ count, xy, ringStart, vertexStart }: Pieces, tagOf: (piece: number) => PieceTag): void {
     for (let p = 0; p < count; p++) {
       this.addRings(xy, vertexStart, ringStart[p]!, ringStart[p + 1]!, 0, tagOf(p));

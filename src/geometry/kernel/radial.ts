@@ -129,7 +129,7 @@ export class Radial {
     }
   }
 
-  /** Gives an area to what covers the place. */
+  /** Adds an area to the mask and owner that cover the place. */
   #add({ areas, touching, scale }: RadialTask, area: number): void {
     const cover = this.#cover;
     areas.add(cover.mask, area);

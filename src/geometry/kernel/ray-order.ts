@@ -1,7 +1,7 @@
 // Spans along a turning ray, farthest first. In: spans placed one by one beside a neighbour; out: neighbours, and a tree
 // to search. Terms: node = a place in the order, which holds one span; far, near = its neighbours towards the circle and
 // towards the centre.
-// Cost: a search, an insertion and a removal take log n steps (a treap: a search tree by order, a heap by a number drawn
+// Cost: a search, an insertion and a removal take log n steps (a treap: a search tree by order, a heap by a number computed
 // from the node's own); neighbours and exchanges take one.
 
 import { doubledIntegers } from '../column.js';

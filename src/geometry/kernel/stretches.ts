@@ -5,10 +5,10 @@
 // hold a place, known here by a hash alone.
 //
 // A ray turns anticlockwise and keeps the spans it meets in order (Bentley and Ottmann 1979, IEEE Trans. Comput. 28:643,
-// with a turning ray in place of a moving line): neighbours that will cross are put into a queue and change places there.
-// Rounding may put two spans that all but touch in the wrong order. So every stretch keeps the hash of the cover on either
-// side, neighbours must agree on the ground between them, and where they do not, the stretches nearer to the centre are cut
-// and begun anew with the cover that holds there: a mis-ordered event costs a sliver, never a wrong answer.
+// with a turning ray in place of a moving line): neighbours that will cross are put into a queue and swapped at their
+// crossing. Rounding may put two spans that all but touch in the wrong order. So every stretch keeps the hash of the cover
+// on either side, neighbours must agree on the ground between them; where they disagree, the stretches nearer to the centre
+// are cut and started again with the right cover: an event in the wrong order costs a sliver, never a wrong answer.
 // Cost: (n + crossings) log n for n spans.
 
 import { doubled, doubledIntegers } from '../column.js';
@@ -79,7 +79,7 @@ export class Stretches {
   #uy = 0;
   #hasRay = false;
   #r = 0;
-  /** Comparisons, exchanges and stretches begun: what the time goes with. */
+  /** Comparisons, exchanges and started stretches: the time grows with them. */
   steps: number = 0;
 
   /** Turns the ray from `first` to `last`; `toggles` are the disc's crossings in the order of their angles. */
@@ -325,7 +325,7 @@ export class Stretches {
     this.#queue.add(Math.min(Math.max(angle, this.#theta), end), far, near);
   }
 
-  /** The stretch of a span ends here, or, begun here, is to be looked at once more. */
+  /** The stretch of a span ends here or, if it began here, is checked once more. */
   #renew(s: number): void {
     const k = this.#stretch[s]!;
     if (k !== NONE && this.begins[k] === this.events) this.#isStale[s] = 1;
@@ -408,7 +408,7 @@ export function along(c: number, cross: number, r: number): number {
   return rho > 0 ? Math.min(rho, r) : 0; // also 0 for NaN (0 / 0)
 }
 
-/** A number of 32 bits for a piece, as if drawn by lot: sets of pieces are told apart by its sum without carry. */
+/** A pseudo-random number of 32 bits for a piece: sets of pieces are told apart by the XOR of their numbers. */
 function hashOf(piece: number): number {
   let h = Math.imul(piece + 1, 0x9e3779b1);
   h = Math.imul(h ^ (h >>> 16), 0x85ebca6b);

@@ -2,7 +2,7 @@
 // in: vertices in the frame and a distance; out: pieces. Working space has mitred corners and flat ends; what lies
 // within a distance has round ones, as chords.
 // Terms: strip = the rectangle along one edge; mitre = the kite that fills the outer side of a bend (cut off square
-// where it would reach farther than twice the distance); overlaps between the pieces are the kernel's business.
+// where it would reach farther than twice the distance); the kernel handles overlaps between the pieces.
 
 import { chordCount } from '../curves/arc.js';
 import { backwards } from '../rings/ring.js';
@@ -117,7 +117,7 @@ export function addRound(
   }
 }
 
-/** A band bends by no more than this, radians: less than half a turn, so that it never meets itself. */
+/** A band bends by at most this, radians: less than half a turn, so that it never meets itself. */
 const MOST_BEND = 2.5;
 
 /**

@@ -16,7 +16,7 @@ const FILLS_LITTLE = 0.35;
 const DEEPEST = 16;
 
 /**
- * Cuts a polygon until its parts are compact; a polygon that already is comes back as it was.
+ * Cuts a polygon until its parts are compact; a compact polygon comes back unchanged.
  *
  * @example
  * compactParts([[0, 0, 1000, 10, 1000, 20, 0, 10]]).length; // 16
@@ -65,7 +65,7 @@ function middle(polygon: Rings, axis: 0 | 1): number | null {
       else above = Math.min(above, c);
     }
   }
-  // wanted itself unless a corner is there; between two corners there is always room, or they are one
+  // `wanted` itself unless a corner is there; between two different corners there is always room
   const at = below === wanted ? (below + above) / 2 : wanted;
   return at > below && at < above && Number.isFinite(at) ? at : null;
 }

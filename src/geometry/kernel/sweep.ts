@@ -7,7 +7,7 @@
 // a slab no two parts cross, so along its middle ray the parts sort by distance. The walk goes from the circle
 // inwards, where the depth is known from the crossings, flipping each piece's parity at its parts; between two parts
 // lies a four-sided area, the difference of two triangles. No topology is built: two events in the wrong order cost
-// a sliver between them, never a wrong answer. The depth is never asked at the centre, where a trunk may stand on a
+// a sliver between them, never a wrong answer. The depth is never determined at the centre, where a trunk may stand on a
 // corner of a footprint.
 
 import { doubled, doubledIntegers } from '../column.js';
@@ -20,14 +20,14 @@ import { sortByKey } from './sorting.js';
 import type { Touching } from './touching.js';
 
 /**
- * Works that reach the trunk with no more than an edge or a corner cut nothing off behind it. An edge passes through the
+ * Works that only touch the trunk with an edge or a corner cut nothing off behind it. An edge passes through the
  * trunk when it comes this close, in radii: half a micrometre at 5 m, where degrees in doubles resolve a few nanometres
- * and no survey a tenth of a millimetre. Without it rounding would decide between nothing severed and everything.
+ * and no survey resolves a tenth of a millimetre. Otherwise rounding would decide between nothing severed and everything.
  */
 const AT_TRUNK = 1e-7;
 /**
  * Where ground that is hard today is spared, works that stick out of it by less than this along a ray, in radii, cut
- * nothing: 50 nanometres at 5 m, where degrees in doubles resolve a few. Else rounding would decide, wherever a building
+ * nothing: 50 nanometres at 5 m, where degrees in doubles resolve a few. Otherwise rounding would decide, where a building
  * stands on a slab of the same outline, whether a strip of no width cuts off all that lies behind it.
  */
 const THIN = 1e-8;
@@ -145,7 +145,7 @@ export class Sweep {
       const by = (forward ? disc.y1[k] : disc.y0[k])! + 0;
       const a = Math.atan2(ay, ax);
       const b = Math.atan2(by, bx);
-      // Rounding can turn a short part round: along the cut ray, or across the ray opposite, it then seems a full turn.
+      // Rounding can reverse a short part: along the cut ray, or across the opposite ray, it then looks like a full turn.
       // No true part spans more than half of one.
       if (b >= a) {
         if (b - a <= HALF_TURN) this.#span(a, b, k);
@@ -284,7 +284,7 @@ export class Sweep {
     let outer = 0.5 * r * r * (to - from);
     let gap = 0; // ground without works passed since the last works that cut
     let [near0, near1] = [r, r];
-    let atTrunk = false; // whether the edge passed last goes through the trunk: what lies inside it is no wider than a hair
+    let atTrunk = false; // whether the edge passed last goes through the trunk: the ground inside it has no real width
     const hair2 = (AT_TRUNK * r) ** 2;
     const thin = this.#thin(disc, touching);
     let [outer0, outer1] = [r, r]; // the edge passed last, on either ray of the slab

@@ -1,6 +1,6 @@
 // The pieces that hold some of a disc, as columns: in: pieces one by one; out: what a sweep needs of each, and per owner
 // the area that nobody else's works cover. Terms: owner = a row of works, which may have several pieces; sole = covered
-// by the works of one owner only; spare = bits of ground of which no loss is counted.
+// by the works of one owner only; spare = bits of ground whose loss is not counted.
 
 import { RETREATED } from './pieces.js';
 
@@ -15,7 +15,7 @@ export class Touching {
   wraps: Uint8Array = new Uint8Array(64); // whether the circle is inside at the cut ray
   classBit: Int32Array = new Int32Array(64);
   cuts: Uint8Array = new Uint8Array(64);
-  owner: Int32Array = new Int32Array(64); // number of the owner here, -1 where nobody proposes it
+  owner: Int32Array = new Int32Array(64); // number of the owner here, -1 where it is not proposed works
   spare: number = RETREATED;
 
   owners = 0;
@@ -54,7 +54,7 @@ export class Touching {
     this.worst = -1;
     this.worstM2 = 0;
     if (this.owners === 0) return;
-    // The area is the largest whoever is named for it, so that the order of input moves no digit of it.
+    // The area is the largest one, whichever works are named, so that the order of input changes no digit of it.
     let most = Number.NEGATIVE_INFINITY;
     for (let o = 0; o < this.owners; o++) most = Math.max(most, this.sole[o]!);
     this.worstM2 = most;
@@ -65,7 +65,7 @@ export class Touching {
     }
   }
 
-  /** What only the works of a row cover; 0 for one that has no piece here. */
+  /** The area that only the works of a row cover; 0 for a row without pieces here. */
   soleOf(row: number): number {
     const o = this.#find(row);
     return o < 0 ? 0 : this.sole[o]!;

@@ -1,5 +1,5 @@
-// A split job in the queues: put in, looked at, taken up again. In: a manifest; out: how far it has come.
-// A flow: the tiles, and a merge that waits for all of them. Job ids follow from the manifest's id, so that putting a job in
+// A split job in the queues: added, watched, resumed. In: a manifest; out: how far it has come.
+// A flow: the tiles, and a merge that waits for all of them. Job ids follow from the manifest's id, so that adding a job
 // twice, or by two coordinators, changes nothing. Terms: dead = failed for good; see redis.ts.
 
 import { resolve } from 'node:path';
@@ -34,7 +34,7 @@ export interface QueueState {
 }
 
 /**
- * Puts a split job into the queues, or takes it up again: tiles that failed for good are tried again. Nothing is put in twice.
+ * Adds a split job to the queues, or resumes it: tiles that failed for good are tried again. Nothing is added twice.
  *
  * @throws InputError `manifest-*`, `version-differs`, `redis-unreachable`, `peer-missing`
  * @example
@@ -132,11 +132,17 @@ async function stateIn(queues: Queues, manifest: Manifest): Promise<QueueState> 
   const dead = failed.map((job) => ({
     tile: job.data.tile,
     attempts: job.attemptsMade,
-    cause: job.failedReason ?? 'not said',
+    cause: job.failedReason ?? 'not known',
   }));
   dead.sort((a, b) => a.tile - b.tile);
   const state = status === 'completed' ? 'done' : status === 'failed' ? 'failed' : 'waiting';
-  return { state, tiles, done: processed, dead, cause: state === 'failed' ? (merge.failedReason ?? 'not said') : null };
+  return {
+    state,
+    tiles,
+    done: processed,
+    dead,
+    cause: state === 'failed' ? (merge.failedReason ?? 'not known') : null,
+  };
 }
 
 async function failedTiles({ tiles }: Queues, { id }: Manifest): Promise<Job<TileJob>[]> {

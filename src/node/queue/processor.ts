@@ -1,4 +1,4 @@
-// The sandbox: runs one tile or one merge, in a process of its own. In: a job of the queues; out: what it came to, in short.
+// The sandbox: runs one tile or one merge, in a process of its own. In: a job of the queues; out: a short result.
 // Terms: see worker.ts. Errors that no second try can fix are marked, so that the queue gives up at once.
 
 import type { Job } from 'bullmq';

@@ -39,9 +39,9 @@ export async function bull(): Promise<typeof Bull> {
 }
 
 /**
- * A connection that waits while Redis is away for a time, as workers must.
+ * A connection that waits while Redis is away for a while, as workers must.
  *
- * @throws InputError `redis-unreachable` when there is none to begin with, `peer-missing`
+ * @throws InputError `redis-unreachable` when there is none at the start, `peer-missing`
  */
 export async function connect({ redis = DEFAULT_REDIS }: QueuePlace): Promise<Redis> {
   const { Redis: Client } = await peer('ioredis', 'the queue', 'queue', () => import('ioredis'));
@@ -52,7 +52,7 @@ export async function connect({ redis = DEFAULT_REDIS }: QueuePlace): Promise<Re
       lazyConnect: true,
       retryStrategy: (n) => Math.min(50 * n, 1000),
     });
-    client.on('error', () => undefined); // known by what is asked of it
+    client.on('error', () => undefined); // typed by what is used of it
     await first(client);
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);

@@ -1,7 +1,7 @@
 // Workers: they take tiles and merges from the queues and run them in processes of their own. In: where the queues are;
 // out: a pool that works until it is closed. Terms: sandbox = a process that runs one job at a time, so that a long
 // computation never keeps the worker from renewing its lock; lock = a worker's claim on a job; stalled = a job whose
-// lock ran out, because its worker died: another takes it up.
+// lock ran out, because its worker died: another worker takes it.
 
 import { fileURLToPath } from 'node:url';
 import type { Job, Worker, WorkerOptions } from 'bullmq';
@@ -10,7 +10,10 @@ import { bull, connect, MERGES, prefixOf, type QueuePlace, TILES, type TileJob }
 export interface WorkOptions extends QueuePlace {
   /** Tiles run beside each other, each in a process of its own; default 1. */
   readonly concurrency?: number | undefined;
-  /** How long a claim lasts without being renewed; a dead worker's tile is taken up after about as long. Default 30 s. */
+  /**
+   * How long a claim lasts without being renewed. The tile of a dead worker is taken by another after about this time.
+   * Default 30 s.
+   */
   readonly lockMs?: number | undefined;
   /** Called for every job that is done or fails. */
   readonly onJob?: ((event: WorkEvent) => void) | undefined;
@@ -29,7 +32,7 @@ export interface WorkPool {
   close(): Promise<void>;
 }
 
-/** How often a job may lose its worker before it is given up: machines that come and go are not its fault. */
+/** How often a job may lose its worker before it is given up. Machines that come and go are not the job's fault. */
 const STALLED_AT_MOST = 20;
 
 /**

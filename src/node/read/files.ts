@@ -1,6 +1,6 @@
 // Files -> Layer: in: a path, or '-' for standard input; out: the Layer, with the SHA-256 of the bytes read.
 // Terms: companion = a part of a loose shapefile beside its .shp: .shx .dbf .prj .cpg, in any case.
-// What the system says when a file can't be read becomes an InputError with a cure.
+// A system error on reading a file becomes an InputError with a cure.
 
 import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { basename, dirname, extname, join } from 'node:path';
@@ -27,7 +27,7 @@ export interface FileReadOptions extends Partial<Omit<ReadOptions, 'sha256'>> {
   readonly layer?: string;
   /** Caps on zips. */
   readonly zip?: ZipCaps;
-  /** Where '-' reads from; default the process's standard input. */
+  /** The stream that '-' reads; default the process's standard input. */
   readonly stdin?: AsyncIterable<Uint8Array | string>;
   /** Called with how much of a large file is read. */
   readonly progress?: ReadProgress;
@@ -64,7 +64,7 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
   if (path !== '-' && (await isDatabase(path))) return readDatabase(path, { ...options, name });
   const { bbox } = core;
   if (bbox !== undefined && path !== '-' && isFlatGeobuf(path, core)) {
-    const sha256 = await hashOfInput(path); // in blocks: only what is in the box is held
+    const sha256 = await hashOfInput(path); // in blocks: only features in the box are held
     return attempt(() => readFlatGeobufBox(path, { ...core, bbox, name, sha256 }), name);
   }
   const bytes = path === '-' ? await collect(options.stdin ?? process.stdin) : await readOne(path, name);
@@ -83,7 +83,7 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
 }
 
 /**
- * Some of an indexed file (GeoPackage, FlatGeobuf), by its index: nothing else of it is read, so there is no hash of it.
+ * A part of an indexed file (GeoPackage, FlatGeobuf), by its index: nothing else is read, so there is no hash.
  *
  * @throws InputError as `readLayer`
  */
@@ -272,7 +272,7 @@ async function collect(source: AsyncIterable<Uint8Array | string>): Promise<Uint
   return all;
 }
 
-/** The .shp and what stands beside it; an exact name is taken before one that differs in case. */
+/** The .shp and the files beside it; an exact name is preferred to one that differs in case. */
 async function companions(path: string, name: string, open: PartFile[]): Promise<Map<string, ShapefilePart>> {
   const folder = dirname(path);
   const stem = basename(path, extname(path));
@@ -304,7 +304,7 @@ export async function readBytes(
   return path === '-' ? collect(stdin) : readOne(path, name);
 }
 
-/** The bytes of a file; an InputError in words where the system refuses. */
+/** The bytes of a file; an InputError with a message where the system refuses. */
 export async function readOne(path: string, name: string): Promise<Uint8Array> {
   return attempt(async () => {
     if ((await stat(path)).isDirectory()) {
@@ -316,11 +316,19 @@ export async function readOne(path: string, name: string): Promise<Uint8Array> {
 
 /** System error -> code, words and cure. */
 const SYSTEM_ERRORS: Readonly<Record<string, readonly [code: string, message: string, cure: string]>> = {
-  ENOENT: ['file-missing', 'is not there', 'check the name and the folder'],
-  ENOTDIR: ['file-missing', 'is not there', 'check the name and the folder'],
+  ENOENT: ['file-missing', 'does not exist', 'check the name and the folder'],
+  ENOTDIR: ['file-missing', 'does not exist', 'check the name and the folder'],
   EISDIR: ['file-directory', 'is a folder', 'give a file in it'],
-  EACCES: ['file-permission', 'may not be read', 'ask for the right to read it, or copy it to a folder of yours'],
-  EPERM: ['file-permission', 'may not be read', 'ask for the right to read it, or copy it to a folder of yours'],
+  EACCES: [
+    'file-permission',
+    'cannot be opened: you have no permission to read it',
+    'ask for permission to read it, or copy it to a folder of your own',
+  ],
+  EPERM: [
+    'file-permission',
+    'cannot be opened: you have no permission to read it',
+    'ask for permission to read it, or copy it to a folder of your own',
+  ],
   ERR_FS_FILE_TOO_LARGE: ['file-too-large', 'is larger than 2 GiB', 'split it, or clip it to the site'],
 };
 

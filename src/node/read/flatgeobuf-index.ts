@@ -11,7 +11,7 @@ const MAGIC_BYTES = 8;
 export interface Layout {
   readonly headerEnd: number;
   readonly count: number; // of features, as the header says; 0: not known
-  readonly countAt: number; // of that number in the header; 0: it is not there
+  readonly countAt: number; // of that number in the header; 0: it is missing
   readonly nodeSize: number; // 0: no index
   readonly dataStart: number; // of the first feature
 }
@@ -54,7 +54,7 @@ export function chosenBytes(source: ByteSource, layout: Layout, box: Box): Uint8
   const features = offsets.map((offset) => {
     const at = dataStart + offset;
     const length = 4 + viewOf(source, at, 4).getUint32(0, true);
-    return bytesOf(source, at, length).slice(); // a source's bytes are good until the next are asked for
+    return bytesOf(source, at, length).slice(); // a source's bytes are valid until the next request
   });
   const counted = Math.max(offsets.length, 1); // an index has at least one node
   const indexBytes = NODE_BYTES * levelBounds(counted, nodeSize)[0]!.end;
@@ -94,7 +94,7 @@ function levelBounds(items: number, size: number): readonly Level[] {
 function search(source: ByteSource, layout: Layout, [west, south, east, north]: Box): readonly number[] {
   const { headerEnd, count, nodeSize } = layout;
   const levels = levelBounds(count, nodeSize);
-  let found = [0]; // first of some siblings; of a leaf: its feature
+  let found = [0]; // the first of some siblings; for a leaf, its feature
   for (const { end } of levels.toReversed()) {
     const below: number[] = [];
     for (const first of found) {

@@ -79,7 +79,7 @@ function checkFeatures(bytes: Uint8Array, { dataStart, count }: Layout, layer: s
   throw broken(layer, `it ends after ${at > bytes.length ? features - 1 : features} of ${count} features`);
 }
 
-/** Reading beyond the end of what is there is a fault of the file. */
+/** Reading beyond the end of the data is a fault of the file. */
 export function inWords<R>(layer: string, read: () => R): R {
   try {
     return read();
@@ -204,7 +204,7 @@ function meets(geometry: Geometry | null, [west, south, east, north]: Box): bool
 /** Bytes of a value by column type (flatgeobuf header.fbs): byte, ubyte, bool, short, ..., double; others carry a length. */
 const SIZES: readonly number[] = [1, 1, 1, 2, 2, 4, 4, 8, 8, 4, 8];
 
-/** Own decoding: the library turns 64-bit integers into numbers that lose digits. */
+/** Decoded here, because the library turns 64-bit integers into numbers that lose digits. */
 function propertiesOf(feature: Feature, columns: Columns, into: LayerBuilder): Record<string, unknown> {
   const properties: Record<string, unknown> = {};
   for (const { name } of columns) if (name !== '__proto__') properties[name] = null;

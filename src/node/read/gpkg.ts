@@ -15,7 +15,7 @@ import {
   withoutWriteAhead,
 } from '../../read/index.js';
 
-/** Pages held while a box is read: its rows lie all over the file, and over a network each page counts. */
+/** Pages held while a box is read: its rows are spread over the file, and on a network each page takes time. */
 const CACHE_KIB = 64 * 1024;
 
 /**

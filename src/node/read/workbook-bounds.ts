@@ -1,4 +1,4 @@
-// A workbook that another library will open -> counted by us first. In: its bytes; out: nothing, or an InputError. Terms:
+// A workbook that another library will open is counted here first. In: its bytes; out: nothing, or an InputError. Terms:
 // cells, strings and merged ranges are counted in the text of its parts as they are inflated, so that no more than a piece
 // of a part is held at a time: opened, a cell takes some hundred times what it takes in the file.
 // Cost: one pass over what is inflated, stopped where a count is passed.
@@ -43,7 +43,7 @@ export async function checkWorkbook(
       }
       parts.push(entry);
     }
-    // All of them, pictures too: what the directory says of a size is held against what comes out.
+    // All of them, pictures too: the size in the directory is compared with the inflated size.
     for (const entry of parts) {
       const stream = (await zip.openReadStreamPromise(entry)) as AsyncIterable<Buffer>;
       let rest: Buffer = Buffer.alloc(0);
@@ -114,7 +114,7 @@ function columnOf(letters: string): number {
 function refuseWhatIsTooMuch(counts: WorkbookCounts, most: WorkbookCounts, name: string): void {
   for (const what of Object.keys(most) as Counted[]) {
     if (counts[what] <= most[what]) continue;
-    const message = `${name} holds more than ${most[what]} ${WORDS[what]}: opened, it would not fit in memory`;
+    const message = `${name} holds more than ${most[what]} ${WORDS[what]}: it would not fit in memory when opened`;
     throw new InputError('workbook-large', message, { layer: name, cure: CURE });
   }
 }

@@ -8,7 +8,7 @@ import { brokenWorkbook, peer, readSheets, type Sheet } from '../../read/index.j
 import { checkWorkbook } from './workbook-bounds.js';
 import type { ZipCaps } from './zip.js';
 
-/** What says how cells may be filled in or look; the library would write it out for every cell of its ranges. */
+/** Parts that say how cells may be filled in or look; the library would expand them for every cell of their ranges. */
 const NOT_READ = ['dataValidations', 'conditionalFormatting'];
 
 /**

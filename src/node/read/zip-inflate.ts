@@ -17,11 +17,11 @@ export interface ZipCaps {
 }
 
 const DEFAULT_CAPS: Required<ZipCaps> = { entries: 1000, ratio: 200, bytes: 2 * 2 ** 30 };
-/** Small tables of blanks pack very well; they are not a danger. */
+/** Small tables of blanks pack very well and are no danger. */
 const RATIO_FLOOR = 2 ** 20;
-const CURE = 'unpack it yourself and look at what it holds, or raise the cap';
+const CURE = 'unpack it yourself and check its contents, or raise the cap';
 
-/** The caps of an archive and what has been used of them; an archive within it draws on the same. */
+/** The caps of an archive and what has been used of them; an archive within it uses the same. */
 export class Budget {
   readonly archive: string;
   readonly caps: Required<ZipCaps>;
@@ -98,7 +98,7 @@ export async function inflate<E extends PackedEntry>(
     at += chunk.length;
   }
   if (at !== size) throw refusal('zip-broken', 'is smaller than the archive says', 'pack it again');
-  // The library does not look at check sums, and one wrong bit may be a wrong coordinate.
+  // The library does not verify check sums, and one wrong bit may be a wrong coordinate.
   if (crc !== entry.crc32) throw refusal('zip-broken', 'is damaged (wrong check sum)', SALVAGE);
   return file === undefined ? out : file.source();
 }

@@ -1,4 +1,4 @@
-// A damaged zip -> what is left of its members. In: the archive's bytes, without trust in its directory; out: members
+// A damaged zip -> what is left of its members. In: the archive's bytes, without relying on its directory; out: members
 // that unpack as far as they go, each with a finding when it is damaged.
 // Terms: local header = 30 bytes and a name in front of each member (signature PK 3 4); APPNOTE.TXT 4.3.7.
 
@@ -70,7 +70,7 @@ function localHeaders(bytes: Uint8Array): Found[] {
         packed: bytes.subarray(dataAt, end),
       });
     }
-    // Stored archives within this one have headers of their own: go on behind the data where its size is believable.
+    // Stored archives within this one have their own headers: continue after the data where its size is plausible.
     at = !behind && dataAt + packedSize <= bytes.length ? nextHeader(bytes, view, dataAt + packedSize) : next;
   }
   return found;

@@ -22,13 +22,13 @@ export interface ZipLayer {
   readonly parts: ReadonlyMap<string, ShapefilePart>;
   /** What was damaged (salvage only). */
   readonly findings: readonly Finding[];
-  /** Gives up scratch files; the parts can't be read any more. */
+  /** Deletes scratch files; the parts can't be read afterwards. */
   dispose(): void;
 }
 
 /**
  * Reads the one layer of an archive, or the one that `layer` names (with or without extension, or by its path).
- * Where the archive itself holds none, archives in it are looked into, one level deep and on the same caps.
+ * Where the archive itself holds none, the archives in it are searched, one level deep and under the same caps.
  * `dispose` has to be called when the parts have been read.
  *
  * @param archive the bytes, or the path of a file that is too large to be held
@@ -137,7 +137,7 @@ async function readDamaged(
   const members = salvagedMembers(bytes, new Budget(name, caps), findings);
   if (members.length === 0) throw broken(name, 'its contents cannot be found');
   const { name: inner, parts } = await partsOf(candidatesOf(members), name, layer);
-  // Half a .prj states nothing: without it the coordinate system can be given.
+  // Half a .prj states nothing. Without it, the user can give the coordinate system.
   const damaged = (part: string): boolean => findings.some((f) => f.path?.toLowerCase().endsWith(`.${part}`) === true);
   const kept = new Map([...parts].filter(([part]) => part !== 'prj' || !damaged(part)));
   return { name: inner, parts: kept, findings, dispose: () => undefined };

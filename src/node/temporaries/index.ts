@@ -1,6 +1,6 @@
-// Temporary files of this process, so that none is left behind. In: paths as they are begun and done with; out: their
+// Temporary files of this process, so that none is left behind. In: paths as they are started and finished; out: their
 // removal when the process ends. Terms: shared list = the same paths in memory that another thread sees, which removes
-// them when it stops the one that writes: a thread that is stopped can do nothing any more.
+// them when it stops the one that writes: a stopped thread can no longer do anything.
 
 import { rmSync } from 'node:fs';
 
@@ -13,8 +13,8 @@ const [WHICH, LENGTHS] = [0, 1] as const;
 const HEAD = 4 * Int32Array.BYTES_PER_ELEMENT;
 
 /**
- * Paths in shared memory. Two halves by turns: one is written, then named as the one that counts, so that whoever looks in
- * at any time sees a whole list.
+ * Paths in shared memory. Two halves in turn: one is written, then marked as the valid one, so that any reader
+ * always sees a whole list.
  */
 class SharedList {
   readonly #head: Int32Array;
@@ -48,12 +48,12 @@ export function listMemory(): SharedArrayBuffer {
   return new SharedArrayBuffer(HEAD + 2 * HALF);
 }
 
-/** From now on paths stand in this memory, and their removal is the business of who gave it. */
+/** From now on paths are kept in this memory, and whoever gave it removes the files. */
 export function shareTemporaries(memory: SharedArrayBuffer): void {
   list = new SharedList(memory);
 }
 
-/** Removes what a thread has left that was stopped. */
+/** Removes the files that a stopped thread has left. */
 export function removeTemporariesIn(memory: SharedArrayBuffer): void {
   removeEach(new SharedList(memory).read());
 }
@@ -99,7 +99,10 @@ function removeEach(paths: Iterable<string>): void {
   }
 }
 
-/** Removes, then dies of the same signal, as if nobody had listened (a shell reports 130); others' listeners decide for themselves. */
+/**
+ * Removes the files, then ends by the same signal, as if nobody had listened (a shell reports 130), unless there are other
+ * listeners.
+ */
 function onSignal(signal: NodeJS.Signals): void {
   removeMine();
   stopListening();

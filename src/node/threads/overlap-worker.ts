@@ -8,7 +8,7 @@ const { control, port } = workerData as WorkerStart;
 
 let seen = 0;
 while (Atomics.load(control, CONTROL.stop) === 0) {
-  // Active before the queue is looked at, so that the caller never believes a task done that this thread still holds.
+  // Active before the queue is looked at, so that the caller never takes a task for done while this thread still holds it.
   Atomics.add(control, CONTROL.active, 1);
   try {
     let posted: Posted | undefined;

@@ -9,20 +9,20 @@ import type { FileReadOptions } from '../read/files.js';
 
 const WORTH_IT = 32 << 20;
 
-/** What the thread answers. */
+/** The thread's answer. */
 export type ReadAnswer =
   | { readonly data: LayerData }
   | { readonly refused: Omit<InputError, 'name' | 'stack'> }
   | { readonly failed: string };
 
-/** Whether a file is large and of the kind that is read in chunks. */
+/** Whether a file is large and of a kind that is read in chunks. */
 export function isWorthAThread(path: string, options: FileReadOptions | undefined): boolean {
   if (path === '-' || !/\.(geo)?json$/i.test(path)) return false;
   if (options?.layer !== undefined || options?.stdin !== undefined) return false;
   try {
     return statSync(path).size >= WORTH_IT;
   } catch {
-    return false; // reading it here words what is wrong
+    return false; // reading it here gives the error message
   }
 }
 

@@ -1,5 +1,5 @@
 // Several threads on one task: in: a MeasureTask in shared memory; out: the same figures as one thread gives, bit for
-// bit, since every tree is measured from the same columns whoever takes it. The caller waits and works along.
+// bit, since every tree is measured from the same columns in every thread. The caller measures too while it waits.
 // Terms: batch = trees taken at once; active = threads that may hold a batch.
 
 import { availableParallelism } from 'node:os';
@@ -14,7 +14,7 @@ const WORTH_IT = 20_000;
 /** Places in the control array that all threads share. */
 export const CONTROL = { generation: 0, active: 1, stop: 2, failed: 3 } as const;
 
-/** What is posted: a task, and its own counter of the next tree to take: a late worker finds an old one used up. */
+/** A message: a task with its own counter of the next tree to take. A late worker finds an old counter used up. */
 export interface Posted {
   readonly task: MeasureTask;
   readonly next: Int32Array;
@@ -39,7 +39,7 @@ export function takeBatches({ task, next }: Posted, tick?: (done: number) => voi
   }
 }
 
-/** A worker that has not started yet finds nothing left; only those that hold a batch are waited for. */
+/** A worker that has not started yet will find nothing left; only workers that hold a batch are waited for. */
 function awaitIdle(control: Int32Array): void {
   for (;;) {
     const active = Atomics.load(control, CONTROL.active);
@@ -49,7 +49,7 @@ function awaitIdle(control: Int32Array): void {
 }
 
 export interface Threads extends Runner {
-  /** Ends the workers; the runner is not to be used afterwards. */
+  /** Ends the workers. Do not use the runner afterwards. */
   close(): void;
 }
 

@@ -20,7 +20,7 @@ export interface SplitInput {
   readonly path: string;
   readonly layer: Layer;
   readonly options: FileReadOptions;
-  /** What a row of it is called in the whole job; null where the layer names none. */
+  /** The name of each row in the whole job; null where the layer names no rows. */
   readonly keyOf: ((row: number) => string) | null;
   readonly located: Located;
   readonly sha256: string;
@@ -62,7 +62,7 @@ export function manifestInput(input: SplitInput, path: string): ManifestInput {
   };
 }
 
-/** A tile's part of an input; `apart` are rows far from the others, which get boxes of their own. */
+/** A tile's part of an input; `apart` are rows far from the others, which get their own boxes. */
 export async function tileInput(input: SplitInput, rows: Uint32Array, apart: ReadonlySet<number>): Promise<TileInput> {
   const { located, keyOf } = input;
   const base = { rows: runsOf(rows), keys: keyOf === null ? null : Array.from(rows, keyOf) };
@@ -128,7 +128,7 @@ function smallestBox(boxes: Float64Array, rows: readonly number[]): [number, num
     edges[3] = Math.max(edges[3], boxes[row * 4 + 1]!);
   }
   const [west, south, east, north] = edges; // where all share some ground, one place of it
-  // Edges that only just touch are left to no rounding of an index.
+  // Edges that only just touch must not depend on the rounding of an index.
   const hair = Math.max(...edges.map(Math.abs)) * HAIR;
   return [Math.min(west, east) - hair, Math.min(south, north) - hair, east + hair, north + hair];
 }

@@ -21,7 +21,7 @@ const HEAD = 64 << 10;
 
 type Finder = (path: string, layer: Layer, options: FileReadOptions) => Promise<Located>;
 
-/** Formats a part can be read of; all others are read whole. */
+/** Formats of which a part can be read; all others are read whole. */
 const FINDERS: Readonly<Partial<Record<FormatName, Finder>>> = {
   geojson: async (path, layer) => {
     const scanner = new RangeScanner();
@@ -53,7 +53,7 @@ function located(ranges: Ranges | null, head?: string): Located {
   return head === undefined ? { read: 'ranges', ranges } : { read: 'ranges', ranges, head };
 }
 
-/** Features without a place have no box to be asked for by. */
+/** Features without a place have no box to search by. */
 function boxed(layer: Layer): Located {
   return layer.geometry.kind.every((kind) => kind !== 0 && kind !== 7) ? { read: 'box' } : WHOLE;
 }
@@ -64,7 +64,7 @@ function asked(layer: Layer): Located {
 }
 
 /**
- * Rows of a table, where a few of them are read as all of them are: no quotes, commas or semicolons that part the cells, no
+ * Rows of a table, where a few of them are read as all of them are: no quotes; commas or semicolons between cells; no
  * row wider than the heading.
  */
 async function tableLines(path: string, layer: Layer, options: FileReadOptions): Promise<Located> {
@@ -83,7 +83,7 @@ async function tableLines(path: string, layer: Layer, options: FileReadOptions):
     width.push(chunk);
   });
   if (!width.isSteady) return WHOLE;
-  // Said beforehand, the delimiter is not guessed from a few rows.
+  // The delimiter is stated beforehand, so that it is not guessed from a few rows.
   const head = `sep=${delimiter}\n${noHeader ? '' : `${heading}\n`}`;
   return located(scanner.take(layer.count, noHeader ? 0 : 1), head);
 }

@@ -13,7 +13,7 @@ import type { LayerFacts } from '../../tiles/index.js';
 import type { Units } from '../../write/index.js';
 import type { AssessFilesOptions } from '../assess-files.js';
 
-/** Counted up when a reader of the old shape could go wrong with the new one. */
+/** Increased when a reader of the old shape could misread the new one. */
 export const MANIFEST_VERSION = 1;
 
 /** The job's options: those of `assessFiles`, with rule and mitigation as data and files as seen from the manifest's folder. */
@@ -58,7 +58,7 @@ export interface OutputFiles {
 export interface Manifest {
   readonly format: 'rootberth-manifest';
   readonly formatVersion: number;
-  readonly rootberth: string; // the version that split it; tiles and merge must be of the same
+  readonly rootberth: string; // the version that split it; tiles and merge need the same version
   readonly id: string; // hash of everything else here
   readonly job: ManifestJob;
   readonly written: {
@@ -79,7 +79,7 @@ export interface Manifest {
   readonly haloM: { readonly works: number; readonly ground: number };
   readonly inputs: readonly ManifestInput[];
   readonly grids: readonly (string | null)[]; // SHA-256 of the shift grids
-  /** What does not wait for the tiles. */
+  /** Output that does not depend on the tiles. */
   readonly front: {
     readonly file: string;
     readonly sha256: string;
@@ -146,7 +146,7 @@ const manifestSchema: v.GenericSchema<unknown, Manifest> = v.object({
 /** One tile's part of an input. */
 export interface TileInput {
   readonly rows: readonly number[]; // runs (first, count) of the rows it loads
-  readonly keys: readonly string[] | null; // what these rows are called in the whole job; null where the layer names none
+  readonly keys: readonly string[] | null; // the names of these rows in the whole job; null where the layer names no rows
   readonly ranges?: readonly number[]; // offset, length in bytes, in the order of the rows
   readonly boxes?: readonly TileBox[];
   readonly sha256?: string; // of the bytes of the ranges, one after another; of boxes, of what is in the rows
@@ -179,7 +179,7 @@ export function sha256Of(bytes: string | Uint8Array): string {
   return createHash('sha256').update(bytes).digest('hex');
 }
 
-/** The id of a manifest: the hash of all else in it, so that results of another split are never taken for its own. */
+/** The id of a manifest: the hash of all else in it, so that results of another split are never mistaken for its own. */
 export function idOf(manifest: Omit<Manifest, 'id'>): string {
   const { id: _, ...rest } = manifest as Manifest;
   return sha256Of(JSON.stringify(rest));
@@ -239,12 +239,12 @@ export async function readTilePlan(path: string, manifest: Manifest, index: numb
     });
   }
   const bytes = await readFile(join(folderOf(path), tile.plan)).catch(() => null);
-  if (bytes === null) throw manifestInvalid(basename(path), `has no ${tile.plan} in its folder`);
+  if (bytes === null) throw manifestInvalid(basename(path), `lacks the file ${tile.plan} in its folder`);
   if (sha256Of(bytes) !== tile.sha256) throw manifestInvalid(basename(path), `does not match its ${tile.plan}`);
   return JSON.parse(bytes.toString()) as TilePlan;
 }
 
-/** A path as seen from another folder, for a manifest; a table is where it is for everybody. */
+/** A path as seen from another folder, for a manifest; a table has the same name everywhere. */
 export function seenFrom(folder: string): (path: string) => string {
   return (path) => (isTable(path) ? path : relative(folder, resolve(path)).split(sep).join('/'));
 }

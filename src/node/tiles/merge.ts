@@ -1,5 +1,5 @@
 // Tiles -> one result. In: a manifest whose tiles are done; out: the files one machine would have written, byte for byte.
-// Fails unless all reconciles: every tile there and whole, no row missing or twice, the inputs unchanged.
+// Fails unless everything agrees: every tile present and whole, no row missing or doubled, the inputs unchanged.
 // Terms: see manifest.ts; light = a merge that only puts records in order; whole = one that reads the inputs once more.
 
 import { dirname, join } from 'node:path';
@@ -107,7 +107,7 @@ function countsOf(front: Counts, all: Uint8Array): Counts {
   return { ...front, trees: { in: all.length, assessed: all.length - notAssessed, notAssessed }, verdicts };
 }
 
-/** What the cautions turn on, with what only the tiles know. */
+/** The facts that decide the cautions, with facts that only the tiles know. */
 function cautionsOf(front: CautionFacts, { verdicts }: Counts, records: readonly TileRecord[]): CautionFacts {
   const over = verdicts['over-limit'] + verdicts['stem-in-works'] > 0;
   return { ...front, over, ringCut: records.some((record) => record.ringCut) };
@@ -116,7 +116,7 @@ function cautionsOf(front: CautionFacts, { verdicts }: Counts, records: readonly
 interface Source {
   readonly told: Told;
   readonly plan: WrittenAs;
-  /** The whole job without its figures, for what looks across tiles. */
+  /** The whole job without its figures, for outputs that need several tiles. */
   readonly whole: Assessment | null;
 }
 

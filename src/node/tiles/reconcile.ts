@@ -66,8 +66,8 @@ export async function recordsOf(path: string, manifest: Manifest): Promise<reado
 }
 
 /**
- * The tiles that have to be run before the job can be merged: not done, or with data that is gone or cut short. What is in the
- * data is read by the merge alone: it checks every byte against the record.
+ * The tiles that have to be run before the job can be merged: not done, or with data that is gone or cut short. The content
+ * of the data is read only by the merge, which checks every byte against the record.
  *
  * @throws InputError `manifest-*`
  * @example
@@ -84,7 +84,7 @@ export async function missingTiles(manifestPath: string): Promise<readonly numbe
   return missing;
 }
 
-/** Every input is what it was: its hash says so. */
+/** Checks by hash that every input is unchanged. */
 export async function checkInputs(
   path: string,
   manifest: Manifest,
@@ -137,11 +137,11 @@ export async function verdictsOf(
       record.verdicts.length !== trees.in ||
       trees.assessed + trees.notAssessed !== trees.in
     ) {
-      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees and accounts for ${trees.in}`);
+      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees but counts ${trees.in}`);
     }
     const [main] = record.sections.filter(({ name }) => name === 'tree');
     if (main !== undefined && main.records !== trees.in) {
-      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees and wrote ${main.records}`);
+      throw unreconciled(`tile ${record.tile} owns ${rows.length} trees but wrote ${main.records}`);
     }
     rows.forEach((row, i) => {
       if (verdicts[row] !== unset) throw unreconciled(`tree ${row} is in two tiles`);

@@ -12,7 +12,7 @@ import type { SplitOptions } from './split-options.js';
 export function refuseUnsplittable(job: AssessFilesOptions, { tiles, treesPerTile }: SplitOptions): void {
   const works = (job.works ?? []).map((file) => (typeof file === 'string' ? file : file.path));
   if ([job.trees, ...works, ...(job.existing ?? []), job.lots, job.zones, job.crowns, job.limbList].includes('-')) {
-    throw new InputError('split-stdin', 'a job that is split reads files: standard input can be read only once', {
+    throw new InputError('split-stdin', 'a job that is split must read files: standard input can be read only once', {
       cure: 'save it as a file',
       usage: true,
     });

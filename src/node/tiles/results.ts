@@ -1,6 +1,6 @@
 // Results of tiles on the disk. In: records by role and row; out: one data file a tile, its record with counts and hash, and
-// readers that go through a section record by record. Terms: record = the JSON beside a data file, written last: where it is,
-// the tile is done; section = the records of one role; entry = `row length\n`, the bytes, a line feed.
+// readers that go through a section record by record. Terms: record = the JSON beside a data file, written last: once it
+// exists, the tile is done; section = the records of one role; entry = `row length\n`, the bytes, a line feed.
 
 import { createHash } from 'node:crypto';
 import { closeSync, openSync, readSync } from 'node:fs';
@@ -12,7 +12,7 @@ import type { RecordSource } from '../../tiles/index.js';
 import { writePieces } from '../write/write-file.js';
 import { folderOf, type Manifest, tileName } from './manifest.js';
 
-/** What a tile came to: the JSON beside its data. */
+/** The result of a tile: the JSON beside its data. */
 export interface TileRecord {
   readonly format: 'rootberth-tile';
   readonly manifest: string; // id
@@ -138,7 +138,7 @@ export async function readTileRecord(
   return checked.output;
 }
 
-/** Whether the data file is the one the record speaks of. */
+/** Whether the data file is the one that the record describes. */
 export async function isWhole(manifestPath: string, record: TileRecord): Promise<boolean> {
   const hash = createHash('sha256');
   let fd: number;
@@ -227,7 +227,7 @@ export class SectionReader implements RecordSource {
     this.#pos = end + 1;
   }
 
-  /** Makes `size` bytes lie in the block, where the section holds as many. A new block: bytes handed out stay as they are. */
+  /** Makes the block hold `size` bytes, if the section has that many. It is a new block: bytes handed out stay unchanged. */
   #ensure(size: number): void {
     const held = this.#block.length - this.#pos;
     if (held >= size || this.#left === 0) return;

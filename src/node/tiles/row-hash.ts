@@ -1,5 +1,6 @@
-// What is in rows of a layer, as a hash. In: a layer; out: SHA-256 of its rows, in their order. The same rows of the same source
-// give the same hash, whether they were read alone or with all others: so a tile sees that a row it was handed has changed.
+// The content of rows of a layer as a hash. In: a layer; out: SHA-256 of its rows, in their order. The same rows of the
+// same source give the same hash, whether they were read alone or with all others: so a tile sees that a row it was handed
+// has changed.
 // Terms: row = own properties, and geometry with parts, rings and every coordinate at full length.
 
 import { createHash, type Hash } from 'node:crypto';

@@ -1,5 +1,6 @@
-// Tiles named line by line -> a line of what came of each. In: NDJSON in pieces, as a pipe hands it on; out: one result a line.
-// A line that can't be read and a tile that fails are reported with number and cause; the lines after them are still run.
+// Tiles named line by line -> a line with the result of each. In: NDJSON in pieces, as a pipe hands it on; out: one result
+// a line. A line that can't be read and a tile that fails are reported with number and cause; the lines after them are still
+// run.
 // Terms: line = a tile's number, or an object with `index` and, where lines come from several jobs, `manifest`.
 
 import { relative } from 'node:path';
@@ -9,7 +10,7 @@ import { InputError, verdictCounts, verdictNumbered } from '../../model/index.js
 import { dataPath, type TileRecord } from './results.js';
 import { type RunTileOptions, runTile } from './run-tile.js';
 
-/** What is said of one line. The members stand in this order; a line of it is far shorter than what a pipe takes at once. */
+/** The result of one line. The members come in this order. Such a line is far shorter than a pipe takes at once. */
 export type LineResult = LineDone | LineFailed;
 
 export interface LineDone {
@@ -34,7 +35,7 @@ export interface LineFailed {
 }
 
 export interface RunLinesOptions extends Pick<RunTileOptions, 'again' | 'signal' | 'database'> {
-  /** The manifest of lines that name none. */
+  /** The manifest for lines that name none. */
   readonly manifest?: string | undefined;
 }
 
@@ -114,7 +115,7 @@ function unreadable(what: string): InputError {
 }
 
 function noManifest(): InputError {
-  return new InputError('line-unreadable', 'the line names no manifest, and there is none beside it', {
+  return new InputError('line-unreadable', 'the line names no manifest, and no manifest is given for all lines', {
     cure: 'name it for all lines with --manifest job.json, or in each: {"manifest":"job.json","index":3}',
   });
 }

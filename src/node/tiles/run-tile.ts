@@ -36,7 +36,7 @@ import { changed, tileLayers } from './tile-layers.js';
 import '../crs.js';
 
 export interface RunTileOptions {
-  /** Run it although its result is there. */
+  /** Run it although its result exists. */
   readonly again?: boolean | undefined;
   /** Called with the number of trees measured. */
   readonly onProgress?: ((done: number, total: number) => void) | undefined;
@@ -45,7 +45,7 @@ export interface RunTileOptions {
   readonly database?: Database | undefined;
 }
 
-/** What came of a tile. */
+/** The result of a tile. */
 export interface TileRun {
   readonly record: TileRecord;
   /** It was done before: nothing was measured. */
@@ -53,7 +53,7 @@ export interface TileRun {
 }
 
 /**
- * Works one tile and writes its result, under another name until it is whole.
+ * Runs one tile and writes its result, under another name until it is whole.
  *
  * @throws InputError `tile-unknown` (usage), `manifest-*`, `input-changed`, `version-differs`, and those of writing files
  * @example
@@ -72,7 +72,7 @@ export async function runTile(manifestPath: string, index: number, options: RunT
   return { record: await written(manifestPath, manifest, plan, assessment), isOld: false };
 }
 
-/** Tiles of another version could differ in their last digits: they are not put together. */
+/** Tiles of another version could differ in their last digits: they are not merged. */
 export function checkVersion(manifest: Manifest, path: string): void {
   if (manifest.rootberth === VERSION) return;
   throw new InputError(

@@ -35,7 +35,7 @@ import { refuseUnsplittable } from './refuse.js';
 import type { SplitOptions } from './split-options.js';
 import { type Rows, rowFinder } from './tile-rows.js';
 
-/** Measures nothing: what a split needs is known before. */
+/** Measures nothing: a split does not need figures. */
 const UNMEASURED: NonNullable<AssessJob['runner']> = { shared: false, run: () => undefined };
 
 /**
@@ -207,7 +207,7 @@ class Splitter {
     return whole;
   }
 
-  /** Fences go round trees of several tiles; figures of lots and of what replaces trees are sums over them. */
+  /** Fences may enclose trees of several tiles; figures of lots and replacement are sums over tiles. */
   #needsWhole(roles: readonly Role[]): boolean {
     const { job, options } = this.#survey;
     return roles.includes('fence') || (job.lots !== null && roles.includes('lot')) || options.mitigation !== undefined;
@@ -261,7 +261,7 @@ function rowsByTile(tileOf: Uint32Array, count: number): Uint32Array[] {
 /** The job as data: rules and mitigation themselves in place of their files. */
 function dataOf(job: AssessFilesOptions, rule: ManifestJob['rule'], { options }: Assessment): ManifestJob {
   const { onStep: _1, onProgress: _2, signal: _3, threads: _4, rule: _5, mitigationFile: _6, grids: _7, ...rest } = job;
-  const { database: _8, ...data } = rest; // its place and its password are each machine's own
+  const { database: _8, ...data } = rest; // each machine has its own address and password for it
   const read = Object.fromEntries(
     Object.entries(data.read ?? {}).map(([role, { stdin: _stdin, progress: _progress, ...own } = {}]) => [role, own]),
   );

@@ -1,5 +1,5 @@
 // The layers of one tile. In: a manifest, the tile's plan; out: for each input its rows as a Layer, with what the whole
-// layer says of itself. Terms: see manifest.ts. What is read is checked against the plan's hash: a changed file is never used.
+// layer states. Terms: see manifest.ts. What is read is checked against the plan's hash: a changed file is never used.
 
 import { createHash } from 'node:crypto';
 import { type FileHandle, open } from 'node:fs/promises';
@@ -159,7 +159,7 @@ function call<T>([layer, row]: readonly [Layer, number], use: (layer: Layer, row
   return use(layer, row);
 }
 
-/** A layer without rows: no works near the tile, say. */
+/** A layer without rows, for example when no works are near the tile. */
 function emptyOf(facts: ManifestInput['facts']): Layer {
   const { name, format, fields, crs, sha256 } = facts;
   const start = new Uint32Array(1);
@@ -192,7 +192,7 @@ async function bytesOf(path: string, { ranges = [], sha256 }: TileInput, name: s
   if (ranges.length === 0) return [];
   const file = await open(path, 'r').catch(() => null);
   if (file === null) {
-    throw new InputError('file-missing', `${name} is not there`, {
+    throw new InputError('file-missing', `${name} does not exist`, {
       layer: name,
       cure: 'tiles read the files that were split: share their folder with every machine',
     });

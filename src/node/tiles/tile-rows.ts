@@ -23,7 +23,7 @@ function unique(rows: Uint32Array): Uint32Array {
   return rows.filter((row, i) => i === 0 || rows[i - 1] !== row);
 }
 
-/** A function that gives the rows of a tile, input by input, from the trees it owns and their box. */
+/** A function that gives the rows of a tile, input by input, from its own trees and their box. */
 export function rowFinder(
   survey: Assessment,
   inputs: readonly SplitInput[],

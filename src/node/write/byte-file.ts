@@ -1,5 +1,5 @@
 // Bytes -> a file, through a buffer. In: chunks in order, and late corrections of bytes already written; out: the file.
-// Terms: patch = bytes put at a place that was written before, for headers that state what is only known at the end.
+// Terms: patch = bytes put at a place that was written before, for headers with values that are known only at the end.
 
 import { closeSync, openSync, writeSync } from 'node:fs';
 

@@ -37,7 +37,7 @@ function* rowsOf(writing: Writing, table: RoleTable): Generator<string, void, un
   const { plan } = writing;
   const extras = table.role === 'tree' ? positions(writing) : [];
   const system = systemOf(plan);
-  // A tree's position stands in columns of its own; WKT only adds where that is not all there is to say.
+  // A tree's position has its own columns; WKT is added only where the geometry is more than a point.
   const apart = table.role !== 'tree' || system !== null || writing.assessment.trees.some((tree) => tree.lon === null);
   const geometry: readonly string[] = apart ? [`${plan.prefix}wkt`, `${plan.prefix}wkt_crs`] : [];
   const names = columnNames(table, [...extras.map(([name]) => name), ...geometry]);

@@ -8,7 +8,7 @@ import { shortNames } from './short-names.js';
 import { LARGEST, tooLarge } from './shp.js';
 
 const MOST_TEXT = 254;
-/** What programs in use read of a number. */
+/** The digits of a number that common programs read. */
 const MOST_NUMBER = 24;
 const MOST_DECIMALS = 15;
 

@@ -298,7 +298,7 @@ function unitsPerMetre(
   return (across(0) + across(4)) / (4 * r);
 }
 
-/** The UTM zone of the first tree that stands somewhere. */
+/** The UTM zone of the first tree that has a position. */
 function utmOf(assessment: Assessment): string {
   const tree = assessment.trees.find((t) => t.lon !== null && t.lat !== null);
   if (tree?.lon == null || tree.lat == null) return 'EPSG:32610';

@@ -1,5 +1,5 @@
 // What every output format is. In: a path and the tables of an assessment; out: a file. Terms: sidecar = a file beside the
-// output, `F.rootberth.json`, with what the format has no place for: rule, inputs, counts, findings.
+// output, `F.rootberth.json`, with what does not fit into the format: rule, inputs, counts, findings.
 
 import type { Assessment, Crs, Finding } from '../../model/index.js';
 import { type GeoJSONOptions, type OutputSystem, type Plan, type RoleTable, tablesOf } from '../../write/index.js';
@@ -18,7 +18,7 @@ export const OUT_FORMATS = [
 ] as const;
 export type OutFormat = (typeof OUT_FORMATS)[number];
 
-/** What a writer is handed: an assessment, checked options, the system of the coordinates. */
+/** What a writer gets: an assessment, checked options, the system of the coordinates. */
 export interface Writing {
   readonly assessment: Assessment;
   readonly options: GeoJSONOptions;
@@ -27,7 +27,7 @@ export interface Writing {
   readonly dxfLayers?: DxfLayerNames | undefined;
 }
 
-/** One format: everything the dispatcher must know of it. */
+/** One format: everything the dispatcher must know about it. */
 export interface OutputFormat {
   /** The first is the one that files in a folder get. */
   readonly extensions: readonly string[];
@@ -38,11 +38,11 @@ export interface OutputFormat {
   readonly roles: readonly string[] | null;
   /** The system of the coordinates when none is asked for; without it lon/lat on WGS 84. */
   readonly system?: (assessment: Assessment) => OutputSystem | undefined;
-  /** What can't be written of what is asked: thrown before anything is read or drawn. */
+  /** Throws, before anything is read or drawn, if a request can't be written. */
   readonly check?: (writing: Writing) => void;
-  /** The text of a format that can go down a pipe; returns what came up on the way. */
+  /** The text of a format that can be piped; returns the findings of writing. */
   readonly pieces?: (writing: Writing) => Generator<string, readonly Finding[], undefined>;
-  /** Writes one file; returns what came up on the way. */
+  /** Writes one file; returns the findings of writing. */
   readonly write: (path: string, writing: Writing) => Promise<readonly Finding[]>;
 }
 

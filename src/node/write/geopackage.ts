@@ -72,7 +72,7 @@ function addTable(db: Database, table: RoleTable, srs: number): void {
   db.exec(
     `CREATE TABLE ${quotedName(name)} (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, ${['geom BLOB', ...columns].join(', ')})`,
   );
-  // The type of a column of geometries is stated in it and in gpkg_geometry_columns; SQLite itself does not mind.
+  // The type of a column of geometries is stated in it and in gpkg_geometry_columns; SQLite itself ignores it.
   const { create, triggers } = rtreeSql(name);
   db.exec(create);
   const marks = ['?', '?', ...names.map(() => '?')].join(', ');
@@ -108,7 +108,7 @@ function addRows(
     fid++;
     let bytes: Uint8Array | null = null;
     if (geometry !== null) {
-      // Polygons and multipolygons in one column would be of no one type: all become multi.
+      // Polygons and multipolygons in one column would have no common type, so all become multi.
       const kept = geometry.type.endsWith('Polygon') ? promoted(geometry) : geometry;
       const b = boxOf(kept);
       bytes = blob(kept, srs, b);

@@ -22,7 +22,7 @@ export const geoparquet: OutputFormat = {
   write: async (path, writing) => {
     const tables = tablesFor(writing);
     const table = unionOf(tables.tables);
-    const library = await import('hyparquet-writer'); // loaded when it is first used: every run would pay for it
+    const library = await import('hyparquet-writer'); // loaded only when it is first used, since loading takes time
     await writeWhole(path, async (temporary) =>
       withByteFile(temporary, (file) =>
         fill(library.parquetWriteRows, parquetSink(file, library.ByteWriter), table, writing),
@@ -73,7 +73,7 @@ function fill(
 
 type Schema = NonNullable<Parameters<typeof parquetWriteRows>[0]['schema']>;
 
-/** Stated, not inferred: a column that is blank in the first rows has its type all the same. */
+/** The type is stated, not inferred, so that a column that is blank in the first rows still has its type. */
 function element(name: string, type: (typeof TYPES)[keyof typeof TYPES] | 'BYTE_ARRAY'): Schema[number] {
   if (type === 'STRING') return { name, type: 'BYTE_ARRAY', converted_type: 'UTF8', repetition_type: 'OPTIONAL' };
   return { name, type, repetition_type: 'OPTIONAL' };

@@ -37,7 +37,7 @@ async function fill(path: string, folder: string, { assessment, plan }: Writing)
   const findings: Finding[] = [];
   try {
     const text = (name: string, content: string): Promise<void> => zip.add(name, [Buffer.from(content, 'utf8')]);
-    const prj = esriWkt(systemOf(plan) ?? CRS84); // null: a ground system, which a .prj has no words for
+    const prj = esriWkt(systemOf(plan) ?? CRS84); // null: a ground system, which a .prj cannot state
     const map = ['layer,short,name\r\n'];
     const tables = tablesOf(assessment, plan);
     for (const table of tables.tables) {
@@ -75,7 +75,7 @@ function makeLayers(table: RoleTable, fields: readonly DbfField[], folder: strin
     }
     return made;
   };
-  layer(usual); // also when it stays empty: a reader finds every role that was asked for
+  layer(usual); // written even if it stays empty, so that a reader finds every requested role
   try {
     for (const { geometry, values } of table.features()) {
       const { shp, dbf } = layer(geometry === null ? usual : shapeOf(geometry));

@@ -1,4 +1,4 @@
-// Field names -> names of at most 10 characters, which is all a dBASE table has room for. In: fields and our prefix;
+// Field names -> names of at most 10 characters, the most that a dBASE table allows. In: fields and our prefix;
 // out: names in the same order, unlike in any case. The full names are kept in `fieldnames.csv` beside the table.
 
 import type { Field } from '../../write/index.js';
@@ -27,7 +27,7 @@ const SHORT: Readonly<Record<string, string>> = {
   structural: 'struct',
 };
 
-/** What a further rule or design option says of a tree: the end shows which, so it is kept and the name is cut. */
+/** Names for further rules and design options: the end tells which, so the end is kept and the start is cut. */
 const OF_ANOTHER = /^(.+)_(zone_radius|overlap_pct|verdict|consequence|reasons)(?:_m|_ft)?$/;
 const ENDS: Readonly<Record<string, string>> = {
   zone_radius: '_zr',

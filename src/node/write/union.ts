@@ -1,9 +1,9 @@
 // Several tables -> one. In: the tables of the roles; out: one table with every field of theirs, null where a role has none.
-// Terms: for formats with one table per file; `rb_role` distinguishes the rows. Types that differ meet in text.
+// Terms: for formats with one table per file; `rb_role` distinguishes the rows. Types that differ become text.
 
 import type { Field, FieldType, RoleTable, Value } from '../../write/index.js';
 
-/** A table of several roles: `role` is that of none of them alone. */
+/** A table of several roles: `role` is not the role of a single one. */
 export type UnionTable = Pick<RoleTable, 'fields' | 'features'>;
 
 /** One table stays itself. */

@@ -1,5 +1,5 @@
-// Assessment -> files of any format. In: a path, or a folder for one file per role, and what to write; out: files, and what
-// came up on the way. Terms: role = see write/options.ts; sidecar = see write/format.ts; a folder is meant when the path
+// Assessment -> files of any format. In: a path, or a folder for one file per role, and what to write; out: files, and the
+// findings of writing. Terms: role = see write/options.ts; sidecar = see write/format.ts; a folder is meant when the path
 // ends with /. A new format is one file in write/ and one row here.
 
 import '../crs.js';
@@ -59,9 +59,9 @@ export interface WriteOptions extends GeoJSONOptions, WriteWatch {
 }
 
 /**
- * Writes an assessment. A file that is there already is replaced only when the new one is complete. A path that ends with
+ * Writes an assessment. An existing file is replaced only when the new one is complete. A path that ends with
  * `/` names a folder (made if need be): one file per role, `zone.gpkg` and so on. `postgis:SCHEMA.NAME` names tables of a
- * database, one per role, which take the place of those of an earlier run in one transaction.
+ * database, one per role, which replace those of an earlier run in one transaction.
  *
  * @throws InputError `output-unwritable`, `format-unknown`, `format-one-role`, `format-needs-plane`, `format-too-large`,
  *   `peer-missing`, `dxf-layers-invalid`; and those of `toGeoJSON` on its options and of `findCrs`
@@ -80,7 +80,7 @@ export async function writeAssessment(
   return isFolder(path) ? intoFolder(path, assessment, format, plain) : intoFile(path, assessment, format, plain);
 }
 
-/** The format a path and an option ask for; throws InputError (usage) where they ask for none that is known. */
+/** The format a path and an option ask for; throws InputError (usage) where they name an unknown format. */
 export function formatOf(path: string, asked?: string): OutFormat {
   if (asked !== undefined) {
     const found = OUT_FORMATS.find((name) => name === asked.toLowerCase() || extensionsOf(name).includes(asked));
@@ -111,7 +111,7 @@ export function formatList(): {
 
 /**
  * The text of an assessment for a pipe, in the formats that are text: GeoJSON, one feature a line, CSV. What goes to a
- * sidecar beside a file has no place here: `--findings` writes it.
+ * sidecar beside a file is left out: `--findings` writes it.
  *
  * @throws InputError (usage) `format-not-text` for the other formats
  */
@@ -158,8 +158,8 @@ function outputOf({ output, outCrs }: WriteOptions): GeoJSONOptions['output'] {
   if (outCrs === undefined) return output;
   const crs = findCrs(outCrs);
   if (crs.kind !== 'local') return { crs, toOutput: transformFor(crs).fromLonLat };
-  throw new InputError('crs-local', `${crs.code} has no place on the earth to put the output in`, {
-    cure: 'name a system such as EPSG:2913; a survey on a local ground system is written in it without being asked',
+  throw new InputError('crs-local', `${crs.code} has no place on the earth, so the output cannot be written in it`, {
+    cure: 'name a system such as EPSG:2913; a survey in a local ground system is written in that system by default',
     usage: true,
   });
 }
@@ -216,7 +216,7 @@ async function intoFolder(
   for (const writing of writings) format.check?.(writing);
   await guarded(path, () => mkdir(path, { recursive: true }));
   const files: string[] = [];
-  const findings = new Map<string, Finding>(); // the same shape speaks up once per file
+  const findings = new Map<string, Finding>(); // the same finding may come once per file
   for (const writing of writings) {
     const name = format === xlsx ? 'schedule' : writing.plan.roles[0]!;
     const file = join(path, `${name}.${format.extensions[0]}`);

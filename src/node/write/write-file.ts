@@ -8,13 +8,13 @@ import { InputError } from '../../model/index.js';
 import { isTable } from '../../postgis/index.js';
 import { forget, remember } from '../temporaries/index.js';
 
-/** Characters gathered before a write: large enough to be fast, small enough to hold at any time. */
+/** Characters collected before a write: enough to be fast, few enough to hold in memory. */
 const CHUNK = 1 << 17;
 
 let serial = 0;
 
 /**
- * Writes pieces of text (UTF-8) to a path. A slow disk holds the generator back. On failure, and on Ctrl-C, the
+ * Writes pieces of text (UTF-8) to a path. A slow disk slows the generator down. On failure, and on Ctrl-C, the
  * temporary file is removed and an older file of that name stays as it was.
  *
  * @returns what the generator returns
@@ -129,13 +129,13 @@ async function append(handle: FileHandle, chunk: string | Uint8Array): Promise<v
  * @throws InputError `output-unwritable`
  */
 export async function checkPlace(path: string): Promise<void> {
-  if (path === '-' || isTable(path)) return; // tables are looked at by who writes them
+  if (path === '-' || isTable(path)) return; // tables are checked by their writer
   if (/[\\/]$/.test(path)) return guarded(path, () => checkFolder(path));
   if ((await existing(path)) === 'special') return;
   await guarded(path, () => access(dirname(path), constants.W_OK));
 }
 
-/** A folder that is there, or the nearest one above that is: it is made in that one. */
+/** An existing folder, or the nearest existing one above, in which it will be made. */
 async function checkFolder(path: string): Promise<void> {
   const made = await stat(path).catch(() => null);
   const above = dirname(path);
@@ -143,7 +143,7 @@ async function checkFolder(path: string): Promise<void> {
   await access(path, constants.W_OK);
 }
 
-/** Where the new file goes: through a link to what it points at; 'special' for a pipe or a device, written as it is. */
+/** Where the new file goes: a link is followed to its target; 'special' for a pipe or a device, written as it is. */
 async function existing(path: string): Promise<string> {
   try {
     const about = await stat(path);
@@ -165,14 +165,14 @@ async function direct<R>(path: string, pieces: Generator<string | Uint8Array, R,
   }
 }
 
-/** What the system says -> words and cure. */
+/** System error -> words and cure. */
 const SYSTEM_ERRORS: Readonly<Record<string, readonly [problem: string, cure: string]>> = {
-  ENOENT: ['its folder is not there', 'make the folder first, or write to another'],
+  ENOENT: ['its folder does not exist', 'make the folder first, or write to another folder'],
   ENOTDIR: ['its folder is a file', 'write to another folder'],
-  EACCES: ['you may not write there', 'write to a folder of yours'],
-  EPERM: ['you may not write there', 'write to a folder of yours'],
+  EACCES: ['you have no permission to write there', 'write to a folder of your own'],
+  EPERM: ['you have no permission to write there', 'write to a folder of your own'],
   EROFS: ['the disk is read-only', 'write to another disk'],
-  ENOSPC: ['the disk is full', 'make room, or write fewer roles with --roles'],
+  ENOSPC: ['the disk is full', 'free some space, or write fewer roles with --roles'],
   ENAMETOOLONG: ['its name is too long', 'choose a shorter one'],
 };
 
@@ -183,7 +183,7 @@ export async function guarded<T>(path: string, act: () => Promise<T>): Promise<T
   } catch (error) {
     const code = error instanceof Error && 'code' in error && 'syscall' in error ? String(error.code) : undefined;
     if (code === undefined) throw error;
-    const [problem, cure] = SYSTEM_ERRORS[code] ?? [`the system says ${code}`, 'write to another place'];
+    const [problem, cure] = SYSTEM_ERRORS[code] ?? [`the system reports ${code}`, 'write to another place'];
     throw unwritable(path, problem, cure);
   }
 }

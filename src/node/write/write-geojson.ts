@@ -7,7 +7,7 @@ import { type Written, writeAssessment } from './write-assessment.js';
 
 /**
  * Writes the annotated collection, whatever the file's name ends in. The text is made as the disk takes it, so a large job
- * needs no large memory; a file that is there already is replaced only when the new one is complete.
+ * needs no large memory; an existing file is replaced only when the new one is complete.
  * A path that ends with `/` names a folder (made if need be): one collection per role, `zone.geojson` and so on.
  *
  * @throws InputError `output-unwritable`; and those of `geojsonText` on its options

@@ -1,4 +1,4 @@
-// How far writing has come. In: an assessment and who wants to know; out: the same assessment, whose trees are counted as
+// How far writing has come. In: an assessment and a listener; out: the same assessment, whose trees are counted as
 // they are walked. Terms: pass = one walk over all trees; each role that is drawn from them is one.
 
 import { basename } from 'node:path';
@@ -13,7 +13,7 @@ import {
 } from '../../model/index.js';
 import type { Plan } from '../../write/index.js';
 
-/** Trees between two words. */
+/** Trees between two reports. */
 const EVERY = 1024;
 /** Roles that are not a walk over the trees. */
 const OTHERS: readonly string[] = ['lot', 'works', 'existing', 'fence'];
@@ -26,7 +26,7 @@ export interface WriteWatch {
   readonly signal?: StopSignal | undefined;
 }
 
-/** The assessment as it is where nobody watches. */
+/** The assessment unchanged where there is no listener. */
 export function watched(
   assessment: Assessment,
   path: string,
@@ -38,7 +38,7 @@ export function watched(
   const total = assessment.counts.trees.in * roles.filter((role) => !OTHERS.includes(role)).length;
   let done = 0;
   const tick = (): void => {
-    // a format that walks twice (once for widths) says so by staying at the end
+    // a format that walks twice (once for widths) stays at the end meanwhile
     onProgress?.({ stage: 'write', name, done: Math.min(done, total), total });
   };
   const seen = signal === undefined ? assessment : assessment.stoppedBy(signal);

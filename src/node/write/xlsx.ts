@@ -38,7 +38,7 @@ export const xlsx: OutputFormat = {
   },
 };
 
-/** Tables that are handed in as a workbook: a sheet each, and one about the job. */
+/** Tables for submission as a workbook: a sheet each, and one about the job. */
 export async function writeTables(
   path: string,
   assessment: Assessment,
@@ -66,7 +66,7 @@ async function writeBook(path: string, version: string, pages: readonly Page[]):
       book.creator = `rootberth ${version}`;
       await Promise.race([fill(book, pages), failed]);
     } catch (error) {
-      // Not before the stream is closed may the temporary file be removed: it would come back.
+      // The temporary file may be removed only after the stream is closed; otherwise it would come back.
       stream.destroy();
       if (!stream.closed) await once(stream, 'close').catch(() => undefined);
       throw error;

@@ -16,7 +16,7 @@ export const as4970: Rule = {
     'Superseded: AS 4970:2025 replaced this edition on 30 May 2025, with other names and three grades of encroachment. Use it only where an older consent or code still names 2009.',
     'A zone may have to be larger than 15 m where the crown reaches further: the arborist decides.',
     'Palms, other monocots, cycads and tree ferns have a zone of crown radius + 1 m and no structural root zone: from memory.',
-    'Ground lost within the limit has to be made up elsewhere, adjoining the zone.',
+    'Ground lost within the limit has to be made up elsewhere, next to the zone.',
     'Stems are combined as the root of the sum of squares: from memory.',
   ],
   stems: { zone: 'root-of-squares' },
@@ -39,7 +39,7 @@ export const as4970: Rule = {
   consequences: {
     untouched: 'No counted works reach the zone.',
     'within-limit':
-      'Minor encroachment: the area lost must be made up elsewhere, adjoining the zone, and the arborist agrees the detail.',
+      'Minor encroachment: the lost area must be made up elsewhere, next to the zone. The arborist must agree the details.',
     'over-limit':
       'Major encroachment: the project arborist has to show, with evidence on roots where needed, that the tree stays viable.',
     'stem-in-works': STEM_IN_WORKS,

@@ -12,7 +12,7 @@ export const bs5837: Rule = {
     'for stems and surfacing from memory.',
   notes: [
     'The area is capped at 707 m2. The printed table gives that as a radius of 15.0 m (706.858 m2), which is the cap used here.',
-    'Structures, excavation, trenches, raised ground and compaction may take none of the area. This is a default that can be argued with an arborist’s method statement. The list of kinds is a choice made here.',
+    'Structures, excavation, trenches, raised ground and compaction may take none of the area. This is a default; an arborist’s method statement can justify an exception. The list of kinds is a choice made here.',
     'New surfacing may take at most 20 % of the ground that is unsurfaced today, as in the standard. That is the whole area unless today’s surfaces are given (--existing).',
     'Bores are not limited by this rule; the arborist says how deep they must run.',
     'The standard lets an arborist redraw the area as a polygon of the same size where roots are hindered; here it is a circle about the trunk.',
@@ -34,9 +34,9 @@ export const bs5837: Rule = {
   consequences: {
     untouched: 'No counted works reach the area. The tree protection plan shows the fence of a tree to be kept.',
     'within-limit':
-      'Surfacing or bores reach the area, within the defaults. The arborist has to show how they are built without harm to roots.',
+      'Surfacing or bores reach the area, within the defaults. The arborist has to show how they can be built without harm to roots.',
     'over-limit':
-      'The design departs from keeping the area clear. The arborist has to show that the tree stays viable and how lost ground is made up, or the design moves.',
+      'The design departs from keeping the area clear. The arborist has to show that the tree stays viable and how lost ground is made up. Otherwise move the design.',
     'stem-in-works': STEM_IN_WORKS,
     'not-assessed': NOT_ASSESSED,
   },

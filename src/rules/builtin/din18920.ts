@@ -10,7 +10,7 @@ export const din18920: Rule = {
   source: 'DIN 18920, Vegetation technology in landscaping: protection of trees during construction work.',
   notes: [
     'Columnar trees take crown + 5 m: from memory.',
-    'The standard starts from the position that no part of the zone may be taken; works in it need an expert’s consent and protective measures.',
+    'The standard assumes that no part of the zone may be taken. Works in it need an expert’s consent and protective measures.',
     'A tree without crown radii is not assessed: its zone cannot be worked out from the trunk.',
   ],
   stems: { zone: 'root-of-squares' },
@@ -25,7 +25,7 @@ export const din18920: Rule = {
     untouched: 'No counted works reach the zone.',
     'within-limit': 'Works touch the zone within the tolerance only. Check the survey on site.',
     'over-limit':
-      'Works reach the zone. They need an expert’s consent and measures to protect the roots, or they move out of it.',
+      'Works reach the zone. They need an expert’s consent and measures to protect the roots. Otherwise move them out of the zone.',
     'stem-in-works': STEM_IN_WORKS,
     'not-assessed': NOT_ASSESSED,
   },

@@ -34,9 +34,9 @@ export const footPerInch: Rule = {
   tolerance: 0.001,
   consequences: {
     untouched:
-      'No counted works reach the zone. A tree to be kept is fenced; ask the arborist whether anything else reaches it.',
+      'No counted works reach the zone. A tree to be kept is fenced; ask the arborist whether anything else affects it.',
     'within-limit':
-      'Works take part of the zone, within the limit chosen. An arborist and the local code decide whether the tree bears it.',
+      'Works take part of the zone, within the limit chosen. An arborist and the local code decide whether the tree can tolerate it.',
     'over-limit':
       'Works take more than the limit chosen, or reach the no-cut ring. Move or change the works, or bring an arborist’s evidence to the local authority.',
     'stem-in-works': STEM_IN_WORKS,

@@ -1,4 +1,4 @@
-// Radius by how well a species bears building work and how old the tree is.
+// Radius by how well a species tolerates building work and how old the tree is.
 // In: nothing; out: the rule as data. Terms: ages are shares of the life expected: young < 20 %, overmature > 80 %.
 
 import type { Rule } from '../../model/index.js';
@@ -14,7 +14,7 @@ export const toleranceAge: Rule = {
     DEEP_BORES_SOURCE,
   notes: [
     'The table of 0.5 to 1.5 ft per inch was written down from memory and not compared with the book: check it before relying on it.',
-    'A tree without a tolerance is taken as moderate and one without an age as mature; each says so in its reasons.',
+    'A tree without a tolerance is treated as moderate, and a tree without an age as mature. The reasons of the tree say so.',
     'The limit of 20 % is common practice, not part of the source; replace it with the local one.',
     DEEP_BORES_NOTE,
   ],
@@ -45,7 +45,7 @@ export const toleranceAge: Rule = {
   tolerance: 0.001,
   consequences: {
     untouched:
-      'No counted works reach the zone. A tree to be kept is fenced; ask the arborist whether anything else reaches it.',
+      'No counted works reach the zone. A tree to be kept is fenced; ask the arborist whether anything else affects it.',
     'within-limit':
       'Works take part of the zone, within the limit chosen. An arborist who knows the species and this tree decides.',
     'over-limit':

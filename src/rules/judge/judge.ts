@@ -17,7 +17,7 @@ import {
 
 /** One tree's figures, in square metres; sets in the order of `ruleAreas(rule).sets`. */
 export interface TreeFigures {
-  /** Why it has no zone; empty for an assessed tree. Works on its trunk are a verdict all the same. */
+  /** Why it has no zone; empty for an assessed tree. Works on its trunk still give a verdict. */
   readonly rejected: readonly string[];
   /** Reasons it has already. */
   readonly notes: readonly string[];
@@ -89,8 +89,8 @@ function wholeOf(test: Test, whole: number, areas: Areas, row: number): number {
 }
 
 /**
- * What is looked at of one limit: area against what it allows, square metres. `ring`: the rule's, -1 for the zone; `place`: the
- * limit's among those of zone or ring; `allowance`: taken off the area already.
+ * The test of one limit: the area and what the limit allows, square metres. `ring`: the rule's, -1 for the zone; `place`:
+ * the limit's among those of zone or ring; `allowance`: taken off the area already.
  */
 export type Look = (test: Test, area: number, whole: number, ring: number, place: number, allowance: number) => void;
 
@@ -105,7 +105,7 @@ export function lookAtAll(view: View, row: number, limits: CompiledLimits, rule:
     if (test.source === ALL) {
       if (limits.allowance !== null) allowance = allowed(view, row, limits.allowance, area);
       area -= allowance;
-      // What is severed is known for all works together: only limits on all of them can count it.
+      // Severed ground is known only for all works together, so only limits on all works can count it.
       if (rule.judge === 'affected') area = view.stem(row) ? zoneM2 : area + view.severedM2(row);
     }
     look(test, area, wholeOf(test, zoneM2, view.zone, row), -1, t, allowance);
@@ -122,7 +122,7 @@ export function lookAtAll(view: View, row: number, limits: CompiledLimits, rule:
   }
 }
 
-/** What the limits say: none broken, some broken, or that an area they need was never measured. */
+/** What the limits say: none broken, some broken, or a needed area was never measured. */
 type Outcome = 'kept' | 'broken' | 'unmeasured';
 
 /** Tests every limit; adds the reasons of the broken ones and of cuts in rings where any cut is reported. */
@@ -143,7 +143,7 @@ function testAll(view: View, row: number, limits: CompiledLimits, rule: Rule, re
   return outcome;
 }
 
-/** What of the overlap an allowance takes off: ground under its kinds alone, up to its share of the zone. */
+/** The part of the overlap that an allowance takes off: ground under its kinds alone, up to its share of the zone. */
 function allowed(
   view: View,
   row: number,
@@ -161,7 +161,7 @@ function isUntouched(view: View, row: number): boolean {
 
 /** Verdict and the reasons added to those a tree has. */
 function decide(view: View, row: number, limits: CompiledLimits, rule: Rule, reasons: string[]): Verdict {
-  // A zone that was sized and not measured must never count as untouched.
+  // A zone that was sized but not measured must never count as untouched.
   if (!(view.zoneM2(row) > 0) || !(view.zone.all(row) >= 0)) {
     reasons.push('not-measured');
     return 'not-assessed';
@@ -201,7 +201,7 @@ class Verdicts {
     }
     return judged;
   }
-  /** A zone, and nothing to judge it by. */
+  /** A zone without works to judge. */
   without(reasons: readonly string[]): JudgedTree {
     const key = `;${reasons.join(';')}`;
     let judged = this.#known.get(key);
@@ -211,7 +211,7 @@ class Verdicts {
     }
     return judged;
   }
-  /** Nothing can be said of a tree without a zone, but that works stand on its trunk. */
+  /** For a tree without a zone, all that can be said is whether works stand on its trunk. */
   withoutZone(stem: boolean, reasons: readonly string[]): JudgedTree {
     return stem ? this.of('stem-in-works', ['trunk-in-works', ...reasons]) : this.of('not-assessed', reasons);
   }
@@ -254,7 +254,7 @@ function viewOfOne(tree: TreeFigures): View {
 }
 
 /**
- * How far the limit that is passed most is passed by one row of the tables, as a share of its zone: above 0 some limit is
+ * How far one row of the tables passes the limit that it passes most, as a share of its zone: above 0 some limit is
  * broken, below it is the room left. Continuous in the areas, so that a root of it is where the verdict turns.
  *
  * @example
@@ -323,7 +323,8 @@ export function judgeAll(trees: TreeTable, zones: ZoneTable, overlap: OverlapTab
 const ZONE_ONLY = 'No works were given: this is the zone alone, and nothing was judged.';
 
 /**
- * What can be said before there is a design: no verdict of a tree that has a zone, and why the others have none.
+ * What can be said before there is a design: trees with a zone get no verdict, the others get the reasons for having no
+ * zone.
  *
  * @returns one entry per tree, in order; the reasons end with `no-works`
  */

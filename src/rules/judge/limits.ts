@@ -26,7 +26,7 @@ const SMALLEST_M2 = 1e-6;
 
 /**
  * Room for rounding in a comparison of areas, as a share: overlap and zone are each good to about 1e-12 of the
- * zone, so a plan drawn to take exactly 20 % may come out as 20.0000000001 %; a billionth is far under any survey.
+ * zone, so a plan drawn to take exactly 20 % may give 20.0000000001 %. A billionth is far below the accuracy of any survey.
  */
 const SLACK = 1e-9;
 

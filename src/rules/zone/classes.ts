@@ -76,7 +76,7 @@ export function classNumbers(rule: Rule, trees: TreeTable, dbhM: Float64Array): 
 }
 
 /**
- * 1 where the rule protects a tree by species and size, 2 where only its size could say and is missing; stems combined as the
+ * 1 where the rule protects a tree by species and size, 2 where that depends on a missing size; stems combined as the
  * rule says for that. Null: it does not say.
  */
 export function protectedTrees(rule: Rule, trees: TreeTable): Uint8Array | null {

@@ -18,7 +18,7 @@ const WHY: Readonly<Record<Reason, Said>> = {
     'fill dbh, stems or girth with its unit, or give a zone radius',
   ],
   'crown-missing': (tree, rule) => [
-    `${tree} does not give its crown radius on every side, which rule ${rule} needs`,
+    `${tree} lacks a crown radius on at least one side, which rule ${rule} needs`,
     'fill crown_radius, or all of crown_n, crown_e, crown_s and crown_w, or give a zone radius',
   ],
   'height-missing': (tree, rule) => [
@@ -50,11 +50,11 @@ const TOLD: readonly (readonly [FindingCode & ReasonCode, string, string])[] = [
 
 /** Lists of codes that trees share: a million trees with the same notes hold one list. */
 class SharedLists {
-  /** The first is that of a tree without notes. */
+  /** The first belongs to trees without notes. */
   readonly lists: (readonly ReasonCode[])[] = [[]];
   readonly #longer: Map<ReasonCode, number>[] = [new Map()];
 
-  /** The list that has one more code than another; the same list when it has it already. */
+  /** A list with one more code; the same list when it already has the code. */
   withCode(list: number, code: ReasonCode): number {
     const longer = this.#longer[list]!;
     const known = longer.get(code);

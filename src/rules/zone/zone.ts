@@ -9,7 +9,7 @@ import { classNumbers, formOf, protectedTrees } from './classes.js';
 import { type Reason, ZoneNotes } from './notes.js';
 import { RowMap } from './row-map.js';
 
-/** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound can hide that it is missing. */
+/** The diameter the rule uses, per tree; NaN where there is none above 0, so that no bound hides a missing diameter. */
 export function diametersUsed(trees: TreeTable, rule: Rule): Float64Array {
   const used = trees.dbhM.slice();
   for (const [row, stems] of trees.stemsM) if (stems.length > 0) used[row] = combineStems(stems, rule.stems.zone);
@@ -116,7 +116,7 @@ function ringRadii(ring: RuleRing, trees: TreeTable, columns: RadiusColumns, siz
   return radii;
 }
 
-/** Zones of all trees, and what the user should know of how they came about. */
+/** Zones of all trees, and findings about how they were made. */
 export interface Zones {
   readonly table: ZoneTable;
   readonly findings: readonly Finding[];
@@ -203,7 +203,7 @@ export function zones(trees: TreeTable, rule: Rule, shapes: ZoneShapes = new Map
 
 const NAMED = 10;
 
-/** Trees of which the rule can't say whether it protects them, and the survey does not either. */
+/** Trees whose protection neither the rule nor the survey can tell. */
 function protectedUnknown(trees: TreeTable, { protectedByRule }: ZoneTable, rule: Rule): Finding[] {
   const rows: number[] = [];
   protectedByRule?.forEach((test, row) => {
