@@ -6,8 +6,8 @@ import lotsUrl from '../../data/demo/lots.geojson?url';
 import surveyUrl from '../../data/demo/survey.csv?url';
 import worksUrl from '../../data/demo/works.geojson?url';
 import { placeLayers } from '../../src/crs/index.js';
-import { markOf, VERDICT_STYLES } from '../../src/report/palette.js';
-import { symbol } from '../../src/report/symbols.js';
+import { markOf, VERDICT_STYLES } from '../../src/report/drawing/palette.js';
+import { symbol } from '../../src/report/drawing/symbols.js';
 import { shareOf } from '../../src/rules/index.js';
 import {
   type Assessment,

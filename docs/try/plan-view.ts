@@ -4,9 +4,9 @@
 
 import type { Assessment, LonLatPolygons, MovedTree, Verdict } from '../../src/core.js';
 import type { Frame } from '../../src/model/index.js';
-import { hatchPath } from '../../src/report/hatch.js';
-import { EXISTING_STYLE, KIND_STYLES, markOf, TAKEN_STYLES } from '../../src/report/palette.js';
-import { symbol } from '../../src/report/symbols.js';
+import { hatchPath } from '../../src/report/drawing/hatch.js';
+import { EXISTING_STYLE, KIND_STYLES, markOf, TAKEN_STYLES } from '../../src/report/drawing/palette.js';
+import { symbol } from '../../src/report/drawing/symbols.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
 const MOST_LABELS = 400;

@@ -2,7 +2,7 @@
 // Terms: worst first = stem in the works, over the limit, then by percent. The whole schedule is in the CSV.
 
 import type { Assessment, MovedTree, TreeResult, Units, Verdict } from '../../src/core.js';
-import { markOf, VERDICT_STYLES } from '../../src/report/palette.js';
+import { markOf, VERDICT_STYLES } from '../../src/report/drawing/palette.js';
 import { SCALES } from '../../src/write/index.js';
 
 const MOST_ROWS = 500;

@@ -12,7 +12,7 @@ import {
   type Siting,
 } from '../model/index.js';
 import type { Units } from '../write/index.js';
-import type { Drawing } from './drawings.js';
+import type { Drawing } from './drawing/drawings.js';
 
 /** Options of `toPlan`. */
 export interface PlanOptions {

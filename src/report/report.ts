@@ -3,12 +3,12 @@
 
 import type { Assessment, Siting } from '../model/index.js';
 import { shownTrees } from '../write/index.js';
-import { drawEmptyPlan } from './empty.js';
 import type { PlanOptions, ReportOptions } from './options.js';
-import { drawPlan } from './plan.js';
-import { drawSheets, type PlanSheet } from './plan-sheets.js';
-import { reportPage } from './report-page.js';
-import { drawSiting } from './siting-drawing.js';
+import { reportPage } from './page/report-page.js';
+import { drawEmptyPlan } from './sheets/empty.js';
+import { drawPlan } from './sheets/plan.js';
+import { drawSheets, type PlanSheet } from './sheets/plan-sheets.js';
+import { drawSiting } from './sheets/siting-drawing.js';
 
 /**
  * The plan as SVG, true to a stated scale on a stated sheet: lots, works, zones, rings, overlap, severed ground and trees,

@@ -4,7 +4,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { explain } from '../../src/explain/explain.js';
 import type { Assessment } from '../../src/model/index.js';
 import { assessFiles } from '../../src/node/assess-files.js';
-import { piecesOf } from '../../src/report/pieces.js';
+import { piecesOf } from '../../src/report/page/pieces.js';
 import { builtinRule, parseRule, ruleIds } from '../../src/rules/index.js';
 import { run } from '../support/cli.js';
 import { box, localJob, tree } from '../support/local-job.js';

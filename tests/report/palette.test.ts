@@ -2,10 +2,10 @@
 // The simulation's matrices are from memory (tests/support/colour.ts); thresholds: 10 is seen at a glance (CIE 1976).
 import { describe, expect, test } from 'vitest';
 import { VERDICTS } from '../../src/model/index.js';
-import { dashedRings } from '../../src/report/dashes.js';
-import { hatchPath } from '../../src/report/hatch.js';
-import { KIND_STYLES, LINE_STYLES, TAKEN_STYLES, VERDICT_STYLES } from '../../src/report/palette.js';
-import { symbol } from '../../src/report/symbols.js';
+import { dashedRings } from '../../src/report/drawing/dashes.js';
+import { hatchPath } from '../../src/report/drawing/hatch.js';
+import { KIND_STYLES, LINE_STYLES, TAKEN_STYLES, VERDICT_STYLES } from '../../src/report/drawing/palette.js';
+import { symbol } from '../../src/report/drawing/symbols.js';
 import { distance, type Eye, lab } from '../support/colour.js';
 
 const AREAS = { ...KIND_STYLES, ...TAKEN_STYLES };

@@ -13,10 +13,10 @@ import {
   toStakes,
 } from '../../src/core.js';
 import type { Assessment } from '../../src/model/index.js';
-import { asWritten, drawFenceDetail } from '../../src/report/fence-detail.js';
-import { countsAlong } from '../../src/report/fence-table.js';
 import { figuresIn } from '../../src/report/figures.js';
-import { protectionHtml } from '../../src/report/protection-sheet.js';
+import { countsAlong } from '../../src/report/page/fence-table.js';
+import { protectionHtml } from '../../src/report/page/protection-sheet.js';
+import { asWritten, drawFenceDetail } from '../../src/report/sheets/fence-detail.js';
 import { box, localJob, tree } from '../support/local-job.js';
 import { demoJob } from '../support/report-jobs.js';
 import { runs } from '../support/runs.js';
