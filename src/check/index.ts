@@ -5,6 +5,7 @@ export { checkDrawn, trunksOutside } from './drawn.js';
 export { type LikelyField, likelyFields } from './likely.js';
 export { checkLimbs, declinationOf } from './limbs.js';
 export { checkLots } from './lots.js';
+export type { UnknownWord } from './reporter.js';
 export { mixesLayers } from './several.js';
 export { type SizeColumn, sizeColumns } from './sizes.js';
 export { checkTrees } from './trees.js';

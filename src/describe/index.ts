@@ -3,4 +3,5 @@
 export { assessCommand, type CommandAdvice, type LookedAt } from './command.js';
 export { describeLayer, type LayerDescription } from './describe.js';
 export type { Need } from './drawing.js';
+export { OTHER_ROLES, type Question } from './questions.js';
 export { descriptionRows, type Row } from './text.js';
