@@ -36,7 +36,7 @@ import {
   type Units,
 } from '../write/index.js';
 import { progressBar } from './bar.js';
-import { digest } from './digest.js';
+import { ending } from './digest.js';
 import { REPORT } from './drawing-values.js';
 import { printExplained } from './explain.js';
 import { EXIT, type Io } from './io.js';
@@ -124,16 +124,21 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const files = take<'assess', 'file'>(flags, TAKERS.file);
   const made: Made = { assessment, shaded, options: { ...options, onProgress: bar.show }, drawing, late: [] };
   const late = await writeAll(made, files, io, wrote).finally(bar.end);
-  say(digest([...assessment.findings, ...late], io.colour.err));
+  const end = (): void => {
+    const { findings: file, field } = flags;
+    say(ending([...assessment.findings, ...late], { colour: io.colour.err, file, field }));
+  };
   const { units } = options;
   const exit = (): number => exitOf(assessment, failOn, io);
   if (explain !== undefined) {
     await printExplained(assessment, explain, units, io);
+    end();
     return exit();
   }
   const table = summaryTable(assessment, { units, colour: taken ? io.colour.err : io.colour.out });
   if (taken) say(table);
   else await io.out(table);
+  end();
   return exit();
 }
 

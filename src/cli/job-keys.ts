@@ -98,3 +98,14 @@ export function withFile(key: JobKey, value: string, dir: string, change: (file:
 export function isInline(value: string): boolean {
   return value.trimStart().startsWith('{');
 }
+
+/** The files that an option's value names: none, or one. */
+export function filesIn(row: OptionRow, value: string): readonly string[] {
+  const files: string[] = [];
+  withFile(keyOf(row), value, '.', (file) => {
+    files.push(file);
+    return file;
+  });
+  if (value !== '-' && fileWordsOf(row) === 'file' && isTable(value)) files.push(value);
+  return files;
+}

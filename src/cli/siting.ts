@@ -7,7 +7,7 @@ import { outputSystem } from '../node/write/index.js';
 import { toReport, toSitingPlan } from '../report/index.js';
 import { shade } from '../shade/index.js';
 import { sitingSummary, sitingTablePieces, sitingText } from '../write/index.js';
-import { digest } from './digest.js';
+import { ending } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf } from './job-settings.js';
@@ -100,10 +100,10 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const sited = found.sitings[0]?.after ?? found.before;
   const about = { ...drawing, siting: found, more: found.findings };
   await write(report, () => one(toReport(sited, { ...about, shade: shadeOf(sited, found) })));
-  say(digest(all, io.colour.err));
   const list = sitingSummary(found, units);
   if (taken) say(list);
   else await io.out(list);
+  say(ending(all, { colour: io.colour.err, file: findings, field: flags.field }));
   const keepsAll = found.status === 'in-place' || found.status === 'sited';
   return failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;
 }

@@ -23,6 +23,8 @@ export interface CommandAdvice {
   readonly command: string;
   /** What to fill in, add or agree to before it runs; empty when it runs as it is. */
   readonly notes: readonly string[];
+  /** Those of them that the questions do not ask. */
+  readonly remarks: readonly string[];
   /** The same job without what is only a guess: options with their values ('' for none), in the order of the command. */
   readonly job: readonly (readonly [option: string, value: string])[];
   /** What it leaves open. */
@@ -99,6 +101,11 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   for (const { path } of unkinded) notes.push(kindNote(path));
   for (const file of used) notes.push(...swapNotes(file));
   for (const file of others) notes.push(`${titleOf(file)}: one run takes one such layer; run it on its own`);
+  const asked = new Set([
+    'TREES.csv: the tree survey',
+    ...needs.filter(({ ask }) => ask !== undefined).map(noteOf),
+    ...unkinded.filter((file) => !saysBuilding(file)).map(({ path }) => kindNote(path)),
+  ]);
   const sure = needs.filter(({ ask }) => ask === undefined);
   const layers = trees === undefined ? start.slice(2) : start;
   const questions = [
@@ -110,6 +117,7 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   return {
     command: words.map(shellWord).join(' '),
     notes: [...new Set(notes)],
+    remarks: [...new Set(notes)].filter((note) => !asked.has(note)),
     job: pairs([...layers, ...withNeeds(given, sure, []), ...lettersOf(used), '--out', 'assessed.geojson']),
     questions: onlyOnce(questions),
   };
