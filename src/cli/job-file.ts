@@ -1,5 +1,6 @@
-// Job files: rootberth.json. In: a command (`assess`, `siting`) as it was written; out: its options with those of the job file beneath
-// them, and the job file of a run. Terms: see job-keys.ts; what the command line says wins, option by option.
+// Job files: rootberth.json. In: a command (`assess`, `siting`, `split`) as it was written; out: its options, with those of the
+// job file where it gives none, and the job file of a run. Terms: see job-keys.ts; what the command line says wins, option by
+// option; open = a question of the job file that nothing answers.
 
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join } from 'node:path';

@@ -29,5 +29,8 @@ process.exitCode = await main(argv, {
   ...processIo(),
   colour,
   terminal: asks ? () => process.stdin : undefined,
-  asked: () => parentPort?.postMessage(STDIN_DONE),
+  asked() {
+    process.stdin.resume(); // what is left is read to its end: a stream that waits would keep the thread
+    parentPort?.postMessage(STDIN_DONE);
+  },
 });
