@@ -124,7 +124,8 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const files = take<'assess', 'file'>(flags, TAKERS.file);
   const made: Made = { assessment, shaded, options: { ...options, onProgress: bar.show }, drawing, late: [] };
   const late = await writeAll(made, files, io, wrote).finally(bar.end);
-  const end = (): void => {
+  const end = async (): Promise<void> => {
+    await io.flush?.();
     const { findings: file, field } = flags;
     say(ending([...assessment.findings, ...late], { colour: io.colour.err, file, field }));
   };
@@ -132,13 +133,13 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const exit = (): number => exitOf(assessment, failOn, io);
   if (explain !== undefined) {
     await printExplained(assessment, explain, units, io);
-    end();
+    await end();
     return exit();
   }
   const table = summaryTable(assessment, { units, colour: taken ? io.colour.err : io.colour.out });
   if (taken) say(table);
   else await io.out(table);
-  end();
+  await end();
   return exit();
 }
 

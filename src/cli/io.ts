@@ -16,6 +16,8 @@ export const EXIT = {
 export interface Io {
   /** The result or the short table. Resolves when more may be written. */
   out(text: string): Promise<void>;
+  /** Resolves when what was given to `out` has left: on a terminal, what goes to stderr then stands below it. */
+  readonly flush?: (() => Promise<void>) | undefined;
   /** Progress, findings, errors. */
   err(text: string): void;
   /** Standard input, where it is not the process's. */
@@ -39,6 +41,7 @@ export function processIo(): Io {
         if (process.stdout.write(text)) resolve();
         else process.stdout.once('drain', resolve);
       }),
+    flush: () => new Promise((resolve) => void process.stdout.write('', () => resolve())),
     err: (text) => {
       process.stderr.write(text);
     },

@@ -57,6 +57,7 @@ export async function runMerge(file: string | undefined, flags: Flags<'merge'>, 
   ];
   const lines = [...(merged.hasWorks ? judged : zonesOnlyWords(merged.counts)), ...CAUTIONS];
   await io.out(`${lines.join('\n')}\n`);
+  await io.flush?.();
   say(ending(merged.findings, { colour: io.colour.err, file: findings }));
   return failOn === 'over-limit' && merged.over > 0 ? EXIT.failOn : EXIT.done;
 }

@@ -103,6 +103,7 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const list = sitingSummary(found, units);
   if (taken) say(list);
   else await io.out(list);
+  await io.flush?.();
   say(ending(all, { colour: io.colour.err, file: findings, field: flags.field }));
   const keepsAll = found.status === 'in-place' || found.status === 'sited';
   return failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;

@@ -278,6 +278,7 @@ describe('the other commands', () => {
         '--report',
         '--plan',
         '--title',
+        '--packet',
         '--shade',
         '--shade-table',
         ...(command === 'assess' ? ['--out'] : []),
