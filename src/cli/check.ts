@@ -80,7 +80,10 @@ export async function runCheck(files: readonly string[], flags: CheckFlags, io: 
       if (error !== null) io.err(inputErrorText(error, io.colour.err));
       if (description === null) continue;
       findings.push(...description.findings);
-      for (const problem of description.problems) io.err(inputErrorText(problem, io.colour.err));
+      for (const problem of description.problems) {
+        if (isAsked(problem, saveConfig)) continue;
+        io.err(inputErrorText(problem, io.colour.err));
+      }
       const title = layer === undefined ? description.layer.name : `${description.layer.name}, layer ${layer}`;
       await print(`${printable(title)}\n${tableOf(descriptionRows(description))}\n`);
     }
@@ -96,8 +99,17 @@ export async function runCheck(files: readonly string[], flags: CheckFlags, io: 
     await writeText(saveConfig, advisedJob(advice, dirname(saveConfig)), io);
     await print(afterSaving(advice, saveConfig));
   }
-  const usable = looked.every(({ description, error }) => error === null && description?.problems.length === 0);
+  const usable = looked.every(
+    ({ description, error }) => error === null && description?.problems.every((one) => isAsked(one, saveConfig)),
+  );
   return usable ? EXIT.done : EXIT.unusableInput;
+}
+
+/** Problems that a job file asks about. */
+const ASKED: readonly string[] = ['crs-missing', 'unit-missing', 'dbh-field-missing'];
+
+function isAsked({ code }: InputError, saveConfig: string | undefined): boolean {
+  return saveConfig !== undefined && ASKED.includes(code);
 }
 
 function listed(title: string, notes: readonly string[]): string {

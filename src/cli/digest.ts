@@ -44,6 +44,8 @@ export function digest(findings: readonly Finding[], colour: boolean): string {
     .join('');
 }
 
+/** Shown whatever else there is: which rule was taken where none was chosen, and that no place keeps every tree. */
+const ALWAYS: readonly Finding['code'][] = ['default-rule', 'siting-trade'];
 /** Findings at the end of a run that are shown; the others stand in the file of findings. */
 const MOST_IMPORTANT = 3;
 
@@ -66,10 +68,12 @@ export function ending(findings: readonly Finding[], { colour, file, field = [] 
   weighed.sort((a, b) => ORDER[a.group.severity] - ORDER[b.group.severity] || b.weight - a.weight);
   const top = weighed.slice(0, MOST_IMPORTANT);
   const line = lineIn(colour);
-  const always = weighed.slice(MOST_IMPORTANT).filter(({ group }) => group.code === 'default-rule');
-  const shown = [...always, ...top].map(({ group: { all } }) => {
-    const [most = all[0]!] = WORD_BY_WORD.includes(all[0]!.code) ? [...all].sort((a, b) => about(b) - about(a)) : all;
-    return line(most, all.length > 1 ? ` (${all.length} times; one of them:)` : '');
+  const always = weighed.slice(MOST_IMPORTANT).filter(({ group }) => ALWAYS.includes(group.code));
+  const shown = [...always, ...top].flatMap(({ group: { code, all } }) => {
+    if (!WORD_BY_WORD.includes(code))
+      return [line(all[0]!, all.length > 1 ? ` (${all.length} times; one of them:)` : '')];
+    const words = [...all].sort((a, b) => about(b) - about(a)).slice(0, MOST_WORDS);
+    return words.map((one) => line(one, ''));
   });
   const rest = news.length - shown.length;
   const where =

@@ -9,11 +9,6 @@ import { allJobKeys, type JobKey } from './job-keys.js';
 import type { JobValues } from './job-schema.js';
 import { usage } from './values.js';
 
-/** A question as a job file holds it: with an answer once somebody has written one. */
-export interface JobQuestion extends Question {
-  readonly answer?: string | undefined;
-}
-
 /** What stands for the answer in an entry. */
 const ANSWER = 'ANSWER';
 /** The answer that leaves a thing as it is. */

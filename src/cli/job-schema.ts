@@ -2,13 +2,18 @@
 // the keys; and the same as a JSON schema, for editors. Terms: see job-keys.ts.
 
 import * as v from 'valibot';
+import type { Question } from '../describe/index.js';
 import { InputError } from '../model/index.js';
 import { didYouMean } from '../text/index.js';
 import type { JobKey } from './job-keys.js';
-import type { JobQuestion } from './job-questions.js';
 
 /** A job file's content: key -> value as the option takes it. */
 export type JobValues = Readonly<Record<string, string | readonly string[] | boolean>>;
+
+/** A question as a job file holds it: with an answer once somebody has written one. */
+export interface JobQuestion extends Question {
+  readonly answer?: string | undefined;
+}
 
 /** A job file: what it says, and what it asks. */
 export interface Job {
