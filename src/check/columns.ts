@@ -97,6 +97,7 @@ interface Unknown {
   count: number;
   readonly first: number;
   readonly shown: string;
+  readonly raw: string;
   readonly source: string;
   readonly asked: boolean;
 }
@@ -142,7 +143,8 @@ export class WordColumn {
     if (known !== undefined) known.count++;
     else if (this.#unknown.size >= MOST_WORDS) this.#others++;
     else {
-      this.#unknown.set(word, { count: 1, first: row, shown: text, source, asked: this.#of.asked.has(word) });
+      const raw = String(value).trim();
+      this.#unknown.set(word, { count: 1, first: row, shown: text, raw, source, asked: this.#of.asked.has(word) });
     }
   }
 
@@ -150,7 +152,8 @@ export class WordColumn {
   report(code: FindingCode, taken: string, noun: string): void {
     const { table, option } = this.#of;
     const worst = [...this.#unknown.values()].sort((a, b) => b.count - a.count || a.first - b.first);
-    for (const { count, first, shown: word, source, asked } of worst) {
+    for (const { count, first, shown: word, raw, source, asked } of worst) {
+      if (option !== null) this.#out.words.push({ option, word: raw, source, count, values: table.values });
       const why = asked ? 'has different meanings in different offices' : 'is not a word that this field accepts';
       const message = `${source} ${word} ${why} (${count} ${noun}${count === 1 ? '' : 's'}); taken as ${taken}`;
       const mapping =

@@ -9,6 +9,7 @@ export { labelSources } from './labels.js';
 export { type LikelyField, likelyFields } from './likely.js';
 export { checkLimbs, declinationOf } from './limbs.js';
 export { checkLots } from './lots.js';
+export type { UnknownWord } from './reporter.js';
 export { mixesLayers } from './several.js';
 export { type SizeColumn, sizeColumns } from './sizes.js';
 export { checkTrees } from './trees.js';

@@ -5,7 +5,18 @@
 import type { Layer, Names } from '../model/index.js';
 import { type Finding, type FindingCode, finding } from '../model/index.js';
 
+/** A word that a field does not take, as a person would be asked about it. */
+export interface UnknownWord {
+  /** How `--value` calls the field: `disposition`, `works.kind`. */
+  readonly option: string;
+  readonly word: string; // as the file writes it
+  readonly source: string; // its column
+  readonly count: number; // features that hold it
+  readonly values: readonly string[]; // what it can mean
+}
+
 export class Reporter {
+  readonly words: UnknownWord[] = [];
   readonly rejected: Map<number, string[]> = new Map();
   readonly notes: Map<number, string[]> = new Map();
   readonly findings: Finding[];

@@ -12,7 +12,7 @@ import { TREE_FIELDS, type TreeField } from './field-table.js';
 import { type FieldOptions, resolveFields, type Sources } from './fields.js';
 import { groupsOf } from './groups.js';
 import { Keys } from './keys.js';
-import { Reporter } from './reporter.js';
+import { Reporter, type UnknownWord } from './reporter.js';
 import { isOnEarth, LARGEST_COORDINATE } from './ring-buffer.js';
 import { askForLayer } from './several.js';
 import { type SurveyAge, tellOldSurvey } from './survey-date.js';
@@ -38,7 +38,7 @@ const SIZE_FIELDS: readonly TreeField[] = ['dbh', 'stems', 'girth', 'zone_radius
 export function checkTrees(
   layer: Layer,
   options: FieldOptions & SurveyAge & { readonly values?: ValueOptions } = {},
-): { readonly table: TreeTable; readonly findings: readonly Finding[] } {
+): { readonly table: TreeTable; readonly findings: readonly Finding[]; readonly words: readonly UnknownWord[] } {
   const findings: Finding[] = [];
   askForLayer(layer, 'trees', findings);
   const sources = (resolveFields([layer], 'trees', TREE_FIELDS, options, findings)[0] ?? {}) as Sources<TreeField>;
@@ -74,7 +74,7 @@ export function checkTrees(
     rejected: out.rejected,
     notes: out.notes,
   };
-  return { table, findings };
+  return { table, findings, words: out.words };
 }
 
 /** Trunk positions; rows without one are rejected and hold NaN. */

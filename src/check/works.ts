@@ -18,7 +18,7 @@ import { WORKS_FIELDS, type WorksField } from './field-table.js';
 import { resolveFields, type Sources } from './fields.js';
 import { Keys } from './keys.js';
 import { labelSources } from './labels.js';
-import { Reporter } from './reporter.js';
+import { Reporter, type UnknownWord } from './reporter.js';
 import { ShapeCleaner } from './rings.js';
 import { askForLayer } from './several.js';
 import { fieldWords, type ValueOptions } from './words/index.js';
@@ -63,7 +63,7 @@ export function checkWorks(
   inputs: readonly WorksInput[],
   options: WorksOptions = {},
   role: LayerRole = 'works',
-): { readonly table: WorksTable; readonly findings: readonly Finding[] } {
+): { readonly table: WorksTable; readonly findings: readonly Finding[]; readonly words: readonly UnknownWord[] } {
   const findings: Finding[] = [];
   const layers = inputs.map((input) => input.layer);
   const sources = resolveFields(layers, role, WORKS_FIELDS, options, findings);
@@ -76,6 +76,7 @@ export function checkWorks(
   const writer = new GeometryColumns();
   const repaired = new Map<number, number>();
   const rejected = new Map<number, string[]>();
+  const words: UnknownWord[] = [];
   let base = 0;
   inputs.forEach((input, i) => {
     const own = sources[i] ?? {};
@@ -85,6 +86,7 @@ export function checkWorks(
     readRows(input, own, columns, role, out, options.values);
     writer.reserve(input.layer.geometry);
     cleanRows(columns, new ShapeCleaner(writer, out, repaired, options.degrees), out);
+    words.push(...out.words);
     base += input.layer.count;
   });
   // Existing structures need no new pit.
@@ -92,7 +94,7 @@ export function checkWorks(
     columns.overdigM[row] = options.overdigM?.[WORKS_KINDS[columns.kind[row]!]!] ?? 0;
   }
   const table = { count, layers, key: keys.all.done(), ...columns, geometry: writer.take(), repaired, rejected };
-  return { table, findings };
+  return { table, findings, words };
 }
 
 function emptyColumns(n: number): Columns {

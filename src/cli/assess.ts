@@ -39,15 +39,13 @@ import {
   summaryTable,
   type Units,
 } from '../write/index.js';
-import { checkApart } from './apart.js';
 import { progressBar } from './bar.js';
-import { digest } from './digest.js';
+import { ending } from './digest.js';
 import { REPORT } from './drawing-values.js';
 import { printExplained } from './explain.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
-import { namedFiles } from './named-files.js';
 import { checkPlaces, isWorkbook, stdoutTaker, writeText } from './outputs.js';
 import { fencesFrom, PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
@@ -122,8 +120,6 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), ...packet, units: options.units, stamp };
   const settings = take<'assess', 'shade'>(flags, TAKERS.shade);
   const taken = stdoutTaker(flags) !== undefined;
-  const { inputs, outputs } = namedFiles('assess', flags);
-  await checkApart(inputs, outputs);
   await checkPlaces(flags);
   if (out !== undefined && isTable(out)) await (await import('../postgis/index.js')).checkTables(out, database);
   const say = quiet ? () => undefined : (text: string) => io.err(text);
@@ -148,16 +144,22 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const shown = shownTrees(assessment, { only, units: options.units, prefix: options.prefix });
   const made: Made = { assessment: shown, shaded, options: { ...writing, onProgress: bar.show }, drawing, late: [] };
   const late = await writeAll(made, files, io, tell).finally(bar.end);
-  say(digest([...assessment.findings, ...late], io.colour.err));
+  const end = async (): Promise<void> => {
+    await io.flush?.();
+    const { findings: file, field } = flags;
+    say(ending([...assessment.findings, ...late], { colour: io.colour.err, file, field }));
+  };
   const { units } = options;
   const exit = (): number => exitOf(assessment, failOn, io);
   if (explain !== undefined) {
     await printExplained(assessment, explain, units, io);
+    await end();
     return exit();
   }
   const table = summaryTable(shown, { units, colour: taken ? io.colour.err : io.colour.out });
   if (taken) say(table);
   else await io.out(table);
+  await end();
   return exit();
 }
 

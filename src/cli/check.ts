@@ -3,15 +3,28 @@
 
 import '../node/crs.js';
 
+import { dirname } from 'node:path';
 import Table from 'cli-table3';
 import { compareLayers } from '../crs/index.js';
-import { assessCommand, describeLayer, descriptionRows, type LookedAt, type Row } from '../describe/index.js';
+import {
+  assessCommand,
+  type CommandAdvice,
+  describeLayer,
+  descriptionRows,
+  type LookedAt,
+  type Row,
+  shellWord,
+} from '../describe/index.js';
 import type { AssessOptions } from '../model/index.js';
 import { type Finding, InputError } from '../model/index.js';
 import { type FileReadOptions, readGrid, readLayer } from '../node/read/index.js';
-import { printable } from '../text/index.js';
+import { counted, printable } from '../text/index.js';
+import { checkClashes } from './clashes.js';
 import { digest, inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
+import { questionLines } from './job-questions.js';
+import { advisedJob } from './job-save.js';
+import { checkPlaces, writeText } from './outputs.js';
 import { groundOf } from './place-values.js';
 import type { Flags, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
@@ -41,9 +54,19 @@ const TAKERS: AllTakers<'check'> = {
     field: (fields) => ({ fields: fieldsOf(fields) }),
     value: (values) => ({ values: valuesOf(values) }),
   },
+  jobFile: { saveConfig: (saveConfig) => ({ saveConfig }) },
 };
 
 export async function runCheck(files: readonly string[], flags: CheckFlags, io: Io): Promise<number> {
+  const { saveConfig } = take<'check', 'jobFile'>(flags, TAKERS.jobFile);
+  checkClashes(
+    'check',
+    flags,
+    files.map((file) => ['check', file]),
+  );
+  await checkPlaces(flags);
+  // The job file alone is standard output where it is asked for there.
+  const print = saveConfig === '-' ? async (text: string) => io.err(text) : (text: string) => io.out(text);
   const { read: reading, gridFiles = [], database, ...settings } = take<'check', 'job'>(flags, TAKERS.job);
   const grids = await Promise.all(gridFiles.map(readGrid));
   const options: AssessOptions = { ...settings, ...(grids.length === 0 ? {} : { grids }) };
@@ -57,20 +80,53 @@ export async function runCheck(files: readonly string[], flags: CheckFlags, io: 
       if (error !== null) io.err(inputErrorText(error, io.colour.err));
       if (description === null) continue;
       findings.push(...description.findings);
-      for (const problem of description.problems) io.err(inputErrorText(problem, io.colour.err));
+      for (const problem of description.problems) {
+        if (isAsked(problem, saveConfig)) continue;
+        io.err(inputErrorText(problem, io.colour.err));
+      }
       const title = layer === undefined ? description.layer.name : `${description.layer.name}, layer ${layer}`;
-      await io.out(`${printable(title)}\n${tableOf(descriptionRows(description))}\n`);
+      await print(`${printable(title)}\n${tableOf(descriptionRows(description))}\n`);
     }
   }
   // What only several layers together show: datums, a slip of feet, zones apart.
   const placed = looked.flatMap(({ description }) => description?.placed ?? []);
   if (placed.length > 1) findings.push(...onlyNew(compareLayers(placed), findings));
   io.err(digest(findings, io.colour.err));
-  const { command, notes } = assessCommand(looked, wordsOf(flags));
-  await io.out(`To assess:\n  ${printable(command)}\n`);
-  if (notes.length > 0) await io.out(`Before that:\n${notes.map((note) => `  - ${printable(note)}\n`).join('')}`);
-  const usable = looked.every(({ description, error }) => error === null && description?.problems.length === 0);
+  const advice = assessCommand(looked, wordsOf(flags));
+  if (saveConfig === undefined) {
+    await print(`To assess:\n  ${printable(advice.command)}\n${listed('Before that', advice.notes)}`);
+  } else {
+    await writeText(saveConfig, advisedJob(advice, dirname(saveConfig)), io);
+    await print(afterSaving(advice, saveConfig));
+  }
+  const usable = looked.every(
+    ({ description, error }) => error === null && description?.problems.every((one) => isAsked(one, saveConfig)),
+  );
   return usable ? EXIT.done : EXIT.unusableInput;
+}
+
+/** Problems that a job file asks about. */
+const ASKED: readonly string[] = ['crs-missing', 'unit-missing', 'dbh-field-missing'];
+
+function isAsked({ code }: InputError, saveConfig: string | undefined): boolean {
+  return saveConfig !== undefined && ASKED.includes(code);
+}
+
+function listed(title: string, notes: readonly string[]): string {
+  return notes.length === 0 ? '' : `${title}:\n${notes.map((note) => `  - ${printable(note)}\n`).join('')}`;
+}
+
+/** What was written, what it leaves open, and how to go on. */
+function afterSaving({ questions, remarks }: CommandAdvice, path: string): string {
+  const name = path === '-' ? 'job.json' : path;
+  const wrote = path === '-' ? '' : `wrote ${path}\n`;
+  const assess = `rootberth assess --config ${shellWord(name)}`;
+  const next =
+    questions.length === 0
+      ? `Nothing is open. To assess:\n  ${assess}\n`
+      : `${counted(questions.length, 'question is', 'questions are')} open:\n${questionLines(questions, name)}` +
+        `To answer them on a terminal, or once the answers stand in ${name}:\n  ${assess}\n`;
+  return `${wrote}${next}${listed('Check what was taken by name or size', remarks)}`;
 }
 
 /** A file of more layers than this is not read once more for each of them. */
@@ -117,7 +173,7 @@ function readFor(flags: CheckFlags): FileReadOptions {
 }
 
 /** Options that `check` and `assess` share, in the order they are written; a database's URL may hold a password. */
-const SHARED: Readonly<Record<Exclude<keyof CheckFlags, 'database' | 'header' | 'salvage'>, string>> = {
+const SHARED: Readonly<Record<Exclude<keyof CheckFlags, 'database' | 'header' | 'salvage' | 'saveConfig'>, string>> = {
   crs: '--crs',
   grid: '--grid',
   groundFactor: '--ground-factor',

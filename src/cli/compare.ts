@@ -9,7 +9,7 @@ import { readAssessed } from '../node/index.js';
 import { checkWriteOptions } from '../node/write/index.js';
 import { toComparisonReport } from '../report/index.js';
 import { comparisonLines, comparisonSummary, comparisonTablePieces, comparisonText } from '../write/index.js';
-import { checkApart } from './apart.js';
+import { clash } from './clashes.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { checkNeeds } from './needs.js';
@@ -43,12 +43,11 @@ export async function runCompare(before: string, after: string, flags: Flags<'co
     throw usage('stdin-twice', 'BEFORE and AFTER both ask for standard input', 'give one of them a file');
   }
   const taken = stdoutTaker(flags) !== undefined;
-  const inputs = Object.entries({ BEFORE: before, AFTER: after }).map(([by, path]) => ({ by, path }));
   const outputs = Object.entries({ '--out': out, '--report': report }).flatMap(([by, path]) =>
-    path === undefined ? [] : [{ by, path }],
+    path === undefined ? [] : [[by, path] as const],
   );
   checkWriteOptions('-', { prefix, units }); // a prefix that can't be one: before any file is read
-  await checkApart(inputs, outputs);
+  clash(Object.entries({ BEFORE: before, AFTER: after }), outputs);
   await checkPlaces(flags);
   const options = { prefix, units };
   const stdin = { stdin: io.in };

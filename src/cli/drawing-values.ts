@@ -29,7 +29,7 @@ export const REPORT: Takers<'assess', 'report'> = {
 function cardsOf(text: string): number {
   const cards = text === 'all' ? Number.MAX_SAFE_INTEGER : /^\d+$/.test(text) ? Number(text) : Number.NaN;
   if (!Number.isSafeInteger(cards))
-    throw usage('cards-unreadable', `"${text}" is no number of cards`, 'write --cards 50, or --cards all');
+    throw usage('cards-unreadable', `"${text}" is not a number of cards`, 'write --cards 50, or --cards all');
   return cards;
 }
 

@@ -1,6 +1,8 @@
 // What the command line talks to. In: a process, or a test's stand-in; out: text on two streams, and one exit code.
 // Terms: digest = findings on stderr, counts per code with the first example of each.
 
+import type { Readable } from 'node:stream';
+
 /** Exit codes; nothing else in the program knows a number. */
 export const EXIT = {
   done: 0,
@@ -14,10 +16,16 @@ export const EXIT = {
 export interface Io {
   /** The result or the short table. Resolves when more may be written. */
   out(text: string): Promise<void>;
+  /** Resolves when what was given to `out` has left: on a terminal, what goes to stderr then stands below it. */
+  readonly flush?: (() => Promise<void>) | undefined;
   /** Progress, findings, errors. */
   err(text: string): void;
   /** Standard input, where it is not the process's. */
   readonly in?: AsyncIterable<Uint8Array | string> | undefined;
+  /** What a person types, where questions may be asked: input and stderr are a terminal. Left out where they are not. */
+  readonly terminal?: (() => Readable) | undefined;
+  /** Called when nothing more is asked. */
+  readonly asked?: (() => void) | undefined;
   /** Whether stdout and stderr take colour. */
   readonly colour: { readonly out: boolean; readonly err: boolean };
 }
@@ -33,6 +41,7 @@ export function processIo(): Io {
         if (process.stdout.write(text)) resolve();
         else process.stdout.once('drain', resolve);
       }),
+    flush: () => new Promise((resolve) => void process.stdout.write('', () => resolve())),
     err: (text) => {
       process.stderr.write(text);
     },

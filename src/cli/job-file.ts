@@ -1,13 +1,18 @@
-// Job files: rootberth.json. In: a command (`assess`, `siting`) as it was written; out: its options with those of the job file beneath
-// them, and the job file of a run. Terms: see job-keys.ts; what the command line says wins, option by option.
+// Job files: rootberth.json. In: a command (`assess`, `siting`, `split`) as it was written; out: its options, with those of the
+// job file where it gives none, and the job file of a run. Terms: see job-keys.ts; what the command line says wins, option by
+// option; open = a question of the job file that nothing answers.
 
 import { readFile } from 'node:fs/promises';
-import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
+import { basename, dirname, isAbsolute, join } from 'node:path';
 import type { Command } from 'commander';
 import { InputError } from '../model/index.js';
+import { askAll } from './ask.js';
+import { checkClashes } from './clashes.js';
 import { EXIT, type Io } from './io.js';
-import { allJobKeys, isInline, type JobCommand, type JobKey, jobKeys, USUAL_JOB, withFile } from './job-keys.js';
-import { checkJob, type JobValues, jobInvalid } from './job-schema.js';
+import { allJobKeys, type JobCommand, type JobKey, jobKeys, USUAL_JOB, withFile } from './job-keys.js';
+import { isSettled, questionLines, questionsOpen, withAnswer } from './job-questions.js';
+import { savedJob } from './job-save.js';
+import { checkJob, type Job, type JobQuestion, type JobValues, jobInvalid } from './job-schema.js';
 import { checkNeeds } from './needs.js';
 import { writeText } from './outputs.js';
 import type { Flags } from './table/index.js';
@@ -32,15 +37,12 @@ export async function runJob<C extends JobCommand>(
   const { config, saveConfig } = take<JobCommand, 'jobFile'>(command.opts<Flags<JobCommand>>(), JOB_FILE);
   const path = config === false ? undefined : await jobFile(config);
   if (path !== undefined) {
-    for (const [attribute, value] of under(
-      await readJob(path.name, path.text, allJobKeys()),
-      command,
-      keys,
-      dirname(path.name),
-    )) {
+    const job = await answered(readJob(path.name, path.text), command, keys, path.name, io);
+    for (const [attribute, value] of under(job, command, keys, dirname(path.name))) {
       command.setOptionValueWithSource(attribute, value, 'config');
     }
   }
+  checkClashes(name, command.opts(), path === undefined ? [] : [['--config', path.name]]);
   const given = ['cli', 'config'];
   checkNeeds(name, (option) => given.includes(command.getOptionValueSource(option) ?? ''));
   const flags = command.opts<Flags<C>>();
@@ -48,7 +50,7 @@ export async function runJob<C extends JobCommand>(
   if (path !== undefined && !isQuiet) io.err(`options of ${path.name}\n`);
   const code = await run(flags, io);
   if (saveConfig !== undefined && (code === EXIT.done || code === EXIT.failOn)) {
-    await writeText(saveConfig, one(savedJob(command, keys, dirname(saveConfig))), io);
+    await writeText(saveConfig, savedJob(command, keys, dirname(saveConfig)), io);
     if (!isQuiet) io.err(`wrote ${saveConfig}\n`);
   }
   return code;
@@ -72,14 +74,58 @@ async function jobFile(
   }
 }
 
-async function readJob(name: string, text: string, keys: readonly JobKey[]): Promise<JobValues> {
+function readJob(name: string, text: string): Job {
   let json: unknown;
   try {
     json = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
     throw jobInvalid(name, `is not JSON (${error instanceof Error ? error.message : String(error)})`);
   }
-  return checkJob(json, keys, name);
+  return checkJob(json, allJobKeys(), name);
+}
+
+/**
+ * The job's values with every question answered: in the file, by the options, or on the terminal.
+ *
+ * @throws InputError `questions-open`, `answer-unfit`, usage
+ */
+async function answered(
+  { values: said, questions }: Job,
+  command: Command,
+  keys: readonly JobKey[],
+  name: string,
+  io: Io,
+): Promise<JobValues> {
+  const all = allJobKeys();
+  let values = said;
+  const asked: JobQuestion[] = [];
+  for (const question of questions) {
+    // A question about an option that the command does not take is for another command.
+    if (!keys.some(({ key }) => key === question.option)) continue;
+    const { answer = '' } = question;
+    if (isSettled(question, { ...values, ...written(command, keys) })) continue;
+    if (answer.trim() === '') asked.push(question);
+    else values = withAnswer(values, question, answer, all);
+  }
+  if (asked.length === 0) return values;
+  const input = command.opts<Flags<JobCommand>>().quiet === true || usesStdin(values) ? undefined : io.terminal;
+  const answers = input === undefined ? undefined : await askAll(asked, input(), io.err).finally(() => io.asked?.());
+  if (answers === undefined) {
+    io.err(questionLines(asked, name));
+    throw questionsOpen(asked.length, name);
+  }
+  return asked.reduce((sofar, question, i) => withAnswer(sofar, question, answers[i]!, all), values);
+}
+
+/** What the command line says itself. */
+function written(command: Command, keys: readonly JobKey[]): JobValues {
+  const own = keys.filter(({ attribute }) => command.getOptionValueSource(attribute) === 'cli');
+  return Object.fromEntries(own.map(({ key, attribute }) => [key, command.getOptionValue(attribute)]));
+}
+
+/** Standard input is a layer: nobody can answer on it. */
+function usesStdin(values: JobValues): boolean {
+  return Object.values(values).some((value) => (Array.isArray(value) ? value.includes('-') : value === '-'));
 }
 
 /** Values of the job file that the command line leaves to it, files relative to the current folder. */
@@ -99,32 +145,4 @@ function* under(
       if (value) yield [key.attribute, !key.negates];
     } else yield [key.attribute, typeof value === 'string' ? moved(key, value) : value.map((one) => moved(key, one))];
   }
-}
-
-/** The options of a run as a job file's text, files relative to its folder. */
-function savedJob(command: Command, keys: readonly JobKey[], dir: string): string {
-  const moved = (key: JobKey, value: string): string => withFile(key, value, '.', (file) => fromFolder(file, dir));
-  const job: Record<string, unknown> = {};
-  for (const key of keys) {
-    const source = command.getOptionValueSource(key.attribute);
-    if (source !== 'cli' && source !== 'config') continue;
-    const value: unknown = command.getOptionValue(key.attribute);
-    if (typeof value === 'boolean') {
-      if (value !== key.negates) job[key.key] = true;
-    } else if (Array.isArray(value)) job[key.key] = value.map((one: string) => moved(key, one));
-    else if (key.inline && isInline(String(value))) job[key.key] = JSON.parse(String(value));
-    else job[key.key] = moved(key, String(value));
-  }
-  return `${JSON.stringify(job, null, 2)}\n`;
-}
-
-/** A file's name as seen from a folder; one that was given in full and lies outside it stays in full. */
-function fromFolder(file: string, dir: string): string {
-  const seen = relative(resolve(dir), resolve(file)).split(sep).join('/');
-  const end = /[\\/]$/.test(file) ? '/' : ''; // one file per role
-  return isAbsolute(file) && (seen.startsWith('..') || isAbsolute(seen)) ? file : seen + end;
-}
-
-function* one(text: string): Generator<string, void, undefined> {
-  yield text;
 }

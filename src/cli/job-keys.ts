@@ -108,12 +108,13 @@ export function isInline(value: string): boolean {
   return value.trimStart().startsWith('{');
 }
 
-/** The file that an option's value names; null where it names none. */
-export function fileOf(row: OptionRow, value: string): string | null {
-  let found: string | null = null;
-  withFile({ file: fileWordsOf(row), inline: row.inline === true }, value, '.', (file) => {
-    found = file;
+/** The files that an option's value names: none, or one. */
+export function filesIn(row: OptionRow, value: string): readonly string[] {
+  const files: string[] = [];
+  withFile(keyOf(row), value, '.', (file) => {
+    files.push(file);
     return file;
   });
-  return found;
+  if (value !== '-' && fileWordsOf(row) === 'file' && isTable(value)) files.push(value);
+  return files;
 }

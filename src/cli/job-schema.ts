@@ -2,12 +2,24 @@
 // the keys; and the same as a JSON schema, for editors. Terms: see job-keys.ts.
 
 import * as v from 'valibot';
+import type { Question } from '../describe/index.js';
 import { InputError } from '../model/index.js';
 import { didYouMean } from '../text/index.js';
 import type { JobKey } from './job-keys.js';
 
 /** A job file's content: key -> value as the option takes it. */
 export type JobValues = Readonly<Record<string, string | readonly string[] | boolean>>;
+
+/** A question as a job file holds it: with an answer once somebody has written one. */
+export interface JobQuestion extends Question {
+  readonly answer?: string | undefined;
+}
+
+/** A job file: what it says, and what it asks. */
+export interface Job {
+  readonly values: JobValues;
+  readonly questions: readonly JobQuestion[];
+}
 
 const EXPECTED = 'an object, such as { "trees": "survey.csv" }';
 
@@ -33,21 +45,41 @@ function checkOf({ takes, choices, inline }: JobKey): Check {
   );
 }
 
+function questionsCheck(keys: readonly JobKey[]): v.GenericSchema<unknown, readonly JobQuestion[]> {
+  const text = v.string('a text');
+  const options = keys.map(({ key }) => key);
+  const question = v.strictObject(
+    {
+      about: text,
+      question: text,
+      choices: v.array(text, 'a list of texts'),
+      option: v.picklist(options, 'a key of the job file'),
+      entry: v.pipe(text, v.includes('ANSWER', 'a text with ANSWER in it')),
+      answer: v.optional(v.union([v.pipe(v.number(), v.transform(String)), v.string()], 'a text')),
+    },
+    'a question: {"about", "question", "choices", "option", "entry", "answer"}',
+  );
+  return v.array(question, 'a list of questions');
+}
+
 /**
  * Checks a job file's JSON.
  *
  * @throws InputError `job-file-invalid`: every key that can't be used, with what was found and what to write.
  */
-export function checkJob(json: unknown, keys: readonly JobKey[], name: string): JobValues {
-  const entries: Record<string, v.GenericSchema> = { $schema: v.optional(v.string('a text')) };
+export function checkJob(json: unknown, keys: readonly JobKey[], name: string): Job {
+  const entries: Record<string, v.GenericSchema> = {
+    $schema: v.optional(v.string('a text')),
+    questions: v.optional(questionsCheck(keys)),
+  };
   for (const key of keys) entries[key.key] = v.optional(checkOf(key));
   if (Array.isArray(json)) throw jobInvalid(name, `is a list, expected ${EXPECTED}`);
   const result = v.safeParse(v.strictObject(entries, EXPECTED), json);
   if (result.success) {
-    const { $schema: _, ...values } = result.output as Record<string, string>;
-    return values;
+    const { $schema: _, questions, ...values } = result.output;
+    return { values: values as JobValues, questions: (questions ?? []) as readonly JobQuestion[] };
   }
-  const known = keys.map(({ key }) => key);
+  const known = ['questions', ...keys.map(({ key }) => key)];
   const lines = result.issues.map((issue) => {
     const path = issue.path?.map(({ key }) => String(key)) ?? [];
     const place = path.join('.');
@@ -97,6 +129,28 @@ export function jobJsonSchema(keys: readonly JobKey[]): object {
     properties: {
       $schema: { type: 'string' },
       ...Object.fromEntries(keys.map((key) => [key.key, { description: key.about, ...typeOf(key) }])),
+      questions: questionsJsonSchema(keys),
+    },
+  };
+}
+
+function questionsJsonSchema(keys: readonly JobKey[]): object {
+  const text = (description: string): object => ({ description, type: 'string' });
+  return {
+    description: 'What rootberth check could not know. Write an answer to each; the job runs when all are answered.',
+    type: 'array',
+    items: {
+      type: 'object',
+      additionalProperties: false,
+      required: ['about', 'question', 'choices', 'option', 'entry'],
+      properties: {
+        about: text('what the question is about'),
+        question: text('the question'),
+        choices: { description: 'what can be answered; empty: any text', type: 'array', items: { type: 'string' } },
+        option: { description: 'the key of this file that the answer belongs to', enum: keys.map(({ key }) => key) },
+        entry: text('the value of that key, with ANSWER in place of the answer'),
+        answer: { description: 'the answer; empty: still open', type: ['string', 'number'] },
+      },
     },
   };
 }

@@ -6,9 +6,9 @@ import { parentPort, workerData } from 'node:worker_threads';
 import { shareTemporaries } from '../node/temporaries/index.js';
 import { processIo } from './io.js';
 import { main } from './main.js';
-import { type JobStart, WANTS_STDIN } from './stoppable.js';
+import { type JobStart, STDIN_DONE, WANTS_STDIN } from './stoppable.js';
 
-const { argv, colour, terminal, temporaries } = workerData as JobStart;
+const { argv, colour, terminal, asks, temporaries } = workerData as JobStart;
 
 shareTemporaries(temporaries);
 
@@ -25,4 +25,12 @@ Object.defineProperty(process, 'stdin', {
   },
 });
 
-process.exitCode = await main(argv, { ...processIo(), colour });
+process.exitCode = await main(argv, {
+  ...processIo(),
+  colour,
+  terminal: asks ? () => process.stdin : undefined,
+  asked() {
+    process.stdin.resume(); // what is left is read to its end: a stream that waits would keep the thread
+    parentPort?.postMessage(STDIN_DONE);
+  },
+});

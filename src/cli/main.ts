@@ -5,6 +5,7 @@ import { Argument, Command, CommanderError } from 'commander';
 import { InputError, VERSION } from '../model/index.js';
 import { defectText, inputErrorText } from './digest.js';
 import { EXAMPLES } from './examples.js';
+import { asksForAll, withHelp } from './help.js';
 import { EXIT, type Io } from './io.js';
 import { withOptions } from './options.js';
 import type { Flags } from './table/index.js';
@@ -23,7 +24,7 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
     code = exit;
   };
   try {
-    await program(io, finish).parseAsync([...argv], { from: 'user' });
+    await program(io, finish, asksForAll(argv)).parseAsync([...argv], { from: 'user' });
     return code;
   } catch (error) {
     if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.done : EXIT.wrongUsage;
@@ -37,7 +38,7 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
 }
 
 /** The whole tree of commands and options; `finish` gets the exit code of the command that ran. */
-export function program(io: Io, finish: (exit: number) => void): Command {
+export function program(io: Io, finish: (exit: number) => void, allOptions = false): Command {
   const root = new Command('rootberth')
     .description('How much of each tree’s root protection zone do the proposed works take?')
     .version(VERSION, '-V, --version', 'print the version')
@@ -54,6 +55,7 @@ export function program(io: Io, finish: (exit: number) => void): Command {
   addJobs(root, run);
   addTiles(root, run);
   addOthers(root, run);
+  for (const command of root.commands) withHelp(command, allOptions);
   return root;
 }
 

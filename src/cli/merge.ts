@@ -2,14 +2,17 @@
 // or the tiles that are not done yet.
 // Terms: see docs/scale.md. Everything is done by mergeTiles; this file only translates.
 
+import { dirname, join } from 'node:path';
 import { VERDICTS } from '../model/index.js';
-import { mergeTiles, missingTiles } from '../node/tiles/index.js';
+import { mergeTiles, missingTiles, readManifest } from '../node/tiles/index.js';
+import { isTable } from '../postgis/index.js';
 import { CAUTIONS, zonesOnlyWords } from '../write/index.js';
-import { digest } from './digest.js';
+import { checkClashes } from './clashes.js';
+import { ending } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { manifestMissing, manifestOf } from './manifest-values.js';
 import { checkPlaces } from './outputs.js';
-import type { Flags } from './table/index.js';
+import type { Flags, Sinks } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
 
 const TAKERS: AllTakers<'merge'> = {
@@ -41,11 +44,12 @@ export async function runMerge(file: string | undefined, flags: Flags<'merge'>, 
     return EXIT.done;
   }
   const files = take<'merge', 'file'>(flags, TAKERS.file);
+  const { findings } = files;
+  await checkFiles(manifest, files);
   await checkPlaces(files);
   const merged = await mergeTiles(manifest, files, { database });
   const say = quiet === true ? () => undefined : (text: string) => io.err(text);
   for (const written of merged.files) say(`wrote ${written}\n`);
-  say(digest(merged.findings, io.colour.err));
   const { trees, verdicts } = merged.counts;
   const judged = [
     `Trees: ${trees.in} read, ${trees.assessed} assessed, ${trees.notAssessed} not assessed`,
@@ -53,5 +57,18 @@ export async function runMerge(file: string | undefined, flags: Flags<'merge'>, 
   ];
   const lines = [...(merged.hasWorks ? judged : zonesOnlyWords(merged.counts)), ...CAUTIONS];
   await io.out(`${lines.join('\n')}\n`);
+  await io.flush?.();
+  say(ending(merged.findings, { colour: io.colour.err, file: findings }));
   return failOn === 'over-limit' && merged.over > 0 ? EXIT.failOn : EXIT.done;
+}
+
+/** Outputs, those of the split too, must not be the manifest, what the job reads, or one another. */
+async function checkFiles(manifest: string, files: Partial<Sinks['file']>): Promise<void> {
+  const { inputs, written } = await readManifest(manifest);
+  const beside = (path: string): string => (isTable(path) ? path : join(dirname(manifest), path));
+  const planned = Object.entries(written.files).flatMap(([name, path]) =>
+    path === undefined ? [] : [[name, beside(path)]],
+  );
+  const read = inputs.map(({ path }) => ['the job', beside(path)] as const);
+  checkClashes('merge', { ...Object.fromEntries(planned), ...files }, [['--manifest', manifest], ...read]);
 }

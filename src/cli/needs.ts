@@ -1,6 +1,6 @@
 // Options that mean nothing without another, or can't stand beside one. In: options as they were given; out: nothing, or
 // wrong usage. Terms: see table/row.ts. Said before any file is read: an option that is passed over in silence would leave
-// its user believing that it had been heeded. Linear in the rows.
+// its user believing that it had been used. Linear in the rows.
 
 import { type AttributeOf, attributeOf, type OptionRow, type Row, rowsOf } from './table/index.js';
 import { usage } from './values.js';

@@ -7,12 +7,10 @@ import { outputSystem } from '../node/write/index.js';
 import { toReport, toSitingPlan } from '../report/index.js';
 import { shade } from '../shade/index.js';
 import { sitingSummary, sitingTablePieces, sitingText } from '../write/index.js';
-import { checkApart } from './apart.js';
-import { digest } from './digest.js';
+import { ending } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf } from './job-settings.js';
-import { namedFiles } from './named-files.js';
 import { stdoutTaker, writeText } from './outputs.js';
 import type { Flags } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
@@ -78,8 +76,6 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const { quiet, failOn } = take<'siting', 'run'>(flags, TAKERS.run);
   const { units = 'metric', prefix, outCrs } = take<'siting', 'write'>(flags, TAKERS.write);
   const taken = stdoutTaker(flags) !== undefined;
-  const { inputs, outputs } = namedFiles('siting', flags);
-  await checkApart(inputs, outputs);
   const say = quiet === true ? () => undefined : (text: string) => io.err(text);
   const found = await sitingFiles({
     ...job,
@@ -104,10 +100,11 @@ export async function runSiting(flags: SitingFlags, io: Io): Promise<number> {
   const sited = found.sitings[0]?.after ?? found.before;
   const about = { ...drawing, siting: found, more: found.findings };
   await write(report, () => one(toReport(sited, { ...about, shade: shadeOf(sited, found) })));
-  say(digest(all, io.colour.err));
   const list = sitingSummary(found, units);
   if (taken) say(list);
   else await io.out(list);
+  await io.flush?.();
+  say(ending(all, { colour: io.colour.err, file: findings, field: flags.field }));
   const keepsAll = found.status === 'in-place' || found.status === 'sited';
   return failOn === 'over-limit' && !keepsAll ? EXIT.failOn : EXIT.done;
 }

@@ -4,12 +4,10 @@
 import { type SplitOptions, splitJob } from '../node/tiles/index.js';
 import { checkPlace, checkWriteOptions } from '../node/write/index.js';
 import { isTable } from '../postgis/index.js';
-import { checkApart } from './apart.js';
 import { progressBar } from './bar.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf } from './job-settings.js';
-import { namedFiles } from './named-files.js';
 import type { Flags } from './table/index.js';
 import { type AllTakers, take } from './table/take.js';
 import { rolesOf, usage, wholeOf } from './values.js';
@@ -57,8 +55,6 @@ export async function runSplit(flags: Flags<'split'>, io: Io): Promise<number> {
   const writing = { units, prefix, roles, outCrs };
   checkWriteOptions(out ?? 'x.geojson', writing);
   await checkPlace(path);
-  const named = namedFiles('split', flags);
-  await checkApart(named.inputs, named.outputs);
   const job = jobOf(flags);
   if (out !== undefined && isTable(out)) {
     await (await import('../postgis/index.js')).checkTables(out, job.database);

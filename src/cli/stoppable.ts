@@ -19,11 +19,16 @@ export interface JobStart {
   readonly colour: { readonly out: boolean; readonly err: boolean };
   /** Whether stderr is a terminal, where a bar may be drawn. */
   readonly terminal: boolean;
+  /** Whether a person can be asked: stdin and stderr are a terminal. */
+  readonly asks: boolean;
   readonly temporaries: SharedArrayBuffer;
 }
 
 /** The thread wants standard input: nothing is taken from it unasked, since it may belong to a loop of the shell. */
 export const WANTS_STDIN = 'stdin';
+
+/** The thread wants no more of it: what it has asked is answered. */
+export const STDIN_DONE = 'stdin-done';
 
 /** How long the thread is given to end when it is stopped, milliseconds: it may be within a call to the system. */
 const PATIENCE_MS = 700;
@@ -36,7 +41,8 @@ export function isLong(argv: readonly string[]): boolean {
 export function runStoppable(argv: readonly string[]): Promise<number> {
   const temporaries = listMemory();
   const { colour } = processIo();
-  const start: JobStart = { argv, colour, terminal: process.stderr.isTTY === true, temporaries };
+  const terminal = process.stderr.isTTY === true;
+  const start: JobStart = { argv, colour, terminal, asks: terminal && process.stdin.isTTY === true, temporaries };
   const worker = new Worker(new URL('./job-thread.js', import.meta.url), {
     workerData: start,
     stdin: true,
@@ -48,8 +54,15 @@ export function runStoppable(argv: readonly string[]): Promise<number> {
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) {
     process.on(signal, () => void stop(worker, signal, clean));
   }
-  worker.once('message', (message: unknown) => {
-    if (message === WANTS_STDIN && worker.stdin !== null) process.stdin.pipe(worker.stdin);
+  worker.on('message', (message: unknown) => {
+    const { stdin } = worker;
+    if (stdin === null) return;
+    if (message === WANTS_STDIN) process.stdin.pipe(stdin);
+    else if (message === STDIN_DONE) {
+      // The terminal goes on; the thread's end of it does not, or it would wait for more.
+      process.stdin.unpipe(stdin);
+      stdin.end();
+    }
   });
   return new Promise((resolve) => {
     let failed: number | null = null;

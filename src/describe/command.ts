@@ -1,9 +1,12 @@
 // Descriptions of files -> the command line that would assess them. In: paths with what was found out, options that were
 // given; out: one line for a shell, and what the user still has to fill in or confirm. Terms: see describe.ts.
 
-import type { InputError, LayerRole } from '../model/index.js';
-import { type LayerDescription, LIKELY } from './describe.js';
+import { type InputError, type LayerRole, WORKS_KINDS } from '../model/index.js';
+import { cures } from './cures.js';
+import type { LayerDescription } from './describe.js';
 import { kindOfName, type Need, SWAPPED } from './drawing.js';
+import { LIKELY } from './needs.js';
+import { kindQuestion, needQuestions, type Question, treesQuestion, wordQuestions } from './questions.js';
 
 /** A file that was looked at: described, or refused. */
 export interface LookedAt {
@@ -20,46 +23,12 @@ export interface CommandAdvice {
   readonly command: string;
   /** What to fill in, add or confirm before it runs; empty when it runs as it is. */
   readonly notes: readonly string[];
-}
-
-type Cure = (error: InputError) => readonly Need[];
-
-const salvage: Cure = (error) => [
-  { option: '--salvage', value: '', why: `${error.message}: it would be read up to the damage` },
-];
-
-/** Errors that options can cure, and those options. */
-const CURES: Readonly<Record<string, Cure>> = {
-  'csv-coordinates': coordinates,
-  'zip-several': oneOf,
-  'layer-several': oneOf,
-  'shp-truncated': salvage,
-  'dbf-truncated': salvage,
-  'dbf-broken': salvage,
-  'zip-broken': salvage,
-};
-
-function oneOf(error: InputError): readonly Need[] {
-  return [{ option: '--layer', value: 'NAME', why: `${error.message}: put one in place of NAME` }];
-}
-
-/** A table without a heading is most often a file of survey points; one with a heading names its columns. */
-function coordinates(error: InputError): readonly Need[] {
-  const name = error.layer ?? 'it';
-  if (error.cure.includes('--columns')) {
-    const why = `${name} has no heading row; point, northing, easting, elevation, description is the usual order: check`;
-    const code = 'give the word for a tree in its descriptions, and the species; other points are set aside';
-    return [
-      { option: '--columns', value: 'P,N,E,Z,D', why },
-      { option: '--code', value: 'CODE=SPECIES', why: code },
-    ];
-  }
-  if (!error.cure.includes('--xy')) return [];
-  return [{ option: '--xy', value: 'EAST,NORTH', why: `${error.message}: give the columns of easting and northing` }];
-}
-
-function cures(error: InputError | null): readonly Need[] {
-  return error === null ? [] : (CURES[error.code]?.(error) ?? []);
+  /** Those of them that the questions do not ask. */
+  readonly remarks: readonly string[];
+  /** The same job without what is only a guess: options with their values ('' for none), in the order of the command. */
+  readonly job: readonly (readonly [option: string, value: string])[];
+  /** What it leaves open. */
+  readonly questions: readonly Question[];
 }
 
 /** Files by their role. A run takes no other files. */
@@ -124,15 +93,74 @@ export function assessCommand(files: readonly LookedAt[], given: readonly string
   const needs = used.flatMap((file) =>
     [...layerNeeds(file, works), ...needsOf(file)].map((need) => forRole(need, roles.get(file) ?? 'trees')),
   );
+  const start = words.slice(2);
   words.push(...withNeeds(given, needs, notes), '--out', 'assessed.geojson');
   if (needs.some((need) => need.why === LIKELY)) notes.unshift(`--field: ${LIKELY}`);
   if (trees === undefined) notes.push('TREES.csv: the tree survey');
   if (works.length === 0)
     notes.push('zones only, without a verdict: add the proposed works with --works F when there is a design');
-  for (const file of works) if (lacksKinds(file) && !mapsLayers(file, works)) notes.push(kindNote(file.path));
+  const unkinded = works.filter((file) => lacksKinds(file) && !mapsLayers(file, works));
+  for (const { path } of unkinded) notes.push(kindNote(path));
   for (const file of used) notes.push(...swapNotes(file));
   for (const file of others) notes.push(`${titleOf(file)}: one run takes one such layer; run it on its own`);
-  return { command: words.map(shellWord).join(' '), notes: [...new Set(notes)] };
+  const asked = new Set([
+    'TREES.csv: the tree survey',
+    ...needs.filter(({ ask }) => ask !== undefined).map(noteOf),
+    ...unkinded.filter((file) => !saysBuilding(file)).map(({ path }) => kindNote(path)),
+  ]);
+  const sure = needs.filter(({ ask }) => ask === undefined);
+  const layers = trees === undefined ? start.slice(2) : start;
+  const questions = [
+    ...(trees === undefined ? [treesQuestion()] : []),
+    ...needs.filter((need) => !isGiven(need, given)).flatMap(needQuestions),
+    ...unkinded.filter((file) => !saysBuilding(file)).map(({ path, description }) => kindQuestion(path, description!)),
+    ...used.flatMap(({ description }) => (description === null ? [] : wordQuestions(description))),
+  ];
+  return {
+    command: words.map(shellWord).join(' '),
+    notes: [...new Set(notes)],
+    remarks: [...new Set(notes)].filter((note) => !asked.has(note)),
+    job: pairs([...layers, ...withNeeds(given, sure, []), ...lettersOf(used), '--out', 'assessed.geojson']),
+    questions: onlyOnce(questions),
+  };
+}
+
+/** Each thing is asked once, however many layers need to know it. */
+function onlyOnce(questions: readonly Question[]): Question[] {
+  const byEntry = new Map<string, Question>();
+  for (const one of questions) {
+    const key = `${one.option} ${one.entry}`;
+    if (!byEntry.has(key)) byEntry.set(key, one);
+  }
+  return [...byEntry.values()];
+}
+
+function isGiven({ option }: Need, given: readonly string[]): boolean {
+  return !REPEATED.includes(option) && given.includes(option);
+}
+
+/** Words of a line as options with what follows them. */
+function pairs(words: readonly string[]): [option: string, value: string][] {
+  const out: [string, string][] = [];
+  for (let i = 0; i < words.length; i++) {
+    const next = words[i + 1];
+    const takes = next !== undefined && !next.startsWith('--');
+    out.push([words[i]!.slice(2), takes ? next : '']);
+    if (takes) i++;
+  }
+  return out;
+}
+
+/** Single letters that the survey's own words settle: written down, so that the job says what they were taken for. */
+function lettersOf(files: readonly LookedAt[]): string[] {
+  return files.flatMap(({ description }) =>
+    Object.entries(description?.letters ?? {}).flatMap(([word, value]) => ['--value', `${word}=${value}`]),
+  );
+}
+
+/** Shapes that are taken as a building, and whose name says that they are. */
+function saysBuilding({ path, layer }: LookedAt): boolean {
+  return kindOfName(layer ?? path.split(/[\\/]/).at(-1)!) === 'building';
 }
 
 /** The given options and those that are needed, each once; a need may correct a given option. */
@@ -179,11 +207,15 @@ function layerNeed(file: LookedAt, layer: string, works: readonly LookedAt[]): N
     };
   }
   const kind = kindOfName(layer);
-  const why =
-    kind === undefined
-      ? 'its name does not say the kind of works: fill in the right one'
-      : 'kind taken from the name: check';
-  return { option: '--layer', value: `${layer}=${kind ?? 'building'}`, why };
+  if (kind !== undefined) return { option: '--layer', value: `${layer}=${kind}`, why: 'kind by the name: check' };
+  const ask = {
+    about: `works.layer.${layer}`,
+    choices: [...WORKS_KINDS, '-'],
+    entry: `${layer}=ANSWER`,
+    question: `what does the layer ${layer} of ${file.path} hold? - leaves it out`,
+  };
+  const why = 'its name does not say the kind of works: put the right one';
+  return { option: '--layer', value: `${layer}=building`, why, ask: [ask] };
 }
 
 /** A file whose axes no option can swap. */
@@ -203,7 +235,9 @@ function titleOf({ path, layer }: LookedAt): string {
 /** The layer of a file is given by role; without a role it is that of the trees. */
 function forRole(need: Need, role: LayerRole): Need {
   const named = need.option === '--layer' && need.value !== '' && !need.value.includes('=');
-  return named && role !== 'trees' ? { ...need, value: `${role}=${need.value}` } : need;
+  if (!named || role === 'trees') return need;
+  const ask = need.ask?.map((one) => ({ ...one, entry: `${role}=${one.entry}` }));
+  return { ...need, value: `${role}=${need.value}`, ...(ask === undefined ? {} : { ask }) };
 }
 
 /** Options that may stand several times in a line. */
@@ -230,7 +264,7 @@ function unusable(file: LookedAt): string {
 }
 
 function lacksKinds(file: LookedAt): boolean {
-  return file.description?.findings.some((one) => one.code === 'kind-assumed') === true;
+  return file.description !== null && file.description.kindless !== null;
 }
 
 /** The kinds come with the drawing layers. */

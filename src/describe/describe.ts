@@ -4,18 +4,14 @@
 // Joins check and project as assess/index.ts does; nothing is assessed, and no layer makes it throw.
 
 import {
-  checkDrawn,
-  checkLots,
-  checkTrees,
   checkValues,
-  checkWorks,
   type LikelyField,
   likelyFields,
   type SizeColumn,
   sizeColumns,
+  type UnknownWord,
 } from '../check/index.js';
 import { type AssignedLayer, assignCrs, boundsOf, checkPositions, layerBounds } from '../crs/index.js';
-import type { LengthUnit } from '../model/index.js';
 import {
   type AssessOptions,
   type Finding,
@@ -25,7 +21,9 @@ import {
   type Layer,
   type LayerRole,
 } from '../model/index.js';
-import { drawingNeeds, type Need, SWAPPED } from './drawing.js';
+import { drawingNeeds, type Need } from './drawing.js';
+import { judge } from './judge.js';
+import { crsNeed, fieldNeed, swapNeeds, unitNeeds } from './needs.js';
 
 export interface LayerDescription {
   readonly layer: Layer;
@@ -47,6 +45,12 @@ export interface LayerDescription {
   readonly findings: readonly Finding[];
   /** Why the layer can't be used as it is. */
   readonly problems: readonly InputError[];
+  /** Words that their fields do not take, once the likely fields are taken. */
+  readonly words: readonly UnknownWord[];
+  /** How many features of works say no kind, in words, once the likely fields are taken; null where all do. */
+  readonly kindless: string | null;
+  /** Single letters that the file's own words settle, as --value maps them. */
+  readonly letters: Readonly<Record<string, string>>;
 }
 
 /**
@@ -81,6 +85,7 @@ export function describeLayer(read: Layer, options: AssessOptions = {}, name: st
   const judged = attempt(() => judge(role, layer, { ...options, ...degrees }));
   const sizes = role === 'trees' ? sizeColumns(layer, options.dbhUnit) : [];
   const likely = likelyFields(layer, role).filter((one) => options.fields?.[one.field] === undefined);
+  const asked = unitNeeds(role, layer, { ...options, ...degrees }, likely, sizes);
   return {
     layer,
     role,
@@ -97,32 +102,18 @@ export function describeLayer(read: Layer, options: AssessOptions = {}, name: st
       ...swapNeeds(layer, placed, positions),
       ...(placed === null ? [crsNeed(layer, problems)] : []),
       ...likely.flatMap(fieldNeed),
-      ...unitNeeds(role, layer, options, likely, sizes),
+      ...asked.needs,
     ],
     findings: [...layer.findings, ...(assigned?.findings ?? []), ...positions, ...(judged?.findings ?? [])],
     problems,
+    kindless: (asked.judged?.findings ?? []).find((one) => one.code === 'kind-assumed')?.message ?? null,
+    words: asked.judged?.words ?? [],
+    letters: asked.judged?.letters ?? {},
   };
 }
 
 function withoutContents({ contents: _, ...layer }: Layer): Layer {
   return layer;
-}
-
-interface Judged {
-  readonly findings: readonly Finding[];
-  readonly rejected: number;
-}
-
-function judge(role: LayerRole, layer: Layer, options: AssessOptions): Judged {
-  const { table, findings } =
-    role === 'trees'
-      ? checkTrees(layer, options)
-      : role === 'lots'
-        ? checkLots(layer, options)
-        : role === 'zones' || role === 'crowns'
-          ? checkDrawn(layer, role, null, options)
-          : checkWorks([{ layer }], options, role);
-  return { findings, rejected: table.rejected.size };
 }
 
 /** Names of layers of areas that are not works (common practice, no source). */
@@ -151,138 +142,4 @@ function countKinds(layer: Layer): { kind: GeometryKind; count: number }[] {
     counts.set(kind, (counts.get(kind) ?? 0) + 1);
   }
   return [...counts].map(([kind, count]) => ({ kind, count }));
-}
-
-// ---------------------------------------------------------------- what has to be said
-
-/** Figures that can only be latitude and longitude, in this order. */
-function isTurned(box: LayerDescription['native']): boolean {
-  if (box === null) return false;
-  const [minX, minY, maxX, maxY] = box;
-  const turned = minX >= -90 && maxX <= 90 && minY >= -180 && maxY <= 180;
-  return turned && !(minY >= -90 && maxY <= 90);
-}
-
-/** No system is guessed from figures; they can only show lon/lat. */
-function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
-  const box = boundsOf(layer.geometry.xy);
-  const degrees = box !== null && box[0] >= -180 && box[2] <= 180 && box[1] >= -90 && box[3] <= 90;
-  const unreadable = problems.find((one) => one.code !== 'crs-missing' && one.code.startsWith('crs-'));
-  const turned = isTurned(box);
-  const order = turned ? 'latitude and longitude, the wrong way round' : 'longitude and latitude';
-  const why =
-    unreadable !== undefined
-      ? `${unreadable.message}; put the code of its coordinate system in place of EPSG:NNNN`
-      : degrees || turned
-        ? `${layer.name} does not say its coordinate system; its figures could be ${order}: check this`
-        : `${layer.name} does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)`;
-  const lonLat = (degrees || turned) && unreadable === undefined;
-  return { option: '--crs', value: lonLat ? 'EPSG:4326' : 'EPSG:NNNN', why };
-}
-
-/** The coordinate columns the other way round, where a finding says that they are swapped. */
-function swapNeeds(layer: Layer, placed: AssignedLayer | null, findings: readonly Finding[]): Need[] {
-  const unplaced = placed === null && isTurned(boundsOf(layer.geometry.xy));
-  if (!unplaced && !findings.some((one) => one.code === 'axes-swapped')) return [];
-  if (layer.format === 'points') {
-    return [{ option: '--columns', value: SWAPPED, why: 'northing and easting are the other way round: check' }];
-  }
-  if (layer.columns === undefined) return [];
-  const [x, y] = layer.columns.map((name) => columnWord(layer, name));
-  const needs: Need[] = [{ option: '--xy', value: `${y},${x}`, why: 'easting and northing are swapped: check' }];
-  // Columns named longitude and latitude state the system only in that order.
-  if (layer.crs !== null) {
-    const why = 'columns in another order than their names say don’t state their system';
-    needs.push({ option: '--trees-crs', value: 'EPSG:4326', why });
-  }
-  return needs;
-}
-
-/** A column as --xy takes it: by its position where its name would be read as two, or as a position. */
-function columnWord(layer: Layer, name: string): string {
-  return /,|^\d+$|^\s|\s$/.test(name) ? String(layer.fields.indexOf(name) + 1) : name;
-}
-
-/** Said once for all fields that are mapped by their names. */
-export const LIKELY = 'chosen by the names of the fields: remove any that are wrong';
-
-/** A likely field with a known unit, or without need of one. */
-function fieldNeed(one: LikelyField): Need[] {
-  if (one.length === 'length' && one.unit === null) return [];
-  return [{ option: '--field', value: `${one.field}=${one.source}`, why: LIKELY }];
-}
-
-/** Tries the check with the needs found so far and adds a need for each field it can't read, until it can read all. */
-function unitNeeds(
-  role: LayerRole,
-  layer: Layer,
-  options: AssessOptions,
-  likely: readonly LikelyField[],
-  sizes: readonly SizeColumn[],
-): Need[] {
-  const needs: Need[] = [];
-  const fields: Record<string, string> = {
-    ...options.fields,
-    ...Object.fromEntries(likely.flatMap(fieldNeed).map((need) => need.value.split('=') as [string, string])),
-  };
-  let dbhUnit = options.dbhUnit;
-  for (let tries = 0; tries < 40; tries++) {
-    const error = refusal(() =>
-      judge(role, layer, { ...options, fields, ...(dbhUnit === undefined ? {} : { dbhUnit }) }),
-    );
-    if (error === null) return needs;
-    const source = error.path?.replace(/^properties\./, '') ?? '';
-    if (error.code === 'unit-missing' && dbhUnit === undefined && error.cure.includes('--dbh-unit')) {
-      const size = sizes.find((one) => one.field === source);
-      needs.push(dbhUnitNeed(source, size));
-      dbhUnit = size?.fits[0] ?? 'in';
-    } else if (error.code === 'unit-missing') {
-      const field = /--field ([\w.]+)=/.exec(error.cure)?.[1];
-      if (field === undefined || fields[field] === '-') return needs;
-      fields[field] = '-';
-      const why = `${source} does not say its unit and is left out; to use it write ${field}=${source}:ft (or :m, :in, :cm)`;
-      needs.push({ option: '--field', value: `${field}=-`, why });
-    } else if (error.code === 'dbh-field-missing') {
-      const size = sizes[0];
-      if (size === undefined) {
-        const why = `no field of ${layer.name} looks like a trunk diameter: replace NAME with the right one`;
-        return [...needs, { option: '--field', value: 'dbh=NAME', why }];
-      }
-      const as = size.fits.length === 0 || /girth|gbh|circ/i.test(size.field) ? 'girth' : 'dbh';
-      fields[as] = size.field;
-      needs.push({ option: '--field', value: `${as}=${size.field}`, why: `${size.field} is probably the ${as}` });
-    } else return needs;
-  }
-  return needs;
-}
-
-function dbhUnitNeed(source: string, size: SizeColumn | undefined): Need {
-  const fits: readonly LengthUnit[] = size?.fits ?? [];
-  const [only] = fits;
-  // A girth in the next smaller unit would also look like a diameter: then nothing is filled in.
-  const girth = only === 'mm' && size?.asGirth.includes('cm') === true;
-  if (only !== undefined && fits.length === 1 && !girth) {
-    return {
-      option: '--dbh-unit',
-      value: only,
-      why: `${source} does not say its unit; by size only ${only} fits: check`,
-    };
-  }
-  const which = fits.length === 0 ? 'in, cm, mm, m or ft' : fits.join(' or ');
-  const or = girth ? `; if it is girth in cm, write --field girth=${source}:cm in place of dbh` : '';
-  return {
-    option: '--dbh-unit',
-    value: 'UNIT',
-    why: `${source} does not say its unit: put ${which} in place of UNIT${or}`,
-  };
-}
-
-function refusal(act: () => unknown): InputError | null {
-  try {
-    act();
-    return null;
-  } catch (error) {
-    if (error instanceof InputError) return error;
-    throw error;
-  }
 }

@@ -2,7 +2,7 @@
 // Terms: drawing layer = the CAD layer an entity lies on; its kind is guessed from its name, for the user to confirm.
 
 import { mixesLayers } from '../check/index.js';
-import { GEOMETRY_KINDS, type Layer, type LayerRole, type WorksKind } from '../model/index.js';
+import { GEOMETRY_KINDS, type Layer, type LayerRole, WORKS_KINDS, type WorksKind } from '../model/index.js';
 import { listOf } from '../text/index.js';
 
 /** Words in the names of drawing layers (common practice, no source); the first that fits counts. */
@@ -54,8 +54,10 @@ function treeNeeds(layers: Counted, mixed: boolean): Need[] {
   const named = layers.filter(([name]) => TREES.test(name));
   const [only] = named;
   const value = named.length === 1 && only !== undefined ? only[0] : 'NAME';
-  const why = `its drawing layers with points are ${listed(layers)}: name the one with the trees`;
-  return [{ option: '--layer', value, why }];
+  const why = `its drawing layers with points are ${listed(layers)}: put the one of the trees`;
+  if (value !== 'NAME') return [{ option: '--layer', value, why }];
+  const choices = layers.map(([name]) => name);
+  return [{ option: '--layer', value, why, ask: [{ about: 'trees.layer', choices, entry: 'trees=ANSWER' }] }];
 }
 
 function worksNeeds(layers: Counted, name: string): Need[] {
@@ -74,7 +76,13 @@ function worksNeeds(layers: Counted, name: string): Need[] {
   }
   const [first] = others as [readonly [string, number]];
   const why = `the drawing layers of ${name} are ${listed(others)}: for each that holds works, give its kind (${kinds}); repeat the option`;
-  return [{ option: '--layer', value: `${first[0]}=KIND`, why }];
+  const ask = others.map(([name, count]) => ({
+    about: `works.layer.${name}`,
+    choices: [...WORKS_KINDS, '-'],
+    entry: `${name}=ANSWER`,
+    question: `what does the drawing layer ${name} (${count}) hold? - leaves it out`,
+  }));
+  return [{ option: '--layer', value: `${first[0]}=KIND`, why, ask }];
 }
 
 function listed(layers: Counted): string {
@@ -89,4 +97,17 @@ export interface Need {
   readonly option: string; // '--crs'
   readonly value: string; // 'EPSG:NNNN'
   readonly why: string;
+  /** What a person has to answer: the value is not known, or only a guess of the hand. Without it the value can be used. */
+  readonly ask?: readonly Ask[];
+}
+
+/** One thing to be asked; see Question in questions.ts. */
+export interface Ask {
+  readonly about: string;
+  /** What can be answered; empty: any text. */
+  readonly choices: readonly string[];
+  /** The option's value, with ANSWER in place of the answer. */
+  readonly entry: string;
+  /** Where the need's own reason does not say it. */
+  readonly question?: string;
 }

@@ -113,7 +113,7 @@ test('an output is never an input, nor two outputs one file', async () => {
     expect([code, err]).toEqual([2, expect.stringContaining('output-is-input')]);
   }
   const twice = await run('compare', b, a, '--out', at('x.geojson'), '--report', at('x.geojson'));
-  expect([twice.code, twice.err]).toEqual([2, expect.stringContaining('outputs-same')]);
+  expect([twice.code, twice.err]).toEqual([2, expect.stringContaining('output-twice')]);
   expect(await readFile(a, 'utf8')).toBe(text);
 });
 

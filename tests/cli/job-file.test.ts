@@ -204,7 +204,7 @@ test('the published schema is that of the options', async () => {
 });
 
 test('every option that names a file is known to do so', async () => {
-  const { out } = await run('assess', '--help');
+  const { out } = await run('assess', '--help', 'all');
   const named = [...out.matchAll(/--([a-z-]+) <(?:[^>]*file[^>]*|dir)>/g)].map((match) => match[1]);
   const keys = jobKeys('assess');
   const known = keys.filter(({ file }) => file !== null).map(({ key }) => key);

@@ -21,7 +21,7 @@ describe.each(COMMANDS)('%s', (command) => {
   test('has each option once, and its help lists them in the order of the table by group', async () => {
     const names = rows.map(nameOf);
     expect(new Set(names).size).toBe(names.length);
-    const { out } = await run(command, '--help');
+    const { out } = await run(command, '--help', 'all');
     const listed = [...out.matchAll(/^ {2}(?:-\w, )?--([a-z-]+)/gm)].map((match) => match[1]);
     expect([...names, 'help'].sort()).toEqual([...listed].sort());
   });

@@ -32,6 +32,8 @@ export interface OptionRow {
   readonly group: Group;
   readonly in: readonly CommandName[];
   readonly help: string;
+  /** Commands whose first help shows it: what a first job needs, a dozen at most. --help all shows the rest. */
+  readonly first?: readonly CommandName[];
   readonly parser: Parser;
   /** What it is when it is not given; null or left out: nothing. */
   readonly fallback?: string;
