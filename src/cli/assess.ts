@@ -194,6 +194,11 @@ async function writeAll(
     late = late.concat(written.findings);
     written.files.forEach(wrote);
   }
+  // Other files tell margins too, and may be written without the trees themselves.
+  const tellsMargins = others.schedule !== undefined || others.report !== undefined;
+  if (tellsMargins && !late.some(({ code }) => code === 'margin-not-found')) {
+    late = late.concat(assessment.marginFindings);
+  }
   for (const key of Object.keys(TEXTS) as (keyof typeof TEXTS)[]) {
     const path = others[key];
     if (path === undefined) continue;

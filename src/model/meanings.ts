@@ -97,6 +97,7 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'rule-note': 'something the user of a rule must know',
   'regrow-unreached': 'even ten times the zone radius does not hold the area a tree needs outside hard ground',
   'margins-skipped': 'margins are left out of a large job',
+  'margin-not-found': 'the margins of some trees were given up for their cost',
   'works-exempt': 'works that do not count under the rule',
   'options-compared': 'several design options stand side by side',
   'no-works': 'there are no works to measure',

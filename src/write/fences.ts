@@ -1,15 +1,7 @@
 // Fences as features, once for every sink. In: an assessment; out: records in order (protected ground, fences, gates: bottom to
 // top), their geometry in lon/lat, their columns. Terms: see Fence, FenceGate, GroundProtection; kind = `rb_fence_kind`.
 
-import type {
-  Assessment,
-  Fence,
-  FenceGate,
-  Finding,
-  GroundProtection,
-  LonLatPolygons,
-  LonLatRing,
-} from '../model/index.js';
+import type { Assessment, Fence, FenceGate, GroundProtection, LonLatPolygons, LonLatRing } from '../model/index.js';
 import type { Column } from './column.js';
 import { figure, SCALES } from './numbers.js';
 import type { Plan } from './options.js';
@@ -79,11 +71,6 @@ const ofGate = ({ fences, works, lengthM, line }: FenceGate, i: number): FenceRe
 /** Every feature of the role, in order. */
 export function fenceRecords({ fences }: Assessment): FenceRecord[] {
   return [...fences.groundProtection.map(ofGround), ...fences.fences.map(ofFence), ...fences.gates.map(ofGate)];
-}
-
-/** Findings of laying out the fences, where they are written. */
-export function fenceFindings(assessment: Assessment, plan: Plan): readonly Finding[] {
-  return plan.roles.includes('fence') ? assessment.fences.findings : [];
 }
 
 /** The id a feature has, as `rb_id`: `fence:3`, `gate:1`, `ground-protection:2`. */
