@@ -153,8 +153,7 @@ export class Margins {
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
     const steps = this.#steps();
-    // Mostly a short retreat does: crossing works are united no farther out than that asks for.
-    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, Math.min(most, FIRST_STEP_M), steps);
+    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
     // Whether works stand on the trunk is asked of those about the trunk alone.
     const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M), steps);
     const onTrunk = (by: number): number => {
@@ -227,7 +226,7 @@ class SeenFrom {
 
   upTo(by: number): NearWorks {
     if (by > this.#seen) {
-      this.#seen = Math.max(by, this.#seen * 2);
+      this.#seen = by;
       this.#near = this.#within(this.#reach + by);
     }
     return this.#near;
