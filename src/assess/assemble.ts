@@ -50,6 +50,11 @@ export function assembled({ options, inputs, tables, site, variants, air, job, r
     fences ??= fencesOf(job, main.judged, options.fences, signal);
     return fences;
   };
+  let ofMargins: readonly Finding[] | undefined;
+  const marginsFound = (signal?: StopSignal): readonly Finding[] => {
+    ofMargins ??= rows.lateFindings(signal);
+    return ofMargins;
+  };
   let everyTree: readonly TreeResult[] | undefined;
   let everyWorks: Assessment['works'] | undefined;
   const assessment: Assessment = {
@@ -88,9 +93,12 @@ export function assembled({ options, inputs, tables, site, variants, air, job, r
     get fences() {
       return laidOut();
     },
+    get marginFindings() {
+      return marginsFound();
+    },
     // Works on whatever object it is called on: an assessment may be spread, or wrapped by another.
     stoppedBy(signal) {
-      return stopped(this, signal, laidOut);
+      return stopped(this, signal, { fences: laidOut, marginFindings: marginsFound });
     },
     job,
     reckoning: reckoningsOf(main),

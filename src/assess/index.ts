@@ -67,4 +67,5 @@ export { DEFAULT_RULE } from './chosen-rules.js';
 export { assessmentData } from './data.js';
 export type { AssessJob } from './job.js';
 export { lonLatOf } from './positions.js';
+export { marginsNotFound } from './rows.js';
 export { flagSignal } from './stoppable.js';

@@ -8,6 +8,7 @@ import {
   backwards,
   clusters,
   comparePieces,
+  cutRing,
   distanceToRings,
   edgesThatMeet,
   NearRings,
@@ -192,6 +193,10 @@ function boxAround(rings: readonly Ring[]): readonly [number, number, number, nu
   return [west - step, south - step, east + step, north + step];
 }
 
+function hasCorners(ring: Ring): boolean {
+  return ring.length >= 6;
+}
+
 function cornersOf(rings: readonly Ring[]): number {
   return rings.reduce((n, ring) => n + ring.length / 2, 0);
 }
@@ -240,6 +245,8 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
   const { ringStart, vertexStart } = pieces;
   const n = index.search(x - reach, y - reach, x + reach, y + reach);
   const out: NearPiece[] = [];
+  // Where many come near, their edges are cut too: long ones cross each other by the thousand far off.
+  const limits = { west: -reach, south: -reach, east: reach, north: reach };
   // By geometry: the order of input must not move a digit.
   for (const p of [...index.found.subarray(0, n)].sort((a, b) => comparePieces(pieces, a, b) || a - b)) {
     const tag: PieceTag = {
@@ -255,7 +262,10 @@ function piecesWithin({ meter, x, y }: Site, reach: number): NearPiece[] {
       corners <= LONG_CORNERS || isInside
         ? [pieceRings(pieces, p, x, y)]
         : longOne(pieces, p).within([-reach, -reach, reach, reach], x, y);
-    for (const rings of polygons) out.push({ rings, tag, apart });
+    for (const rings of polygons) {
+      const near = isInside || n < CROWDED_FROM ? rings : rings.map((ring) => cutRing(ring, limits)).filter(hasCorners);
+      if (near.length > 0) out.push({ rings: near, tag, apart });
+    }
   }
   return out;
 }

@@ -1,8 +1,9 @@
 // Results by row, of every variant. In: the job's tables, variants, options; out: rows of the main variant and of the others.
 // Terms: margins take milliseconds a tree; each is calculated when its row is asked for.
 
-import { type AssessOptions, type Finding, finding, type Job, type Rule } from '../model/index.js';
+import { type AssessOptions, type Finding, finding, type Job, type Rule, type StopSignal } from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
+import { counted, listOf } from '../text/index.js';
 import { Margins } from './margin.js';
 import { TreeRows } from './results.js';
 import type { Site } from './site.js';
@@ -14,6 +15,8 @@ export interface Rows {
   readonly main: TreeRows;
   of(other: Variant): TreeRows;
   readonly findings: readonly Finding[];
+  /** What is to be said of margins that were given up. Finds all margins of the main variant, where they are on. */
+  lateFindings(signal?: StopSignal): readonly Finding[];
 }
 
 /** Jobs of up to this many trees work out margins by default. */
@@ -58,7 +61,30 @@ export function treeRows(
     of: (other) => rowsOf(other, marginsOf(other), null),
     // Stay silent if margins were switched off.
     findings: withMargins || options.margins === false ? [] : [marginsSkipped(count)],
+    lateFindings: (signal) => (margins === null ? [] : marginsNotFound(givenUp(job.trees, margins, signal))),
   };
+}
+
+/** Names of the trees whose margins were given up, in input order. */
+function* givenUp({ count, key }: Job['trees'], margins: Margins, signal?: StopSignal): Generator<string> {
+  for (let row = 0; row < count; row++) {
+    signal?.throwIfAborted();
+    margins.at(row);
+    if (margins.isTooDear(row)) yield key.at(row) ?? '';
+  }
+}
+
+/** Trees named one by one; the rest are counted. */
+const NAMED = 5;
+
+/** One finding for all trees whose margins were given up; none without any. */
+export function marginsNotFound(trees: Iterable<string>): Finding[] {
+  const all = [...trees];
+  if (all.length === 0) return [];
+  const message = `the margins of ${counted(all.length, 'tree')} were not found, because the works about them are so intricate: ${listOf(all, NAMED)}; all other figures stand`;
+  const cure =
+    'simplify the outlines of those works, or give works that cross each other as one outline; --margins none leaves all margins out';
+  return [finding('margin-not-found', {}, message, cure)];
 }
 
 /** The same trees with diameters that are all off by a length. */

@@ -5,6 +5,7 @@
 import {
   type Assessment,
   type FencePlan,
+  type Finding,
   keepTreeViews,
   type StopSignal,
   type TreeResult,
@@ -17,7 +18,10 @@ import {
 export function stopped(
   assessment: Assessment,
   signal: StopSignal,
-  fences: (signal: StopSignal) => FencePlan,
+  late: {
+    readonly fences: (signal: StopSignal) => FencePlan;
+    readonly marginFindings: (signal: StopSignal) => readonly Finding[];
+  },
 ): Assessment {
   const looking = <A extends readonly unknown[], R>(act: (...args: A) => R): { value: (...args: A) => R } => ({
     value: (...args) => {
@@ -49,7 +53,8 @@ export function stopped(
         return everyWorks;
       },
     },
-    fences: { get: () => fences(signal) },
+    fences: { get: () => late.fences(signal) },
+    marginFindings: { get: () => late.marginFindings(signal) },
     shapes: looking((tree: number) => assessment.shapes(tree, signal)),
     measured: looking((row: number, of?: 'works' | 'existing') => assessment.measured(row, of, signal)),
     reckoning: looking(assessment.reckoning),

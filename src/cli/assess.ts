@@ -229,6 +229,11 @@ async function writeAll(
     late = late.concat(written.findings);
     written.files.forEach(wrote);
   }
+  // Other files tell margins too, and may be written without the trees themselves.
+  const tellsMargins = others.schedule !== undefined || others.report !== undefined;
+  if (tellsMargins && !late.some(({ code }) => code === 'margin-not-found')) {
+    late = late.concat(assessment.marginFindings);
+  }
   if (style !== undefined && out !== undefined) {
     const { files } = await writeStyles(style, out, assessment, options);
     files.forEach(wrote);

@@ -30,6 +30,7 @@ export { Probe } from './kernel/probe.js';
 export { addBands, addLine, addMargin, addRound } from './kernel/strip.js';
 export { compactParts } from './kernel/subdivide.js';
 export { CrossingFinder, type Defect } from './rings/crossings.js';
+export { cutRing } from './rings/cut-ring.js';
 export { fewerCorners } from './rings/fewer-corners.js';
 export { clusters, edgesThatMeet } from './rings/meetings.js';
 export { movedBoundary } from './rings/moved.js';

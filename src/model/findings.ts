@@ -109,6 +109,7 @@ export const SEVERITIES = {
   'rule-note': 'info',
   'regrow-unreached': 'warning',
   'margins-skipped': 'info',
+  'margin-not-found': 'info',
   'works-exempt': 'info',
   'options-compared': 'info',
   'no-works': 'warning',

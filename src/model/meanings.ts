@@ -96,6 +96,7 @@ const MEANINGS: Readonly<Record<FindingCode, string>> = {
   'rule-note': 'a note that the user of a rule must read',
   'regrow-unreached': 'even ten times the zone radius does not contain enough soft ground for a tree',
   'margins-skipped': 'margins were not calculated because the job is large',
+  'margin-not-found': 'the margins of some trees were given up because they would take too long',
   'works-exempt': 'some works do not count under the rule',
   'options-compared': 'several design options stand side by side',
   'no-works': 'there are no works to measure',

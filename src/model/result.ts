@@ -419,6 +419,11 @@ export interface Assessment extends AssessmentData {
   /** Protection fences round trees to be kept; laid out when first asked for. */
   readonly fences: FencePlan;
   /**
+   * What is to be said of margins that were given up for their cost (`margin-not-found`); empty where margins are off. Finds
+   * every margin when first asked for.
+   */
+  readonly marginFindings: readonly Finding[];
+  /**
    * The same assessment for writers that are to be stopped: it looks at the signal before each tree, drawing and group of
    * fences, and throws the signal's reason. `toReport(assessment.stoppedBy(signal))`
    */

@@ -8,8 +8,9 @@ import { type Finding, finding, treeViews } from '../model/index.js';
 import type { Column } from './column.js';
 import { type Drawn, drawnColumns, existingColumns, lotColumns, treeColumns, worksColumns } from './columns.js';
 import { DrawnShapes } from './drawn-shapes.js';
-import { type FenceRecord, fenceColumns, fenceFindings, fenceId, fenceRecords } from './fences.js';
+import { type FenceRecord, fenceColumns, fenceId, fenceRecords } from './fences.js';
 import { type Field, type OwnFields, ownFields, type Value } from './fields.js';
+import { lateFindings } from './late.js';
 import type { DrawnRole, Plan, Role } from './options.js';
 import { type OutGeometry, Placer } from './shape.js';
 
@@ -47,7 +48,7 @@ export function tablesOf(assessment: Assessment, plan: Plan): Tables {
   const place = new Placer(plan.output);
   const drawn = new DrawnShapes(assessment, place);
   const tables = plan.roles.map((role) => MAKE[role](assessment, plan, place, drawn));
-  return { tables, findings: () => [...drawn.findings, ...fenceFindings(assessment, plan), ...unplaced(place, plan)] };
+  return { tables, findings: () => [...drawn.findings, ...lateFindings(assessment, plan), ...unplaced(place, plan)] };
 }
 
 type Make = (assessment: Assessment, plan: Plan, place: Placer, drawn: DrawnShapes) => RoleTable;

@@ -1,15 +1,7 @@
 // Fences as features, once for every sink. In: an assessment; out: records in order (protected ground, fences, gates: bottom to
 // top), their geometry in lon/lat, their columns. Terms: see Fence, FenceGate, GroundProtection; kind = `rb_fence_kind`.
 
-import type {
-  Assessment,
-  Fence,
-  FenceGate,
-  Finding,
-  GroundProtection,
-  LonLatPolygons,
-  LonLatRing,
-} from '../model/index.js';
+import type { Assessment, Fence, FenceGate, GroundProtection, LonLatPolygons, LonLatRing } from '../model/index.js';
 import type { Column } from './column.js';
 import { shownFences } from './fence-shown.js';
 import { figure, SCALES } from './numbers.js';
@@ -86,11 +78,6 @@ export function fenceRecords(assessment: Assessment): FenceRecord[] {
     ...fences.fences.map(ofFence).filter((_, i) => shown.fence(i)),
     ...fences.gates.map(ofGate).filter((_, i) => shown.gate(i)),
   ];
-}
-
-/** Findings of laying out the fences, where they are written. */
-export function fenceFindings(assessment: Assessment, plan: Plan): readonly Finding[] {
-  return plan.roles.includes('fence') ? assessment.fences.findings : [];
 }
 
 /** The id a feature has, as `rb_id`: `fence:3`, `gate:1`, `ground-protection:2`. */

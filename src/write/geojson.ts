@@ -8,9 +8,10 @@ import { treeViews } from '../model/index.js';
 import { ByteText } from './byte-text.js';
 import { existingColumns, lotColumns, membersOf, treeColumns, worksColumns } from './columns.js';
 import { DrawnFeatures } from './drawn.js';
-import { fenceColumns, fenceFindings, fenceId, fenceRecords } from './fences.js';
+import { fenceColumns, fenceId, fenceRecords } from './fences.js';
 import { type GeometryText, geometryTextFor } from './geometry-text.js';
 import { jsonText } from './json.js';
+import { lateFindings } from './late.js';
 import { memberBytes } from './member-bytes.js';
 import { degree } from './numbers.js';
 import { type GeoJSONOptions, type Plan, planOf, type Role } from './options.js';
@@ -64,7 +65,7 @@ function* collection(assessment: Assessment, plan: Plan): Generator<string, read
     separator = ',\n';
   }
   yield COLLECTION_END;
-  return [...drawn.findings, ...fenceFindings(assessment, plan)];
+  return [...drawn.findings, ...lateFindings(assessment, plan)];
 }
 
 /**
@@ -103,7 +104,7 @@ export function* geojsonBytes(
   }
   out.text(COLLECTION_END);
   yield out.take();
-  return [...drawn.findings, ...fenceFindings(assessment, plan)];
+  return [...drawn.findings, ...lateFindings(assessment, plan)];
 }
 
 const encode = (text: string): Uint8Array => new TextEncoder().encode(text);
@@ -160,7 +161,7 @@ export function* featureTexts(
   const plan = planOf(options, assessment);
   const drawn = new DrawnFeatures(assessment, plan);
   yield* features(assessment, plan, drawn);
-  return [...drawn.findings, ...fenceFindings(assessment, plan)];
+  return [...drawn.findings, ...lateFindings(assessment, plan)];
 }
 
 /** What stands before the first feature; features follow a line feed each, a comma between them, and then COLLECTION_END. */

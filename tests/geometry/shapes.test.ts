@@ -14,6 +14,7 @@ import {
   shadowOf,
   shapeArea,
   unionShape,
+  widenedShape,
 } from '../../src/geometry/rings/shapes.js';
 import { mulberry32 } from '../support/random.js';
 import { rect, reversed, star } from '../support/shapes.js';
@@ -94,5 +95,23 @@ describe('drawn shapes', () => {
   it('ends on a ring that runs back along itself, on which clipper2-ts 2.0.1 alone never does', () => {
     const spiky = [100, 300, 300, 0, 200, 0, 0, 0, 200, 0, 300, 0, 200, 300];
     expect(shapeArea(unionShape([[spiky]]))).toBeCloseTo(15_000, 3);
+  });
+
+  it('a widened shape keeps what is left of a hole, and drops one that closes: closed forms', () => {
+    const square = rect(0, 0, 10, 10);
+    const hole = (width: number) => reversed(rect(1, 1, 1 + width, 9));
+    const area = (...holes: number[][]) => shapeArea(widenedShape([[square, ...holes]], 1.5));
+    expect(area()).toBeCloseTo(13 * 13, 6); // corners mitred
+    expect(area(hole(4))).toBeCloseTo(13 * 13 - 1 * 5, 6);
+    expect(area(hole(2.9))).toBeCloseTo(13 * 13, 6);
+    expect(area(hole(3.002))).toBeCloseTo(13 * 13 - 0.002 * 5, 6);
+  });
+
+  it('a grating of thousands of holes is widened to its outline', () => {
+    const holes = Array.from({ length: 8100 }, (_, i) => {
+      const [x, y] = [1 + (i % 90) * 0.2, 1 + Math.floor(i / 90) * 0.2];
+      return reversed(rect(x, y, x + 0.15, y + 0.15));
+    });
+    expect(widenedShape([[rect(0, 0, 20, 20), ...holes]], 1.5)).toEqual(widenedShape([[rect(0, 0, 20, 20)]], 1.5));
   });
 });

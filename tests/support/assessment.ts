@@ -399,6 +399,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     totals: { all: FIGURES, offLots: FIGURES },
     removals: [],
     fences: FENCES,
+    marginFindings: [],
     job: {
       trees,
       works,
@@ -419,7 +420,7 @@ export function handMade(change: Partial<Assessment> = {}): Made {
     shapes: (tree) => shapesOf(tree, drawn),
     measured: (row) => (row === 0 ? STRIP : []),
     stoppedBy(signal) {
-      return stopped(this, signal, () => this.fences);
+      return stopped(this, signal, { fences: () => this.fences, marginFindings: () => [] });
     },
     ...change,
   };

@@ -140,7 +140,20 @@ export function lessTurned(a: Shape, b: Shape, look?: Look): Shape {
  */
 export function widenedShape(shape: Shape, distance: number): Shape {
   if (distance <= 0 || shape.length === 0) return shape;
-  return moved(shape.flat(), distance, JoinType.Miter);
+  const rings = shape.flatMap(([shell = [], ...holes]) => [
+    shell,
+    ...holes.filter((hole) => staysOpen(hole, distance)),
+  ]);
+  return moved(rings, distance, JoinType.Miter);
+}
+
+/**
+ * Whether anything can be left of a hole when its sides close in by a distance. Of one no wider than twice the distance, one way
+ * or the other, nothing is: every point of it is that near to one of its sides.
+ */
+function staysOpen(hole: Ring, distance: number): boolean {
+  const [west, south, east, north] = ringBox(hole);
+  return Math.min(east - west, north - south) > 2 * distance;
 }
 
 /** A ring with the corners left out that lie within a tolerance of the line without them (Ramer, Douglas, Peucker). */

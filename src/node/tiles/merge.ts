@@ -3,7 +3,7 @@
 // Terms: see manifest.ts; light = a merge that only puts records in order; whole = one that reads the inputs once more.
 
 import { dirname, join } from 'node:path';
-import { assess } from '../../assess/index.js';
+import { assess, marginsNotFound } from '../../assess/index.js';
 import type { Assessment, Counts } from '../../model/index.js';
 import { type Finding, InputError, verdictCounts, verdictNumbered } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
@@ -230,13 +230,14 @@ class Merge {
     yield* gathered(this.#section('schedule'), '', '');
   }
 
-  /** Findings of drawing, role by role in the order of writing, then fences. */
+  /** Findings of drawing, role by role in the order of writing, then fences, then margins. */
   #late(): Finding[] {
     const roles = DRAWN.filter((role) => this.#manifest.written.roles.includes(role));
     const drawn = roles.flatMap((role) =>
       [...this.#section(`${role}-findings`)].map((bytes) => JSON.parse(Buffer.from(bytes).toString()) as Finding),
     );
-    return [...drawn, ...this.#fenceFindings];
+    const givenUp = [...this.#section('margin-not-found')].map((key) => Buffer.from(key).toString());
+    return [...drawn, ...this.#fenceFindings, ...marginsNotFound(givenUp)];
   }
 }
 

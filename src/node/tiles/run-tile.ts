@@ -183,6 +183,10 @@ function ownTrees(assessment: Assessment, rows: Uint32Array, plan: TilePlan): Ow
   };
 }
 
+function* keysOf(trees: Iterable<readonly [row: number, tree: TreeResult]>): Generator<readonly [number, string]> {
+  for (const [row, { key, reasons }] of trees) if (reasons.includes('margin-not-found')) yield [row, key];
+}
+
 /** Per role its features, then the findings of drawing them, with the rows of the whole job. */
 function* sectionsOf(manifest: Manifest, assessment: Assessment, own: OwnTrees): Generator<Section> {
   const { units, prefix, roles, outCrs, files } = manifest.written;
@@ -190,6 +194,9 @@ function* sectionsOf(manifest: Manifest, assessment: Assessment, own: OwnTrees):
   const output = outputSystem(outCrs === null ? {} : { outCrs }) ?? undefined;
   const options = { units, prefix, roles, output };
   const names = [...TREE_ROLES.filter((role) => roles.includes(role)), ...(schedule ? (['schedule'] as const) : [])];
+  // Whose margins were given up: the merge tells it once for all tiles.
+  const givenUp = names.includes('tree') || schedule ? own() : [];
+  yield { name: 'margin-not-found', entries: keysOf(givenUp) };
   for (const name of names) {
     const records = treeRecords(assessment, options, name);
     const told: (readonly [row: number, text: string])[] = [];

@@ -185,11 +185,11 @@ function cardsHtml({ assessment, figures, units, carded, over }: Job): string {
   return `${note}<div class="cards">\n${cards.join('\n')}\n</div>`;
 }
 
-/** Findings of laying out fences belong to the findings, unless a writer has listed them already. */
+/** Findings of fences and of margins belong to the findings, unless a writer has listed them already. */
 function lateFindings(assessment: Assessment, { more = [] }: ReportOptions): readonly Finding[] {
-  if (!hasFences(assessment)) return more;
   const told = new Set(more.map(({ code, message }) => `${code} ${message}`));
-  return [...more, ...assessment.fences.findings.filter(({ code, message }) => !told.has(`${code} ${message}`))];
+  const late = [...(hasFences(assessment) ? assessment.fences.findings : []), ...assessment.marginFindings];
+  return [...more, ...late.filter(({ code, message }) => !told.has(`${code} ${message}`))];
 }
 
 function rowsWords({ counts, job, shown: some }: Assessment, shown: number): string {
