@@ -34,6 +34,8 @@ describe('the packet at the command line', () => {
     const book = new Excel.Workbook();
     await book.xlsx.readFile(to('i.xlsx'));
     expect(book.worksheets.map(({ name }) => name)).toEqual(['Inventory', 'Removal and replacement', 'About']);
+    await run(...JOB, '--inventory', to('again.xlsx'));
+    expect(readFileSync(to('again.xlsx')).equals(readFileSync(to('i.xlsx')))).toBe(true);
     const [inventory, removals] = book.worksheets as [Excel.Worksheet, Excel.Worksheet];
     const head = (inventory.getRow(1).values as string[]).slice(1);
     expect(inventory.rowCount).toBe(121);

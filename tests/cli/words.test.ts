@@ -13,7 +13,7 @@ beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'words-cli-'));
   await writeFile(
     join(folder, 'trees.csv'),
-    'Tree No.,x,y,DBH 1,DBH 2,STATUS\nT1,0,0,12,9,TBR\nT2,30,0,20,,R\nT3,60,0,18,,R\nT4,90,0,10,,Retain\n',
+    'Tree No.,x,y,DBH 1,DBH 2,STATUS\nT1,0,0,12,9,TBR\nT2,30,0,20,,R\nT3,60,0,18,,R\nT4,90,0,10,,Keep\n',
   );
   const line = {
     type: 'LineString',

@@ -17,6 +17,7 @@ import {
   type Units,
 } from '../../write/index.js';
 import type { OutputFormat, Writing } from './format.js';
+import { undateZip } from './undated.js';
 import { writeWhole } from './write-file.js';
 
 /** What a sheet of the format holds (ECMA-376). */
@@ -64,7 +65,10 @@ async function writeBook(path: string, version: string, pages: readonly Page[]):
     try {
       const book = new Excel.stream.xlsx.WorkbookWriter({ stream, useStyles: true });
       book.creator = `rootberth ${version}`;
+      Object.assign(book, { created: undefined, modified: undefined }); // else the library states when it was made
       await Promise.race([fill(book, pages), failed]);
+      if (!stream.closed) await once(stream, 'close');
+      await undateZip(temporary);
     } catch (error) {
       // The temporary file may be removed only after the stream is closed; otherwise it would come back.
       stream.destroy();
