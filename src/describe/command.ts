@@ -207,14 +207,15 @@ function layerNeed(file: LookedAt, layer: string, works: readonly LookedAt[]): N
     };
   }
   const kind = kindOfName(layer);
-  if (kind !== undefined) return { option: '--layer', value: `${layer}=${kind}`, why: 'kind by the name: check' };
+  if (kind !== undefined)
+    return { option: '--layer', value: `${layer}=${kind}`, why: 'kind taken from the name: check' };
   const ask = {
     about: `works.layer.${layer}`,
     choices: [...WORKS_KINDS, '-'],
     entry: `${layer}=ANSWER`,
     question: `what does the layer ${layer} of ${file.path} hold? - leaves it out`,
   };
-  const why = 'its name does not say the kind of works: put the right one';
+  const why = 'its name does not say the kind of works: fill in the right one';
   return { option: '--layer', value: `${layer}=building`, why, ask: [ask] };
 }
 

@@ -6,7 +6,7 @@ import type { Need } from './drawing.js';
 type Cure = (error: InputError) => readonly Need[];
 
 const salvage: Cure = (error) => [
-  { option: '--salvage', value: '', why: `${error.message}: it would be read as far as it goes` },
+  { option: '--salvage', value: '', why: `${error.message}: it would be read up to the damage` },
 ];
 
 /** Errors that options can cure, and those options. */
@@ -36,7 +36,7 @@ function coordinates(error: InputError): readonly Need[] {
   const name = error.layer ?? 'it';
   if (error.cure.includes('--columns')) {
     const why = `${name} has no heading row; point, northing, easting, elevation, description is the usual order: check`;
-    const code = 'the word that its descriptions have for a tree, and the species; other points are set aside';
+    const code = 'give the word for a tree in its descriptions, and the species; other points are set aside';
     const order = `${name} has no heading row: what do its columns hold? Letters P,N,E,Z,D (point, northing, easting, elevation, description: the usual order), or names`;
     const species = `${name}: which word of its descriptions means a tree, and of which species? Such as OAK=Quercus garryana; other points are set aside`;
     return [
@@ -60,7 +60,7 @@ function coordinates(error: InputError): readonly Need[] {
     {
       option: '--xy',
       value: 'EAST,NORTH',
-      why: `${error.message}: put those of easting and northing`,
+      why: `${error.message}: give the columns of easting and northing`,
       ask: [{ about: 'trees.xy', choices: [], entry: 'ANSWER', question }],
     },
   ];

@@ -54,7 +54,7 @@ function treeNeeds(layers: Counted, mixed: boolean): Need[] {
   const named = layers.filter(([name]) => TREES.test(name));
   const [only] = named;
   const value = named.length === 1 && only !== undefined ? only[0] : 'NAME';
-  const why = `its drawing layers with points are ${listed(layers)}: put the one of the trees`;
+  const why = `its drawing layers with points are ${listed(layers)}: name the one with the trees`;
   if (value !== 'NAME') return [{ option: '--layer', value, why }];
   const choices = layers.map(([name]) => name);
   return [{ option: '--layer', value, why, ask: [{ about: 'trees.layer', choices, entry: 'trees=ANSWER' }] }];

@@ -33,7 +33,7 @@ export function crsNeed(layer: Layer, problems: readonly InputError[]): Need {
     unreadable !== undefined
       ? `${unreadable.message}; put the code of its coordinate system in place of EPSG:NNNN`
       : degrees || turned
-        ? `${layer.name} does not say its coordinate system; its figures could be ${order}: check that they are`
+        ? `${layer.name} does not say its coordinate system; its figures could be ${order}: check this`
         : `${layer.name} does not say its coordinate system: put its code in place of EPSG:NNNN (the survey's sheet names it)`;
   const lonLat = (degrees || turned) && unreadable === undefined;
   if (lonLat) {
@@ -82,9 +82,9 @@ function columnWord(layer: Layer, name: string): string {
 }
 
 /** Said once for all fields that are mapped by their names. */
-export const LIKELY = 'chosen by the names of the fields: remove what is wrong';
+export const LIKELY = 'chosen by the names of the fields: remove any that are wrong';
 
-/** A likely field whose unit is known, or that needs none. */
+/** A likely field with a known unit, or without need of one. */
 export function fieldNeed(one: LikelyField): Need[] {
   if (one.length === 'length' && one.unit === null) return [];
   return [{ option: '--field', value: `${one.field}=${one.source}`, why: LIKELY }];
@@ -96,7 +96,7 @@ interface Asked {
   readonly judged: Judged | null;
 }
 
-/** Tries the check with what is needed so far, and answers each field it can't read, until it can read all. */
+/** Tries the check with the needs found so far and adds a need for each field it can't read, until it can read all. */
 export function unitNeeds(
   role: LayerRole,
   layer: Layer,
@@ -174,7 +174,7 @@ function diameterNeed(layer: Layer): Need {
 function dbhUnitNeed(source: string, size: SizeColumn | undefined): Need {
   const fits: readonly LengthUnit[] = size?.fits ?? [];
   const [only] = fits;
-  // A girth in the next smaller unit would pass for a diameter as well: then nothing is filled in.
+  // A girth in the next smaller unit would also look like a diameter: then nothing is filled in.
   const girth = only === 'mm' && size?.asGirth.includes('cm') === true;
   const choices = ['in', 'cm', 'mm', 'm', 'ft'];
   if (only !== undefined && fits.length === 1 && !girth) {
