@@ -145,17 +145,20 @@ test('docs/formats.md lists the layers of drawings as they are', async () => {
 
 describe('outputs stay apart', () => {
   test.each([
-    [['--out', 'survey.csv'], '--out survey.csv is the file that --trees reads'],
+    [['--out', 'survey.csv'], '--out survey.csv would be written over what --trees survey.csv reads'],
     [
       ['--out', 'a.geojson', '--schedule', './works.geojson'],
-      '--schedule ./works.geojson is the file that --works reads',
+      '--schedule ./works.geojson would be written over what --works works.geojson reads',
     ],
-    [['--out', 'a.geojson', '--findings', 'a.geojson'], '--out and --findings both write a.geojson'],
-    [['--out', 's/a.sld', '--out-format', 'geojson', '--style', 's'], '--out and --style both write s/a.sld'],
-    [['--out', 'a.geojson', '--style', 's', '--schedule', 's/a.sld'], '--style and --schedule both write s/a.sld'],
+    [['--out', 'a.geojson', '--findings', 'a.geojson'], '--out a.geojson and --findings a.geojson are the same file'],
+    [
+      ['--out', 's/a.sld', '--out-format', 'geojson', '--style', 's'],
+      '--out s/a.sld and --style s/a.sld are the same file',
+    ],
+    [['--out', 'a.geojson', '--style', 's', '--schedule', 's/a.sld'], 's/a.sld are the same file'],
     [
       ['--out', 'a.geojson', '--config', 'own.json', '--save-config', 'own.json'],
-      '--save-config own.json is the file that --config reads',
+      '--save-config own.json would be written over what --config own.json reads',
     ],
   ])('%j', async (options, message) => {
     await writeFile('own.json', '{}');

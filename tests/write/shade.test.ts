@@ -96,10 +96,13 @@ describe('the command line', () => {
       join(demo, 'works.geojson'),
     ];
     const options = ['--margins', 'none', '--no-config', '--out', join(dir, 'a.geojson')];
-    const { code, err } = await run(
+    const found = join(dir, 'findings.json');
+    const { code } = await run(
       ...[
         ...job,
         ...options,
+        '--findings',
+        found,
         '--shade',
         lines,
         '--shade-table',
@@ -111,7 +114,7 @@ describe('the command line', () => {
       ],
     );
     expect(code).toBe(0);
-    expect(err).toMatch(/shade-assumed/);
+    expect(readFileSync(found, 'utf8')).toMatch(/shade-assumed/);
     expect(JSON.parse(readFileSync(lines, 'utf8')).rootberth.shade).toMatchObject({
       ...{ transmissionLeafOn: 0.1, transmissionLeafOff: 0.7, leafOn: '05-01', leafOff: '10-15' },
     });
