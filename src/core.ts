@@ -58,6 +58,7 @@ export {
   type ReadOptions,
   readLayer,
   readLayerAsync,
+  readNotes,
   readShapefile,
   type ShapefilePart,
   type ShapefileParts,
