@@ -32,6 +32,7 @@ const ROOMS = {
     'describe',
     'explain',
     'node',
+    'notes',
     'packet',
     'plan',
     'postgis',

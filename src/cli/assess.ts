@@ -24,6 +24,7 @@ import { shade } from '../shade/index.js';
 import {
   facadePieces,
   findingsPieces,
+  type GroundStake,
   inventoryPieces,
   inventorySheet,
   limbPieces,
@@ -34,6 +35,7 @@ import {
   type Sheet,
   schedulePieces,
   shadeTablePieces,
+  stakeOutPieces,
   stakesPieces,
   summaryTable,
   type Units,
@@ -47,6 +49,7 @@ import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
 import { namedFiles } from './named-files.js';
+import { stakesOf } from './note-values.js';
 import { checkPlaces, isWorkbook, stdoutTaker, writeText } from './outputs.js';
 import { fencesFrom, PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
@@ -86,6 +89,7 @@ const TAKERS: AllTakers<'assess'> = {
     explain: (explain) => ({ explain }),
     failOn: (failOn) => ({ failOn }),
   },
+  notes: { noteStake: (stakes) => ({ stakes: stakesOf(stakes) }) },
   file: {
     out: (out) => ({ out }),
     style: (style) => ({ style }),
@@ -99,6 +103,7 @@ const TAKERS: AllTakers<'assess'> = {
     findings: (findings) => ({ findings }),
     shade: (file) => ({ shade: file }),
     shadeTable: (shadeTable) => ({ shadeTable }),
+    saveNotes: (saveNotes) => ({ saveNotes }),
     plan: (plan) => ({ plan }),
     report: (report) => ({ report }),
   },
@@ -118,6 +123,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const packet = await packetOf(take<'assess', 'packet'>(flags, TAKERS.packet));
   const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), ...packet, units: options.units, stamp };
   const settings = take<'assess', 'shade'>(flags, TAKERS.shade);
+  const { stakes = [] } = take<'assess', 'notes'>(flags, TAKERS.notes);
   const taken = stdoutTaker(flags) !== undefined;
   const { inputs, outputs } = namedFiles('assess', flags);
   await checkApart(inputs, outputs);
@@ -140,7 +146,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
     say(`${line}\n`);
   };
   const files = take<'assess', 'file'>(flags, TAKERS.file);
-  const made: Made = { assessment, shaded, options: { ...options, onProgress: bar.show }, drawing, late: [] };
+  const made: Made = { assessment, shaded, options: { ...options, onProgress: bar.show }, drawing, stakes, late: [] };
   const late = await writeAll(made, files, io, tell).finally(bar.end);
   say(digest([...assessment.findings, ...late], io.colour.err));
   const { units } = options;
@@ -174,6 +180,7 @@ interface Made {
   readonly shaded: ShadeResult | undefined;
   readonly options: WriteOptions;
   readonly drawing: ReportOptions;
+  readonly stakes: readonly GroundStake[];
   /** Findings of shade and writing. */
   readonly late: Assessment['findings'];
 }
@@ -190,6 +197,7 @@ const TEXTS: {
   removals: ({ assessment, options }) => removalPieces(assessment, options),
   limbSchedule: ({ assessment, options }) => limbPieces(assessment, options),
   stakes: ({ assessment, options }) => stakesPieces(assessment, outputSystem(options)),
+  saveNotes: ({ assessment, options, stakes }) => stakeOutPieces(assessment, stakes, outputSystem(options)),
   optionTable: ({ assessment, options }) => optionTablePieces(assessment, options),
   findings: ({ assessment, late }) => findingsPieces(assessment, late),
   shade: ({ shaded, options: { units, prefix } }) => shaded && facadePieces(shaded, { units, prefix }),

@@ -7,6 +7,8 @@ import type { NotesOptions } from './types.js';
 
 export { notesLayer } from './layer.js';
 export type { NoteTable } from './notebook.js';
+export { notesText } from './printed.js';
+export { notesSketch } from './sketch.js';
 export type { CheckedReading, FieldNotes, PlacedPoint } from './solve.js';
 export type { NotesOptions, Outline, Reading, Spread } from './types.js';
 

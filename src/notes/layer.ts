@@ -75,7 +75,7 @@ function addTree({ name, at, accuracyM, properties, row }: PlacedPoint, into: La
   into.end({ ...own, ...properties, ...accuracyOf(accuracyM) });
 }
 
-function addOutline(notes: FieldNotes, outline: Outline, role: LayerRole | undefined, into: LayerBuilder): void {
+function addOutline(notes: FieldNotes, outline: Outline, role: LayerRole | undefined, into: LayerBuilder) {
   const { points } = notes;
   const xy = Float64Array.from(points.flatMap((point) => [point.xM, point.yM]));
   const shape = drawn(outline, xy, (p) => points[p]!.name);

@@ -81,7 +81,7 @@ class Book {
 
   #say(code: FindingCode, message: string, cure: string): void {
     const path = `row ${this.#row}`;
-    this.#findings.push(finding(code, { layer: this.#table.name, path }, `${path}: ${message}`, cure));
+    this.#findings.push(finding(code, { layer: this.#table.name, path }, message, cure));
   }
 
   #slip(column: string, slip: Slip): void {
@@ -144,7 +144,7 @@ class Book {
     return at;
   }
 
-  row(cells: readonly string[], row: number): void {
+  row(cells: readonly string[], row: number) {
     this.#cells = cells;
     this.#row = row;
     const outline = this.#text('outline');
@@ -211,7 +211,7 @@ class Book {
     return [this.#point(a), this.#point(b)];
   }
 
-  #add(kind: ReadingKind, about: Partial<Reading> & { p: number; value: number; sigma: number; text: string }): void {
+  #add(kind: ReadingKind, about: Partial<Reading> & { p: number; value: number; sigma: number; text: string }) {
     const rest = { q: -1, a: -1, b: -1, unit: 'deg' as const, perUnit: 1, eitherSide: false };
     this.#readings.push({ kind, row: this.#row, ...rest, ...about });
   }
@@ -229,7 +229,7 @@ class Book {
     return own !== undefined && own > 0 ? own : degrees(usualDeg);
   }
 
-  #known(p: number): void {
+  #known(p: number) {
     const [east, north] = [this.#length('easting'), this.#length('northing')];
     const [lon, lat] = [this.#text('lon'), this.#text('lat')].map((text) =>
       text === '' ? undefined : Number(this.#plain(text)),
@@ -251,7 +251,7 @@ class Book {
   }
 
   /** Tie, bearing, angle: what is measured from another point. */
-  #fromPoint(p: number, share: number): void {
+  #fromPoint(p: number, share: number) {
     const from = this.#text('from');
     const distance = this.#length('distance');
     const bearing = this.#read('bearing', bearingOf);
@@ -314,7 +314,7 @@ class Book {
   }
 
   /** Baseline and offset, setback, and which side of the line the point is on. */
-  #onLine(p: number, line: readonly [number, number] | null, share: number, isDrawn: boolean): void {
+  #onLine(p: number, line: readonly [number, number] | null, share: number, isDrawn: boolean) {
     const side = this.#read('side', sideOf);
     const along = this.#length('along');
     const offset = this.#length('offset') ?? this.#length('setback');
@@ -346,7 +346,7 @@ class Book {
     if (side !== undefined && !isDrawn) this.#sides.push({ p, a, b, left: side });
   }
 
-  #clinometer(p: number): void {
+  #clinometer(p: number) {
     const distance = this.#length('clino_distance');
     const up = this.#read('clino_up', clinoAngle);
     const down = this.#read('clino_down', clinoAngle);
@@ -429,7 +429,8 @@ class Book {
     const isDegrees = degreesOf.length > 0;
     const system = known.length === 0 ? 'local' : isDegrees ? 'degrees' : 'plane';
     const unit = system === 'plane' ? known[0]!.known!.unit : (this.#unit ?? 'm');
-    this.#refuseUnknown(system === 'local');
+    const drawn = new Set(outlines.flatMap(({ corners }) => corners.map(({ point }) => point)));
+    this.#refuseUnknown(system === 'local', drawn);
     return {
       name,
       points: this.#points.map(
@@ -445,11 +446,11 @@ class Book {
   }
 
   /** Points that are measured from and never noted; in a local system one of them is where it starts. */
-  #refuseUnknown(isLocal: boolean): void {
+  #refuseUnknown(isLocal: boolean, drawn: ReadonlySet<number>): void {
     const noted = this.#points.filter((point) => point.isNoted).map((point) => point.name);
     const start = isLocal ? this.#points.find((point) => !point.isNoted) : undefined;
-    for (const point of this.#points) {
-      if (point.isNoted || point === start) continue;
+    for (const [i, point] of this.#points.entries()) {
+      if (point.isNoted || point === start || drawn.has(i)) continue;
       this.#row = point.row;
       const message = `${point.name} is measured from, and no row says where it is${didYouMean(point.name, noted)}`;
       this.#say('note-point-unknown', message, `add a row with ${point.name} in the column point, or correct the name`);

@@ -75,7 +75,7 @@ export class OutlineBook {
   }
 
   /** Corners 2 to 4 of a house that is drawn from its first. */
-  #rectangle(outline: OpenOutline, { line, left, deep, point }: OutlineRow): void {
+  #rectangle(outline: OpenOutline, { line, left, deep, point }: OutlineRow) {
     if (line === null || left === null || deep === null || point < 0) {
       const cure = 'fill in point (its first corner), base (the line its front follows), side, front and deep';
       return this.#say(`${outline.name} is given by its front, and something is missing`, cure);

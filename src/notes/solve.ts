@@ -318,9 +318,12 @@ function findingsOf(
     void out.push(finding(code, { layer: notes.name, path: `row ${row}`, id }, message, cure));
   for (const [p, trouble] of solved.start.troubles) sayTrouble(solved, p, trouble, say);
   for (const blunder of solved.blunders) sayBlunder(solved, blunder, say);
-  if (enlarged > 1) {
+  if (enlarged > 1 && !solved.blunders.some(({ suspects }) => suspects.length > 1)) {
     const times = enlarged.toFixed(1);
-    const message = `the readings differ by ${times} times what their accuracies allow: all standard errors were enlarged so`;
+    const worst = solved.readings.reduce((most, one) =>
+      Math.abs(one.standardised || 0) > Math.abs(most.standardised || 0) ? one : most,
+    );
+    const message = `the readings differ by ${times} times what their accuracies allow, and no one of them explains it: all standard errors were enlarged so; farthest off is row ${worst.reading.row}, ${worst.words}`;
     const cure = 'look for a reading that is wrong, or give accuracies that fit the work (accuracy_ft, accuracy_m)';
     out.push(finding('note-variance', { layer: notes.name }, message, cure));
   }
@@ -339,7 +342,7 @@ function findingsOf(
   return out;
 }
 
-function sayTrouble({ notes, points }: Solved, p: number, trouble: Trouble, say: Say): void {
+function sayTrouble({ notes, points }: Solved, p: number, trouble: Trouble, say: Say) {
   const { name, row, isNoted, at } = points[p]!;
   if (!isNoted || at !== null) return; // it is told as unknown, or was placed by the compass rule
   const unit = shownUnit(notes);
@@ -388,7 +391,7 @@ function originOf(points: readonly PlacedPoint[]): number {
   );
 }
 
-function sayBlunder({ notes, readings }: Solved, { suspects }: Blunder, say: Say): void {
+function sayBlunder({ notes, readings }: Solved, { suspects }: Blunder, say: Say) {
   const unit = shownUnit(notes);
   const told = suspects.map(({ reading, error, probably }) => {
     const { reading: of, words } = readings[reading]!;

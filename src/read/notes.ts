@@ -1,8 +1,9 @@
 // Field notes -> positions, or a Layer by role. In: the bytes of a CSV; out: what notes/ makes of its cells. Terms: see notes/.
 
-import type { Layer } from '../model/index.js';
+import { InputError, type Layer } from '../model/index.js';
 import { computeNotes, type FieldNotes, notesLayer } from '../notes/index.js';
 import { delimiterOf, parsed } from './csv.js';
+import { isNotes } from './notes-head.js';
 import type { ReadOptions } from './options.js';
 import { cellValue } from './table.js';
 import { decodeText } from './text.js';
@@ -13,13 +14,23 @@ import { decodeText } from './text.js';
  *
  * @param options `notes` says which north bearings count from, and how outlines are closed
  * @returns lengths in metres, angles in radians; `at` in the coordinates of the file
- * @throws InputError `notes-empty`, `notes-large`, `notes-mixed`, `notes-north`, `notes-axis`, `notes-orientation`, `csv-quote`
+ * @throws InputError `notes-columns`, `notes-empty`, `notes-large`, `notes-mixed`, `notes-north`, `notes-axis`, `notes-orientation`, `csv-quote`
  * @example
  * const text = 'point,from,distance_ft,base,side\nB,A,40,,\nT1,A,30,A>B,left\nT1,B,50,A>B,left\n';
  * readNotes(new TextEncoder().encode(text), { name: 'notes.csv' }).points[2].at; // [0, 30]
  */
 export function readNotes(bytes: Uint8Array, options: Pick<ReadOptions, 'name' | 'notes'>): FieldNotes {
   const { text: whole, findings } = decodeText(bytes, options.name);
+  if (!isNotes(whole.slice(0, 4096))) {
+    throw new InputError(
+      'notes-columns',
+      `${options.name} has no heading of field notes: a column point, and one of from, base`,
+      {
+        layer: options.name,
+        cure: 'name the columns as docs/field-notes.md has them: point,from,distance_ft,base,along_ft,offset_ft,side',
+      },
+    );
+  }
   const stated = /^sep=(.)[ \t]*(?:\r\n|\n|\r)/i.exec(whole);
   const text = stated === null ? whole : whole.slice(stated[0].length);
   const delimiter = stated?.[1] ?? delimiterOf(text);

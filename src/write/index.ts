@@ -29,6 +29,7 @@ export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, 
 export { type Sheet, type SheetCell, type SheetColumn, sheetPieces, shownCell } from './sheet.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';
 export { sitingSummary, sitingTablePieces, sitingWords, wayOf } from './siting-words.js';
+export { type GroundStake, stakeOutPieces } from './stake-out.js';
 export { eachStake, stakesPieces, toStakes, unitOf } from './stakes.js';
 export { overWords, summaryTable, zonesOnlyWords } from './summary.js';
 export { wkb, wkt } from './wkb.js';
