@@ -3,7 +3,7 @@
 // readings correlate by 0.9 or less. W. Baarda 1968: the largest standardised residual is taken out and all is tested again.
 
 import { METRES_PER } from '../model/index.js';
-import { type Adjusted, adjust, type Network, type NotFixed, wrapped } from './adjust.js';
+import { type Adjusted, adjust, computed, type Network, type NotFixed, wrapped } from './adjust.js';
 import { lengthOf, Slip } from './cells.js';
 import { normalUpper } from './statistics.js';
 import type { Reading } from './types.js';
@@ -11,6 +11,8 @@ import type { Reading } from './types.js';
 /** One reading that is wrong, or several of which one is and nothing tells which. */
 export interface Blunder {
   readonly suspects: readonly Suspect[]; // the likeliest first
+  /** Coordinates of a known point would explain it as well. */
+  readonly orKnown: boolean;
 }
 
 export interface Suspect {
@@ -48,11 +50,16 @@ export function search(net: Network, first: Adjusted): Searched {
     const worst = worstOf(now);
     if (worst < 0) break;
     if (blunders.length === most) return { adjusted: first, isOut: new Uint8Array(isOut.length), blunders: [] };
-    const alike = together(now, worst);
+    const all = together(now, worst);
+    // Who can't tell a tape from the coordinates it ends at doubts the tape first: those came from a surveyor.
+    const measured = all.filter((i) => !isKnown(net.readings[kept[i]!]!));
+    const alike = measured.length > 0 ? measured : all;
     const out = bestOut(net, kept, isOut, alike);
     if (out === null) break;
-    const suspects = [out.i, ...alike.filter((i) => i !== out.i)].map((i) => suspectOf(net, kept, now, i));
-    blunders.push({ suspects });
+    const suspects = [out.i, ...alike.filter((i) => i !== out.i)].map((i) =>
+      suspectOf(net, kept, now, i, out.tried.get(i)),
+    );
+    blunders.push({ suspects, orKnown: measured.length > 0 && measured.length < all.length });
     isOut[kept[out.i]!] = 1;
     now = out.adjusted;
     kept = out.kept;
@@ -63,23 +70,32 @@ export function search(net: Network, first: Adjusted): Searched {
   return { adjusted: 'point' in last ? first : last, isOut, blunders };
 }
 
+function isKnown({ kind }: Reading): boolean {
+  return kind === 'east' || kind === 'north';
+}
+
 /** Suspects that are tried one by one. */
 const MOST_TRIED = 8;
 
+interface Tried {
+  readonly i: number;
+  readonly adjusted: Adjusted; // without it
+  readonly kept: number[];
+  readonly tried: ReadonlyMap<number, Adjusted>; // without each of those tried
+}
+
 /** Of several suspects the one without which all others fit best: a long way from the truth, residuals alone mislead. */
-function bestOut(
-  net: Network,
-  kept: readonly number[],
-  isOut: Uint8Array,
-  suspects: readonly number[],
-): { readonly i: number; readonly adjusted: Adjusted; readonly kept: number[] } | null {
-  let best: { readonly i: number; readonly adjusted: Adjusted; readonly kept: number[] } | null = null;
+function bestOut(net: Network, kept: readonly number[], isOut: Uint8Array, suspects: readonly number[]): Tried | null {
+  let best: Tried | null = null;
+  const all = new Map<number, Adjusted>();
   for (const i of suspects.slice(0, MOST_TRIED)) {
     const tried = isOut.slice();
     tried[kept[i]!] = 1;
     const { adjusted, kept: rest } = without(net, tried);
     if ('point' in adjusted) continue;
-    if (best === null || adjusted.squares < best.adjusted.squares * (1 - 1e-9)) best = { i, adjusted, kept: rest };
+    all.set(i, adjusted);
+    if (best === null || adjusted.squares < best.adjusted.squares * (1 - 1e-9))
+      best = { i, adjusted, kept: rest, tried: all };
   }
   return best;
 }
@@ -115,13 +131,26 @@ function together(adjusted: Adjusted, worst: number): number[] {
   return [worst, ...alike.sort((one, two) => size(two) - size(one))];
 }
 
-function suspectOf(net: Network, kept: readonly number[], adjusted: Adjusted, i: number): Suspect {
+function suspectOf(
+  net: Network,
+  kept: readonly number[],
+  adjusted: Adjusted,
+  i: number,
+  alone: Adjusted | undefined,
+): Suspect {
   const reading = net.readings[kept[i]!]!;
   const r = adjusted.redundancy[i]!;
-  const error = -adjusted.residual[i]! / r;
   const value = reading.value * net.sign[kept[i]!]!;
+  const error = alone === undefined ? -adjusted.residual[i]! / r : errorOf(reading, value, alone);
   const probably = probableCause(reading, value, value - error, (3 * reading.sigma) / Math.sqrt(r));
   return { reading: kept[i]!, error, standardised: adjusted.standardised[i]!, probably };
+}
+
+/** What a reading is off by the positions that were found without it. */
+function errorOf(reading: Reading, value: number, { xy, swing }: Adjusted): number {
+  const is = computed(reading, xy, () => undefined);
+  if (reading.kind === 'bearing') return wrapped(value + swing - is);
+  return reading.kind === 'angle' ? wrapped(value - is) : value - is;
 }
 
 interface Cause {

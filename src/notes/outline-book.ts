@@ -63,10 +63,8 @@ export class OutlineBook {
     if (number !== null && point >= 0) {
       const there = outline.corners.get(number);
       if (there !== undefined && there.point !== point) {
-        return this.#say(
-          `corner ${number} of ${outline.name} is two points`,
-          'number the corners 1, 2, 3, ... in order',
-        );
+        this.#say(`corner ${number} of ${outline.name} is two points`, 'number the corners 1, 2, 3, ... in order');
+        return;
       }
       outline.corners.set(number, { number, point, arc: arc ?? there?.arc ?? null });
     }

@@ -99,9 +99,11 @@ function readings(notes: FieldNotes, paper: Paper): string[] {
     if (Math.hypot(x1 - x0, y1 - y0) < 7) return out;
     let turn = (Math.atan2(y1 - y0, x1 - x0) * 180) / Math.PI;
     if (turn > 90 || turn <= -90) turn += 180;
-    const at = `${mm(x0 + (x1 - x0) * 0.55)},${mm(y0 + (y1 - y0) * 0.55)}`;
+    // Distances along one line end behind each other: each stands near its own end.
+    const share = one.reading.kind === 'along' ? 0.93 : 0.55;
+    const at = `${mm(x0 + (x1 - x0) * share)},${mm(y0 + (y1 - y0) * share)}`;
     out.push(
-      `<text transform="translate(${at}) rotate(${mm(turn)})" dy="-.5" text-anchor="middle" font-size="2.1" fill="${colour}">${esc(line.text)}</text>`,
+      `<text transform="translate(${at}) rotate(${mm(turn)})" dy="-.5" text-anchor="middle" font-size="2.1" fill="${colour}" paint-order="stroke" stroke="#fff" stroke-width=".6">${esc(line.text)}</text>`,
     );
     return out;
   });
@@ -120,6 +122,7 @@ function lineOf({ points }: FieldNotes, { reading, residual, isOut }: CheckedRea
   const place = (at: number): readonly [number, number] => [points[at]!.xM, points[at]!.yM];
   const written = /^[\d.]+$/.test(text) && unit !== 'deg' ? `${text} ${unit}` : text;
   if (kind === 'distance') return { from: place(q), to: place(p), text: written };
+  if (text === 'square') return null; // the side of the house is drawn, and its length stands on it
   if (isAngular(reading)) return { from: place(q), to: place(p), text: kind === 'angle' ? `∠ ${written}` : written };
   if (kind !== 'along' && kind !== 'offset') return null;
   const [from, to, at] = [place(a), place(b), place(p)];

@@ -84,7 +84,8 @@ export function solveNotes(notes: Notebook, options: NotesOptions = {}): FieldNo
   const compass = byCompass ? compassCorners(notes.outlines, xy) : new Map<number, number>();
   const points = notes.points.map((point, i) => placedPoint(point, i, xy, last, enlarged, plane, compass));
   const readings = checkedReadings(turned, net, searched?.isOut ?? null, last);
-  const blunders = (searched?.blunders ?? []).map(({ suspects }) => ({
+  const blunders = (searched?.blunders ?? []).map(({ suspects, ...more }) => ({
+    ...more,
     suspects: suspects.map((suspect) => ({ ...suspect, reading: net.from[suspect.reading]! })),
   }));
   const scale = net.adjusted === null ? null : scaleOf(notes, net.network, searched?.isOut ?? null, degrees);
@@ -391,7 +392,7 @@ function originOf(points: readonly PlacedPoint[]): number {
   );
 }
 
-function sayBlunder({ notes, readings }: Solved, { suspects }: Blunder, say: Say) {
+function sayBlunder({ notes, readings }: Solved, { suspects, orKnown }: Blunder, say: Say) {
   const unit = shownUnit(notes);
   const told = suspects.map(({ reading, error, probably }) => {
     const { reading: of, words } = readings[reading]!;
@@ -407,7 +408,7 @@ function sayBlunder({ notes, readings }: Solved, { suspects }: Blunder, say: Say
     return say(
       'note-blunder',
       row,
-      `${told[0]!.words}; the positions were computed without it`,
+      `${told[0]!.words}${orKnown ? ', or the coordinates of a known point are wrong' : ''}; the positions were computed without it`,
       'measure it again, and correct the row',
     );
   }
@@ -438,7 +439,7 @@ function sayWeak({ notes, points, readings, xy, last }: Solved, say: Say): void 
     if (known !== null || spread === null || spread.majorM === 0) return;
     const round = `it lies within ${lengthWords(accuracyM, unit)} (95 of 100 cases), by ${lengthWords(spread.majorM, unit)} along ${spread.azimuthDeg.toFixed(0)} deg and ${lengthWords(spread.minorM, unit)} across (one standard error)`;
     const sine = sharpest(p, list, xy);
-    if (sine > 0 && sine < Math.sin((FLAT_DEG * Math.PI) / 180)) {
+    if (spread.minorM > 0 && sine > 0 && sine < Math.sin((FLAT_DEG * Math.PI) / 180)) {
       const deg = ((Math.asin(sine) * 180) / Math.PI).toFixed(0);
       say(
         'note-crossing-flat',

@@ -30,6 +30,8 @@ interface Figure {
   readonly corners: readonly Place[];
 }
 
+/** A tape reaches no farther, metres: what lies farther from two stakes is left out, the whole of its figure. */
+const TAPE_M = 100;
 /** Ten-thousandths: below what a tape shows, and read back to less than a millimetre. */
 const DECIMALS = 4;
 
@@ -50,7 +52,7 @@ const COLUMNS = [
 /**
  * The stake-out notes.
  *
- * @throws InputError `stakes-need-plane`, `note-stakes` (fewer than two, or two in one place), usage
+ * @throws InputError `stakes-need-plane`, `note-stakes` (fewer than two, two in one place, nothing in reach of a tape), usage
  */
 export function* stakeOutPieces(
   assessment: Assessment,
@@ -74,10 +76,13 @@ export function* stakeOutPieces(
     yield row({ point: to.name, from: from.name, distance: length(apart(to, from)) });
   }
   const [a, b] = [ground[0]!, ground[1]!];
+  let written = 0;
   for (const { name, outline, kind, corners } of figuresOf(assessment, system, metres)) {
+    if (!corners.every((corner) => bestPair(ground, corner) !== null)) continue;
+    written++;
     for (const [i, corner] of corners.entries()) {
       const of = outline ? { outline: `${name}:${i + 1}`, kind: i === 0 ? kind : '' } : {};
-      const [first, second] = bestPair(ground, corner);
+      const [first, second] = bestPair(ground, corner)!; // looked at above
       const [along, offset] = onLine(a, b, corner);
       const side = offset < 0 ? 'right' : 'left';
       const base = { base: `${a.name}>${b.name}`, along: length(along), offset: length(Math.abs(offset)), side };
@@ -89,6 +94,11 @@ export function* stakeOutPieces(
       yield row({ point: two.name, from: one.name, distance: length(apart(one, two)) });
     }
   }
+  if (written > 0) return;
+  throw new InputError('note-stakes', `no works and no fence lie within ${TAPE_M} m of two of the stakes`, {
+    cure: 'name stakes beside what is to be set out, in the survey’s own coordinates',
+    usage: true,
+  });
 }
 
 function checkStakes(stakes: readonly Place[]): void {
@@ -118,14 +128,15 @@ function onLine(a: Place, b: Place, { x, y }: Place): [number, number] {
   return [(x - a.x) * ux + (y - a.y) * uy, ux * (y - a.y) - uy * (x - a.x)];
 }
 
-/** The two stakes from which the corner is seen under the angle nearest to a right one. */
-function bestPair(stakes: readonly Place[], corner: Place): readonly [Place, Place] {
-  let best: readonly [Place, Place] = [stakes[0]!, stakes[1]!];
+/** Of the stakes within a tape's reach the two from which the corner is seen most nearly at a right angle; null without two. */
+function bestPair(stakes: readonly Place[], corner: Place): readonly [Place, Place] | null {
+  const near = stakes.filter((stake) => apart(stake, corner) <= TAPE_M);
+  let best: readonly [Place, Place] | null = null;
   let most = -1;
-  stakes.forEach((one, i) => {
-    for (const two of stakes.slice(i + 1)) {
+  near.forEach((one, i) => {
+    for (const two of near.slice(i + 1)) {
       const [ax, ay, bx, by] = [one.x - corner.x, one.y - corner.y, two.x - corner.x, two.y - corner.y];
-      const sine = Math.abs(ax * by - ay * bx) / (Math.hypot(ax, ay) * Math.hypot(bx, by));
+      const sine = Math.abs(ax * by - ay * bx) / Math.max(Math.hypot(ax, ay) * Math.hypot(bx, by), 1e-9);
       if (sine > most) [best, most] = [[one, two], sine];
     }
   });
