@@ -435,6 +435,12 @@ function sayWeak({ notes, points, readings, xy, last }: Solved, say: Say): void 
   );
   const checked = new Set(used.flatMap(({ reading, redundancy }) => (redundancy > 0.01 ? [reading.p, reading.q] : [])));
   const list = used.map(({ reading }) => reading);
+  // Corners of works that are drawn, not measured: nothing checks them, and no one expects it.
+  const planned = new Set(
+    notes.outlines
+      .flatMap(({ kind, corners }) => (kind === 'lot' || kind === 'existing' ? [] : corners))
+      .map(({ point }) => point),
+  );
   points.forEach(({ name, row, known, spread, accuracyM }, p) => {
     if (known !== null || spread === null || spread.majorM === 0) return;
     const round = `it lies within ${lengthWords(accuracyM, unit)} (95 of 100 cases), by ${lengthWords(spread.majorM, unit)} along ${spread.azimuthDeg.toFixed(0)} deg and ${lengthWords(spread.minorM, unit)} across (one standard error)`;
@@ -448,7 +454,7 @@ function sayWeak({ notes, points, readings, xy, last }: Solved, say: Say): void 
         'measure it from a stake to the side as well',
         name,
       );
-    } else if (!checked.has(p) && points[p]!.isNoted) {
+    } else if (!checked.has(p) && points[p]!.isNoted && !planned.has(p)) {
       say(
         'note-unchecked',
         row,
