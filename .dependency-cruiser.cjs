@@ -4,7 +4,8 @@ const SHARED = ['model', 'text', 'geometry', 'style'];
 
 /** What each room may import, besides the shared rooms and itself. */
 const ROOMS = {
-  read: [],
+  notes: ['crs'], // where bearings count from true north, and known points are in degrees
+  read: ['notes'],
   check: [],
   crs: [],
   rules: [],
@@ -34,6 +35,7 @@ const ROOMS = {
     'describe',
     'explain',
     'node',
+    'notes',
     'packet',
     'plan',
     'postgis',

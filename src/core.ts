@@ -45,6 +45,8 @@ export {
   VERSION,
   WORKS_KINDS,
 } from './model/index.js';
+// Computed field notes -> tables of positions and readings (text), a sketch (SVG).
+export { type FieldNotes, type NotesOptions, notesSketch, notesText } from './notes/index.js';
 // What is handed in beside the figures: a packet file's content, protection notes -> checked records; the built-in notes.
 export {
   builtinProtection,
@@ -60,6 +62,7 @@ export {
   type ReadOptions,
   readLayer,
   readLayerAsync,
+  readNotes,
   readShapefile,
   type ShapefilePart,
   type ShapefileParts,

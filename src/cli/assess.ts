@@ -24,6 +24,7 @@ import { shade } from '../shade/index.js';
 import {
   facadePieces,
   findingsPieces,
+  type GroundStake,
   inventoryPieces,
   inventorySheet,
   limbPieces,
@@ -35,6 +36,7 @@ import {
   schedulePieces,
   shadeTablePieces,
   shownTrees,
+  stakeOutPieces,
   stakesPieces,
   summaryTable,
   type Units,
@@ -46,6 +48,7 @@ import { printExplained } from './explain.js';
 import { EXIT, type Io } from './io.js';
 import { JOB_FILE } from './job-file.js';
 import { JOB, jobOf, needed } from './job-settings.js';
+import { stakesOf } from './note-values.js';
 import { checkPlaces, isWorkbook, stdoutTaker, writeText } from './outputs.js';
 import { fencesFrom, PACKET, packetOf } from './packet-values.js';
 import { SHADE, wantsShade } from './shade-values.js';
@@ -87,6 +90,7 @@ const TAKERS: AllTakers<'assess'> = {
     explain: (explain) => ({ explain }),
     failOn: (failOn) => ({ failOn }),
   },
+  notes: { noteStake: (stakes) => ({ stakes: stakesOf(stakes) }) },
   file: {
     out: (out) => ({ out }),
     style: (style) => ({ style }),
@@ -100,6 +104,7 @@ const TAKERS: AllTakers<'assess'> = {
     findings: (findings) => ({ findings }),
     shade: (file) => ({ shade: file }),
     shadeTable: (shadeTable) => ({ shadeTable }),
+    saveNotes: (saveNotes) => ({ saveNotes }),
     plan: (plan) => ({ plan }),
     report: (report) => ({ report }),
   },
@@ -119,6 +124,7 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   const packet = await packetOf(take<'assess', 'packet'>(flags, TAKERS.packet));
   const drawing = { ...take<'assess', 'report'>(flags, TAKERS.report), ...packet, units: options.units, stamp };
   const settings = take<'assess', 'shade'>(flags, TAKERS.shade);
+  const { stakes = [] } = take<'assess', 'notes'>(flags, TAKERS.notes);
   const taken = stdoutTaker(flags) !== undefined;
   await checkPlaces(flags);
   if (out !== undefined && isTable(out)) await (await import('../postgis/index.js')).checkTables(out, database);
@@ -142,7 +148,14 @@ export async function runAssess(flags: AssessFlags, io: Io): Promise<number> {
   // Once for every output; what is said of the run as a whole stays of all trees.
   const { only, ...writing } = options;
   const shown = shownTrees(assessment, { only, units: options.units, prefix: options.prefix });
-  const made: Made = { assessment: shown, shaded, options: { ...writing, onProgress: bar.show }, drawing, late: [] };
+  const made: Made = {
+    assessment: shown,
+    shaded,
+    options: { ...writing, onProgress: bar.show },
+    drawing,
+    stakes,
+    late: [],
+  };
   const late = await writeAll(made, files, io, tell).finally(bar.end);
   const end = async (): Promise<void> => {
     await io.flush?.();
@@ -182,6 +195,7 @@ interface Made {
   readonly shaded: ShadeResult | undefined;
   readonly options: WriteOptions;
   readonly drawing: ReportOptions;
+  readonly stakes: readonly GroundStake[];
   /** Findings of shade and writing. */
   readonly late: Assessment['findings'];
 }
@@ -198,6 +212,7 @@ const TEXTS: {
   removals: ({ assessment, options }) => removalPieces(assessment, options),
   limbSchedule: ({ assessment, options }) => limbPieces(assessment, options),
   stakes: ({ assessment, options }) => stakesPieces(assessment, outputSystem(options)),
+  saveNotes: ({ assessment, options, stakes }) => stakeOutPieces(assessment, stakes, outputSystem(options)),
   optionTable: ({ assessment, options }) => optionTablePieces(assessment, options),
   findings: ({ assessment, late }) => findingsPieces(assessment, late),
   shade: ({ shaded, options: { units, prefix } }) => shaded && facadePieces(shaded, { units, prefix }),

@@ -24,6 +24,7 @@ import { digest, inputErrorText } from './digest.js';
 import { EXIT, type Io } from './io.js';
 import { questionLines } from './job-questions.js';
 import { advisedJob } from './job-save.js';
+import { notesTold } from './note-values.js';
 import { checkPlaces, writeText } from './outputs.js';
 import { groundOf } from './place-values.js';
 import type { Flags, Sinks } from './table/index.js';
@@ -45,6 +46,9 @@ const TAKERS: AllTakers<'check'> = {
     header: readTaker,
     code: readTaker,
     salvage: readTaker,
+    noteNorth: readTaker,
+    noteDeclination: readTaker,
+    noteClosing: readTaker,
     database: (database) => ({ database }),
     crs: (crs) => ({ crs }),
     grid: (gridFiles) => ({ gridFiles }),
@@ -169,7 +173,7 @@ function readFor(flags: CheckFlags): FileReadOptions {
   const { layers, kinds } = layersOf(flags.layer ?? []);
   const [layer] = Object.values(layers);
   const [box] = Object.values(boxesOf(flags.bbox ?? []));
-  return readOptionsOf(flags, layer, kinds, box);
+  return { ...readOptionsOf(flags, layer, kinds, box), ...notesTold(flags) };
 }
 
 /** Options that `check` and `assess` share, in the order they are written; a database's URL may hold a password. */
@@ -178,6 +182,9 @@ const SHARED: Readonly<Record<Exclude<keyof CheckFlags, 'database' | 'header' | 
   grid: '--grid',
   groundFactor: '--ground-factor',
   groundOrigin: '--ground-origin',
+  noteNorth: '--note-north',
+  noteDeclination: '--note-declination',
+  noteClosing: '--note-closing',
   dbhUnit: '--dbh-unit',
   field: '--field',
   value: '--value',

@@ -21,6 +21,7 @@ export const EXAMPLES: Readonly<
     | 'enqueue'
     | 'work'
     | 'check'
+    | 'notes'
     | 'rules'
     | 'demo'
     | 'completion',
@@ -120,6 +121,13 @@ export const EXAMPLES: Readonly<
     [
       'several files together: datums and feet are compared',
       'rootberth check survey.csv works.geojson --crs EPSG:2913',
+    ],
+  ),
+  notes: examples(
+    ['positions from tape readings, with a sketch', 'rootberth notes notes.csv --sketch sketch.svg'],
+    [
+      'the same file read by role',
+      'rootberth assess --trees notes.csv --works notes.csv --lots notes.csv --out a.geojson',
     ],
   ),
   rules: examples(

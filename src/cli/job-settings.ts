@@ -7,6 +7,7 @@ import type { FileReadOptions } from '../node/read/index.js';
 import { outputSystem } from '../node/write/index.js';
 import type { JobCommand } from './job-keys.js';
 import { limbsOf } from './limb-values.js';
+import { notesTold } from './note-values.js';
 import { groundOf, stemOf } from './place-values.js';
 import type { Flags } from './table/index.js';
 import { type Takers, take } from './table/take.js';
@@ -50,6 +51,9 @@ export const JOB: Takers<JobCommand, 'job'> = {
   code: readTaker,
   salvage: readTaker,
   format: readTaker,
+  noteNorth: readTaker,
+  noteDeclination: readTaker,
+  noteClosing: readTaker,
   existing: (existing) => ({ existing }),
   lots: (lots) => ({ lots }),
   zones: (zones) => ({ zones }),
@@ -120,6 +124,7 @@ function readFor(flags: JobFlags): Reading {
     own: ReadFlags = salvage,
   ): FileReadOptions => ({
     ...readOptionsOf(own, layers[role], role === 'works' ? kinds : {}, boxes[role]),
+    ...notesTold(flags),
     ...(paths.includes('-') && flags.format !== undefined ? { format: flags.format } : {}),
   });
   return {
@@ -148,12 +153,15 @@ function systemsOf(flags: JobFlags): Required<AssessFilesOptions>['crsFor'] {
 }
 
 /** Options of fences; asking for stakes asks for fences, in a system that stakes can be set out in. */
-function fencesFor({ workingSpace, postSpacing, stakes, outCrs }: JobFlags): AssessFilesOptions['fences'] {
-  if (workingSpace === undefined && postSpacing === undefined && stakes === undefined) return undefined;
+function fencesFor({ workingSpace, postSpacing, stakes, saveNotes, outCrs }: JobFlags): AssessFilesOptions['fences'] {
+  if (workingSpace === undefined && postSpacing === undefined && stakes === undefined && saveNotes === undefined)
+    return undefined;
   return given({
     workingSpaceM: workingSpace === undefined ? undefined : lengthOf('--working-space', workingSpace, '1.5m'),
     postSpacingM: postSpacing === undefined ? undefined : lengthOf('--post-spacing', postSpacing, '10ft'),
     stakesInSurvey:
-      stakes !== undefined && (outputSystem({ outCrs })?.crs.kind ?? 'geographic') === 'geographic' ? true : undefined,
+      (stakes ?? saveNotes) !== undefined && (outputSystem({ outCrs })?.crs.kind ?? 'geographic') === 'geographic'
+        ? true
+        : undefined,
   });
 }

@@ -1,4 +1,4 @@
-// The commands that read files: assess, siting, compare, split, check, demo; and completion, which knows all their options. In and out: see each name’s own file. Loaded when one of them is run.
+// The commands that read files: assess, siting, compare, split, check, notes, demo; and completion, which knows all their options. In and out: see each name’s own file. Loaded when one of them is run.
 
 export { ruleFrom } from '../node/index.js';
 export { runAssess } from './assess.js';
@@ -7,5 +7,6 @@ export { runCompare } from './compare.js';
 export { completionScript } from './completion/completion.js';
 export { runDemo } from './demo.js';
 export { runJob } from './job-file.js';
+export { runNotes } from './notes.js';
 export { runSiting } from './siting.js';
 export { runSplit } from './split.js';

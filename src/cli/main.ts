@@ -64,7 +64,7 @@ interface Run {
   readonly finish: (exit: number) => void;
 }
 
-/** assess, siting, compare, check, rules: what most come for. */
+/** assess, siting, compare, check, notes, rules: what most come for. */
 function addJobs(root: Command, { io, finish }: Run): void {
   withOptions(root.command('assess').description('assess every tree against the works'))
     .addHelpText('after', EXAMPLES.assess)
@@ -100,6 +100,17 @@ function addJobs(root: Command, { io, finish }: Run): void {
     .action(async (files: string[], flags: Flags<'check'>) => {
       const { runCheck } = await import('./jobs.js');
       finish(await runCheck(files, flags, io));
+    });
+  withOptions(
+    root
+      .command('notes')
+      .description('compute field notes: positions, residuals, accuracies, readings that are probably wrong')
+      .argument('<file>', 'the notes, a CSV with the columns point and from or base; - is standard input'),
+  )
+    .addHelpText('after', EXAMPLES.notes)
+    .action(async (file: string, flags: Flags<'notes'>) => {
+      const { runNotes } = await import('./jobs.js');
+      finish(await runNotes(file, flags, io));
     });
   root
     .command('rules')

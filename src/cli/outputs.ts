@@ -31,6 +31,8 @@ const OUTPUTS: Readonly<Record<Output, string>> = {
   plan: '--plan',
   report: '--report',
   table: '--table',
+  sketch: '--sketch',
+  saveNotes: '--save-notes',
   saveConfig: '--save-config',
 };
 

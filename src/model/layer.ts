@@ -20,6 +20,7 @@ export type FormatName =
   | 'flatgeobuf'
   | 'geopackage'
   | 'xlsx'
+  | 'notes'
   | 'postgis';
 
 /** What a feature's geometry is; `none` is a null geometry, `broken` one that could not be read. */

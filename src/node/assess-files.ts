@@ -217,6 +217,7 @@ async function readStep(path: string, role: LayerRole, reader: Reader): Promise<
   onStep?.(`reading ${name}`);
   return readLayer(path, {
     ...(role === 'limbs' ? { table: true } : {}),
+    role,
     database,
     crs: crsOf(role),
     ...read[role],

@@ -23,7 +23,8 @@ export interface SitingFilesOptions extends AssessFilesOptions {
  * found.sitings[0]?.travelM;
  */
 export async function sitingFiles({ siting: options, buildableFile, ...job }: SitingFilesOptions): Promise<Siting> {
-  const buildable = buildableFile === undefined ? undefined : await readLayer(buildableFile, job.read?.lots ?? {});
+  const buildable =
+    buildableFile === undefined ? undefined : await readLayer(buildableFile, { role: 'lots', ...job.read?.lots });
   return withJobFiles(job, (read) => {
     job.onStep?.('looking for places');
     return siting(read, { ...options, buildable });

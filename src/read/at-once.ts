@@ -7,7 +7,7 @@ import { FORMATS, formatOf } from './formats.js';
 import type { ReadOptions } from './options.js';
 
 /**
- * Reads one file from its bytes: GeoJSON, CSV, survey points. DXF, KML, LandXML and a lone `.shp` need `readLayerAsync`;
+ * Reads one file from its bytes: GeoJSON, CSV, survey points. DXF, KML, LandXML, field notes and a lone `.shp` need `readLayerAsync`;
  * zips, GeoPackage, FlatGeobuf and workbooks `rootberth/node`; the companions of a shapefile `readShapefile`.
  *
  * @param options `name` is the file's name without folders
@@ -33,6 +33,7 @@ const ELSEWHERE: Readonly<Partial<Record<FormatName, string>>> = {
   shapefile: 'a part of a shapefile',
   dxf: 'a drawing (DXF)',
   kml: 'XML (KML)',
+  notes: 'a file of field notes',
   landxml: 'XML (LandXML)',
   geopackage: 'a database (GeoPackage)',
   flatgeobuf: 'a FlatGeobuf file',

@@ -6,6 +6,7 @@ import { InputError } from '../model/index.js';
 import { readCsv } from './csv.js';
 import { foreignFile } from './foreign.js';
 import { readGeoJson, readGeoJsonSequence } from './geojson.js';
+import { isNotes } from './notes-head.js';
 import type { ReadOptions } from './options.js';
 import { pointColumns, readPoints } from './points.js';
 import { bomLength, headText } from './text.js';
@@ -61,6 +62,11 @@ export const FORMATS: Readonly<Record<FormatName, Format>> = {
   geopackage: { extensions: ['gpkg'], sniff: (_, head) => head.startsWith('SQLite format 3'), read: 'in Node' },
   flatgeobuf: { extensions: ['fgb'], sniff: (_, head) => head.startsWith('fgb\u0003fgb'), read: 'in Node' },
   xlsx: { extensions: ['xlsx', 'xlsm'], sniff: (bytes, head) => isWorkbook(bytes, head), read: 'in Node' },
+  notes: {
+    extensions: [], // recognised by its columns
+    sniff: (_, head) => isNotes(head),
+    read: 'on demand',
+  },
   csv: {
     extensions: ['csv', 'tsv', 'tab', 'txt', 'pnezd', 'asc'],
     sniff: () => false, // any text might be one: recognised by its name

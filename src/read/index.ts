@@ -16,6 +16,7 @@ export {
   type TableReadOptions,
   withoutWriteAhead,
 } from './geopackage.js';
+export { readNotes } from './notes.js';
 export { readLayerAsync } from './on-demand.js';
 export type { ReadOptions } from './options.js';
 export { peer } from './peer.js';

@@ -15,6 +15,7 @@ const LOADERS: Readonly<Partial<Record<FormatName, () => Promise<Reader>>>> = {
   },
   kml: async () => (await import('./xml-formats.js')).readKml,
   landxml: async () => (await import('./xml-formats.js')).readLandXml,
+  notes: async () => (await import('./notes.js')).readNotesLayer,
   dxf: async () => (await import('./dxf.js')).readDxf,
 };
 

@@ -2,7 +2,8 @@
 // In: what the caller knows of a file; out: the same, typed.
 // Terms: name = the file's name without folders; xy = which columns hold easting and northing.
 
-import type { FormatName, WorksKind } from '../model/index.js';
+import type { FormatName, LayerRole, WorksKind } from '../model/index.js';
+import type { NotesOptions } from '../notes/index.js';
 
 /** How to read one file; everything but `name` is optional. */
 export interface ReadOptions {
@@ -31,6 +32,10 @@ export interface ReadOptions {
   readonly bbox?: readonly [number, number, number, number];
   /** Shapefiles and zips that are cut off or damaged: read them as far as they go, with a finding per lost record. */
   readonly salvage?: boolean;
+  /** Field notes: which part of them is wanted; all of them where it is left out. */
+  readonly role?: LayerRole;
+  /** Field notes: how they are to be taken. */
+  readonly notes?: NotesOptions;
   /** SHA-256 of the bytes, hex, where the caller computed it; it is passed on. */
   readonly sha256?: string;
 }

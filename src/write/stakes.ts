@@ -77,7 +77,7 @@ export function* eachStake(assessment: Assessment, system: OutputSystem): Genera
   }
 }
 
-function systemOf({ job }: Assessment, output: OutputSystem | null): OutputSystem {
+export function systemOf({ job }: Assessment, output: OutputSystem | null): OutputSystem {
   const own = job.treeTransform;
   if (own !== undefined && own.crs.kind !== 'geographic') return { crs: own.crs, toOutput: own.fromLonLat };
   if (output !== null && output.crs.kind !== 'geographic') return output;

@@ -3,6 +3,7 @@
 // what an option needs, and the table of docs/command-line.md come from here. Constant.
 
 import { LAYER_ROWS, MERGE_ROWS, MOVE_ROWS, QUEUE_ROWS, TILE_ROWS } from './layer-rows.js';
+import { NOTE_ROWS } from './note-rows.js';
 import { COORDINATE_ROWS, CROWN_ROWS, READING_ROWS, RULE_ROWS } from './reading-rows.js';
 import { COMPARED_ROWS, DRAWING_ROWS, RESULT_ROWS, RUN_ROWS, SITED_ROWS, TABLE_ROWS } from './result-rows.js';
 import type { CommandName, Group, OptionRow } from './row.js';
@@ -25,6 +26,7 @@ export const OPTION_TABLE: Table = [
   ...RULE_ROWS,
   ...COORDINATE_ROWS,
   ...READING_ROWS,
+  ...NOTE_ROWS,
   ...CROWN_ROWS,
   ...RESULT_ROWS,
   ...TABLE_ROWS,
@@ -44,6 +46,7 @@ export type Row =
   | (typeof RULE_ROWS)[number]
   | (typeof COORDINATE_ROWS)[number]
   | (typeof READING_ROWS)[number]
+  | (typeof NOTE_ROWS)[number]
   | (typeof CROWN_ROWS)[number]
   | (typeof RESULT_ROWS)[number]
   | (typeof TABLE_ROWS)[number]
@@ -112,7 +115,7 @@ export function rowsOf(command: string): readonly OptionRow[] {
 }
 
 /** Commands whose options are few: their help shows them under one heading. */
-const PLAIN: readonly string[] = ['run', 'merge', 'enqueue', 'work'] satisfies CommandName[];
+const PLAIN: readonly string[] = ['notes', 'run', 'merge', 'enqueue', 'work'] satisfies CommandName[];
 
 const SPLIT_HEADINGS: Partial<Record<Group, string>> = {
   'The result': 'What the merge will write',

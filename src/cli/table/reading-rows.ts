@@ -15,6 +15,7 @@ const FORMATS: Formats = [
   'geojsonseq',
   'csv',
   'points',
+  'notes',
   'shapefile',
   'geopackage',
   'kml',

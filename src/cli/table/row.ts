@@ -5,7 +5,17 @@
 import type { Target } from './sinks.js';
 
 /** Commands that take options of their own. */
-export type CommandName = 'assess' | 'siting' | 'compare' | 'split' | 'check' | 'run' | 'merge' | 'enqueue' | 'work';
+export type CommandName =
+  | 'assess'
+  | 'siting'
+  | 'compare'
+  | 'split'
+  | 'check'
+  | 'notes'
+  | 'run'
+  | 'merge'
+  | 'enqueue'
+  | 'work';
 
 export type Group =
   | 'Tiles'
@@ -14,6 +24,7 @@ export type Group =
   | 'Rule'
   | 'Coordinates'
   | 'Reading the files'
+  | 'Field notes'
   | 'Crowns and limbs'
   | 'The result'
   | 'Tables beside it (- is standard output, for one of them)'

@@ -7,6 +7,7 @@ import type { EnqueueOptions, WorkOptions } from '../../node/queue/index.js';
 import type { RunLinesOptions, SplitOptions } from '../../node/tiles/index.js';
 import type { WriteOptions } from '../../node/write/index.js';
 import type { ReportOptions } from '../../report/index.js';
+import type { GroundStake } from '../../write/index.js';
 
 /** Outputs by what they hold. */
 export interface Files {
@@ -23,9 +24,16 @@ export interface Files {
   readonly shade: string;
   readonly shadeTable: string;
   readonly findings: string;
+  readonly sketch: string;
+  readonly saveNotes: string;
   readonly report: string;
   readonly plan: string;
   readonly table: string;
+}
+
+/** What stake-out notes are made with. */
+export interface StakeOut {
+  readonly stakes: readonly GroundStake[];
 }
 
 /** What is handed in beside the figures, as files: what they hold goes to report and plan. */
@@ -66,6 +74,7 @@ export interface Sinks {
   readonly shade: ShadeSettings;
   readonly report: ReportOptions;
   readonly packet: PacketFiles;
+  readonly notes: StakeOut;
   readonly run: RunSettings;
   readonly jobFile: JobFileSettings;
   readonly tiles: TileSettings;

@@ -58,7 +58,8 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
     const large = await attempt(() => readLargeGeoJson(path, { ...options, name }, options.progress), name);
     if (large !== null) return large;
   }
-  const { layer, zip, stdin: _stdin, progress: _progress, database: _database, crs: _crs, ...core } = options;
+  const { layer, zip, stdin: _stdin, progress: _progress, database: _database, crs, ...own } = options;
+  const core = crs === undefined ? own : { ...own, notes: { crs, ...own.notes } };
   if (path !== '-' && extname(path).toLowerCase() === '.shp') return readLoose(path, { ...core, name });
   if (path !== '-' && (await isLargeZip(path, name))) return readPacked(path, layer, zip, { ...core, name });
   if (path !== '-' && (await isDatabase(path))) return readDatabase(path, { ...options, name });

@@ -34,7 +34,7 @@ export async function tileLayers(
 /** One input's rows. */
 export async function partLayer(
   path: string,
-  input: Pick<ManifestInput, 'facts' | 'read' | 'head' | 'sha256'>,
+  input: Pick<ManifestInput, 'role' | 'facts' | 'read' | 'head' | 'sha256'>,
   part: TileInput,
   options: FileReadOptions,
 ): Promise<Layer> {
@@ -46,7 +46,7 @@ export async function partLayer(
 
 type PartReader = (
   path: string,
-  input: Pick<ManifestInput, 'facts' | 'head' | 'sha256'>,
+  input: Pick<ManifestInput, 'role' | 'facts' | 'head' | 'sha256'>,
   part: TileInput,
   options: FileReadOptions,
   rows: Uint32Array,
@@ -83,8 +83,8 @@ const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
     const parts = await readTableParts(path, boxes, { database, crs, name: facts.name });
     return picked(parts, part, rows, facts.name);
   },
-  whole: async (path, { facts, sha256 }, _part, options, rows) => {
-    const layer = await readLayer(path, { ...options, name: facts.name });
+  whole: async (path, { facts, role, sha256 }, _part, options, rows) => {
+    const layer = await readLayer(path, { ...options, name: facts.name, role });
     if (layer.sha256 !== sha256) throw changed(facts.name);
     return partOf(layer, rows);
   },

@@ -1,0 +1,18 @@
+// The front of notes/: what other rooms may import of it. Field notes: in: the cells of a notebook; out: positions with their
+// accuracy, what each reading is off, and layers by role. Terms: see types.ts.
+
+import { type NoteTable, readNotebook } from './notebook.js';
+import { type FieldNotes, solveNotes } from './solve.js';
+import type { NotesOptions } from './types.js';
+
+export { notesLayer } from './layer.js';
+export type { NoteTable } from './notebook.js';
+export { notesText } from './printed.js';
+export { notesSketch } from './sketch.js';
+export type { CheckedReading, FieldNotes, PlacedPoint } from './solve.js';
+export type { NotesOptions, Outline, Reading, Spread } from './types.js';
+
+/** A notebook from its cells to positions; see `readNotes` for the same from bytes. */
+export function computeNotes(table: NoteTable, options: NotesOptions = {}): FieldNotes {
+  return solveNotes(readNotebook(table, options), options);
+}

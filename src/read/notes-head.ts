@@ -1,0 +1,12 @@
+// Whether a text is a file of field notes. In: its first bytes as text; out: yes or no. Apart from notes.ts so that telling a format
+// loads nothing. Linear in the lines looked at.
+
+const LINES = 8; // blank ones, "sep=;" and the heading
+
+/** Whether the heading names the column `point`, and one of `from`, `base`. */
+export function isNotes(head: string): boolean {
+  const lines = head.replace(/^\uFEFF/, '').split(/\r\n|\n|\r/, LINES);
+  const heading = lines.find((line) => line.trim() !== '' && !/^sep=.\s*$/i.test(line)) ?? '';
+  const names = new Set(heading.split(/[\t;,]/).map((name) => name.replaceAll('"', '').trim().toLowerCase()));
+  return names.has('point') && (names.has('from') || names.has('base'));
+}
