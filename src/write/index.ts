@@ -18,7 +18,7 @@ export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
 export { shownFences } from './fence-shown.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
 export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './geojson.js';
-export { inventoryColumns, inventoryPieces, inventorySheet, protectedBy, toInventory } from './inventory.js';
+export { inventoryColumns, inventoryPieces, inventorySheet, toInventory } from './inventory.js';
 export { limbPieces, toLimbSchedule } from './limbs.js';
 export { lotTablePieces, toLotTable } from './lot-figures.js';
 export { cell, SCALES, type Units } from './numbers.js';
@@ -35,10 +35,10 @@ export {
   type WrittenAs,
 } from './provenance.js';
 export { TREE_ROLES, type TreeRole, treeRecords } from './records.js';
-export { removalPieces, removalSheet, toRemovals, WHY_WORDS } from './removals.js';
+export { removalPieces, removalSheet, toRemovals } from './removals.js';
 export { type ScheduleOptions, scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
-export { type Sheet, type SheetCell, type SheetColumn, sheetPieces, shownCell } from './sheet.js';
+export { type Sheet, type SheetCell, shownCell } from './sheet.js';
 export { checkOnly, type ShownOptions, shownTrees } from './shown.js';
 export { shownWords } from './shown-words.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';

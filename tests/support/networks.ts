@@ -17,7 +17,7 @@ export function normal(random: () => number): number {
   return Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
 }
 
-export interface Tie {
+interface Tie {
   readonly p: number;
   readonly q: number;
   readonly value: number;
