@@ -11,7 +11,6 @@ export {
   judgeAll,
   judgeWithoutWorks,
   lookAtAll,
-  type TreeFigures,
   type View,
   viewOf,
 } from './judge/judge.js';

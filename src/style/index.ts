@@ -16,6 +16,6 @@ export {
   VERDICT_STYLES,
 } from './colours.js';
 export { type MapLibreLayer, type MapLibreOptions, type MapLibreStyle, toMapLibre } from './maplibre.js';
-export { lookOf, ROLE_STYLES, type StyledRole, type StyleRule } from './role-styles.js';
+export { lookOf, type StyledRole, type StyleRule } from './role-styles.js';
 export { SIMPLE_NAMES, type SimpleName, simpleNames, simpleValue } from './simple.js';
 export { toSld } from './sld.js';

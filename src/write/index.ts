@@ -45,6 +45,6 @@ export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting
 export { sitingSummary, sitingTablePieces, sitingWords, wayOf } from './siting-words.js';
 export { type GroundStake, stakeOutPieces } from './stake-out.js';
 export { eachStake, stakesPieces, toStakes, unitOf } from './stakes.js';
-export { overWords, summaryTable, zonesOnlyWords } from './summary.js';
+export { summaryTable, zonesOnlyWords } from './summary.js';
 export { wkb, wkt } from './wkb.js';
 export { toFindings } from './write.js';

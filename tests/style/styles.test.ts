@@ -25,12 +25,12 @@ import {
 import {
   KIND_TONES,
   LINE_STYLES,
-  ROLE_STYLES,
   SIMPLE_NAMES,
   type StyledRole,
   TAKEN_TONES,
   VERDICT_STYLES,
 } from '../../src/style/index.js';
+import { ROLE_STYLES } from '../../src/style/role-styles.js';
 
 const demo = (name: string): string => fileURLToPath(new URL(`../../data/demo/${name}`, import.meta.url));
 
