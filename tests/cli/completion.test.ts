@@ -36,7 +36,7 @@ describe('bash', () => {
     [
       'commands',
       [''],
-      ['assess', 'siting', 'check', 'rules', 'split', 'run', 'merge', 'enqueue', 'work', 'demo', 'completion'],
+      ['assess', 'siting', 'check', 'notes', 'rules', 'split', 'run', 'merge', 'enqueue', 'work', 'demo', 'completion'],
     ],
     ['a command begun', ['as'], ['assess']],
     ['options before a command', ['--'], ['--help', '--version']],
