@@ -10,7 +10,7 @@ export type { NoteTable } from './notebook.js';
 export { notesText } from './printed.js';
 export { notesSketch } from './sketch.js';
 export type { CheckedReading, FieldNotes, PlacedPoint } from './solve.js';
-export type { NotesOptions, Outline, Reading, Spread } from './types.js';
+export type { NotesOptions } from './types.js';
 
 /** A notebook from its cells to positions; see `readNotes` for the same from bytes. */
 export function computeNotes(table: NoteTable, options: NotesOptions = {}): FieldNotes {

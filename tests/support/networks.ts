@@ -17,12 +17,6 @@ export function normal(random: () => number): number {
   return Math.sqrt(-2 * Math.log(1 - random())) * Math.cos(2 * Math.PI * random());
 }
 
-export interface Tie {
-  readonly p: number;
-  readonly q: number;
-  readonly value: number;
-}
-
 /** Gauss and Newton with numeric derivatives; each step solves min |J d - r| by orthogonal columns. */
 export function leastSquares(
   start: readonly number[],
