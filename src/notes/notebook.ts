@@ -245,7 +245,7 @@ class Book {
     const scale = isPlane ? METRES_PER[unit] : 1;
     this.#points[p]!.known = { x: x / scale, y: y / scale, degrees: !isPlane, unit };
     const sigma = this.#sigma(USUAL.knownM);
-    const textOf = (value: number): string => String(Number((value / scale).toFixed(9)));
+    const textOf = (value: number): string => String(Number((value / scale).toPrecision(13)));
     this.#add('east', { p, value: x, sigma, text: textOf(x), unit: isPlane ? unit : 'deg', perUnit: scale });
     this.#add('north', { p, value: y, sigma, text: textOf(y), unit: isPlane ? unit : 'deg', perUnit: scale });
   }
