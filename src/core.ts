@@ -46,7 +46,14 @@ export {
   WORKS_KINDS,
 } from './model/index.js';
 // Computed field notes -> tables of positions and readings (text), a sketch (SVG).
-export { type FieldNotes, type NotesOptions, notesSketch, notesText } from './notes/index.js';
+export {
+  type CheckedReading,
+  type FieldNotes,
+  type NotesOptions,
+  notesSketch,
+  notesText,
+  type PlacedPoint,
+} from './notes/index.js';
 // What is handed in beside the figures: a packet file's content, protection notes -> checked records; the built-in notes.
 export {
   builtinProtection,

@@ -44,6 +44,7 @@ const PARTS = [
   [/^read\/on-demand$/, 'read-on-demand'],
   [/^read\/(zip-choose|crc32)$/, 'read-zip'],
   [/^read\/archive$/, null],
+  [/^read\/notes$/, null],
   [/^read\/(shapefile|shp|dbf|encoding|kml|landxml|xml|dxf|xml-formats)(-\w+)?$/, null],
   [/^crs\/tables\/(all|world)$/, 'crs-all'],
   [/^node\/(read|threads)\/(?!.*-worker$)|^node\/(assess-files|siting-files)$/, 'node-files'],

@@ -167,6 +167,7 @@ seed: the same bytes every run.
 | \`town.json\` | the tree code of an invented town, as a rule file: terms by diameter, crown, height and table, classes, protected trees, rings by depth, bores and no-dig paving that do not count, an allowance | none |
 | \`packet.json\` | who hands in the plans, for where, whom to call: give \`--packet packet.json\` | none |
 | \`lots.geojson\` | 14 lots and the open tract behind them | lon/lat (RFC 7946) |
+| \`notes.csv\` | one lot, one tree, taken by tape from four stakes: ties, a baseline, a house from one stake, drive, trench and fill; one reading is a foot wrong (docs/field-notes.md); written by hand | none: a system of its own, in feet |
 | \`limbs.csv\` | limbs of the big oak, bearings from magnetic north (declination 15 degrees east, invented) | none: joined by \`tree\` |
 
 A shapefile's field names have at most 10 characters, so some differ from the CSV's. With \`survey.zip\` add:

@@ -145,7 +145,9 @@ async function lookAt(
 ): Promise<readonly LookedAt[]> {
   const within = layer === undefined ? {} : { layer };
   try {
-    const description = describeLayer(await readLayer(path, { ...read, ...within }), options, layer);
+    const whole = await readLayer(path, { ...read, ...within });
+    if (whole.format === 'notes' && path !== '-') return await notesByRole(path, read, options);
+    const description = describeLayer(whole, options, layer);
     const several = description.problems.find((problem) => problem.choices.length > 1);
     if (several === undefined) return [{ path, description, error: null, ...within }];
     throw several;
@@ -166,6 +168,16 @@ async function lookAt(
     for (const name of choices) each.push(...(await lookAt(path, read, options, name)));
     return each;
   }
+}
+
+/** Field notes, role by role: what each of them would be given. */
+async function notesByRole(path: string, read: FileReadOptions, options: AssessOptions): Promise<LookedAt[]> {
+  const found: LookedAt[] = [];
+  for (const role of ['trees', 'works', 'existing', 'lots'] as const) {
+    const layer = await readLayer(path, { ...read, role });
+    if (layer.count > 0) found.push({ path, description: describeLayer(layer, options), error: null });
+  }
+  return found;
 }
 
 /** Every file is read as a survey would be. */

@@ -28,6 +28,10 @@ function degrees(text: string): number {
 
 /** `A=7650000,680000`, repeated. */
 export function stakesOf(texts: readonly string[]): GroundStake[] {
+  if (texts.length === 1) {
+    const cure = 'name two or more: --note-stake A=7650000,680000 --note-stake B=7650100,680000';
+    throw usage('note-stakes', 'stake-out notes need two stakes or more to measure from', cure);
+  }
   return texts.map((text) => {
     const match = /^\s*([^=>:,]*[^=>:,\s])\s*=\s*([^,]+),([^,]+)$/.exec(text);
     const [name = '', easting, northing] = [match?.[1], Number(match?.[2] ?? 'x'), Number(match?.[3] ?? 'x')];

@@ -128,11 +128,19 @@ const AREAS: readonly (readonly [name: RegExp, role: LayerRole])[] = [
 function roleOf(layer: Layer, kinds: LayerDescription['kinds'], name: string): LayerRole {
   const of = (...names: GeometryKind[]): number =>
     kinds.reduce((sum, { kind, count }) => sum + (names.includes(kind) ? count : 0), 0);
+  if (layer.format === 'notes') return noteRole(layer, of('point'));
   const areas = of('polygon', 'multipolygon');
   const lines = of('line', 'multiline');
   if (of('point', 'multipoint') >= areas + lines) return 'trees';
   const kinded = layer.fields.some((field) => field.toLowerCase() === 'kind');
   return kinded || lines > 0 ? 'works' : (AREAS.find(([words]) => words.test(name))?.[1] ?? 'works');
+}
+
+/** Of field notes, which are read role by role: trees are points, lots say that they are, what stands today says nothing. */
+function noteRole(layer: Layer, points: number): LayerRole {
+  if (points > 0) return 'trees';
+  const kind = layer.value(0, layer.fields.find((field) => field.toLowerCase() === 'kind') ?? '');
+  return kind === undefined ? 'existing' : String(kind).toLowerCase() === 'lot' ? 'lots' : 'works';
 }
 
 function countKinds(layer: Layer): { kind: GeometryKind; count: number }[] {

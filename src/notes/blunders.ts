@@ -35,7 +35,9 @@ export interface Searched {
 const FALSE_ALARM = 0.01;
 /** More wrong readings than one in so many that are too many: then not readings are wrong, but accuracies. */
 const CHECKS_A_BLUNDER = 3;
-export const TOLD_APART = 0.9;
+/** And no more than so many: each costs an adjustment of all. */
+const MOST_BLUNDERS = 12;
+const TOLD_APART = 0.9;
 /** A reading of which the others check less than this share can't be tested. */
 const LEAST_CHECK = 0.002;
 
@@ -43,7 +45,7 @@ const LEAST_CHECK = 0.002;
 export function search(net: Network, first: Adjusted): Searched {
   const isOut = new Uint8Array(net.readings.length);
   const blunders: Blunder[] = [];
-  const most = Math.max(1, Math.floor(first.degrees / CHECKS_A_BLUNDER));
+  const most = Math.min(MOST_BLUNDERS, Math.max(1, Math.floor(first.degrees / CHECKS_A_BLUNDER)));
   let now = first;
   let kept = net.readings.map((_, i) => i);
   for (;;) {

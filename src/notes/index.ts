@@ -9,7 +9,7 @@ export { notesLayer } from './layer.js';
 export type { NoteTable } from './notebook.js';
 export { notesText } from './printed.js';
 export { notesSketch } from './sketch.js';
-export type { FieldNotes } from './solve.js';
+export type { CheckedReading, FieldNotes, PlacedPoint } from './solve.js';
 export type { NotesOptions } from './types.js';
 
 /** A notebook from its cells to positions; see `readNotes` for the same from bytes. */

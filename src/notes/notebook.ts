@@ -20,7 +20,7 @@ export interface NoteTable {
 }
 
 /** Notes of more points are no notebook: the work grows with their cube. */
-const MOST_POINTS = 600;
+const MOST_POINTS = 300;
 const DIAMETER = /^(?:dbh|girth|stems?|base_dia|diam)/i;
 
 interface Known {
@@ -245,7 +245,7 @@ class Book {
     const scale = isPlane ? METRES_PER[unit] : 1;
     this.#points[p]!.known = { x: x / scale, y: y / scale, degrees: !isPlane, unit };
     const sigma = this.#sigma(USUAL.knownM);
-    const textOf = (value: number): string => String(Number((value / scale).toFixed(9)));
+    const textOf = (value: number): string => String(Number((value / scale).toPrecision(13)));
     this.#add('east', { p, value: x, sigma, text: textOf(x), unit: isPlane ? unit : 'deg', perUnit: scale });
     this.#add('north', { p, value: y, sigma, text: textOf(y), unit: isPlane ? unit : 'deg', perUnit: scale });
   }
@@ -300,17 +300,11 @@ class Book {
       const sigma = this.#angleSigma(USUAL.angleDeg);
       this.#add('angle', { p, q, a: q, b: this.#point(sight), value: angle, sigma, text: this.#text('angle') });
     }
-    if (
-      distance === undefined &&
-      bearing === undefined &&
-      angle === undefined &&
-      this.#text('distance' as TextField) === ''
-    ) {
-      const filled = (this.#columns.length.distance ?? []).some(({ at }) => (this.#cells[at] ?? '').trim() !== '');
-      const tried = filled || this.#text('bearing') !== '' || this.#text('angle') !== '' || this.#text('base') !== '';
-      if (!tried)
-        this.#say('note-unreadable', `nothing is measured from ${from}`, 'fill in distance, bearing or angle');
-    }
+    if (distance !== undefined || bearing !== undefined || angle !== undefined || this.#text('base') !== '') return;
+    const tapes = this.#columns.length.distance ?? [];
+    const isTried = tapes.some(({ at }) => (this.#cells[at] ?? '').trim() !== '') || this.#text('bearing') !== '';
+    if (isTried || this.#text('angle') !== '') return; // it is told that they can't be read
+    this.#say('note-unreadable', `nothing is measured from ${from}`, 'fill in distance, bearing or angle');
   }
 
   /** Baseline and offset, setback, and which side of the line the point is on. */

@@ -133,7 +133,8 @@ function lineOf({ points }: FieldNotes, { reading, residual, isOut }: CheckedRea
   return kind === 'along' ? { from, to: base, text: written } : { from: base, to: at, text: written };
 }
 
-function points({ points: all }: FieldNotes, paper: Paper, times: number): string[] {
+function points({ points: all, outlines }: FieldNotes, paper: Paper, times: number): string[] {
+  const corners = new Set(outlines.flatMap((one) => one.corners.map(({ number }) => `${one.name}:${number}`)));
   return all.flatMap(({ at, xM, yM, name, isTree, known, spread }) => {
     if (at === null) return [];
     const [x, y] = [paper.x(xM), paper.y(yM)];
@@ -152,7 +153,9 @@ function points({ points: all }: FieldNotes, paper: Paper, times: number): strin
       out.push(
         `<rect x="${mm(x - 0.8)}" y="${mm(y - 0.8)}" width="1.6" height="1.6" fill="#fff" stroke="${INK}" stroke-width=".3"/>`,
       );
-    out.push(`<text x="${mm(x + 1.9)}" y="${mm(y - 1.4)}" font-size="3" font-weight="bold">${esc(name)}</text>`);
+    // The corners of an outline by their numbers: its name stands inside.
+    const [label, size] = corners.has(name) ? [name.slice(name.lastIndexOf(':') + 1), 2.2] : [name, 3];
+    out.push(`<text x="${mm(x + 1.6)}" y="${mm(y - 1.2)}" font-size="${size}" font-weight="bold">${esc(label)}</text>`);
     return out;
   });
 }

@@ -3,7 +3,7 @@
 // and off the line between the first two; diagonals to check with. Terms: see stakes.ts. Read back, it gives the same positions.
 
 import type { Assessment } from '../model/index.js';
-import { InputError, METRES_PER, WORKS_KINDS } from '../model/index.js';
+import { GEOMETRY_KINDS, InputError, METRES_PER, WORKS_KINDS } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
 import { cell } from './numbers.js';
 import { rowRings } from './row-rings.js';
@@ -28,6 +28,9 @@ interface Figure {
   readonly outline: boolean; // works; a corner of a fence is a point
   readonly kind: string;
   readonly corners: readonly Place[];
+  /** Full width of a centre line, metres; null: its corners are a ring. */
+  readonly widthM: number | null;
+  readonly depthM: number; // NaN: not given
 }
 
 /** A tape reaches no farther, metres: what lies farther from two stakes is left out, the whole of its figure. */
@@ -35,19 +38,7 @@ const TAPE_M = 100;
 /** Ten-thousandths: below what a tape shows, and read back to less than a millimetre. */
 const DECIMALS = 4;
 
-const COLUMNS = [
-  'point',
-  'outline',
-  'kind',
-  'from',
-  'distance',
-  'base',
-  'along',
-  'offset',
-  'side',
-  'easting',
-  'northing',
-];
+const COLUMNS = 'point,outline,kind,width,depth,from,distance,base,along,offset,side,easting,northing'.split(',');
 
 /**
  * The stake-out notes.
@@ -65,8 +56,8 @@ export function* stakeOutPieces(
   const scale = METRES_PER[unit];
   const ground = stakes.map(({ name, easting, northing }) => ({ name, x: easting * metres, y: northing * metres }));
   checkStakes(ground);
-  const length = (value: number): string => cell(value / scale, DECIMALS);
-  const lengths = ['distance', 'along', 'offset', 'easting', 'northing'];
+  const length = (value: number): string => (Number.isNaN(value) ? '' : cell(value / scale, DECIMALS));
+  const lengths = ['width', 'depth', 'distance', 'along', 'offset', 'easting', 'northing'];
   const row = (cells: Readonly<Record<string, string>>): string =>
     `${COLUMNS.map((name) => quoted(cells[name] ?? '')).join(',')}\r\n`;
   yield `${COLUMNS.map((name) => (lengths.includes(name) ? `${name}_${unit.toLowerCase()}` : name)).join(',')}\r\n`;
@@ -77,11 +68,12 @@ export function* stakeOutPieces(
   }
   const [a, b] = [ground[0]!, ground[1]!];
   let written = 0;
-  for (const { name, outline, kind, corners } of figuresOf(assessment, system, metres)) {
+  for (const { name, outline, kind, corners, widthM, depthM } of figuresOf(assessment, system, metres)) {
     if (!corners.every((corner) => bestPair(ground, corner) !== null)) continue;
     written++;
     for (const [i, corner] of corners.entries()) {
-      const of = outline ? { outline: `${name}:${i + 1}`, kind: i === 0 ? kind : '' } : {};
+      const about = i > 0 ? {} : { kind, width: widthM === null ? '' : length(widthM), depth: length(depthM) };
+      const of = outline ? { outline: `${name}:${i + 1}`, ...about } : {};
       const [first, second] = bestPair(ground, corner)!; // looked at above
       const [along, offset] = onLine(a, b, corner);
       const side = offset < 0 ? 'right' : 'left';
@@ -90,7 +82,7 @@ export function* stakeOutPieces(
       yield row({ point: corner.name, from: second.name, distance: length(apart(corner, second)) });
     }
     // From the first corner to all that are not beside it; of four, the two diagonals.
-    for (const [one, two] of diagonals(corners)) {
+    for (const [one, two] of widthM === null ? diagonals(corners) : []) {
       yield row({ point: two.name, from: one.name, distance: length(apart(one, two)) });
     }
   }
@@ -148,14 +140,15 @@ function diagonals(corners: readonly Place[]): (readonly [Place, Place])[] {
   return corners.slice(2, -1).map((corner) => [corners[0]!, corner] as const);
 }
 
-/** Shells of works that are counted as polygons, and corners of fences; metres. */
+/** Shells and centre lines of works, and corners of fences; metres. */
 function* figuresOf(assessment: Assessment, system: OutputSystem, metres: number): Generator<Figure, void, undefined> {
   const { works, worksLonLat } = assessment.job;
   for (let w = 0; w < works.count; w++) {
     if (works.rejected.has(w)) continue;
+    const isLine = (GEOMETRY_KINDS[works.geometry.kind[w]!] ?? '').endsWith('line');
     const shells = (rowRings(works.geometry, w, worksLonLat, 0) ?? []).map((part) => part[0] ?? []);
     for (const [i, shell] of shells.entries()) {
-      if (shell.length < 6) continue;
+      if (shell.length < (isLine ? 4 : 6)) continue;
       const name = nameOf(shells.length === 1 ? works.key.at(w)! : `${works.key.at(w)!}-${i + 1}`);
       const xy = Float64Array.from(shell);
       system.toOutput(xy);
@@ -164,7 +157,8 @@ function* figuresOf(assessment: Assessment, system: OutputSystem, metres: number
         x: xy[k * 2]! * metres,
         y: xy[k * 2 + 1]! * metres,
       }));
-      yield { name, outline: true, kind: WORKS_KINDS[works.kind[w]!]!, corners };
+      const widthM = isLine ? works.widthM[w]! : null;
+      yield { name, outline: true, kind: WORKS_KINDS[works.kind[w]!]!, corners, widthM, depthM: works.depthM[w]! };
     }
   }
   const fences = new Map<string, Place[]>();
@@ -174,7 +168,8 @@ function* figuresOf(assessment: Assessment, system: OutputSystem, metres: number
     corners.push({ name: id, x: easting * metres, y: northing * metres });
     fences.set(fence, corners);
   }
-  for (const [name, corners] of fences) yield { name, outline: false, kind: '', corners };
+  for (const [name, corners] of fences)
+    yield { name, outline: false, kind: '', corners, widthM: null, depthM: Number.NaN };
 }
 
 /** A name that field notes take as a point: no mark that means a line or a corner there. */

@@ -41,6 +41,7 @@ describe('bash', () => {
         'siting',
         'compare',
         'check',
+        'notes',
         'rules',
         'split',
         'run',

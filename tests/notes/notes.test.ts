@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { type FieldNotes, type NotesOptions, readNotes } from '../../src/index.js';
+import { type FieldNotes, type NotesOptions, readLayerAsync, readNotes } from '../../src/index.js';
+import { computed, wrapped } from '../../src/notes/adjust.js';
 import { compassRule } from '../../src/notes/compass.js';
 import { chiSquareUpper, normalUpper } from '../../src/notes/statistics.js';
 import { leastSquares, normal, seeded } from '../support/networks.js';
@@ -389,6 +390,44 @@ describe('blunders', () => {
   });
 });
 
+describe('derivatives', () => {
+  it('are those of numeric differences, for every kind of reading', () => {
+    const random = seeded(11);
+    const base = {
+      row: 1,
+      p: 0,
+      q: 1,
+      a: 2,
+      b: 3,
+      value: 0,
+      sigma: 1,
+      text: '',
+      unit: 'm',
+      perUnit: 1,
+      eitherSide: false,
+    } as const;
+    for (const kind of ['distance', 'bearing', 'angle', 'along', 'offset', 'east', 'north'] as const) {
+      for (let round = 0; round < 20; round++) {
+        const xy = Float64Array.from({ length: 8 }, () => 200 * random() - 100);
+        const by = new Float64Array(8);
+        computed({ ...base, kind }, xy, (coordinate, d) => {
+          by[coordinate]! += d;
+        });
+        for (let i = 0; i < 8; i++) {
+          const at = (shift: number): number =>
+            computed(
+              { ...base, kind },
+              xy.map((v, k) => (k === i ? v + shift : v)),
+              () => undefined,
+            );
+          const numeric = wrapped(at(1e-4) - at(-1e-4)) / 2e-4;
+          expect(Math.abs(by[i]! - numeric)).toBeLessThan(1e-5 * Math.max(1, Math.abs(numeric)));
+        }
+      }
+    }
+  });
+});
+
 describe('outlines', () => {
   const ringHead =
     'point,from,distance_ft,base,along_ft,offset_ft,side,outline,kind,run_ft,turn,front_ft,deep_ft,rise_ft,radius_ft,bulge,width_ft\n';
@@ -401,6 +440,24 @@ describe('outlines', () => {
     expectAt(notes, 'house:2', 60, -10, 6);
     expectAt(notes, 'house:3', 60, -35, 6);
     expectAt(notes, 'house:4', 20, -35, 6);
+  });
+
+  it.each([
+    ['rise', '5,,right', 100 + (25 * Math.PI) / 2],
+    ['rise', '5,,left', 100 - (25 * Math.PI) / 2],
+    ['radius', ',10,right', 100 + 100 * (Math.PI / 6) - 25 * Math.sqrt(3)],
+  ])('bends an edge by its %s: %s', async (_, arc, area) => {
+    // A square of 10 m; its last edge runs from corner 4 to corner 1, and bends out of it to the right of the way.
+    const head = 'point,from,distance_m,base,along_m,offset_m,side,outline,kind,rise_m,radius_m,bulge\n';
+    const corner = (n: number, x: number, y: number, more = ',,'): string =>
+      `,,,A>B,${x},${y},left,pond:${n},fill,${more}\n`;
+    const text = `${head}B,A,100,,,,,,,,,\n${corner(1, 10, 10, arc)}${corner(2, 20, 10)}${corner(3, 20, 20)}${corner(4, 10, 20)}`;
+    const layer = await readLayerAsync(new TextEncoder().encode(text), { name: 'notes.csv', role: 'works' });
+    const { xy } = layer.geometry;
+    let twice = 0;
+    for (let i = 0; i + 3 < xy.length; i += 2) twice += xy[i]! * xy[i + 3]! - xy[i + 2]! * xy[i + 1]!;
+    // Chords stay within a millimetre of the arc, whose length is under 16 m.
+    expect(Math.abs(twice / 2 - area)).toBeLessThan(0.016);
   });
 
   const running = (last: number): string =>

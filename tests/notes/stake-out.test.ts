@@ -71,7 +71,7 @@ describe('stake-out notes', () => {
   it('hold the corners of the fence and check diagonals', () => {
     const fence = notes.points.filter(({ name }) => /^F1-\d\d$/.test(name));
     expect(fence.length).toBeGreaterThan(3);
-    expect(text).toMatch(/^H-1:3,,,H-1:1,\d/m);
+    expect(text).toMatch(/^H-1:3,,,,,H-1:1,\d/m);
     expect(notes.blunders).toEqual([]);
     expect(notes.degrees).toBeGreaterThan(20);
     expect(

@@ -3,7 +3,7 @@
 // what an option needs, and the table of docs/command-line.md come from here. Constant.
 
 import { LAYER_ROWS, MERGE_ROWS, MOVE_ROWS, QUEUE_ROWS, TILE_ROWS } from './layer-rows.js';
-import { NOTE_ROWS } from './note-rows.js';
+import { NOTE_ROWS, STAKE_OUT_ROWS } from './note-rows.js';
 import { COORDINATE_ROWS, CROWN_ROWS, READING_ROWS, RULE_ROWS } from './reading-rows.js';
 import { COMPARED_ROWS, DRAWING_ROWS, RESULT_ROWS, RUN_ROWS, SITED_ROWS, TABLE_ROWS } from './result-rows.js';
 import type { CommandName, Group, OptionRow } from './row.js';
@@ -30,6 +30,7 @@ export const OPTION_TABLE: Table = [
   ...CROWN_ROWS,
   ...RESULT_ROWS,
   ...TABLE_ROWS,
+  ...STAKE_OUT_ROWS,
   ...DRAWING_ROWS,
   ...SITED_ROWS,
   ...COMPARED_ROWS,
@@ -50,6 +51,7 @@ export type Row =
   | (typeof CROWN_ROWS)[number]
   | (typeof RESULT_ROWS)[number]
   | (typeof TABLE_ROWS)[number]
+  | (typeof STAKE_OUT_ROWS)[number]
   | (typeof DRAWING_ROWS)[number]
   | (typeof SITED_ROWS)[number]
   | (typeof COMPARED_ROWS)[number]

@@ -42,6 +42,9 @@ export const NOTE_ROWS = [
     parser: 'text',
     target: 'file.sketch',
   },
+] as const;
+
+export const STAKE_OUT_ROWS = [
   {
     flag: '--save-notes <file.csv>',
     group: 'Fences',
