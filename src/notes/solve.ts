@@ -9,7 +9,7 @@ import { type Blunder, search } from './blunders.js';
 import { type Closing, closings, compassCorners } from './closings.js';
 import { type NotesPlane, planeOf } from './plane.js';
 import { drawn } from './shapes.js';
-import { FLAT_DEG, type Start, sharpest, startFrom, type Trouble } from './start.js';
+import { FLAT_DEG, onLine, type Start, sharpest, startFrom, type Trouble } from './start.js';
 import { CIRCLE_95, chiSquareUpper } from './statistics.js';
 import type { Notebook, NotePoint, NotesOptions, Outline, Reading, Spread } from './types.js';
 import { figureWords, lengthWords, readingWords, shownUnit } from './words.js';
@@ -334,6 +334,7 @@ function findingsOf(
       'look for a foot of another kind, a stretched tape, slopes that were not noted, or a wrong known point; nothing was scaled';
     out.push(finding('note-scale', { layer: notes.name }, message, cure));
   }
+  saySides(solved, say);
   for (const outline of notes.outlines) {
     const shape = drawn(outline, solved.xy, (p) => notes.points[p]!.name);
     if ('missing' in shape) say('note-outline', outline.row, shape.missing, shape.cure);
@@ -414,6 +415,22 @@ function sayBlunder({ notes, readings }: Solved, { suspects, orKnown }: Blunder,
   }
   const message = `one of ${counted(told.length, 'reading')} is wrong, and nothing tells which: ${told.map(({ words }) => words).join('; or ')}; all were used`;
   say('note-blunder', row, message, 'measure each of them again, or the point from one more stake');
+}
+
+/** Less than this off a line is on it, metres: either side is right. */
+const ON_LINE_M = 0.1;
+
+/** Sides that the readings contradict. */
+function saySides({ notes, points, xy }: Solved, say: Say): void {
+  for (const hint of notes.sides) {
+    const [, offset] = onLine(xy, hint);
+    if (!(Math.abs(offset) > ON_LINE_M) || offset > 0 === hint.left) continue;
+    const { name, row } = points[hint.p]!;
+    const line = `${points[hint.a]!.name}>${points[hint.b]!.name}`;
+    const [said, found] = hint.left ? ['left', 'right'] : ['right', 'left'];
+    const message = `${name} is said to be ${said} of ${line}, and its readings put it ${lengthWords(Math.abs(offset), shownUnit(notes))} to the ${found}`;
+    say('note-conflict', row, message, 'look which of them is wrong: the side, the line or a reading', name);
+  }
 }
 
 function sayClosing(notes: Notebook, { outline, row, error, perimeter }: Closing, byCompass: boolean, say: Say): void {
