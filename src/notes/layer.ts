@@ -10,8 +10,8 @@ import {
   METRES_PER,
   type Properties,
 } from '../model/index.js';
+import type { FieldNotes, PlacedPoint } from './result.js';
 import { drawn } from './shapes.js';
-import type { FieldNotes, PlacedPoint } from './solve.js';
 import type { Outline } from './types.js';
 
 const ROLES: readonly (LayerRole | undefined)[] = ['trees', 'works', 'existing', 'lots', undefined];

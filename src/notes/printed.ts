@@ -1,9 +1,9 @@
 // Computed field notes as text. In: FieldNotes; out: tables of positions and readings, and what is to be said of them all.
-// Terms: see solve.ts; check = the share of a reading that the others check. Linear in points and readings.
+// Terms: see result.ts; check = the share of a reading that the others check. Linear in points and readings.
 
 import { METRES_PER } from '../model/index.js';
 import { counted, printable } from '../text/index.js';
-import type { CheckedReading, FieldNotes, PlacedPoint } from './solve.js';
+import type { CheckedReading, FieldNotes, PlacedPoint } from './result.js';
 import { angleWords, isAngular, shownUnit } from './words.js';
 
 /** Positions, readings and the sum of it, as one text. Lengths are in the notes' own unit: feet or metres. */

@@ -1,10 +1,10 @@
 // A sketch of field notes. In: FieldNotes; out: SVG with stakes, trees, outlines and every reading written on it, ellipses enlarged so
-// that they are seen. Terms: see solve.ts; paper is in millimetres, y down. Linear in points and readings.
+// that they are seen. Terms: see result.ts; paper is in millimetres, y down. Linear in points and readings.
 
 import { METRES_PER } from '../model/index.js';
 import { INK } from '../style/index.js';
+import type { CheckedReading, FieldNotes } from './result.js';
 import { drawn } from './shapes.js';
-import type { CheckedReading, FieldNotes } from './solve.js';
 import { isAngular, shownUnit } from './words.js';
 
 const [WIDTH, HEIGHT, MARGIN, FOOT] = [277, 190, 16, 18]; // A4 across, within its margins

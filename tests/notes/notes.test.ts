@@ -348,6 +348,20 @@ describe('slips of a notebook', () => {
     expect(() => read('tag,x,y\n1,2,3\n')).toThrow('no heading of field notes');
   });
 
+  it('says when a side is contradicted', () => {
+    const notes = read(
+      'point,from,distance_ft,base,side\nB,A,40,,\nC,A,30,A>B,left\nC,B,50,,\nT,A,31.62,A>C,left\nT,B,14.14,,\nT,C,36.06,,\n',
+    );
+    expect(told(notes, 'note-conflict')).toContain(
+      'T is said to be left of A>C, and its readings put it 30.00 ft to the right',
+    );
+  });
+
+  it('finds the side of an offset from a tie', () => {
+    const rows = 'T,,,,A>B,10,5,,,\nT,B,30.41,,,,,,,\nT,C,36.40,,,,,,,\nC,A,30,,A>B,,,right,,\nC,B,50,,,,,,,\n';
+    expectAt(read(head + rows), 'T', 10, 5, 1);
+  });
+
   it('says how uncertain a flat crossing is', () => {
     const notes = read(`${head}T,A,100,,A>B,,,left,,\nT,B,61,,,,,,,\n`);
     expect(told(notes, 'note-crossing-flat')).toMatch(
@@ -425,6 +439,26 @@ describe('derivatives', () => {
         }
       }
     }
+  });
+});
+
+describe('a side swapped', () => {
+  it('is named', () => {
+    const known = 'A,,,0,0,,,,\nB,,,100,0,,,,\nC,,,100,80,,,,\nD,,,0,80,,,,\n';
+    const ties = [
+      [0, 0, 'A'],
+      [100, 0, 'B'],
+      [100, 80, 'C'],
+      [0, 80, 'D'],
+    ] as const;
+    const rows = ties.map(([x, y, name]) => `T,${name},${Math.hypot(40 - x, 30 - y).toFixed(2)},,,,,,`);
+    const notes = read(
+      `point,from,distance_ft,easting_ft,northing_ft,base,along_ft,offset_ft,side\n${known}${rows.join('\n')}\nT,,,,,A>B,40,30,right\n`,
+    );
+    expect(told(notes, 'note-blunder')).toContain(
+      'T right of A>B: 30 ft is 60.00 ft too little (probably side swapped)',
+    );
+    expectAt(notes, 'T', 40, 30, 1);
   });
 });
 
