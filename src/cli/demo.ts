@@ -49,7 +49,7 @@ function demoLines(dir: string): readonly (readonly string[])[] {
     ['--units', 'us', '--title', 'Alder Bench: trees and proposed works'],
     ['--out', to('assessed.geojson'), '--schedule', to('schedule.csv'), '--findings', to('findings.json')],
     ['--lot-table', to('lot-table.csv'), '--option-table', to('option-table.csv')],
-    ['--inventory', to('inventory.xlsx'), '--removals', to('removals.csv')],
+    ['--inventory', to('inventory.csv'), '--removals', to('removals.csv')],
     ['--limb-schedule', to('limb-schedule.csv'), '--stakes', to('stakes.csv')],
     ['--shade', to('facades.geojson'), '--shade-table', to('shade.csv')],
     ['--packet', from('packet.json'), '--report', to('report.html'), '--plan', to('plan.svg')],

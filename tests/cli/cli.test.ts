@@ -250,7 +250,7 @@ describe('the other commands', () => {
       'assessed.geojson',
       'facades.geojson',
       'findings.json',
-      'inventory.xlsx',
+      'inventory.csv',
       'limb-schedule.csv',
       'lot-table.csv',
       'option-table.csv',
