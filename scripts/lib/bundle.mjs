@@ -54,8 +54,8 @@ const PARTS = [
   [/^node\/write\//, 'node-write'],
   [/^node\/tiles\/|^tiles\//, 'node-tiles'],
   [/^node\/queue\/(coordinate|redis|worker)$/, 'node-queue'],
-  [/^cli\/(io|digest|options|stoppable|main|examples)$|^cli\/table\/|^node\/temporaries\//, 'cli-parts'],
-  [/^cli\/(clashes|help|values|place-values|outputs|job-keys|manifest-values|needs)$/, 'cli-values'],
+  [/^cli\/(io|digest|help|options|stoppable|main|examples)$|^cli\/table\/|^node\/temporaries\//, 'cli-parts'],
+  [/^cli\/(clashes|values|place-values|outputs|job-keys|manifest-values|needs)$/, 'cli-values'],
   [/^(node|postgis|web|cli)\//, null],
 ];
 
