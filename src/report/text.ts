@@ -74,3 +74,8 @@ export function widthEm(text: string): number {
   }
   return sum / 1000;
 }
+
+/** A text whose first letter is a capital. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

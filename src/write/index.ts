@@ -38,7 +38,7 @@ export { TREE_ROLES, type TreeRole, treeRecords } from './records.js';
 export { removalPieces, removalSheet, toRemovals } from './removals.js';
 export { type ScheduleOptions, scheduleColumns, scheduleLines, schedulePieces, toSchedule } from './schedule.js';
 export { boxOf, type GeometryType, type OutGeometry, type OutputSystem, Placer, promoted } from './shape.js';
-export { type Sheet, type SheetCell, shownCell } from './sheet.js';
+export { type Sheet, type SheetCell, type SheetColumn, shownCell } from './sheet.js';
 export { checkOnly, type ShownOptions, shownTrees } from './shown.js';
 export { shownWords } from './shown-words.js';
 export { type SitingGeoJSONOptions, sitingText, toSitingGeoJSON } from './siting.js';

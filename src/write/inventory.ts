@@ -2,7 +2,7 @@
 // sheet.
 // Terms: as in model/; two readings of one field (stems and the diameter used) stand side by side. A row per tree, in input order.
 
-import { AGES, type Assessment, type TreeResult, treeViews } from '../model/index.js';
+import { AGES, type Assessment, type TreeResult, type TreeTable, type TreeText, treeViews } from '../model/index.js';
 import { saysProtected, yesNo } from './columns.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { type CellColumn, numberColumn, type Sheet, sheetPieces, textColumn } from './sheet.js';
@@ -44,18 +44,21 @@ export function inventoryPieces(
 export function inventoryColumns(assessment: Assessment, units: Units): Column[] {
   const { trees } = assessment.job;
   const { length } = SCALES[units];
-  const all = [...surveyColumns(assessment, units), ...foundColumns(assessment, units)];
-  const own = (title: string, field: Parameters<typeof trees.text>[1]): Column =>
-    textColumn(title, (t) => trees.text(t.row, field));
-  return [
-    ...all,
+  const all = [
+    ...surveyColumns(assessment, units),
+    ...foundColumns(assessment, units),
     numberColumn<TreeResult>(`Position surveyed to (${length.title})`, 2, (t) =>
       scaled(trees.accuracyM[t.row]!, length.factor),
     ),
-    own('Surveyed', 'surveyed'),
-    own('Surveyor', 'surveyor'),
-    own('Remarks', 'remarks'),
-  ].filter((column) => ALWAYS.has(column.title) || isFilled(assessment, column));
+    own(trees, 'Surveyed', 'surveyed'),
+    own(trees, 'Surveyor', 'surveyor'),
+    own(trees, 'Remarks', 'remarks'),
+  ];
+  const empty = emptyOf(
+    assessment,
+    all.filter(({ title }) => !ALWAYS.has(title)),
+  );
+  return all.filter((column) => !empty.has(column));
 }
 
 /** Columns of every inventory, with or without survey data. */
@@ -63,8 +66,6 @@ const ALWAYS: ReadonlySet<string> = new Set(['Tree', 'Species', 'Disposition', '
 
 function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
   const { length, diameterCell } = SCALES[units];
-  const own = (title: string, field: Parameters<typeof trees.text>[1]): Column =>
-    textColumn(title, (t) => trees.text(t.row, field));
   const lengths = (title: string, of: (row: number) => number): Column =>
     numberColumn(`${title} (${length.title})`, 1, (t) => scaled(of(t.row), length.factor));
   const crown = (row: number, side: number): number => trees.crownM[row * 4 + side]!;
@@ -89,9 +90,9 @@ function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
     textColumn(`Crown radii N, E, S, W (${length.title})`, (t) => (isRound(t.row) ? '' : radiiOf(t.row))),
     textColumn('Age', (t) => AGES[trees.age[t.row]!]),
     textColumn('Veteran', (t) => (trees.veteran[t.row] === 1 ? 'yes' : '')),
-    own('Condition', 'condition'),
-    own('Category', 'category'),
-    own('Remaining years', 'remaining_years'),
+    own(trees, 'Condition', 'condition'),
+    own(trees, 'Category', 'category'),
+    own(trees, 'Remaining years', 'remaining_years'),
   ];
 }
 
@@ -106,7 +107,7 @@ function foundColumns(assessment: Assessment, units: Units): Column[] {
   return [
     ...(saysProtected(assessment) ? protectedColumns : []),
     textColumn('Disposition', (t) => t.disposition),
-    textColumn('Reason', (t) => trees.text(t.row, 'reason')),
+    own(trees, 'Reason', 'reason'),
     numberColumn(`Zone radius (${length.title})`, 2, (t) => scaled(t.zoneRadiusM, length.factor)),
     numberColumn('Overlap (%)', 1, (t) => t.overlapPct),
     ...rule.rings.map(({ name, title }) =>
@@ -127,13 +128,22 @@ export function protectedBy({ job: { trees } }: Assessment, { row, isProtected }
   return trees.protected[row] === 1 ? 'survey' : 'rule';
 }
 
-/** Whether any tree has a value in the column: the first filled cell ends the search. */
-function isFilled(assessment: Assessment, column: Column): boolean {
+/** A field of the survey as it was read. */
+function own(trees: TreeTable, title: string, field: TreeText): Column {
+  return textColumn(title, ({ row }) => trees.text(row, field));
+}
+
+/** Columns in which no tree has a value; the walk ends when each has been seen to hold one. */
+function emptyOf(assessment: Assessment, columns: readonly Column[]): ReadonlySet<Column> {
+  const empty = new Set(columns);
   for (const tree of treeViews(assessment)) {
-    const value = column.value(tree);
-    if (value !== null && value !== '') return true;
+    for (const column of empty) {
+      const value = column.value(tree);
+      if (value !== null && value !== '') empty.delete(column);
+    }
+    if (empty.size === 0) break;
   }
-  return false;
+  return empty;
 }
 
 function shownLength(value: number): string {

@@ -20,7 +20,7 @@ import { hasFences } from '../drawing/layers.js';
 import { type Mark, markOf, VERDICT_STYLES } from '../drawing/palette.js';
 import { type Figures, NONE } from '../figures.js';
 import type { ReportOptions } from '../options.js';
-import { cut, esc } from '../text.js';
+import { capital, cut, esc } from '../text.js';
 import { judgedPct } from './card-order.js';
 import { piecesOf } from './pieces.js';
 import { reasonWords } from './words.js';
@@ -170,8 +170,4 @@ function cautionLines(assessment: Assessment, options: ReportOptions): string {
 
 function name(text: string): string {
   return `<bdi>${esc(cut(text, 40))}</bdi>`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

@@ -2,7 +2,7 @@
 // by piece, what is cut off, rings, nearest works, margin, reasons. Terms: see figures.ts.
 
 import type { Assessment, TreeResult } from '../../model/index.js';
-import { isGoing, WORKS_KINDS } from '../../model/index.js';
+import { WORKS_KINDS } from '../../model/index.js';
 import type { Units } from '../../write/index.js';
 import { KIND_STYLES, markOf, VERDICT_STYLES } from '../drawing/palette.js';
 import { compass, type Figures } from '../figures.js';
@@ -25,7 +25,6 @@ export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figu
   return [
     `<article class="card" id="t${tree.row}">`,
     `<h3><bdi>${esc(cut(tree.key, 80))}</bdi>${species === undefined ? '' : ` <span class="sp"><bdi>${esc(cut(species, 80))}</bdi></span>`}</h3>`,
-    goingHtml(tree),
     `<p class="v v-${markOf(tree.verdict)}">${VERDICT_STYLES[markOf(tree.verdict)].title}</p>`,
     drawing === null ? '<p>No drawing: the tree has no position.</p>' : `<figure>${drawing.svg}</figure>`,
     `<table class="kv"><tbody>${rowsOf(assessment, tree, figures).map(rowHtml).join('')}</tbody></table>`,
@@ -34,13 +33,6 @@ export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figu
     tree.consequence === '' ? '' : `<p class="cons">${esc(tree.consequence)}</p>`,
     '</article>',
   ].join('\n');
-}
-
-/** What is planned for a tree that goes is said before anything else of it. */
-function goingHtml({ disposition }: TreeResult): string {
-  if (!isGoing(disposition)) return '';
-  const words = disposition === 'remove' ? 'To be removed' : 'To be moved';
-  return `<p class="going"><strong>${words}</strong>: it does not limit the works.</p>`;
 }
 
 type CardRow = readonly [name: string, value: string];

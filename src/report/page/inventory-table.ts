@@ -2,12 +2,13 @@
 // Terms: see write/inventory.ts: columns and cells are its own; a verdict shows its sign, a tree with a card leads there.
 
 import { type Assessment, isGoing, treeViews, type Verdict, verdictNumber } from '../../model/index.js';
-import { inventoryColumns, shownCell, type Units } from '../../write/index.js';
+import { inventoryColumns, type Units } from '../../write/index.js';
 import { markOf, VERDICT_STYLES } from '../drawing/palette.js';
 import { BADNESS } from '../drawing/symbol-layer.js';
 import { NONE } from '../figures.js';
 import { cut, esc } from '../text.js';
 import { judgedPct } from './card-order.js';
+import { sheetCell, sheetHeads } from './sheet-table.js';
 
 /** Rows of the worst trees, worst first: stem, then over the limit, those to be kept before those that go, then by percent. */
 export function worstFirst(assessment: Assessment, most: number): number[] {
@@ -30,22 +31,18 @@ export function inventoryHtml(
   hasCard: (row: number) => boolean,
 ): string {
   const columns = inventoryColumns(assessment, units);
-  const head = columns.map(
-    ({ title, decimals }) => `<th scope="col"${decimals === null ? '' : ' class="n"'}>${esc(title)}</th>`,
-  );
   const body = rows.map((row) => {
     const tree = assessment.tree(row);
     const cells = columns.map((column, i) => {
-      const value = column.value(tree);
       if (column.title === 'Verdict') return verdictCell(tree.verdict);
-      const text = shownCell(value, column);
-      if (column.decimals !== null) return `<td class="n">${text === '' ? NONE : text}</td>`;
-      const shown = text === '' ? NONE : `<bdi>${esc(cut(text, 60))}</bdi>`;
-      return i === 0 ? `<td>${hasCard(row) ? `<a href="#t${row}">${shown}</a>` : shown}</td>` : `<td>${shown}</td>`;
+      return sheetCell(column.value(tree), column, (text) => {
+        const shown = text === '' ? NONE : `<bdi>${esc(cut(text, 60))}</bdi>`;
+        return i === 0 && hasCard(row) ? `<a href="#t${row}">${shown}</a>` : shown;
+      });
     });
     return `<tr>${cells.join('')}</tr>`;
   });
-  return `<div class="wide" tabindex="0" role="region" aria-label="Tree inventory"><table class="sched" id="schedule"><thead><tr>${head.join('')}</tr></thead>\n<tbody>\n${body.join('\n')}\n</tbody></table></div>`;
+  return `<div class="wide" tabindex="0" role="region" aria-label="Tree inventory"><table class="sched" id="schedule"><thead><tr>${sheetHeads(columns)}</tr></thead>\n<tbody>\n${body.join('\n')}\n</tbody></table></div>`;
 }
 
 function verdictCell(verdict: Verdict | null): string {

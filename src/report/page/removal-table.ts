@@ -3,9 +3,9 @@
 
 import type { Assessment } from '../../model/index.js';
 import { counted } from '../../text/index.js';
-import { removalSheet, type SheetCell, shownCell, type Units } from '../../write/index.js';
-import { NONE } from '../figures.js';
+import { removalSheet, type SheetCell, type Units } from '../../write/index.js';
 import { cut, esc } from '../text.js';
+import { sheetCell, sheetHeads } from './sheet-table.js';
 
 /** Trees listed; the table of its own has them all. */
 const ROWS_AT_MOST = 400;
@@ -17,11 +17,8 @@ export function removalsHtml(assessment: Assessment, units: Units): string {
   const all = [...rows()];
   const trees = all.filter(([of]) => of === 'tree');
   const sums = all.filter(([of]) => of !== 'tree');
-  const cellHtml = (value: SheetCell, i: number): string => {
-    const text = shownCell(value, columns[i]!);
-    if (columns[i]!.decimals !== null) return `<td class="n">${text === '' ? NONE : text}</td>`;
-    return `<td>${text === '' ? '' : `<bdi>${esc(cut(text, 80))}</bdi>`}</td>`;
-  };
+  const cellHtml = (value: SheetCell, i: number): string =>
+    sheetCell(value, columns[i]!, (text) => (text === '' ? '' : `<bdi>${esc(cut(text, 80))}</bdi>`));
   const line = (row: readonly SheetCell[]): string =>
     `<tr>${row
       .slice(1)
@@ -34,15 +31,12 @@ export function removalsHtml(assessment: Assessment, units: Units): string {
       .map((value, i) => cellHtml(columns[i + 2]!.title === 'Lot' ? '' : value, i + 2))
       .join('')}</tr>`;
   };
-  const heads = columns
-    .slice(1)
-    .map(({ title, decimals }) => `<th scope="col"${decimals === null ? '' : ' class="n"'}>${esc(title)}</th>`);
   const rest = trees.length - Math.min(trees.length, ROWS_AT_MOST);
   return [
     unmarkedHtml(assessment),
     mitigationHtml(assessment),
     '<div class="wide" tabindex="0" role="region" aria-label="Removal and replacement"><table class="removals">',
-    `<thead><tr>${heads.join('')}</tr></thead><tbody>${trees.slice(0, ROWS_AT_MOST).map(line).join('\n')}</tbody>`,
+    `<thead><tr>${sheetHeads(columns.slice(1))}</tr></thead><tbody>${trees.slice(0, ROWS_AT_MOST).map(line).join('\n')}</tbody>`,
     `<tfoot>${sums.map(sumLine).join('\n')}</tfoot></table></div>`,
     rest === 0
       ? ''

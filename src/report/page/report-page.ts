@@ -8,7 +8,7 @@ import type { CautionPart, Units } from '../../write/index.js';
 import { hasFences } from '../drawing/layers.js';
 import { type Figures, figuresIn } from '../figures.js';
 import { CARDS_AT_MOST, PARTS, type Part, type ReportOptions, ROWS_AT_MOST, titleOf, unitsOf } from '../options.js';
-import { drawPlan, fitsWhole, type PlanDrawing } from '../sheets/plan.js';
+import { drawPlan, type PlanDrawing } from '../sheets/plan.js';
 import { esc } from '../text.js';
 import { answerHtml } from './answer.js';
 import { cardHtml } from './card.js';
@@ -147,13 +147,7 @@ function withEnd(body: string, end: string): string {
 
 /** The plan at the size of the sheet less its margins: on that sheet, printed with margins of 10 mm, it is true to scale. */
 function planSection(assessment: Assessment, options: ReportOptions): string {
-  const { reportSheet, drawings: _, scale, ...rest } = options;
-  // The report shows the whole site on one sheet: a scale at which it does not fit is for the sheets of the plan.
-  const fitting = { ...rest, sheet: reportSheet ?? options.sheet };
-  const drawing =
-    scale === undefined || !fitsWhole(assessment, { ...fitting, scale })
-      ? drawPlan(assessment, fitting, true)
-      : drawPlan(assessment, { ...fitting, scale }, true);
+  const drawing = drawPlan(assessment, { ...options, sheet: options.reportSheet ?? options.sheet }, true);
   if (drawing === null)
     return section(
       'plan',

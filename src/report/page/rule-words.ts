@@ -2,6 +2,7 @@
 // Every sentence says what is in the data and nothing else; what it does not know, it names.
 
 import type { Cut, Limit, RadiusFormula, RadiusTerm, Rule, StemCombination, TreeTest } from '../../model/index.js';
+import { capital } from '../text.js';
 
 const STEMS: Readonly<Record<StemCombination, string>> = {
   'root-of-squares': 'the root of the sum of their squares',
@@ -85,7 +86,7 @@ function limitsWords(limits: readonly Limit[], of: string): string {
   if (limits.length === 0) return `No limit is set for ${of}.`;
   return limits
     .map(({ share, kinds, of: base, deeperThan }) => {
-      const named = kinds === undefined ? 'Works' : sentence(kinds.join(', '));
+      const named = kinds === undefined ? 'Works' : capital(kinds.join(', '));
       const what = deeperThan === undefined ? named : `${named} deeper than ${deeperThan}`;
       const ground = base === 'unsurfaced' ? `the part of ${of} that is not surfaced today` : of;
       return share === 0
@@ -148,8 +149,4 @@ function tableWords(table: Readonly<Record<string, Readonly<Record<string, numbe
 /** 0.2 -> '20 %', 0.001 -> '0.1 %'. */
 function percent(share: number): string {
   return `${Number((share * 100).toFixed(4))} %`;
-}
-
-function sentence(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

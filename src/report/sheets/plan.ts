@@ -130,7 +130,10 @@ interface Frame {
   readonly labelled: boolean;
 }
 
-/** The sheet that lies as fits best, its window and its strip. A scale that is asked for must fit. */
+/**
+ * The sheet that lies as fits best, its window and its strip. A scale that is asked for must fit; on a page, which shows the
+ * whole site on one sheet, one that does not is for the sheets of the plan.
+ */
 function layoutOf(
   scene: Scene,
   options: PlanOptions,
@@ -145,6 +148,7 @@ function layoutOf(
   if (asked === null) return best;
   if (isCut) return { ...laid[0]!, scale: asked };
   const fitting = laid.find(({ room }) => fits(asked, ground, room));
+  if (fitting === undefined && bare) return best;
   if (fitting === undefined) {
     const message = `at ${asked.label} the site does not fit on ${best.sheet.name}`;
     throw new InputError('scale-too-large', message, {
@@ -173,14 +177,6 @@ function laidOut(scene: Scene, options: PlanOptions, entries: number, bare: bool
     const room = { widthMm: width, heightMm: window.y1 - window.y0 };
     return { sheet, window, strip, room, scale: fittingScale(ground, room, units) };
   });
-}
-
-/** Whether the scale asked for shows the whole site on the sheet. */
-export function fitsWhole(assessment: Assessment, options: PlanOptions): boolean {
-  const scene = sceneOf(assessment);
-  if (scene === null || options.scale === undefined) return true;
-  const asked = scaleNamed(options.scale);
-  return roomFor(assessment, scene, options).some((room) => fits(asked, groundOf(scene), room));
 }
 
 /** Room for the ground on each way a sheet may lie, mm: the first is the one a site is cut for. */
