@@ -136,8 +136,8 @@ const FIELDS: Readonly<Record<string, string>> = {
 };
 
 /** Cures that speak of the library, as the page says them. */
-const WORDS: readonly (readonly [from: string, to: string])[] = [
-  ['choose one with the layer option:', 'unpack it and drop the files of one of them:'],
+const WORDS: readonly (readonly [from: RegExp, to: string])[] = [
+  [/choose one with --layer NAME(?:, or several[^:]*)?:/, 'unpack it and drop the files of one of them:'],
 ];
 
 /** A problem in words of this page. */
@@ -145,6 +145,6 @@ export function inWords(error: unknown): { readonly message: string; readonly cu
   if (!(error instanceof InputError)) {
     return { message: `This should not have happened: ${String(error)}`, cure: 'please report it with the files' };
   }
-  const cure = (error.cure ?? '').replaceAll(/--[a-z-]+/g, (option) => FIELDS[option] ?? option);
-  return { message: error.message, cure: WORDS.reduce((text, [from, to]) => text.replace(from, to), cure) };
+  const plain = WORDS.reduce((text, [from, to]) => text.replace(from, to), error.cure ?? '');
+  return { message: error.message, cure: plain.replaceAll(/--[a-z-]+/g, (option) => FIELDS[option] ?? option) };
 }

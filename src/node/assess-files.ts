@@ -17,7 +17,6 @@ import type {
   Rule,
   StopSignal,
   WorksInput,
-  WorksKind,
 } from '../model/index.js';
 import { InputError } from '../model/index.js';
 import { builtinMitigation, parseMitigationText } from '../plan/index.js';
@@ -27,15 +26,9 @@ import { counted } from '../text/index.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
 import { readGrid } from './read/grid-file.js';
 import { textFile } from './read/text-file.js';
+import { type WorksFile, withEachLayer } from './several-layers.js';
 import { isWorthAThread, readInThread } from './threads/read-thread.js';
 import { threadRunner } from './threads/threads.js';
-
-/** A file of works and what holds for all its features. */
-export interface WorksFile {
-  readonly path: string;
-  readonly kind?: WorksKind | undefined;
-  readonly option?: string | undefined; // design option
-}
 
 /** A built-in id, a path that ends in .json, or a rule. */
 export type RuleAsked = string | Rule;
@@ -106,7 +99,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     crowns: crownsPath,
     limbList: limbsPath,
     rule: ruleAsked,
-    read,
+    read: readAsked,
     database,
     onStep,
     gridFiles,
@@ -116,9 +109,8 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     threads = availableParallelism(),
     ...given
   } = job;
-  const files = worksFiles.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
   refuseStdinTwice([
-    ...[treesPath, ...files.map((file) => file.path), ...existingPaths],
+    ...[treesPath, ...worksFiles.map((file) => (typeof file === 'string' ? file : file.path)), ...existingPaths],
     ...[lotsPath, zonesPath, crownsPath, limbsPath],
   ]);
   // Checked first: a wrong option should not cost the reading of large files.
@@ -130,14 +122,16 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     ...(mitigationFile === undefined ? {} : { mitigation: await mitigationFrom(mitigationFile) }),
   };
   for (const code of [options.crs, ...Object.values(options.crsFor ?? {})]) if (code !== undefined) findCrs(code);
+  const { works: each = [], read } = await withEachLayer({ works: worksFiles, read: readAsked });
+  const files = each.map((file): WorksFile => (typeof file === 'string' ? { path: file } : file));
   const crsOf = (role: LayerRole): string | undefined => options.crsFor?.[role] ?? options.crs;
   const reader: Reader = { read: read ?? {}, database, crsOf, onStep, onProgress, signal };
   // Large works are read beside the trees where there is a second thread for it.
   const ahead = threads < 2 ? null : aheadOf(files, reader);
   const trees = await readStep(treesPath, 'trees', reader);
   const works: WorksInput[] = [];
-  for (const [i, { path, kind, option }] of files.entries()) {
-    const layer = i === ahead?.place ? await ahead.layer : await readStep(path, 'works', reader);
+  for (const [i, { path, kind, option, layer: name }] of files.entries()) {
+    const layer = i === ahead?.place ? await ahead.layer : await readStep(path, 'works', reader, name);
     works.push({ layer, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) });
   }
   refuseKindsOfNoDrawing(read, works);
@@ -183,7 +177,7 @@ const KINDED: ReadonlySet<Layer['format']> = new Set(['dxf', 'kml']);
 
 function refuseKindsOfNoDrawing(read: AssessFilesOptions['read'], works: readonly WorksInput[]): void {
   if (read?.works?.layerKinds === undefined || works.some(({ layer }) => KINDED.has(layer.format))) return;
-  throw new InputError('option-format', 'layers are mapped to kinds, but no works file is a drawing (DXF) or KML', {
+  throw new InputError('option-format', 'layers are mapped to kinds, but no works file holds layers', {
     cure: 'write --works paving=FILE for a whole file, or give features a kind',
     usage: true,
   });
@@ -210,22 +204,31 @@ function aheadOf(
   return { place, layer };
 }
 
-async function readStep(path: string, role: LayerRole, reader: Reader): Promise<Layer> {
+/** @param within the one of the file's layers that is meant; it is named in findings as `site.gpkg (house)` */
+async function readStep(path: string, role: LayerRole, reader: Reader, within?: string): Promise<Layer> {
   const { read, database, crsOf, onStep, onProgress, signal } = reader;
   signal?.throwIfAborted();
   const name = path === '-' ? 'standard input' : basename(path);
   onStep?.(`reading ${name}`);
-  return readLayer(path, {
+  const layer = await readLayer(path, {
     ...(role === 'limbs' ? { table: true } : {}),
     role,
     database,
     crs: crsOf(role),
     ...read[role],
+    ...(within === undefined ? {} : { layer: within }),
     progress(done, total) {
       onProgress?.({ stage: 'read', name, done, total });
       signal?.throwIfAborted();
     },
   });
+  return within === undefined ? layer : renamed(layer, `${layer.name} (${within})`);
+}
+
+/** A layer, and what was found in it, under another name. */
+function renamed(layer: Layer, name: string): Layer {
+  const findings = layer.findings.map((one) => (one.layer === layer.name ? { ...one, layer: name } : one));
+  return Object.assign(layer, { name, findings });
 }
 
 async function rulesFrom(asked: RuleAsked | readonly RuleAsked[] | undefined): Promise<readonly Rule[]> {

@@ -7,6 +7,7 @@ import { finding, InputError, LayerBuilder } from '../model/index.js';
 import { quotedName } from '../text/index.js';
 import { base64 } from './base64.js';
 import { type Box, boxesMeet, outsideBox } from './box.js';
+import { layerCure } from './layer-cure.js';
 import type { ReadOptions } from './options.js';
 import { readWkb } from './wkb.js';
 
@@ -117,8 +118,7 @@ function featureTables(query: Query, file: string): readonly FeatureTable[] {
 
 function choose(query: Query, tables: readonly FeatureTable[], options: ReadOptions): FeatureTable {
   const choices = tables.map((table) => table.name);
-  const names = choices.join(', ');
-  const where = { layer: options.name, cure: `choose one with --layer: ${names}`, choices };
+  const where = { layer: options.name, cure: layerCure(choices, options.role), choices };
   if (options.layer === undefined) {
     if (tables.length === 1) return tables[0]!;
     const held = tables.map((table) => `${table.name} (${heldIn(query, table)})`).join(', ');

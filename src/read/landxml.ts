@@ -8,6 +8,7 @@ import { Arcs } from './arcs.js';
 import { CodeMap } from './code-map.js';
 import { withExtras } from './extras.js';
 import { addChain, type PointTable, positionIn } from './landxml-geometry.js';
+import { layerCure } from './layer-cure.js';
 import type { ReadOptions } from './options.js';
 import { cellValue } from './table.js';
 import { childNamed, childrenNamed, descendants, parseXml, type XmlElement } from './xml.js';
@@ -93,7 +94,10 @@ function chosen(root: XmlElement, options: ReadOptions): { readonly group: Group
     if (all.length === 1) return all[0]!;
     throw new InputError('layer-several', `${options.name} holds ${listed}`, {
       layer: options.name,
-      cure: `choose one with --layer: ${all.map(({ group }) => group).join(', ')}`,
+      cure: layerCure(
+        all.map(({ group }) => group),
+        options.role,
+      ),
       choices: all.map(({ group }) => group),
     });
   }
@@ -110,6 +114,7 @@ function chosen(root: XmlElement, options: ReadOptions): { readonly group: Group
     {
       layer: options.name,
       cure: `choose one with --layer: ${[...all.map(({ group }) => group), ...names].join(', ')}`,
+      choices: [...all.map(({ group }) => group), ...names],
     },
   );
 }

@@ -58,6 +58,7 @@ function chosen(sheets: readonly Sheet[], options: ReadOptions): Sheet {
     {
       layer: options.name,
       cure: names === '' ? 'it holds no sheet at all' : `choose one with --layer: ${names}`,
+      choices: sheets.map((sheet) => sheet.name),
     },
   );
 }

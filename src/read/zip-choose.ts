@@ -2,6 +2,7 @@
 // out: a candidate with its parts. Terms: member = a file in the archive; part = a file of a shapefile, by extension.
 
 import { InputError } from '../model/index.js';
+import { layerCure } from './layer-cure.js';
 import type { ShapefilePart } from './shapefile.js';
 
 export interface Member {
@@ -60,13 +61,12 @@ export function theOne(all: readonly Candidate[], archive: string, wanted: strin
   }
   const shown = distinct(found.length === 0 ? all : found, names);
   const twice = new Set(shown).size < shown.length;
-  const cure = twice
-    ? 'pack it again: it holds files of the same name twice'
-    : `choose one with the layer option: ${shown.join(', ')}`;
+  const cure = twice ? 'pack it again: it holds files of the same name twice' : layerCure(shown, undefined);
   if (wanted !== undefined && found.length === 0) {
     throw new InputError('zip-layer', `${archive} holds no layer called ${JSON.stringify(wanted)}`, {
       layer: archive,
       cure,
+      choices: twice ? [] : shown,
     });
   }
   throw new InputError('zip-several', `${archive} holds ${names.length} layers: ${shown.join(', ')}`, {

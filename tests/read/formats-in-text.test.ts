@@ -314,7 +314,7 @@ describe('LandXML', () => {
     expect([error.code, error.message, error.cure]).toEqual([
       'layer-several',
       expect.stringContaining('CgPoints (3), Parcels (1)'),
-      expect.stringContaining('--layer: CgPoints, Parcels'),
+      expect.stringMatching(/--layer NAME.*: CgPoints, Parcels$/),
     ]);
     expect((await read(text, 'survey.xml', { layer: 'trees' })).count).toBe(3);
     expect((await read(text, 'survey.xml', { layer: 'Parcels' })).count).toBe(1);

@@ -223,7 +223,7 @@ describe('zips', () => {
     ]);
     const path = await put('two.zip', two);
     expect(await refused(() => readLayer(path))).toBe(
-      'zip-several: choose one with the layer option: a.zip/trees.shp, b.zip/trees.shp',
+      'zip-several: choose one with --layer NAME, or several of works with their kinds (--layer NAME=building --layer NAME=paving): a.zip/trees.shp, b.zip/trees.shp',
     );
     expect((await readLayer(path, { layer: 'b.zip/trees.shp' })).count).toBe(COUNT);
     const deep = writeZip([{ name: 'deep.zip', bytes: outer }]);

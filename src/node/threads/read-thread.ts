@@ -35,13 +35,13 @@ export function readInThread(path: string, options: FileReadOptions | undefined)
       if ('data' in answer) resolve(layerOf(answer.data));
       else if ('failed' in answer) reject(new Error(answer.failed));
       else {
-        const { code, message, layer, feature, path: place, cure, usage } = answer.refused;
+        const { code, message, layer, feature, path: place, cure, usage, choices } = answer.refused;
         const where = {
           ...(layer === null ? {} : { layer }),
           ...(feature === null ? {} : { feature }),
           ...(place === null ? {} : { path: place }),
         };
-        reject(new InputError(code, message, { ...where, cure, usage }));
+        reject(new InputError(code, message, { ...where, cure, usage, choices }));
       }
       void worker.terminate();
     });

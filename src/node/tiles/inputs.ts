@@ -20,6 +20,8 @@ export interface SplitInput {
   readonly path: string;
   readonly layer: Layer;
   readonly options: FileReadOptions;
+  /** Which of the file's layers, where a job takes several of them. */
+  readonly within?: string | undefined;
   /** The name of each row in the whole job; null where the layer names no rows. */
   readonly keyOf: ((row: number) => string) | null;
   readonly located: Located;
@@ -32,9 +34,11 @@ export async function inputOf(
   layer: Layer,
   options: FileReadOptions,
   keyOf: SplitInput['keyOf'],
+  within?: string,
 ): Promise<SplitInput> {
   const sha256 = layer.sha256 ?? (await hashOfInput(path, options.database));
-  return { role, path, layer, options, keyOf, sha256, located: await locate(path, layer, options) };
+  const own = within === undefined ? options : { ...options, layer: within };
+  return { role, path, layer, options: own, within, keyOf, sha256, located: await locate(path, layer, own) };
 }
 
 /** Keys of a table's rows from `base` on. */
@@ -49,11 +53,12 @@ export function factsOf(layer: Layer): LayerFacts {
 
 /** The input as the manifest has it; `path` as seen from the manifest's folder. */
 export function manifestInput(input: SplitInput, path: string): ManifestInput {
-  const { role, layer, located, sha256 } = input;
+  const { role, layer, located, sha256, within } = input;
   const head = located.read === 'ranges' ? located.head : undefined;
   return {
     role,
     path,
+    ...(within === undefined ? {} : { layer: within }),
     sha256,
     rows: layer.count,
     read: located.read,

@@ -26,6 +26,8 @@ export type ManifestJob = Omit<
 export interface ManifestInput {
   readonly role: LayerRole;
   readonly path: string; // as seen from the manifest's folder
+  /** Which of the file's layers, where a job takes several of them. */
+  readonly layer?: string | undefined;
   readonly sha256: string;
   readonly rows: number;
   /** How a tile reads it: `ranges` of bytes, `box` of coordinates, some rows of a `table` of a database, or the `whole` file. */
@@ -98,6 +100,7 @@ const hash = v.pipe(v.string(), v.regex(/^[0-9a-f]{64}$/));
 const inputSchema: v.GenericSchema<unknown, ManifestInput> = v.object({
   role: v.picklist(['trees', 'works', 'lots', 'existing', 'zones', 'crowns', 'limbs']),
   path: v.string(),
+  layer: file,
   sha256: hash,
   rows: count,
   read: v.picklist(['ranges', 'box', 'table', 'whole']),

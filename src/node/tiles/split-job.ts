@@ -11,6 +11,7 @@ import { isTable } from '../../postgis/index.js';
 import { boxesOf, partition, runsOf, treeCosts } from '../../tiles/index.js';
 import { featureTexts, planOf, type Role, scheduleLines, tablesOf, toldOf, type WrittenAs } from '../../write/index.js';
 import { type AssessFilesOptions, ruleFrom, withJobFiles } from '../assess-files.js';
+import { withEachLayer } from '../several-layers.js';
 import { outputSystem } from '../write/write-assessment.js';
 import { writePieces } from '../write/write-file.js';
 import { haloOf } from './halo.js';
@@ -46,12 +47,13 @@ const UNMEASURED: NonNullable<AssessJob['runner']> = { shared: false, run: () =>
  * const manifest = await splitJob({ trees: 'trees.geojson', works: ['plan.geojson'] }, { tiles: 64 }, 'job.json');
  */
 export async function splitJob(
-  job: AssessFilesOptions,
+  asked: AssessFilesOptions,
   options: SplitOptions,
   manifestPath: string,
 ): Promise<Manifest> {
-  refuseUnsplittable(job, options);
-  const rules = await rulesOf(job);
+  refuseUnsplittable(asked, options);
+  const rules = await rulesOf(asked);
+  const job = await withEachLayer(asked);
   return withJobFiles({ ...job, threads: 1 }, async (read) => {
     const survey = assess({ ...read, runner: UNMEASURED });
     return new Splitter(job, rules, options, manifestPath, read, survey).write();
@@ -140,16 +142,18 @@ class Splitter {
       path: string | undefined,
       layer: SplitInput['layer'] | undefined,
       keyOf: SplitInput['keyOf'],
+      within?: string,
     ) => {
       if (path === undefined || layer === undefined) return;
       const options = { database: job.database, crs: job.crsFor?.[role] ?? job.crs, ...job.read?.[role] };
-      inputs.push(await inputOf(role, path, layer, options, keyOf));
+      inputs.push(await inputOf(role, path, layer, options, keyOf, within));
     };
     await add('trees', job.trees, read.trees, keysFrom(trees.key, 0));
     let base = 0;
     for (const [i, file] of (job.works ?? []).entries()) {
       const layer = read.works?.[i]?.layer;
-      await add('works', typeof file === 'string' ? file : file.path, layer, keysFrom(works.key, base));
+      const { path, layer: within } = typeof file === 'string' ? { path: file, layer: undefined } : file;
+      await add('works', path, layer, keysFrom(works.key, base), within);
       base += layer?.count ?? 0;
     }
     if (lots !== null) await add('lots', job.lots, read.lots, keysFrom(lots.key, 0));

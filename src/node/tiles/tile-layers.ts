@@ -3,7 +3,7 @@
 
 import { createHash } from 'node:crypto';
 import { type FileHandle, open } from 'node:fs/promises';
-import { dirname } from 'node:path';
+import { basename, dirname } from 'node:path';
 import type { Layer } from '../../model/index.js';
 import { InputError } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
@@ -25,7 +25,8 @@ export async function tileLayers(
   const { read, crs, crsFor } = manifest.job;
   for (const [i, input] of manifest.inputs.entries()) {
     const part = plan.inputs[i]!;
-    const options = { database, crs: crsFor?.[input.role] ?? crs, ...read?.[input.role] };
+    const within = input.layer === undefined ? {} : { layer: input.layer };
+    const options = { database, crs: crsFor?.[input.role] ?? crs, ...read?.[input.role], ...within };
     layers.push(await partLayer(place(input.path), input, part, options));
   }
   return layers;
@@ -84,7 +85,7 @@ const READERS: Readonly<Record<ManifestInput['read'], PartReader>> = {
     return picked(parts, part, rows, facts.name);
   },
   whole: async (path, { facts, role, sha256 }, _part, options, rows) => {
-    const layer = await readLayer(path, { ...options, name: facts.name, role });
+    const layer = await readLayer(path, { ...options, name: basename(path), role });
     if (layer.sha256 !== sha256) throw changed(facts.name);
     return partOf(layer, rows);
   },
