@@ -3,7 +3,7 @@
 // lists for a point, without operations that need a grid (we ship none) and without "ballpark" ones (no datum shift).
 // Costs a process for each datum and place, a tenth of a second, unless it is in the cache folder; and one for each operation.
 
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { run } from './crs-compiled.mjs';
 
 const RAD = Math.PI / 180;
@@ -51,6 +51,7 @@ export class WaysOfProj {
   }
 
   save() {
+    mkdirSync(new URL('.', this.#file), { recursive: true });
     writeFileSync(this.#file, JSON.stringify([...this.#known]));
   }
 }

@@ -3,10 +3,8 @@
 
 import '../node/crs.js';
 
-import { basename } from 'node:path';
-import { readBytes } from '../node/read/index.js';
+import { readNotesFile } from '../node/read/index.js';
 import { notesSketch, notesText } from '../notes/index.js';
-import { readNotes } from '../read/index.js';
 import { clash } from './clashes.js';
 import { digest } from './digest.js';
 import { EXIT, type Io } from './io.js';
@@ -29,8 +27,7 @@ export async function runNotes(path: string, flags: NotesFlags, io: Io): Promise
   const { sketch } = take<'notes', 'file'>(flags, TAKERS.file);
   clash([['FILE', path]], sketch === undefined ? [] : [['--sketch', sketch]]);
   await checkPlaces(flags);
-  const name = path === '-' ? 'standard input' : basename(path);
-  const notes = readNotes(await readBytes(path, name, io.in), { name, notes: { crs, ...read?.trees?.notes } });
+  const notes = await readNotesFile(path, { crs, ...read?.trees, ...(io.in === undefined ? {} : { stdin: io.in }) });
   const text = notesText(notes);
   if (stdoutTaker(flags) === undefined) await io.out(text);
   else io.err(text);

@@ -12,7 +12,8 @@ import {
 } from '../model/index.js';
 import type { FieldNotes, PlacedPoint } from './result.js';
 import { drawn } from './shapes.js';
-import type { Outline } from './types.js';
+import { CIRCLE_95 } from './statistics.js';
+import type { Outline, Spread } from './types.js';
 
 const ROLES: readonly (LayerRole | undefined)[] = ['trees', 'works', 'existing', 'lots', undefined];
 
@@ -61,7 +62,7 @@ function statement({ system, unit }: FieldNotes): CrsStatement | null {
   return { from: 'file', text: system === 'degrees' ? 'OGC:CRS84' : `local:${unit}` };
 }
 
-function addTree({ name, at, accuracyM, properties, row }: PlacedPoint, into: LayerBuilder): void {
+function addTree({ name, at, accuracyM, spread, properties, row }: PlacedPoint, into: LayerBuilder): void {
   const own = Object.keys(properties).some((key) => key.toLowerCase() === 'id') ? { point: name } : { id: name };
   if (at === null) {
     into.begin('broken');
@@ -72,7 +73,7 @@ function addTree({ name, at, accuracyM, properties, row }: PlacedPoint, into: La
     into.ring();
     into.vertex(at[0], at[1]);
   }
-  into.end({ ...own, ...properties, ...accuracyOf(accuracyM) });
+  into.end({ ...own, ...properties, ...accuracyOf(accuracyM), ...ellipseOf(spread) });
 }
 
 function addOutline(notes: FieldNotes, outline: Outline, role: LayerRole | undefined, into: LayerBuilder) {
@@ -100,4 +101,14 @@ function addOutline(notes: FieldNotes, outline: Outline, role: LayerRole | undef
 
 function accuracyOf(metres: number): Properties {
   return Number.isFinite(metres) ? { accuracy_m: Number(metres.toFixed(3)) } : {};
+}
+
+/** The other half axis of the ellipse whose longer one is the accuracy, and where that one points. */
+function ellipseOf(spread: Spread | null): Properties {
+  if (spread === null || !(spread.majorM > 0)) return {};
+  const { minorM, azimuthDeg } = spread;
+  return {
+    accuracy_minor_m: Number((minorM * CIRCLE_95).toFixed(3)),
+    accuracy_azimuth_deg: Number(azimuthDeg.toFixed(1)),
+  };
 }

@@ -1,6 +1,7 @@
 // The read stage: in: the bytes of one file; out: a Layer (native coordinates, own properties, nothing dropped).
 // The format comes from the option, else from content and name (read/formats.ts). Terms: layer = one file's features.
 
+export type { FieldNotes } from '../notes/index.js';
 export { readLayer } from './at-once.js';
 export { base64 } from './base64.js';
 export { type Box, boxesMeet, outsideBox } from './box.js';
@@ -24,5 +25,5 @@ export { readShapefile, type ShapefilePart, type ShapefileParts } from './shapef
 export { type ByteSource, blockSource } from './source.js';
 export { topMember } from './top-member.js';
 export { readWkb } from './wkb.js';
-export { brokenWorkbook, readSheets, type Sheet } from './workbook.js';
+export { brokenWorkbook, readSheetNotes, readSheets, type Sheet } from './workbook.js';
 export { archivesIn, candidatesOf, type Member, matching, theOne } from './zip-choose.js';

@@ -7,6 +7,11 @@ const LINES = 8; // blank ones, "sep=;" and the heading
 export function isNotes(head: string): boolean {
   const lines = head.replace(/^\uFEFF/, '').split(/\r\n|\n|\r/, LINES);
   const heading = lines.find((line) => line.trim() !== '' && !/^sep=.\s*$/i.test(line)) ?? '';
-  const names = new Set(heading.split(/[\t;,]/).map((name) => name.replaceAll('"', '').trim().toLowerCase()));
+  return namesNotes(heading.split(/[\t;,]/).map((name) => name.replaceAll('"', '')));
+}
+
+/** Whether columns of these names hold field notes. */
+export function namesNotes(columns: readonly string[]): boolean {
+  const names = new Set(columns.map((name) => name.trim().toLowerCase()));
   return names.has('point') && (names.has('from') || names.has('base'));
 }

@@ -1,11 +1,11 @@
-// Field notes -> positions, or a Layer by role. In: the bytes of a CSV; out: what notes/ makes of its cells. Terms: see notes/.
+// Field notes -> positions, or a Layer by role. In: the bytes of a CSV, or the rows of a sheet; out: what notes/ makes of its cells. Terms: see notes/.
 
 import { InputError, type Layer } from '../model/index.js';
 import { computeNotes, type FieldNotes, notesLayer } from '../notes/index.js';
 import { delimiterOf, parsed } from './csv.js';
-import { isNotes } from './notes-head.js';
+import { isNotes, namesNotes } from './notes-head.js';
 import type { ReadOptions } from './options.js';
-import { cellValue } from './table.js';
+import { type Cell, cellValue } from './table.js';
 import { decodeText } from './text.js';
 
 /**
@@ -47,6 +47,20 @@ export function readNotes(bytes: Uint8Array, options: Pick<ReadOptions, 'name' |
     options.notes,
   );
   return { ...computed, findings: [...findings, ...computed.findings] };
+}
+
+/** Field notes in the rows of a sheet, heading first; null where the heading is another. */
+export function notesInRows(
+  rows: readonly (readonly Cell[])[],
+  { name, notes }: Pick<ReadOptions, 'name' | 'notes'>,
+): FieldNotes | null {
+  const records = rows.map((cells) => cells.map((cell) => (cell === null ? '' : String(cell))));
+  const heading = records.find((cells) => cells.some((cell) => cell.trim() !== ''));
+  if (heading === undefined || !namesNotes(heading)) return null;
+  return computeNotes(
+    { name, records, firstRow: 1, decimalComma: false, value: (cell) => cellValue(cell, false) },
+    notes,
+  );
 }
 
 /** The part of field notes that a role asks for. */

@@ -4,7 +4,9 @@
 
 import type { Layer } from '../model/index.js';
 import { finding, InputError } from '../model/index.js';
+import { type FieldNotes, notesLayer } from '../notes/index.js';
 import { readRows } from './csv.js';
+import { notesInRows } from './notes.js';
 import type { ReadOptions } from './options.js';
 import type { Cell } from './table.js';
 import { checkFilling, checkWidth } from './table-bounds.js';
@@ -26,12 +28,31 @@ export interface SheetRow {
  */
 export function readSheets(sheets: readonly Sheet[], options: ReadOptions): Layer {
   const sheet = chosen(sheets, options);
-  const layer = readRows(rowsOf(sheet, options.name), 'xlsx', options);
+  const rows = rowsOf(sheet, options.name);
+  const notes = notesInRows(rows, options);
+  const layer =
+    notes === null ? readRows(rows, 'xlsx', options) : notesLayer(notes, options.role, options.sha256 ?? null);
   const others = sheets.filter((one) => one !== sheet).map((one) => `"${one.name}"`);
   if (others.length === 0 || options.layer !== undefined) return layer;
   const message = `the sheet "${sheet.name}" was read; the workbook also has ${others.join(', ')}`;
   const note = finding('layer-picked', { layer: options.name }, message, 'choose another with --layer SHEET');
   return Object.assign(layer, { findings: [note, ...layer.findings] });
+}
+
+/**
+ * The field notes of the first sheet, or of the one that `layer` names.
+ *
+ * @throws InputError `layer-missing`, `notes-columns`, and those of `readNotes`
+ */
+export function readSheetNotes(sheets: readonly Sheet[], options: ReadOptions): FieldNotes {
+  const sheet = chosen(sheets, options);
+  const notes = notesInRows(rowsOf(sheet, options.name), options);
+  if (notes !== null) return notes;
+  throw new InputError('notes-columns', `the sheet "${sheet.name}" of ${options.name} has no heading of field notes`, {
+    layer: options.name,
+    cure: 'name a column point, and one of from, base, or choose another sheet with --layer SHEET',
+    choices: sheets.map(({ name }) => name),
+  });
 }
 
 /** A library's error about a workbook that it can't read, as one of ours. */

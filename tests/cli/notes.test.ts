@@ -2,6 +2,7 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import ExcelJS from 'exceljs';
 import { afterAll, describe, expect, it } from 'vitest';
 import { readLayer } from '../../src/node.js';
 import { run } from '../support/cli.js';
@@ -123,5 +124,56 @@ describe('the same file by role', () => {
     expect(house(back).toSorted()).toEqual(house(first).toSorted());
     expect(Number(back!.value(1, 'width_ft'))).toBe(10);
     expect(Number(back!.value(2, 'depth_ft'))).toBe(4);
+  });
+
+  it('is read from a sheet of a workbook: the same positions', async () => {
+    const workbook = new ExcelJS.Workbook();
+    const sheet = workbook.addWorksheet('Tape');
+    for (const line of readFileSync(NOTES, 'utf8').trim().split('\n')) {
+      sheet.addRow(line.split(',').map((cell) => (/^-?\d+(\.\d+)?$/.test(cell) ? Number(cell) : cell)));
+    }
+    await workbook.xlsx.writeFile(path('book.xlsx'));
+    const [ofSheet, ofText] = await Promise.all([run('notes', path('book.xlsx')), run('notes', NOTES)]);
+    expect(ofSheet.code).toBe(0);
+    expect(ofSheet.out).toBe(ofText.out);
+    const layer = await readLayer(path('book.xlsx'), { role: 'works', layer: 'Tape' });
+    expect([layer.format, layer.value(0, 'kind')]).toEqual(['notes', 'building']);
+    workbook.worksheets[0]!.getCell('A1').value = 'peg';
+    await workbook.xlsx.writeFile(path('other.xlsx'));
+    expect((await run('notes', path('other.xlsx'))).err).toContain('the sheet "Tape" of other.xlsx has no heading');
+  });
+
+  it('draws where a tree may stand as well, where its verdict hangs on that', async () => {
+    writeFileSync(
+      path('near.csv'),
+      'point,from,distance_ft,base,side,easting_ft,northing_ft,outline,kind,dbh_in,accuracy_ft\n' +
+        'A,,,,,1000,1000,,,,\nB,,,,,1100,1000,,,,\n' +
+        'T1,A,60,A>B,left,,,,tree,24,0.6\nT1,B,84.85,A>B,left,,,,,,0.6\nT2,A,48,A>B,left,,,,tree,20,0.3\nT2,B,61,A>B,left,,,,,,0.3\n' +
+        'H1,,,,,1048,1040,house:1,building,,\nH2,,,,,1110,1040,house:2,,,\nH3,,,,,1110,1075,house:3,,,\nH4,,,,,1048,1075,house:4,,,\n',
+    );
+    const job = [
+      '--trees',
+      path('near.csv'),
+      '--works',
+      path('near.csv'),
+      '--crs',
+      'local:ft',
+      '--rule',
+      'foot-per-inch',
+    ];
+    const drawn = async (limit: string): Promise<string[]> => {
+      await run('assess', ...job, '--limit', limit, '--out', path('near.geojson'), '--plan', path('near.svg'));
+      const plan = readFileSync(path('near.svg'), 'utf8');
+      return [...plan.matchAll(/<ellipse rx="([\d.]+)" ry="([\d.]+)" [^>]*rotate\(([\d.]+)\)/g)].map(([, ...axes]) =>
+        axes.join(' '),
+      );
+    };
+    const [ellipse, ...others] = await drawn('12%'); // T1 takes 9.7 %, and 12 % is 0.35 m off
+    expect(others).toEqual([]);
+    const [across, along, turn] = ellipse!.split(' ').map(Number);
+    const { properties } = ofRole('near.geojson', 'tree').find(({ properties: { id } }) => id === 'T1')!;
+    expect(along! / across!).toBeCloseTo(Number(properties.accuracy_m) / Number(properties.accuracy_minor_m), 2);
+    expect(turn).toBe(properties.accuracy_azimuth_deg);
+    expect(await drawn('50%')).toEqual([]);
   });
 });

@@ -8,13 +8,14 @@ import type { Layer } from '../../model/index.js';
 import { InputError } from '../../model/index.js';
 import type { Database } from '../../postgis/index.js';
 import { isTable } from '../../postgis/index.js';
-import type { Box, ReadOptions } from '../../read/index.js';
-import { readShapefile, type ShapefilePart, type ShapefileParts } from '../../read/index.js';
+import type { Box, FieldNotes, ReadOptions } from '../../read/index.js';
+import { readNotes, readShapefile, type ShapefilePart, type ShapefileParts } from '../../read/index.js';
 import { readFlatGeobufBox } from './flatgeobuf-file.js';
 import { isDatabase, readAny } from './formats.js';
 import { type ReadProgress, readLargeGeoJson } from './geojson-file.js';
 import { readGeoPackage } from './gpkg.js';
 import { hashOf, LARGE_BYTES, PartFile } from './parts.js';
+import { readXlsxNotes } from './xlsx.js';
 import type { ZipCaps, ZipLayer } from './zip.js';
 import { readZip } from './zip.js';
 
@@ -81,6 +82,20 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
     if (unknown && /\.(?:zip|kmz)$/i.test(name)) return readPacked(bytes, layer, zip, { ...core, name });
     throw error;
   }
+}
+
+/**
+ * The field notes of a CSV or a workbook; see `readNotes`.
+ *
+ * @throws InputError as `readLayer`, and those of `readNotes`
+ */
+export async function readNotesFile(path: string, options: FileReadOptions = {}): Promise<FieldNotes> {
+  const name = options.name ?? (path === '-' ? 'standard input' : basename(path));
+  const bytes = await readBytes(path, name, options.stdin);
+  const { stdin: _1, zip: _2, progress: _3, database: _4, crs, ...own } = options;
+  const asked = { ...own, name, notes: { crs, ...own.notes } };
+  if (isZip(bytes)) return readXlsxNotes(bytes, asked);
+  return readNotes(bytes, asked);
 }
 
 /**

@@ -3,8 +3,8 @@
 // exceljs is an optional peer, loaded when the first workbook is read.
 
 import type { Layer } from '../../model/index.js';
-import type { ReadOptions } from '../../read/index.js';
-import { brokenWorkbook, peer, readSheets, type Sheet } from '../../read/index.js';
+import type { FieldNotes, ReadOptions } from '../../read/index.js';
+import { brokenWorkbook, peer, readSheetNotes, readSheets, type Sheet } from '../../read/index.js';
 import { checkWorkbook } from './workbook-bounds.js';
 import type { ZipCaps } from './zip.js';
 
@@ -20,15 +20,27 @@ const NOT_READ = ['dataValidations', 'conditionalFormatting'];
  * const layer = await readXlsx(bytes, { name: 'schedule.xlsx', layer: 'Trees' });
  */
 export async function readXlsx(bytes: Uint8Array, options: ReadOptions, caps: ZipCaps = {}): Promise<Layer> {
-  const library = await peer('exceljs', 'Excel workbooks', options.name, () => import('exceljs'));
-  await checkWorkbook(bytes, options.name, caps);
+  return readSheets(await sheetsOf(bytes, options.name, caps), options);
+}
+
+/**
+ * The field notes of the first sheet, or of the one that `layer` names.
+ *
+ * @throws InputError as `readXlsx`, and `notes-columns`
+ */
+export async function readXlsxNotes(bytes: Uint8Array, options: ReadOptions): Promise<FieldNotes> {
+  return readSheetNotes(await sheetsOf(bytes, options.name, {}), options);
+}
+
+async function sheetsOf(bytes: Uint8Array, name: string, caps: ZipCaps): Promise<readonly Sheet[]> {
+  const library = await peer('exceljs', 'Excel workbooks', name, () => import('exceljs'));
+  await checkWorkbook(bytes, name, caps);
   const workbook = new library.default.Workbook();
   try {
     const own = bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer;
     await workbook.xlsx.load(own, { ignoreNodes: NOT_READ });
   } catch (error) {
-    throw brokenWorkbook(options.name, error);
+    throw brokenWorkbook(name, error);
   }
-  const sheets: readonly Sheet[] = workbook.worksheets;
-  return readSheets(sheets, options);
+  return workbook.worksheets;
 }

@@ -78,6 +78,12 @@ export function legendOf(
   if (signs.protected) entries.push(ring('Protected tree', INK, 0.25));
   for (const category of signs.categories)
     entries.push(ring(`Category ${category} (colour of BS 5837 from memory)`, CATEGORY_COLOURS[category], 0.7));
+  if (signs.spread)
+    entries.push({
+      title: 'May stand in here: verdict open',
+      swatch: () =>
+        `<ellipse cx="${SWATCH.width / 2}" cy="${SWATCH.height / 2}" rx="2.2" ry="1.3" fill="none" stroke="${INK}" stroke-width="0.3" stroke-dasharray="0.9 0.5"/>`,
+    });
   const area = (title: string, css: AreaName): LegendEntry => ({
     title,
     swatch: () => {

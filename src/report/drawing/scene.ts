@@ -12,6 +12,7 @@ import {
 } from '../../model/index.js';
 import { type Box, boxOfPairs, common, Ground, grown, holds, mainBox, meets, united } from './ground.js';
 import { type Mark, markOf } from './palette.js';
+import { type Spread, spreadOf } from './spread.js';
 
 export interface SceneTree {
   readonly row: number;
@@ -24,6 +25,7 @@ export interface SceneTree {
   readonly isProtected: boolean; // by the survey or the rule
   readonly category: Category | null; // where the survey gives one
   readonly touched: boolean; // works take or cut off some of its zone
+  readonly spread: Spread | null; // where it may stand as well, with another verdict
 }
 
 /** Categories of BS 5837:2012, table 1. */
@@ -90,6 +92,7 @@ export function sceneOf(assessment: Assessment): Scene | null {
       isProtected: tree.isProtected === true,
       category: categoryOf(job.trees.text(row, 'category')),
       touched: (tree.overlapM2 ?? 0) > 0 || (tree.severedM2 ?? 0) > 0 || tree.verdict === 'stem-in-works',
+      spread: spreadOf(assessment, tree),
     });
     box = united(box, grown({ x0: x, y0: y, x1: x, y1: y }, radiusM));
   }

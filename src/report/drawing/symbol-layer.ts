@@ -7,6 +7,7 @@ import type { DrawJob } from './layers.js';
 import { CATEGORY_COLOURS, INK, type Mark } from './palette.js';
 import type { Paper } from './paper.js';
 import type { Category, SceneTree } from './scene.js';
+import { spreadSvg } from './spread.js';
 import { mm } from './svg.js';
 import { dotSymbol, symbol, symbolMm } from './symbols.js';
 
@@ -21,10 +22,12 @@ export interface SymbolLayer {
 export interface Signs {
   readonly protected: boolean;
   readonly categories: readonly Category[];
+  /** Whether a tree may stand elsewhere, with another verdict. */
+  readonly spread: boolean;
 }
 
 /** Drawings that ring no sign. */
-export const NO_SIGNS: Signs = { protected: false, categories: [] };
+export const NO_SIGNS: Signs = { protected: false, categories: [], spread: false };
 
 const CATEGORIES: readonly Category[] = ['A', 'B', 'C', 'U'];
 
@@ -52,6 +55,7 @@ export function drawSymbols({ scene: { trees }, paper, detail, spacing, drawing 
   const defs = new Map<string, string>();
   const uses: string[] = [];
   const rings: string[] = [];
+  const spreads: string[] = [];
   // Where trees stand near to each other on paper, signs shrink so that they hide each other less.
   const shrink = Math.min(Math.max(spacing / CROWDED_MM, LEAST_SHRINK), 1);
   for (const tree of ordered) {
@@ -65,10 +69,11 @@ export function drawSymbols({ scene: { trees }, paper, detail, spacing, drawing 
     const id = `rbs-${verdict === 'none' ? VERDICTS.length : VERDICTS.indexOf(verdict)}${tree.disposition[0]}${Math.round(size * 10)}`;
     if (!defs.has(id)) defs.set(id, `<g id="${id}">${symbol(verdict, tree.disposition, 0, 0, size)}</g>`);
     rings.push(ringsRound(tree, paper, size));
+    if (drawing !== 'existing') spreads.push(spreadSvg(tree, paper));
     uses.push(`<use href="#${id}" x="${mm(paper.x(tree.x))}" y="${mm(paper.y(tree.y))}"/>`);
   }
   return {
-    svg: `<g class="rb-signs">${rings.join('')}</g><g class="rb-trees">${uses.join('')}</g>`,
+    svg: `<g class="rb-signs">${rings.join('')}</g><g class="rb-trees">${uses.join('')}</g>${spreads.join('')}`,
     defs: [...defs.values()].join(''),
     sizes,
     keys: signsOf(trees),
@@ -109,5 +114,6 @@ export function signsOf(trees: readonly SceneTree[]): Signs {
   return {
     protected: trees.some((tree) => tree.isProtected),
     categories: CATEGORIES.filter((category) => seen.has(category)),
+    spread: trees.some(({ spread }) => spread !== null),
   };
 }

@@ -12,6 +12,7 @@ import { type DrawJob, LAYERS, nearestLine } from '../drawing/layers.js';
 import { markOf } from '../drawing/palette.js';
 import { Paper } from '../drawing/paper.js';
 import type { Scene, SceneTree } from '../drawing/scene.js';
+import { spreadOf, spreadSvg } from '../drawing/spread.js';
 import { circlePath, mm } from '../drawing/svg.js';
 import { symbol } from '../drawing/symbols.js';
 import type { Figures } from '../figures.js';
@@ -50,6 +51,7 @@ export function drawCard(assessment: Assessment, tree: TreeResult, figures: Figu
     isProtected: tree.isProtected === true,
     category: null,
     touched: true,
+    spread: spreadOf(assessment, tree),
   };
   const extent = grown({ x0: x, y0: y, x1: x, y1: y }, tree.zoneRadiusM === null ? AROUND_M : radiusM * 1.12);
   const size = extent.x1 - extent.x0;
@@ -117,6 +119,6 @@ function labelled(job: DrawJob, tree: TreeResult, drawn: SceneTree, trunkMm: num
       text = `<text x="${mm((box.x0 + box.x1) / 2)}" y="${mm((box.y0 + box.y1) / 2 + 1)}" font-size="2.8" font-weight="bold">${esc(isolated(words))}</text>`;
     }
   }
-  const sign = symbol(markOf(tree.verdict), tree.disposition, cx, cy, trunkMm);
+  const sign = symbol(markOf(tree.verdict), tree.disposition, cx, cy, trunkMm) + spreadSvg(drawn, paper);
   return `${line}${sign}${worksLabels(job, occupied)}${back}<g class="rb-lab" text-anchor="middle">${text}</g>`;
 }
