@@ -5,6 +5,7 @@ import { METRES_PER } from '../model/index.js';
 import { INK } from '../style/index.js';
 import type { CheckedReading, FieldNotes } from './result.js';
 import { drawn } from './shapes.js';
+import { SketchLabels } from './sketch-labels.js';
 import { isAngular, shownUnit } from './words.js';
 
 const [WIDTH, HEIGHT, MARGIN, FOOT] = [277, 190, 16, 18]; // A4 across, within its margins
@@ -86,6 +87,7 @@ function middleOf(xy: readonly number[], paper: Paper): [number, number] {
 
 /** A line for each reading, with what was read on it; wrong ones are red and dashed. */
 function readings(notes: FieldNotes, paper: Paper): string[] {
+  const labels = new SketchLabels();
   const wrong = new Set(notes.blunders.flatMap(({ suspects }) => suspects.map(({ reading }) => reading)));
   return notes.readings.flatMap((one, i) => {
     const line = lineOf(notes, one);
@@ -97,13 +99,12 @@ function readings(notes: FieldNotes, paper: Paper): string[] {
       `<line x1="${mm(x0)}" y1="${mm(y0)}" x2="${mm(x1)}" y2="${mm(y1)}" stroke="${colour}" stroke-width=".18"${dash}/>`,
     ];
     if (Math.hypot(x1 - x0, y1 - y0) < 7) return out;
-    let turn = (Math.atan2(y1 - y0, x1 - x0) * 180) / Math.PI;
-    if (turn > 90 || turn <= -90) turn += 180;
-    // Distances along one line end behind each other: each stands near its own end.
-    const share = one.reading.kind === 'along' ? 0.93 : 0.55;
-    const at = `${mm(x0 + (x1 - x0) * share)},${mm(y0 + (y1 - y0) * share)}`;
+    const place = one.reading.kind === 'along' ? labels.across : labels.along;
+    const { x, y, turnDeg } = place.call(labels, x0, y0, x1, y1, line.text);
+    // Across a line, words stand in its middle; along it, above.
+    const raise = one.reading.kind === 'along' ? '.7' : '-.5';
     out.push(
-      `<text transform="translate(${at}) rotate(${mm(turn)})" dy="-.5" text-anchor="middle" font-size="2.1" fill="${colour}" paint-order="stroke" stroke="#fff" stroke-width=".6">${esc(line.text)}</text>`,
+      `<text transform="translate(${mm(x)},${mm(y)}) rotate(${mm(turnDeg)})" dy="${raise}" text-anchor="middle" font-size="2.1" fill="${colour}" paint-order="stroke" stroke="#fff" stroke-width=".6">${esc(line.text)}</text>`,
     );
     return out;
   });
