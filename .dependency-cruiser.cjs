@@ -64,7 +64,7 @@ module.exports = {
       name: 'by-the-front',
       comment: 'another room is entered by its index.ts; node/ has a front for each of its parts',
       severity: 'error',
-      from: { path: '^src/([^/]+)/' },
+      from: { path: '^src/([^/]+)/', pathNot: '^src/page/' }, // a page takes single modules, so that it loads no more
       to: {
         path: '^src/[^/]+/',
         pathNot: [
@@ -85,6 +85,13 @@ module.exports = {
         path: '^src/[^/]+/',
         pathNot: ['/index\\.ts$', '^src/(web|crs/tables)/', '^src/node/crs\\.ts$'],
       },
+    },
+    {
+      name: 'page-is-a-program',
+      comment: 'like the command line it stands on all others; nothing stands on it',
+      severity: 'error',
+      from: { path: '^src/', pathNot: '^src/page/' },
+      to: { path: '^src/page/' },
     },
     {
       name: 'text-knows-nothing',
@@ -124,7 +131,8 @@ module.exports = {
       name: 'core-without-entry',
       comment: 'the core never imports what stands on it',
       severity: 'error',
-      from: { path: '^src/', pathNot: KNOWS_NODE },
+      // the page takes the FlatGeobuf reader, which knows no Node
+      from: { path: '^src/', pathNot: `${KNOWS_NODE}|^src/page/` },
       to: { path: KNOWS_NODE },
     },
     {

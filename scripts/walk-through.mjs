@@ -8,7 +8,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
-import { buildTry, serveFolder } from './lib/try-page.mjs';
+import { buildPage, serveFolder } from './lib/page.mjs';
 import { inTerminal, onPage, walkThrough } from './lib/walk-through.mjs';
 
 const root = fileURLToPath(new URL('../', import.meta.url));
@@ -25,7 +25,7 @@ const built = mkdtempSync(join(tmpdir(), 'try-'));
 const args = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
 const browser = await chromium.launch({ executablePath: path, args });
 try {
-  await buildTry(built);
+  await buildPage(built);
   const server = await serveFolder(built);
   for (const step of steps) console.log(step);
   const { saved } = await onPage(steps, out, browser, server.url);

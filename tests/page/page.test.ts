@@ -1,14 +1,14 @@
-// The page docs/try/ in a real browser: drop files, drag a house, save; the same as the command line.
+// The page src/page/ in a real browser: drop files, drag a house, save; the same as the command line.
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { geojson as flatgeobuf } from 'flatgeobuf';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { sourceOf } from '../../docs/try/files.js';
-import { assessSources } from '../../docs/try/job.js';
-import { buildTry, serveFolder } from '../../scripts/lib/try-page.mjs';
+import { buildPage, serveFolder } from '../../scripts/lib/page.mjs';
 import { geojsonText } from '../../src/core.js';
+import { sourceOf } from '../../src/page/files.js';
+import { assessSources } from '../../src/page/job.js';
 import { unpack } from '../../src/read/archive.js';
 import { demoGeoPackage, demoWorkbook } from '../support/binary-demo.js';
 import { CHROMIUM, dropFiles, openBrowser, openPage, saved } from '../support/browser.js';
@@ -56,7 +56,7 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
 
   beforeAll(async () => {
     folder = mkdtempSync(join(tmpdir(), 'rootberth-try-'));
-    await buildTry(join(folder, 'page'));
+    await buildPage(join(folder, 'page'));
     server = await serveFolder(join(folder, 'page'));
     browser = await openBrowser();
   }, LIMIT_MS);

@@ -3,7 +3,7 @@ import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
-import { buildTry, serveFolder } from '../../scripts/lib/try-page.mjs';
+import { buildPage, serveFolder } from '../../scripts/lib/page.mjs';
 import { inTerminal, onPage, walkThrough } from '../../scripts/lib/walk-through.mjs';
 import { CHROMIUM, openBrowser } from '../support/browser.js';
 
@@ -14,7 +14,7 @@ it.skipIf(CHROMIUM === undefined)(
   async () => {
     const folder = mkdtempSync(join(tmpdir(), 'rootberth-walk-'));
     const browser = await openBrowser();
-    await buildTry(join(folder, 'page'));
+    await buildPage(join(folder, 'page'));
     const server = await serveFolder(join(folder, 'page'));
     try {
       const job = join(folder, 'job');

@@ -1,9 +1,9 @@
 // The tree schedule on the screen. In: an assessment, figures of the moment; out: table rows that follow.
 // Terms: worst first = stem in the works, over the limit, then by percent. The whole schedule is in the CSV.
 
-import type { Assessment, MovedTree, TreeResult, Units, Verdict } from '../../src/core.js';
-import { markOf, VERDICT_STYLES } from '../../src/report/drawing/palette.js';
-import { SCALES } from '../../src/write/index.js';
+import type { Assessment, MovedTree, TreeResult, Units, Verdict } from '../core.js';
+import { markOf, VERDICT_STYLES } from '../report/drawing/palette.js';
+import { SCALES } from '../write/index.js';
 
 const MOST_ROWS = 500;
 const RANK: Readonly<Record<Verdict, number>> = {

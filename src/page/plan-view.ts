@@ -2,11 +2,11 @@
 // Terms: frame = the true-to-size plane in metres about the site; view = the part of it that is shown; pixel = metres a
 // screen pixel covers. Signs and tints are the report's; nothing is clipped here: the zones clip the works for the eye.
 
-import type { Assessment, LonLatPolygons, MovedTree, Verdict } from '../../src/core.js';
-import type { Frame } from '../../src/model/index.js';
-import { hatchPath } from '../../src/report/drawing/hatch.js';
-import { EXISTING_STYLE, KIND_STYLES, markOf, TAKEN_STYLES } from '../../src/report/drawing/palette.js';
-import { symbol } from '../../src/report/drawing/symbols.js';
+import type { Assessment, LonLatPolygons, MovedTree, Verdict } from '../core.js';
+import type { Frame } from '../model/index.js';
+import { hatchPath } from '../report/drawing/hatch.js';
+import { EXISTING_STYLE, KIND_STYLES, markOf, TAKEN_STYLES } from '../report/drawing/palette.js';
+import { symbol } from '../report/drawing/symbols.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
 const MOST_LABELS = 400;

@@ -1,4 +1,4 @@
-// Builds the page docs/try/ and serves a folder on this machine alone. In: an empty folder; out: static files in it; a
+// Builds the page src/page/ and serves a folder on this machine alone. In: an empty folder; out: static files in it; a
 // server with its address. Terms: loopback = reachable from this machine only.
 
 import { createReadStream } from 'node:fs';
@@ -8,10 +8,10 @@ import { extname, join, normalize, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'vite';
 
-const SOURCE = fileURLToPath(new URL('../../docs/try/', import.meta.url));
+const SOURCE = fileURLToPath(new URL('../../src/page/', import.meta.url));
 
 /** Builds the page into a folder, whose content is replaced. */
-export async function buildTry(outDir) {
+export async function buildPage(outDir) {
   await build({
     configFile: false,
     root: SOURCE,

@@ -1,7 +1,7 @@
 // A place for the chosen piece. In: a job, the piece's name, how far it may go, what to keep free; out: the shift that puts every
 // tree within its limits, in words and as a picture of before and after. Terms: see docs/siting.md. Loaded when it is asked for.
 
-import { type AssessJob, siting, sitingWords, toSitingPlan, type Units } from '../../src/web.js';
+import { type AssessJob, siting, sitingWords, toSitingPlan, type Units } from '../web.js';
 import { withSystems } from './job.js';
 
 export interface Place {

@@ -2,11 +2,11 @@
 // Terms: source = one layer's files as given; part = a file of a loose shapefile; reader = code that is loaded when the first
 // file of its kind comes. Nothing leaves the browser.
 
-import { mixesLayers } from '../../src/check/index.js';
-import { InputError, type Layer, type ReadOptions, readLayerAsync, type WorksKind } from '../../src/core.js';
-import type { FormatName } from '../../src/model/index.js';
-import type { Unpacked } from '../../src/read/archive.js';
-import { tellFormat } from '../../src/read/index.js';
+import { mixesLayers } from '../check/index.js';
+import { InputError, type Layer, type ReadOptions, readLayerAsync, type WorksKind } from '../core.js';
+import type { FormatName } from '../model/index.js';
+import type { Unpacked } from '../read/archive.js';
+import { tellFormat } from '../read/index.js';
 
 export interface Source {
   readonly name: string;
@@ -75,7 +75,7 @@ interface Opened {
 /** Formats that the core leaves to others: each brings a package along. */
 const READERS: Readonly<Partial<Record<FormatName, (bytes: Uint8Array, options: ReadOptions) => Promise<Opened>>>> = {
   flatgeobuf: async (bytes, options) => {
-    const { readFlatGeobuf } = await import('../../src/node/read/flatgeobuf.js');
+    const { readFlatGeobuf } = await import('../node/read/flatgeobuf.js');
     return { layer: await readFlatGeobuf(bytes, options) };
   },
   geopackage: async (bytes, options) => (await import('./geopackage.js')).openGeoPackage(bytes, options),
@@ -106,7 +106,7 @@ async function opened(bytes: Uint8Array, options: ReadOptions): Promise<Opened> 
   if (reader !== undefined) return reader(bytes, options);
   // A zip may hold a file for one of our readers: the core would refuse that one.
   if (isZip(bytes)) {
-    const { unpack } = await import('../../src/read/archive.js');
+    const { unpack } = await import('../read/archive.js');
     // A name that no file of the zip has may be that of a layer within one.
     const only = (): Promise<Unpacked> => unpack(bytes, options.name);
     const { name, parts } = await (options.layer === undefined

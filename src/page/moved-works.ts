@@ -2,9 +2,9 @@
 // out: GeoJSON bytes, which any tool and the command line read. Terms: frame = the true-to-size plane about the piece.
 // Longitude and latitude (RFC 7946) unless the site is on a local ground system, which has none.
 
-import type { CrsTransform, Layer } from '../../src/core.js';
-import { type Frame, GEOMETRY_KINDS } from '../../src/model/index.js';
-import { carry } from '../../src/siting/move.js';
+import type { CrsTransform, Layer } from '../core.js';
+import { type Frame, GEOMETRY_KINDS } from '../model/index.js';
+import { carry } from '../siting/move.js';
 
 export interface Move {
   readonly feature: number;

@@ -2,9 +2,9 @@
 // Terms: see src/read/workbook.ts, which the command line uses too.
 
 import exceljs from 'exceljs';
-import type { Layer, ReadOptions } from '../../src/core.js';
-import { judge } from '../../src/read/archive.js';
-import { brokenWorkbook, readSheets } from '../../src/read/workbook.js';
+import type { Layer, ReadOptions } from '../core.js';
+import { judge } from '../read/archive.js';
+import { brokenWorkbook, readSheets } from '../read/workbook.js';
 
 export async function openWorkbook(
   bytes: Uint8Array,

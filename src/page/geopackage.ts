@@ -4,14 +4,14 @@
 
 import initSqlJs, { type Statement } from 'sql.js/dist/sql-wasm-browser.js';
 import engineUrl from 'sql.js/dist/sql-wasm-browser.wasm?url';
-import { InputError, type Layer, type ReadOptions } from '../../src/core.js';
+import { InputError, type Layer, type ReadOptions } from '../core.js';
 import {
   brokenGeoPackage,
   featureTableNames,
   type Query,
   readFeatureTable,
   withoutWriteAhead,
-} from '../../src/read/geopackage.js';
+} from '../read/geopackage.js';
 
 let engine: ReturnType<typeof initSqlJs> | undefined;
 

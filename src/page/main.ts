@@ -5,10 +5,10 @@
 import lotsUrl from '../../data/demo/lots.geojson?url';
 import surveyUrl from '../../data/demo/survey.csv?url';
 import worksUrl from '../../data/demo/works.geojson?url';
-import { placeLayers } from '../../src/crs/index.js';
-import { markOf, VERDICT_STYLES } from '../../src/report/drawing/palette.js';
-import { symbol } from '../../src/report/drawing/symbols.js';
-import { shareOf } from '../../src/rules/index.js';
+import { placeLayers } from '../crs/index.js';
+import { markOf, VERDICT_STYLES } from '../report/drawing/palette.js';
+import { symbol } from '../report/drawing/symbols.js';
+import { shareOf } from '../rules/index.js';
 import {
   type Assessment,
   builtinRule,
@@ -29,7 +29,7 @@ import {
   WORKS_KINDS,
   type WorksKind,
   type WorksMover,
-} from '../../src/web.js';
+} from '../web.js';
 import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
 import { assessSources, type Choices, commandOf, inWords, jobFrom, type Sources, withSystems } from './job.js';
 import { movedWorks } from './moved-works.js';

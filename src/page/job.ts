@@ -14,7 +14,7 @@ import {
   registerCrs,
   type Units,
   type WorksKind,
-} from '../../src/core.js';
+} from '../core.js';
 import type { Source } from './files.js';
 
 export interface Sources {
@@ -38,8 +38,8 @@ export interface Choices {
 
 /** Tables of coordinate systems by size; each is loaded when what came before it does not have a system. */
 const TABLES = [
-  async (): Promise<CrsTable> => (await import('../../src/web/us.js')).us,
-  async (): Promise<CrsTable> => (await import('../../src/web/world.js')).world,
+  async (): Promise<CrsTable> => (await import('../web/us.js')).us,
+  async (): Promise<CrsTable> => (await import('../web/world.js')).world,
 ];
 let loaded = 0;
 
