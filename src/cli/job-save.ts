@@ -15,9 +15,9 @@ export function* savedJob(command: Command, keys: readonly JobKey[], dir: string
     const value: unknown = command.getOptionValue(key.attribute);
     if (typeof value === 'boolean') {
       if (value !== key.negates) job[key.key] = true;
-    } else if (Array.isArray(value)) job[key.key] = value.map((one: string) => moved(key, one, dir));
-    else if (key.inline && isInline(String(value))) job[key.key] = JSON.parse(String(value));
-    else job[key.key] = moved(key, String(value), dir);
+    } else if (Array.isArray(value))
+      job[key.key] = value.map((one: string) => content(key, one) ?? moved(key, one, dir));
+    else job[key.key] = content(key, String(value)) ?? moved(key, String(value), dir);
   }
   yield `${JSON.stringify(job, null, 2)}\n`;
 }
@@ -46,6 +46,11 @@ function entryFrom({ option, entry }: Question, key: JobKey, dir: string): strin
     entry.replace('ANSWER=', () => kind),
     dir,
   ).replace(kind, () => 'ANSWER=');
+}
+
+/** What stands in place of a file's name, as an object. */
+function content(key: JobKey, value: string): unknown {
+  return key.inline && isInline(value) ? JSON.parse(value) : undefined;
 }
 
 function moved(key: JobKey, value: string, dir: string): string {

@@ -28,16 +28,16 @@ type Check = v.GenericSchema<unknown, string | readonly string[] | boolean>;
 function checkOf({ takes, choices, inline }: JobKey): Check {
   if (takes === 'flag') return v.boolean('true or false');
   if (choices !== null) return v.picklist(choices, `one of ${choices.map((one) => `"${one}"`).join(', ')}`);
+  // Content may stand in place of a file's name.
+  const content = v.pipe(
+    v.record(v.string(), v.unknown()),
+    v.transform((value) => JSON.stringify(value)),
+  );
   const textOf = (expected: string) => v.pipe(v.union([v.string(), v.number()], expected), v.transform(String));
-  if (inline) {
-    const content = v.pipe(
-      v.record(v.string(), v.unknown()),
-      v.transform((value) => JSON.stringify(value)),
-    );
-    return v.union([v.string(), content], 'the name of a file, or what it would hold: {...}');
-  }
-  if (takes === 'text') return textOf('a text, such as "value"');
-  const list = v.array(textOf('a text'), 'a text, or a list of texts');
+  const OR_CONTENT = 'the name of a file, or what it would hold: {...}';
+  if (takes === 'text') return inline ? v.union([v.string(), content], OR_CONTENT) : textOf('a text, such as "value"');
+  const one = inline ? v.union([textOf('a text'), content], OR_CONTENT) : textOf('a text');
+  const list = v.array(one, 'a text, or a list of texts');
   return v.pipe(
     v.unknown(),
     v.transform((value) => (Array.isArray(value) ? value : [value])),
@@ -71,12 +71,13 @@ export function checkJob(json: unknown, keys: readonly JobKey[], name: string): 
   const entries: Record<string, v.GenericSchema> = {
     $schema: v.optional(v.string('a text')),
     questions: v.optional(questionsCheck(keys)),
+    page: v.optional(v.record(v.string(), v.unknown(), 'an object: what the page for the browser keeps')),
   };
   for (const key of keys) entries[key.key] = v.optional(checkOf(key));
   if (Array.isArray(json)) throw jobInvalid(name, `is a list, expected ${EXPECTED}`);
   const result = v.safeParse(v.strictObject(entries, EXPECTED), json);
   if (result.success) {
-    const { $schema: _, questions, ...values } = result.output;
+    const { $schema: _1, page: _2, questions, ...values } = result.output;
     return { values: values as JobValues, questions: (questions ?? []) as readonly JobQuestion[] };
   }
   const known = ['questions', ...keys.map(({ key }) => key)];
@@ -117,8 +118,8 @@ export function jobJsonSchema(keys: readonly JobKey[]): object {
   const typeOf = ({ takes, choices, inline }: JobKey): object => {
     if (takes === 'flag') return { type: 'boolean' };
     if (choices !== null) return { enum: choices };
-    if (inline) return { type: ['string', 'object'] };
-    return takes === 'text' ? text : { anyOf: [text, { type: 'array', items: text }] };
+    const one = inline ? { type: ['string', 'object'] } : text;
+    return takes === 'text' ? one : { anyOf: [one, { type: 'array', items: one }] };
   };
   return {
     $schema: 'https://json-schema.org/draft/2020-12/schema',
@@ -130,6 +131,10 @@ export function jobJsonSchema(keys: readonly JobKey[]): object {
       $schema: { type: 'string' },
       ...Object.fromEntries(keys.map((key) => [key.key, { description: key.about, ...typeOf(key) }])),
       questions: questionsJsonSchema(keys),
+      page: {
+        description: 'What the page for the browser keeps: views, groups, pictures. Commands leave it alone.',
+        type: 'object',
+      },
     },
   };
 }

@@ -5,6 +5,7 @@ import { existsSync } from 'node:fs';
 import { InputError, type LayerRole, lengthInMetres, WORKS_KINDS, type WorksKind } from '../model/index.js';
 import type { WorksFile } from '../node/index.js';
 import type { FileReadOptions } from '../node/read/index.js';
+import { embeddedLayer, isEmbedded } from '../node/read/index.js';
 import type { Box } from '../read/index.js';
 import { shareOf } from '../rules/index.js';
 
@@ -26,6 +27,10 @@ function kindOf(text: string): WorksKind | undefined {
 
 /** `F` or `kind=F`. A file whose own name holds an equals sign is used as it is, if it exists. */
 export function worksOf(text: string): WorksFile {
+  if (isEmbedded(text)) {
+    const { kind, option } = embeddedLayer(text);
+    return { path: text, ...(kind === undefined ? {} : { kind }), ...(option === undefined ? {} : { option }) };
+  }
   const at = text.indexOf('=');
   if (at < 0 || existsSync(text)) return { path: text };
   const kind = kindOf(text.slice(0, at));
@@ -41,6 +46,7 @@ export function worksOf(text: string): WorksFile {
 
 /** `A=F` or `A=kind=F`: works of design option A. */
 export function optionOf(text: string): WorksFile {
+  if (isEmbedded(text)) return worksOf(text);
   const at = text.indexOf('=');
   if (at < 1)
     throw usage('option-invalid', `--option ${text} does not name a design option`, 'write --option A=works.geojson');

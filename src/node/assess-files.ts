@@ -23,6 +23,7 @@ import { builtinMitigation, parseMitigationText } from '../plan/index.js';
 import type { Database } from '../postgis/index.js';
 import { builtinRule, parseRuleText } from '../rules/index.js';
 import { counted } from '../text/index.js';
+import { embeddedLayer, isEmbedded } from './read/embedded.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
 import { readGrid } from './read/grid-file.js';
 import { textFile } from './read/text-file.js';
@@ -208,7 +209,7 @@ function aheadOf(
 async function readStep(path: string, role: LayerRole, reader: Reader, within?: string): Promise<Layer> {
   const { read, database, crsOf, onStep, onProgress, signal } = reader;
   signal?.throwIfAborted();
-  const name = path === '-' ? 'standard input' : basename(path);
+  const name = path === '-' ? 'standard input' : isEmbedded(path) ? embeddedLayer(path).name : basename(path);
   onStep?.(`reading ${name}`);
   const layer = await readLayer(path, {
     ...(role === 'limbs' ? { table: true } : {}),

@@ -6,6 +6,7 @@ import type { LayerRole, WorksKind } from '../model/index.js';
 import { InputError } from '../model/index.js';
 import { isTable } from '../postgis/index.js';
 import { listOf } from '../text/index.js';
+import { isEmbedded } from './read/embedded.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
 
 const ALL = '*';
@@ -72,7 +73,7 @@ interface Taken {
 
 /** The layers of a file that holds several by its make; null for any other, which is read as it is. */
 async function layersWithin(path: string): Promise<readonly string[] | null> {
-  if (path === '-' || isTable(path) || PLAIN.test(path)) return null;
+  if (path === '-' || isEmbedded(path) || isTable(path) || PLAIN.test(path)) return null;
   try {
     await readLayer(path, { layer: ALL, role: 'works' }); // a name that no layer has: the answer lists the names
     return null;

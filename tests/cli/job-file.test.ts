@@ -100,7 +100,7 @@ describe('a job file', () => {
     ['a key like nothing', { xyzzy: 1 }, /xyzzy: no option of that name, leave it out/],
     ['an option of the run', { 'save-config': 'x' }, /save-config: no option of that name/],
     ['a list for one value', { crs: ['EPSG:2913'] }, /crs: found \["EPSG:2913"\], expected a text/],
-    ['a number in a list is a text', { works: [{}] }, /works(\.0)?: found .*expected a text/],
+    ['a number in a list is a text', { field: [{}] }, /field(\.0)?: found .*expected a text/],
     ['a text for a flag', { quiet: 'yes' }, /quiet: found "yes", expected true or false/],
     ['a choice', { units: 'yards' }, /units: found "yards", expected one of "us", "metric"/],
     ['two at once', { units: 'yards', quiet: 1 }, /has 2 problems[\s\S]*units[\s\S]*quiet/],

@@ -204,6 +204,7 @@ export const LAYER_ROWS = [
     first: ['assess', 'siting', 'split'],
     help: 'tree survey (required), in any format of docs/formats.md; - is standard input; postgis:SCHEMA.TABLE a table',
     parser: 'text',
+    inline: true,
     target: 'job.trees',
   },
   {
@@ -221,6 +222,7 @@ export const LAYER_ROWS = [
     first: ['assess', 'siting', 'split'],
     help: 'proposed works; repeat for several files',
     parser: 'texts',
+    inline: true,
     target: 'job.works',
   },
   {
@@ -229,6 +231,7 @@ export const LAYER_ROWS = [
     in: ['assess', 'siting', 'split'],
     help: 'works of design option A; repeat',
     parser: 'texts',
+    inline: true,
     target: 'job.works',
   },
   {
@@ -245,6 +248,7 @@ export const LAYER_ROWS = [
     in: ['assess', 'siting', 'split'],
     help: 'hard surfaces and structures that are there today; repeat',
     parser: 'texts',
+    inline: true,
     target: 'job.existing',
   },
   {
@@ -263,6 +267,7 @@ export const LAYER_ROWS = [
     first: ['assess', 'siting', 'split'],
     help: 'lots (parcels)',
     parser: 'text',
+    inline: true,
     target: 'job.lots',
   },
   {
@@ -271,6 +276,7 @@ export const LAYER_ROWS = [
     in: ['assess', 'siting', 'split'],
     help: 'zones that an arborist drew, each named after its tree',
     parser: 'text',
+    inline: true,
     target: 'job.zones',
   },
   {
@@ -279,6 +285,7 @@ export const LAYER_ROWS = [
     in: ['assess', 'split'],
     help: 'crowns that an arborist drew, each named after its tree',
     parser: 'text',
+    inline: true,
     target: 'job.crowns',
   },
 ] as const;

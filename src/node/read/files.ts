@@ -10,6 +10,7 @@ import type { Database } from '../../postgis/index.js';
 import { isTable } from '../../postgis/index.js';
 import type { Box, FieldNotes, ReadOptions } from '../../read/index.js';
 import { readNotes, readShapefile, type ShapefilePart, type ShapefileParts } from '../../read/index.js';
+import { embeddedLayer, isEmbedded } from './embedded.js';
 import { readFlatGeobufBox } from './flatgeobuf-file.js';
 import { isDatabase, readAny } from './formats.js';
 import { type ReadProgress, readLargeGeoJson } from './geojson-file.js';
@@ -43,7 +44,7 @@ const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
 
 /**
  * Reads one file of any format (docs/formats.md): the companions of a loose shapefile are found beside it, a GeoPackage
- * is opened in place, a zip or KMZ is unpacked. `-` is standard input, `postgis:SCHEMA.TABLE` a table of a database.
+ * is opened in place, a zip or KMZ is unpacked, a layer of a job file (`{"name", "geojson"}`) is read as it stands. `-` is standard input, `postgis:SCHEMA.TABLE` a table of a database.
  *
  * @returns the layer; `name` is the file's base name, `sha256` that of its bytes (a loose shapefile: of .shp, .dbf,
  *   .shx, .prj, .cpg in this order)
@@ -54,6 +55,7 @@ const PARTS = ['shp', 'dbf', 'shx', 'prj', 'cpg'] as const;
  */
 export async function readLayer(path: string, options: FileReadOptions = {}): Promise<Layer> {
   if (isTable(path)) return (await import('../../postgis/index.js')).readTable(path, options);
+  if (isEmbedded(path)) return readEmbedded(path, options);
   const name = options.name ?? (path === '-' ? 'stdin' : basename(path));
   if (path !== '-' && options.layer === undefined) {
     const large = await attempt(() => readLargeGeoJson(path, { ...options, name }, options.progress), name);
@@ -82,6 +84,12 @@ export async function readLayer(path: string, options: FileReadOptions = {}): Pr
     if (unknown && /\.(?:zip|kmz)$/i.test(name)) return readPacked(bytes, layer, zip, { ...core, name });
     throw error;
   }
+}
+
+async function readEmbedded(path: string, options: FileReadOptions): Promise<Layer> {
+  const { name, bytes } = embeddedLayer(path);
+  const { layer: _1, zip: _2, stdin: _3, progress: _4, database: _5, crs: _6, ...own } = options;
+  return readAny(bytes, { ...own, format: 'geojson', name, sha256: hashOf([bytes]) }, undefined);
 }
 
 /**
@@ -126,6 +134,7 @@ function isFlatGeobuf(path: string, { format }: { readonly format?: string }): b
  */
 export async function hashOfInput(path: string, database?: Database): Promise<string> {
   if (isTable(path)) return (await import('../../postgis/index.js')).hashOfTable(path, database);
+  if (isEmbedded(path)) return hashOf([embeddedLayer(path).bytes]);
   const name = basename(path);
   const open: PartFile[] = [];
   try {

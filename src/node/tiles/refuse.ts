@@ -2,16 +2,28 @@
 
 import { InputError } from '../../model/index.js';
 import type { AssessFilesOptions } from '../assess-files.js';
+import { isEmbedded } from '../read/embedded.js';
 import type { SplitOptions } from './split-options.js';
 
 /**
  * Refuses before anything is read.
  *
- * @throws InputError `split-stdin`, `split-tiles`, `split-unsplittable` (usage)
+ * @throws InputError `split-embedded`, `split-stdin`, `split-tiles`, `split-unsplittable` (usage)
  */
 export function refuseUnsplittable(job: AssessFilesOptions, { tiles, treesPerTile }: SplitOptions): void {
   const works = (job.works ?? []).map((file) => (typeof file === 'string' ? file : file.path));
-  if ([job.trees, ...works, ...(job.existing ?? []), job.lots, job.zones, job.crowns, job.limbList].includes('-')) {
+  const paths = [job.trees, ...works, ...(job.existing ?? []), job.lots, job.zones, job.crowns, job.limbList];
+  if (paths.some((path) => path !== undefined && isEmbedded(path))) {
+    throw new InputError(
+      'split-embedded',
+      'a job that is split must read files: a layer stands in the job file itself',
+      {
+        cure: 'save the layer as a file and name that',
+        usage: true,
+      },
+    );
+  }
+  if (paths.includes('-')) {
     throw new InputError('split-stdin', 'a job that is split must read files: standard input can be read only once', {
       cure: 'save it as a file',
       usage: true,
