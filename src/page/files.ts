@@ -3,7 +3,7 @@
 // file of its kind comes. Nothing leaves the browser.
 
 import { mixesLayers } from '../check/index.js';
-import { InputError, type Layer, type ReadOptions, readLayerAsync, type WorksKind } from '../core.js';
+import { InputError, type Layer, type LayerRole, type ReadOptions, readLayerAsync, type WorksKind } from '../core.js';
 import type { FormatName } from '../model/index.js';
 import type { Unpacked } from '../read/archive.js';
 import { tellFormat } from '../read/index.js';
@@ -42,7 +42,7 @@ type Part = (typeof PARTS)[number];
  * @param layer which of several layers, table or sheet by name
  * @throws SeveralLayers, InputError
  */
-export async function readFiles(files: readonly File[], layer?: string): Promise<Source[]> {
+export async function readFiles(files: readonly File[], layer?: string, role?: LayerRole): Promise<Source[]> {
   const parts = new Map<string, Map<Part, File>>();
   const plain: File[] = [];
   for (const file of files) {
@@ -56,13 +56,13 @@ export async function readFiles(files: readonly File[], layer?: string): Promise
     }
   }
   return Promise.all([
-    ...plain.map((file) => readOne(file, layer)),
+    ...plain.map((file) => readOne(file, layer, role)),
     ...[...parts].map(([stem, own]) => readLoose(stem, own)),
   ]);
 }
 
-async function readOne(file: File, layer: string | undefined): Promise<Source> {
-  return sourceOf(file.name, await bytesOf(file), layer);
+async function readOne(file: File, layer: string | undefined, role: LayerRole | undefined): Promise<Source> {
+  return sourceOf(file.name, await bytesOf(file), layer, role);
 }
 
 interface Opened {
@@ -83,8 +83,13 @@ const READERS: Readonly<Partial<Record<FormatName, (bytes: Uint8Array, options: 
 };
 
 /** Bytes -> source, by the reader that the command line uses. */
-export async function sourceOf(name: string, bytes: Uint8Array, picked?: string): Promise<Source> {
-  const options = { name, sha256: await hashOf(bytes), ...(picked === undefined ? {} : { layer: picked }) };
+export async function sourceOf(name: string, bytes: Uint8Array, picked?: string, role?: LayerRole): Promise<Source> {
+  const options = {
+    name,
+    sha256: await hashOf(bytes),
+    ...(picked === undefined ? {} : { layer: picked }),
+    ...(role === undefined ? {} : { role }),
+  };
   const { layer, names = [] } = await opened(bytes, options).catch((error: unknown): Opened => {
     // A zip of several files, or groups of which one has to be named.
     if (picked !== undefined || !(error instanceof InputError) || error.choices.length < 2) throw error;

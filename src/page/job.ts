@@ -63,16 +63,16 @@ export function today(): string {
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
 
-/** Assesses; null while the survey or the works are missing. */
+/** Assesses; null while the survey is missing. */
 export async function assessSources(sources: Sources, choices: Choices): Promise<Assessment | null> {
   const job = jobFrom(sources, choices);
   return job === null ? null : withSystems(() => assess(job));
 }
 
-/** What is given as a job; null while the survey or the works are missing. */
+/** What is given as a job; null while the survey is missing. Without works there are zones and no verdicts. */
 export function jobFrom(sources: Sources, choices: Choices): AssessJob | null {
   const { trees, works, lots, existing } = sources;
-  if (trees === null || works.length === 0) return null;
+  if (trees === null) return null;
   const options: AssessOptions = {
     ...(choices.crs === '' ? {} : { crs: choices.crs }),
     ...(choices.dbhUnit === '' ? {} : { dbhUnit: choices.dbhUnit }),
@@ -81,7 +81,9 @@ export function jobFrom(sources: Sources, choices: Choices): AssessJob | null {
   };
   return {
     trees: trees.layer,
-    works: works.map(({ layer, kind }) => ({ layer, ...(kind === undefined ? {} : { kind }) })),
+    ...(works.length === 0
+      ? {}
+      : { works: works.map(({ layer, kind }) => ({ layer, ...(kind === undefined ? {} : { kind }) })) }),
     ...(lots === null ? {} : { lots: lots.layer }),
     ...(existing.length === 0 ? {} : { existing: existing.map(({ layer }) => layer) }),
     rule: choices.ruleFile?.rule ?? builtinRule(choices.rule),

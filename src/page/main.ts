@@ -30,9 +30,14 @@ import {
   type WorksKind,
   type WorksMover,
 } from '../web.js';
+import { answer } from './answer.js';
+import { Desk } from './desk.js';
+import { Editing } from './editing.js';
 import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
-import { assessSources, type Choices, commandOf, inWords, jobFrom, type Sources, withSystems } from './job.js';
+import { type Choices, commandOf, inWords, jobFrom, withSystems } from './job.js';
 import { movedWorks } from './moved-works.js';
+import { notesForm } from './notes-form.js';
+import { keepPlan, keptPlan, type OpenedPlan, openPlan, planText } from './plan-file.js';
 import { element, legendItems, PlanView } from './plan-view.js';
 import { percent, ScheduleView } from './schedule-view.js';
 
@@ -40,13 +45,9 @@ const byId = <T extends HTMLElement>(id: string): T => document.getElementById(i
 const field = (id: string): HTMLInputElement => byId<HTMLInputElement>(id);
 const select = (id: string): HTMLSelectElement => byId<HTMLSelectElement>(id);
 
-const NOTHING: Sources = { trees: null, works: [], lots: null, existing: [] };
 const SETTLE_MS = 900; // after the last key
 
 const state = {
-  sources: NOTHING,
-  assessment: null as Assessment | null,
-  history: [] as (readonly Source[])[],
   demo: false,
   ruleFile: null as Choices['ruleFile'],
   mover: null as WorksMover | null,
@@ -54,25 +55,42 @@ const state = {
   offset: [0, 0] as [number, number],
   turnDeg: 0, // clockwise
   shown: new Set<number>(), // trees whose figures on the screen are not the assessment's
-  run: 0,
   settling: 0,
 };
 
 const plan = new PlanView(byId('plan'), {
-  take(row) {
+  take(row, more) {
     settleNow();
     choose(row);
-    select('piece').value = String(row);
+    editing.pick('works', row, more);
   },
   drag: (east, north) => move(east, north, state.turnDeg),
   turn: (degrees) => move(...state.offset, degrees),
   centre: () => mover()?.centre ?? null,
   drop: () => void settle(),
-  tree: (row) => schedule.focus(row),
+  tree(row) {
+    schedule.focus(row);
+    editing.pick('trees', row, false);
+  },
+  nothing: () => editing.pickNone(),
 });
+const desk = new Desk(choices);
 const schedule = new ScheduleView(byId<HTMLTableElement>('schedule'), (row) => {
-  if (state.assessment !== null) plan.lookAt(state.assessment, row);
+  if (desk.assessment !== null) plan.lookAt(desk.assessment, row);
 });
+
+const editing = new Editing({
+  desk,
+  plan,
+  units: () => choices().units,
+  async refresh() {
+    await refresh(true);
+    got();
+  },
+  say,
+  problem,
+});
+notesForm({ use: (name, text) => void useNotes(name, text) });
 
 // ---------------------------------------------------------------- choices
 
@@ -98,7 +116,10 @@ function kinded(works: readonly Source[]): readonly Source[] {
 function fill(): void {
   for (const id of ruleIds()) select('rule').append(new Option(`${builtinRule(id).title} (${id})`, id));
   select('kind').append(new Option('building (said in the findings)', ''));
-  for (const kind of WORKS_KINDS) select('kind').append(new Option(kind, kind));
+  for (const kind of WORKS_KINDS) {
+    select('kind').append(new Option(kind, kind));
+    select('draw-kind').append(new Option(kind, kind));
+  }
   for (const code of ['OGC:CRS84', 'local:ft', 'local:m', 'EPSG:2913', 'EPSG:26910', 'EPSG:27700', 'EPSG:25832']) {
     byId('crs-list').append(new Option(code, code));
   }
@@ -147,29 +168,33 @@ function say(text: string): void {
 }
 
 async function refresh(keepView: boolean): Promise<void> {
-  const run = ++state.run;
   byId('problem').hidden = true;
-  byId('command').textContent = commandOf(state.sources, choices());
-  let assessment: Assessment | null = null;
+  byId('command').textContent = commandOf(desk.sources, choices());
+  const found = desk.assess(); // what began later overtakes this
+  const run = desk.begun;
   try {
-    assessment = await assessSources(state.sources, choices());
+    await found;
   } catch (error) {
-    if (run === state.run) problem(error);
+    if (desk.isCurrent(run)) problem(error);
   }
-  if (run !== state.run) return; // a later choice has overtaken this one
-  state.assessment = assessment;
+  if (!desk.isCurrent(run)) return;
+  await editing.settled();
+  if (!desk.isCurrent(run)) return;
+  void keep();
   state.mover = null;
   state.shown.clear();
   show(keepView);
 }
 
 function show(keepView: boolean): void {
-  const { assessment } = state;
+  const { assessment } = desk;
   for (const id of ['save-geojson', 'save-schedule', 'save-report', 'save-plan'])
     byId<HTMLButtonElement>(id).disabled = assessment === null;
-  byId<HTMLButtonElement>('save-works').disabled = state.history.length === 0;
-  byId<HTMLButtonElement>('undo').disabled = state.history.length === 0;
+  byId<HTMLButtonElement>('save-works').disabled = !desk.sources.works.some(isChanged);
+  steps();
   byId('stamp').hidden = !state.demo;
+  byId<HTMLButtonElement>('save-plan-file').disabled = assessment === null;
+  byId('start').hidden = assessment !== null;
   for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move], [data-turn]'))
     button.disabled = assessment === null;
   byId<HTMLButtonElement>('find').disabled = assessment === null;
@@ -178,20 +203,23 @@ function show(keepView: boolean): void {
     plan.clear();
     byId<HTMLTableElement>('schedule').tHead?.replaceChildren();
     byId<HTMLTableElement>('schedule').tBodies[0]?.replaceChildren();
+    byId('answer').replaceChildren();
     byId('counts').textContent = '';
     byId('legend').replaceChildren();
     byId('findings-box').hidden = true;
     return;
   }
   const { units } = choices();
-  plan.draw(assessment, units, keepView);
+  plan.draw(assessment, units, keepView, origin());
   schedule.draw(assessment, units);
   for (const tree of assessment.trees) paint(tree, tree, false);
   plan.label();
+  byId('answer').innerHTML = answer(assessment, units);
   counts(assessment);
   legend(assessment);
   findings(assessment);
   choose(state.chosen !== null && state.chosen < assessment.works.length ? state.chosen : null);
+  editing.mark();
 }
 
 function counts({ counts: { verdicts } }: Assessment): void {
@@ -255,7 +283,8 @@ function paint(figures: Figures, tree: TreeResult, moving: boolean): void {
 
 /** The chosen piece, ready to be moved. */
 function mover(): WorksMover | null {
-  const { assessment, chosen } = state;
+  const { assessment } = desk;
+  const { chosen } = state;
   if (assessment === null || chosen === null) return null;
   state.mover ??= moveWorks(assessment, chosen);
   return state.mover;
@@ -267,12 +296,15 @@ function isMoved(): boolean {
 
 /** The piece so far from home, and turned; only the trees it reaches are measured again. */
 function move(eastM: number, northM: number, turnDeg: number): void {
-  const { assessment, chosen } = state;
+  const { assessment } = desk;
+  const { chosen } = state;
   const from = performance.now();
   const piece = mover();
   if (assessment === null || chosen === null || piece === null) return;
+  const beside = editing.beside(chosen);
   state.offset = [eastM, northM];
   state.turnDeg = turnDeg;
+  for (const row of beside) plan.shift(row, eastM, northM, 0, piece.centre);
   const reached = piece.to(eastM, northM, turnDeg);
   const measured = performance.now();
   const now = new Set(reached.map(({ row }) => row));
@@ -286,7 +318,8 @@ function move(eastM: number, northM: number, turnDeg: number): void {
 }
 
 function back(): void {
-  const { assessment, chosen } = state;
+  const { assessment } = desk;
+  const { chosen } = state;
   clearTimeout(state.settling);
   if (assessment === null || chosen === null || state.mover === null) return;
   move(0, 0, 0);
@@ -301,13 +334,26 @@ function back(): void {
 /** The moved piece becomes a file of works, which is assessed as any other. */
 async function settle(): Promise<void> {
   clearTimeout(state.settling);
-  const { assessment, chosen, mover, sources } = state;
+  const { assessment, sources } = desk;
+  const { chosen, mover } = state;
   const [eastM, northM] = state.offset;
   const { turnDeg } = state;
   const moved = isMoved();
   state.offset = [0, 0];
   state.turnDeg = 0;
   if (assessment === null || chosen === null || mover === null) return;
+  if (moved && editing.beside(chosen).length > 0) {
+    state.mover = null;
+    await desk.move(
+      editing.selected,
+      { east: eastM, north: northM, turnDeg },
+      `moving ${editing.selected.length} pieces`,
+    );
+    await refresh(true);
+    got();
+    say(`Moved ${editing.selected.length} pieces together.`);
+    return;
+  }
   if (!moved) {
     state.mover = null;
     return;
@@ -332,16 +378,16 @@ async function settle(): Promise<void> {
     frame: job.frameAt(...mover.centre),
   });
   const name = `${source.name.replace(/\.[^.]*$/, '').replace(/-moved$/, '')}-moved.geojson`;
-  state.history.push(sources.works);
   const settled: Source = {
     ...(await sourceOf(name, bytes)),
     ...(source.kind === undefined ? {} : { kind: source.kind }),
   };
-  state.sources = { ...sources, works: sources.works.map((one, i) => (i === layerIndex ? settled : one)) };
+  const works = sources.works.map((one, i) => (i === layerIndex ? settled : one));
+  desk.step({ ...sources, works }, 'the last move');
   const before = new Map(assessment.trees.map((tree) => [tree.row, tree.verdict]));
   await refresh(true);
   got();
-  const after = state.assessment;
+  const after = desk.assessment;
   const turned = (after?.trees ?? []).filter((tree) => tree.verdict !== before.get(tree.row));
   const { units } = choices();
   const far = Math.hypot(eastM, northM);
@@ -367,19 +413,44 @@ async function undo(): Promise<void> {
     back();
     return;
   }
-  const works = state.history.pop();
-  if (works === undefined) return;
-  state.sources = { ...state.sources, works };
+  await stepped(desk.undo(), 'undone');
+}
+
+async function redo(): Promise<void> {
+  settleNow();
+  await stepped(desk.redo(), 'done again');
+}
+
+async function stepped(what: string | null, how: string): Promise<void> {
+  if (what === null) return;
   picture('');
+  editing.pickNone();
   await refresh(true);
   got();
-  say('The last move is undone.');
+  say(`${what[0]?.toUpperCase()}${what.slice(1)} is ${how}.`);
+}
+
+/** What can be undone and done again. */
+function steps(): void {
+  for (const [id, what, verb] of [
+    ['undo', desk.undoable, 'Undo'],
+    ['redo', desk.redoable, 'Do again'],
+  ] as const) {
+    const button = byId<HTMLButtonElement>(id);
+    button.disabled = what === null;
+    button.title = what === null ? '' : `${verb}: ${what}`;
+  }
+}
+
+function isChanged({ name }: Source): boolean {
+  return /^drawn-|-(?:moved|edited)\.geojson$/.test(name);
 }
 
 /** Looks for the shortest shift of the chosen piece that puts every tree within its limits, and moves it there. */
 async function find(): Promise<void> {
   if (state.mover !== null) await settle();
-  const { assessment, chosen, sources } = state;
+  const { assessment, sources } = desk;
+  const { chosen } = state;
   if (assessment === null) return;
   if (chosen === null) {
     say('Choose a piece of works first.');
@@ -395,7 +466,7 @@ async function find(): Promise<void> {
   const piece = assessment.job.works.key.at(chosen);
   if (job === null || piece === undefined) return;
   say('Looking for a place...');
-  const run = ++state.run;
+  const run = desk.begin();
   try {
     const { findPlace } = await import('./find.js');
     await new Promise((painted) => setTimeout(painted, 30)); // so that the words are seen before the search takes the thread
@@ -403,7 +474,7 @@ async function find(): Promise<void> {
     const shiftM = units === 'us' ? 30 * 0.3048 : 10;
     const stamp = state.demo ? { stamp: 'invented data' } : {};
     const place = await findPlace(job, piece, { shiftM, setbackM, units, ...stamp });
-    if (run !== state.run) return; // a later choice has overtaken this one
+    if (!desk.isCurrent(run)) return; // a later choice has overtaken this one
     picture(place.picture);
     if (place.eastM !== 0 || place.northM !== 0) {
       move(place.eastM, place.northM, 0);
@@ -411,7 +482,7 @@ async function find(): Promise<void> {
     }
     say(place.words);
   } catch (error) {
-    if (run === state.run) problem(error);
+    if (desk.isCurrent(run)) problem(error);
   }
 }
 
@@ -436,7 +507,8 @@ function turn(steps: number, many: boolean): void {
 
 /** A little further; what a person leaves alone for a moment settles. */
 function nudge(eastM: number, northM: number, turnDeg: number): void {
-  if (state.assessment === null) return;
+  if (desk.assessment === null) return;
+  if (editing.nudge(eastM, northM, turnDeg)) return;
   if (state.chosen === null) {
     say('Choose a piece of works first.');
     return;
@@ -464,6 +536,10 @@ const TURNS: Readonly<Record<string, readonly [steps: number, many: boolean]>> =
 
 function keys(): void {
   byId('plan').addEventListener('keydown', (event) => {
+    if (editing.key(event)) {
+      event.preventDefault();
+      return;
+    }
     const arrow = ARROWS[event.key];
     if (arrow !== undefined) {
       event.preventDefault();
@@ -477,11 +553,14 @@ function keys(): void {
     else if (event.key === '-') plan.zoom(1 / 1.3);
   });
   document.addEventListener('keydown', (event) => {
-    const typing = event.target instanceof HTMLInputElement && event.target.type === 'text';
-    if ((event.ctrlKey || event.metaKey) && event.key === 'z' && !typing) {
-      event.preventDefault();
-      void undo();
-    }
+    const { target } = event;
+    const typing =
+      (target instanceof HTMLInputElement && target.type === 'text') || target instanceof HTMLTextAreaElement;
+    if (!(event.ctrlKey || event.metaKey) || typing) return;
+    const key = event.key.toLowerCase();
+    if (key !== 'z' && key !== 'y') return;
+    event.preventDefault();
+    void (key === 'y' || event.shiftKey ? redo() : undo());
   });
 }
 
@@ -493,14 +572,14 @@ async function take(role: Role, files: readonly File[], layer?: string): Promise
   if (files.length === 0) return;
   const load = (name: string): void => void take(role, files, name);
   try {
-    const read = await readFiles(files, layer);
+    const read = await readFiles(files, layer, role);
     const [several] = read.filter(({ layers }) => layers !== undefined);
     offer(role, several?.layers ?? [], several?.picked ?? several?.layers?.[0], load);
     given(role, read);
     state.demo = false;
     await refresh(false);
-    if (state.assessment !== null) say(`Assessed ${state.assessment.counts.trees.in} trees.`);
-    else if (byId('problem').hidden) say(state.sources.trees === null ? 'Now the tree survey.' : 'Now the works.');
+    if (desk.assessment !== null) say(`Assessed ${desk.assessment.counts.trees.in} trees.`);
+    else if (byId('problem').hidden) say(desk.sources.trees === null ? 'Now the tree survey.' : 'Now the works.');
   } catch (error) {
     if (!(error instanceof SeveralLayers)) {
       offer(role, [], undefined, load);
@@ -529,13 +608,12 @@ function offer(role: Role, names: readonly string[], picked: string | undefined,
 
 function given(role: Role, read: readonly Source[]): void {
   const [first = null] = read;
-  const { sources } = state;
+  const { sources } = desk;
   if (role === 'works') {
-    state.history = [];
     state.chosen = null;
-    state.sources = { ...sources, works: kinded(read) };
-  } else if (role === 'existing') state.sources = { ...sources, existing: read };
-  else state.sources = { ...sources, [role]: first };
+    desk.step({ ...sources, works: kinded(read) }, 'reading the works');
+  } else if (role === 'existing') desk.step({ ...sources, existing: read }, 'reading what stands today');
+  else desk.step({ ...sources, [role]: first }, `reading the ${role}`);
   got();
 }
 
@@ -543,7 +621,7 @@ function given(role: Role, read: readonly Source[]): void {
 function got(): void {
   const words = (list: readonly (Source | null)[]): string =>
     list.flatMap((one) => (one === null ? [] : [`${one.name} (${one.layer.count})`])).join(', ');
-  const { trees, works, lots, existing } = state.sources;
+  const { trees, works, lots, existing } = desk.sources;
   byId('got-trees').textContent = words([trees]) || 'none yet';
   byId('got-works').textContent = words(works) || 'none yet';
   byId('got-lots').textContent = words([lots]) || 'none';
@@ -559,9 +637,8 @@ async function demo(): Promise<void> {
       load(worksUrl, 'works.geojson'),
       load(lotsUrl, 'lots.geojson'),
     ]);
-    state.sources = { trees, works: kinded([works]), lots, existing: [] };
+    desk.reset({ trees, works: kinded([works]), lots, existing: [] });
     for (const role of ['trees', 'works', 'lots', 'existing'] as const) offer(role, [], undefined, () => undefined);
-    state.history = [];
     state.chosen = null;
     state.demo = true;
     field('crs').value = 'EPSG:2913';
@@ -623,7 +700,7 @@ function saves(): void {
   const on = (id: string, run: (assessment: Assessment) => void): void => {
     byId(id).addEventListener('click', () => {
       try {
-        if (state.assessment !== null) run(state.assessment);
+        if (desk.assessment !== null) run(desk.assessment);
       } catch (error) {
         problem(error);
       }
@@ -637,9 +714,112 @@ function saves(): void {
   on('save-report', (a) => save('report.html', 'text/html', toReport(a, drawn())));
   on('save-plan', (a) => save('plan.svg', 'image/svg+xml', toPlan(a, drawn())));
   on('save-works', () => {
-    for (const { name, bytes } of state.sources.works)
-      if (name.endsWith('-moved.geojson')) save(name, 'application/geo+json', bytes);
+    for (const source of desk.sources.works)
+      if (isChanged(source)) save(source.name, 'application/geo+json', source.bytes);
   });
+}
+
+// ---------------------------------------------------------------- beginning, opening, keeping
+
+/** Where an empty plan lies: the first place of its system. */
+function origin(): readonly [number, number] {
+  return [0, 0];
+}
+
+function begin(): void {
+  byId('start-files').addEventListener('click', () => {
+    byId('file-trees').focus();
+    byId('file-trees').scrollIntoView({ block: 'center' });
+    say('Choose the tree survey, then the works, or drop them on their rows.');
+  });
+  byId('start-notes').addEventListener('click', () => {
+    byId<HTMLDetailsElement>('notes-box').open = true;
+    byId('notes-text').focus();
+  });
+  byId('start-draw').addEventListener('click', () => void blank());
+  field('open-plan').addEventListener('change', () => {
+    const file = field('open-plan').files?.[0];
+    field('open-plan').value = '';
+    if (file !== undefined) void file.text().then((text) => open(text, file.name));
+  });
+  byId('start-kept').addEventListener('click', () => {
+    void keptPlan().then((text) => (text === null ? undefined : open(text, 'the plan kept in this browser')));
+  });
+  byId('save-plan-file').addEventListener('click', () =>
+    save('rootberth.json', 'application/json', [planText(desk, choices())]),
+  );
+  void keptPlan().then((text) => {
+    byId('start-kept').hidden = text === null;
+  });
+}
+
+async function blank(): Promise<void> {
+  try {
+    field('crs').value = await desk.blank(choices().units);
+    state.demo = false;
+    await sayCrs();
+    await refresh(false);
+    got();
+    say('An empty plan. Draw a lot or a house, then the trees.');
+  } catch (error) {
+    problem(error);
+  }
+}
+
+async function open(text: string, name: string): Promise<void> {
+  try {
+    const plan = await openPlan(text, name);
+    choicesOf(plan);
+    await sayCrs();
+    desk.reset(plan.sources, plan.groups);
+    await refresh(false);
+    got();
+    say(`Opened ${name}.`);
+  } catch (error) {
+    problem(error);
+  }
+}
+
+/** The choices of a plan that is opened. */
+function choicesOf({ settings: { crs, rule, limit, units, dbhUnit } }: OpenedPlan): void {
+  state.demo = false;
+  state.chosen = null;
+  field('crs').value = crs;
+  field('limit').value = limit;
+  select('dbh-unit').value = dbhUnit;
+  if (units !== undefined) select('units').value = units;
+  if (rule !== undefined && ruleIds().includes(rule)) select('rule').value = rule;
+}
+
+/** Notes become trees, works and lots; the survey's place is as the notes say. */
+async function useNotes(name: string, text: string): Promise<void> {
+  try {
+    const bytes = new TextEncoder().encode(text);
+    const [trees, works, lots] = await Promise.all(
+      (['trees', 'works', 'lots'] as const).map((role) => sourceOf(name, bytes, undefined, role)),
+    );
+    desk.step(
+      {
+        ...desk.sources,
+        trees: trees ?? null,
+        works: works === undefined || works.layer.count === 0 ? [] : [works],
+        lots: lots === undefined || lots.layer.count === 0 ? null : lots,
+      },
+      'the field notes',
+    );
+    await refresh(false);
+    got();
+    if (desk.assessment !== null) say(`The notes are on the plan: ${desk.assessment.counts.trees.in} trees.`);
+  } catch (error) {
+    problem(error);
+  }
+}
+
+/** Keeps the plan in this browser, so that a reload loses nothing. */
+async function keep(): Promise<void> {
+  const { trees, works } = desk.sources;
+  if (state.demo || (trees === null && works.length === 0)) return;
+  document.documentElement.dataset.kept = String(await keepPlan(planText(desk, choices())));
 }
 
 // ---------------------------------------------------------------- start
@@ -650,6 +830,8 @@ keys();
 saves();
 byId('demo').addEventListener('click', () => void demo());
 byId('undo').addEventListener('click', () => void undo());
+byId('redo').addEventListener('click', () => void redo());
+begin();
 byId('find').addEventListener('click', () => void find());
 for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move]')) {
   const [east = 0, north = 0] = (button.dataset.move ?? '').split(',').map(Number);
@@ -666,6 +848,8 @@ select('piece').addEventListener('change', () => {
   settleNow();
   const { value } = select('piece');
   choose(value === '' ? null : Number(value));
+  editing.pickNone();
+  if (value !== '') editing.pick('works', Number(value), false);
 });
 field('crs').addEventListener('change', () => void sayCrs().then(() => refresh(true)));
 field('limit').addEventListener('change', () => {
@@ -673,7 +857,7 @@ field('limit').addEventListener('change', () => {
   void refresh(true);
 });
 select('kind').addEventListener('change', () => {
-  state.sources = { ...state.sources, works: kinded(state.sources.works) };
+  desk.step({ ...desk.sources, works: kinded(desk.sources.works) }, 'the kind of works');
   void refresh(true);
 });
 for (const id of ['rule', 'dbh-unit', 'units']) {

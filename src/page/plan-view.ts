@@ -14,7 +14,7 @@ const MOST_DRAWN = 5000; // trees or works; more of either is left to the report
 
 export interface PlanEvents {
   /** A piece was taken hold of. */
-  take(row: number): void;
+  take(row: number, more: boolean): void;
   /** It is so far from where it was, metres. */
   drag(eastM: number, northM: number): void;
   /** It is turned so far about its centre, degrees clockwise. */
@@ -24,6 +24,14 @@ export interface PlanEvents {
   drop(): void;
   /** A tree was pointed at. */
   tree(row: number): void;
+  /** The plan was pointed at where nothing is. */
+  nothing(): void;
+}
+
+/** What draws: it gets places in metres of the frame. */
+export interface DrawTool {
+  tap(at: readonly [number, number]): void;
+  hover(at: readonly [number, number]): void;
 }
 
 interface DrawnTree {
@@ -73,6 +81,9 @@ export class PlanView {
   #trees = new Map<number, DrawnTree>();
   readonly #scale: HTMLElement;
   readonly #north: HTMLElement;
+  #overlay: SVGGElement | null = null;
+  /** What takes taps and the pointer's way, in place of moving and pointing. */
+  tool: DrawTool | null = null;
 
   constructor(host: HTMLElement, events: PlanEvents) {
     this.#host = host;
@@ -88,18 +99,16 @@ export class PlanView {
     this.#svg = null;
   }
 
-  /** Draws an assessment; the view stays where it is when `keep` is given. */
-  draw(assessment: Assessment, units: 'us' | 'metric', keep: boolean): void {
-    const { job } = assessment;
-    const placed = [...job.treeLonLat.keys()].find((i) => i % 2 === 0 && !Number.isNaN(job.treeLonLat[i]));
-    if (placed === undefined) {
-      this.clear();
-      return;
+  /** Draws an assessment; the view stays where it is when `keep` is given. `empty`: where an empty plan lies, lon/lat. */
+  draw(assessment: Assessment, units: 'us' | 'metric', keep: boolean, empty: readonly [number, number] = [0, 0]): void {
+    const at = firstPlace(assessment) ?? Float64Array.from(empty);
+    const frame = assessment.job.frameAt(at[0] as number, at[1] as number);
+    // A view that stays needs its origin: what comes first may have changed.
+    if (!keep || this.#svg === null || this.#frame?.key !== frame.key) {
+      frame.toFrame(at, at);
+      this.#origin = [at[0] as number, at[1] as number];
     }
-    const at = job.treeLonLat.slice(placed, placed + 2);
-    this.#frame = job.frameAt(at[0] as number, at[1] as number);
-    this.#frame.toFrame(at, at);
-    this.#origin = [at[0] as number, at[1] as number];
+    this.#frame = frame;
     this.#host.dataset.units = units;
     const svg = element('svg', { 'aria-hidden': 'true', focusable: 'false' });
     const defs = element('defs', {}, takenPattern());
@@ -108,12 +117,44 @@ export class PlanView {
     svg.append(defs);
     const box = new Extent();
     svg.append(this.#lots(assessment, box), this.#existing(assessment));
-    svg.append(...this.#worksLayers(assessment));
+    svg.append(...this.#worksLayers(assessment, box));
     svg.append(...this.#treeLayers(assessment, clip, box));
+    this.#overlay = element('g', { class: 'v-drawing' });
+    svg.append(this.#overlay);
     this.#svg = svg;
     this.#host.replaceChildren(svg, this.#scale, this.#north);
-    this.#whole = box.padded();
+    this.#whole = box.padded(units === 'us' ? 30 : 40);
     this.#show(keep ? this.#view : this.#whole);
+  }
+
+  /** What is being drawn: SVG in metres of the view, y down; see `shown`. */
+  draft(svg: string): void {
+    if (this.#overlay !== null) this.#overlay.innerHTML = svg;
+  }
+
+  /** Metres of the frame as places of the view. */
+  shown(xy: readonly number[]): [number, number][] {
+    return Array.from({ length: xy.length / 2 }, (_, i) => [
+      (xy[i * 2] as number) - this.#origin[0],
+      this.#origin[1] - (xy[i * 2 + 1] as number),
+    ]);
+  }
+
+  /** Metres that a pixel of the screen covers. */
+  get pixelM(): number {
+    return this.#view.width / Math.max(this.#host.clientWidth, 1);
+  }
+
+  /** The middle of what is shown, metres of the frame. */
+  get middle(): readonly [number, number] {
+    const { x, y, width, height } = this.#view;
+    return [this.#origin[0] + x + width / 2, this.#origin[1] - y - height / 2];
+  }
+
+  /** Marks the pieces that are selected. */
+  select(works: ReadonlySet<number>, trees: ReadonlySet<number>): void {
+    for (const [row, paths] of this.#works) for (const path of paths) path.classList.toggle('chosen', works.has(row));
+    for (const [row, { sign }] of this.#trees) sign.classList.toggle('chosen', trees.has(row));
   }
 
   /** Marks the piece that the keys move. */
@@ -192,7 +233,7 @@ export class PlanView {
     return d;
   }
 
-  #tablePath(geometry: Assessment['job']['works']['geometry'], lonLat: Float64Array): string[] {
+  #tablePath(geometry: Assessment['job']['works']['geometry'], lonLat: Float64Array, box?: Extent): string[] {
     const { kind, partStart, ringStart, vertexStart } = geometry;
     return Array.from(kind, (_, row) => {
       const polygons: [number, number][][][] = [];
@@ -206,14 +247,14 @@ export class PlanView {
         }
         polygons.push(rings);
       }
-      return this.#path(polygons);
+      return this.#path(polygons, box);
     });
   }
 
-  #lots({ job }: Assessment, _box: Extent): SVGGElement {
+  #lots({ job }: Assessment, box: Extent): SVGGElement {
     const group = element('g');
     if (job.lots !== null)
-      for (const d of this.#tablePath(job.lots.geometry, job.lotsLonLat))
+      for (const d of this.#tablePath(job.lots.geometry, job.lotsLonLat, job.trees.count === 0 ? box : undefined))
         group.append(element('path', { class: 'v-lot', d }));
     return group;
   }
@@ -226,12 +267,13 @@ export class PlanView {
     return group;
   }
 
-  #worksLayers(assessment: Assessment): readonly SVGGElement[] {
+  #worksLayers(assessment: Assessment, box: Extent): readonly SVGGElement[] {
+    const isEmpty = assessment.job.trees.count === 0; // the trees say what is shown, where there are any
     const works = element('g', { class: 'v-works' });
     const taken = element('g', { class: 'v-taken', 'clip-path': 'url(#zones)' });
     this.#works = new Map();
     for (const { row, kind, counted } of assessment.works.slice(0, MOST_DRAWN)) {
-      const d = this.#path(assessment.measured(row));
+      const d = this.#path(assessment.measured(row), isEmpty ? box : undefined);
       if (d === '') continue;
       const { ground, ink } = KIND_STYLES[kind];
       const piece = element('path', { d, fill: ground, stroke: ink, 'data-works': row });
@@ -365,13 +407,15 @@ export class PlanView {
       fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
       host.setPointerCapture(event.pointerId);
       if (fingers.size > 1) return;
-      const row = (event.target as Element).closest?.('[data-works]')?.getAttribute('data-works');
-      if (row != null) this.#events.take(Number(row));
+      const drawing = this.tool !== null;
+      const row = drawing ? null : (event.target as Element).closest?.('[data-works]')?.getAttribute('data-works');
+      if (row != null) this.#events.take(Number(row), event.shiftKey || event.ctrlKey || event.metaKey);
       const centre = row != null && event.shiftKey ? this.#events.centre() : null;
       const about = centre === null ? null : this.#at(centre);
       held = { works: row != null, x: event.clientX, y: event.clientY, view: { ...this.#view }, about };
     });
     host.addEventListener('pointermove', (event) => {
+      if (this.tool !== null && fingers.size === 0) this.tool.hover(this.#plane(metres(event)));
       if (!fingers.has(event.pointerId) || held === null) return;
       fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
       if (fingers.size === 2) {
@@ -399,7 +443,10 @@ export class PlanView {
       spread = 0;
       if (fingers.size === 0 && held !== null) {
         if (held.works) this.#events.drop();
-        else if (Math.hypot(event.clientX - held.x, event.clientY - held.y) < 4) this.#point(metres(event));
+        else if (Math.hypot(event.clientX - held.x, event.clientY - held.y) < 4) {
+          if (this.tool !== null) this.tool.tap(this.#plane(metres(event)));
+          else this.#point(metres(event));
+        }
         held = null;
       }
     };
@@ -416,6 +463,10 @@ export class PlanView {
     );
   }
 
+  #plane([x, y]: readonly [number, number]): [number, number] {
+    return [this.#origin[0] + x, this.#origin[1] - y];
+  }
+
   /** The tree whose sign lies nearest to a place, within a finger's width. */
   #point([x, y]: readonly [number, number]): void {
     let best = -1;
@@ -425,7 +476,15 @@ export class PlanView {
       if (d < least) [best, least] = [row, d];
     }
     if (best >= 0) this.#events.tree(best);
+    else this.#events.nothing();
   }
+}
+
+/** Where the plan begins: a tree, else works, else a lot. */
+function firstPlace({ job }: Assessment): Float64Array | null {
+  for (const lonLat of [job.treeLonLat, job.worksLonLat, job.lotsLonLat])
+    for (let i = 0; i < lonLat.length; i += 2) if (!Number.isNaN(lonLat[i] as number)) return lonLat.slice(i, i + 2);
+  return null;
 }
 
 /** Radius of a tree's sign in screen pixels. */
@@ -444,7 +503,9 @@ class Extent {
     this.#y1 = Math.max(this.#y1, y);
   }
 
-  padded(): View {
+  /** With a rim; an empty plan shows a ground of `leastM` metres. */
+  padded(leastM: number): View {
+    if (this.#x1 < this.#x0) return { x: -leastM / 2, y: -leastM / 2, width: leastM, height: leastM };
     const width = Math.max(this.#x1 - this.#x0, 5);
     const height = Math.max(this.#y1 - this.#y0, 5);
     const pad = 0.04 * Math.max(width, height);

@@ -33,19 +33,29 @@ const FIRST_PAGE: readonly string[] = ['informs', 'ring-cut', 'stability', 'serv
 const CAUTIONS_AT_MOST = 3;
 
 export function answerHtml(assessment: Assessment, options: ReportOptions, figures: Figures, units: Units): string {
-  const kept: TreeResult[] = [];
   const unmeasured: TreeResult[] = [];
-  for (const tree of treeViews(assessment)) {
+  for (const tree of treeViews(assessment))
     if (tree.verdict === 'not-assessed') unmeasured.push(assessment.tree(tree.row));
-    else if (isOver(tree.verdict) && !isGoing(tree.disposition)) kept.push(assessment.tree(tree.row));
-  }
-  kept.sort((a, b) => judgedPct(assessment, b) - judgedPct(assessment, a) || a.row - b.row);
   return [
-    `<div class="answer">${sitedHtml(options.siting, units)}${overHtml(assessment, kept, options, figures, units)}</div>`,
+    `<div class="answer">${overLimitsHtml(assessment, options, figures, units)}</div>`,
     countsHtml(assessment),
     unmeasuredHtml(assessment, unmeasured),
     cautionLines(assessment, options),
   ].join('\n');
+}
+
+/** The sentences alone: which trees to be kept are over their limits, worst first, why and what would help. */
+export function overLimitsHtml(
+  assessment: Assessment,
+  options: ReportOptions,
+  figures: Figures,
+  units: Units,
+): string {
+  const kept: TreeResult[] = [];
+  for (const tree of treeViews(assessment))
+    if (isOver(tree.verdict) && !isGoing(tree.disposition)) kept.push(assessment.tree(tree.row));
+  kept.sort((a, b) => judgedPct(assessment, b) - judgedPct(assessment, a) || a.row - b.row);
+  return sitedHtml(options.siting, units) + overHtml(assessment, kept, options, figures, units);
 }
 
 function sitedHtml(siting: Siting | undefined, units: Units): string {

@@ -1,0 +1,11 @@
+// The answer on top of the page: the report's own sentences. In: an assessment; out: HTML, escaped by the report.
+
+import type { Assessment, Units } from '../core.js';
+import { figuresIn } from '../report/figures.js';
+import { overLimitsHtml } from '../report/page/answer.js';
+
+export function answer(assessment: Assessment | null, units: Units): string {
+  if (assessment === null) return '';
+  if (assessment.job.trees.count === 0) return '<p>No tree is on the plan yet.</p>';
+  return overLimitsHtml(assessment, { units }, figuresIn(units), units);
+}

@@ -1,0 +1,177 @@
+// A plan as a job file, and the browser's own copy of it. In: what lies on the page; out: rootberth.json with all layers in it,
+// which the command line reads with --config; the same read again. Terms: kept = saved in this browser after each step, so that
+// a reload loses nothing.
+
+import type { Units } from '../core.js';
+import { InputError } from '../core.js';
+import { type Desk, type Groups, NOTHING } from './desk.js';
+import { type Source, sourceOf } from './files.js';
+import type { Choices, Sources } from './job.js';
+import { piecesOf } from './plan/layer-edit.js';
+
+interface LayerInFile {
+  readonly name: string;
+  readonly geojson: unknown;
+  readonly kind?: string;
+}
+
+/** The keys of a job file that the page writes; each is an option of the command line. */
+interface JobFile {
+  readonly trees?: LayerInFile;
+  readonly works?: readonly LayerInFile[];
+  readonly existing?: readonly LayerInFile[];
+  readonly lots?: LayerInFile;
+  readonly crs?: string;
+  readonly rule?: string;
+  readonly limit?: string;
+  readonly units?: string;
+  readonly 'dbh-unit'?: string;
+  readonly out?: string;
+  readonly report?: string;
+  readonly page?: { readonly groups?: Groups; readonly rule?: unknown };
+}
+
+export interface OpenedPlan {
+  readonly sources: Sources;
+  readonly groups: Groups;
+  readonly settings: {
+    readonly crs: string;
+    readonly rule: string | undefined;
+    readonly limit: string;
+    readonly units: Units | undefined;
+    readonly dbhUnit: string;
+  };
+}
+
+/** The plan as a job file's text. */
+export function planText({ sources, groups }: Pick<Desk, 'sources' | 'groups'>, choices: Choices): string {
+  const { trees, works, existing, lots } = sources;
+  const job: JobFile = {
+    ...(trees === null ? {} : { trees: inFile(trees) }),
+    ...(works.length === 0 ? {} : { works: works.map(inFile) }),
+    ...(existing.length === 0 ? {} : { existing: existing.map(inFile) }),
+    ...(lots === null ? {} : { lots: inFile(lots) }),
+    ...(choices.crs === '' ? {} : { crs: choices.crs }),
+    rule: choices.ruleFile?.name ?? choices.rule,
+    ...(choices.limitText === '' ? {} : { limit: choices.limitText }),
+    units: choices.units,
+    ...(choices.dbhUnit === '' ? {} : { 'dbh-unit': choices.dbhUnit }),
+    out: 'assessed.geojson',
+    report: 'report.html',
+    ...(Object.keys(groups).length === 0 ? {} : { page: { groups } }),
+  };
+  return `${JSON.stringify(job, null, 1)}\n`;
+}
+
+/** A layer as GeoJSON in its own coordinates; what is GeoJSON already goes through as it is. */
+function inFile({ name, bytes, layer, kind }: Source): LayerInFile {
+  const own = kind === undefined ? {} : { kind };
+  if (layer.format === 'geojson') return { name, geojson: JSON.parse(new TextDecoder().decode(bytes)), ...own };
+  const code = /EPSG:+(\d+)$/.exec(layer.crs?.text ?? '')?.[1];
+  const crs =
+    code === undefined ? {} : { crs: { type: 'name', properties: { name: `urn:ogc:def:crs:EPSG::${code}` } } };
+  return {
+    name: `${name.replace(/\.[^.]*$/, '')}.geojson`,
+    geojson: { type: 'FeatureCollection', ...crs, features: piecesOf(layer) },
+    ...own,
+  };
+}
+
+/**
+ * Reads a job file whose layers lie in it.
+ *
+ * @throws InputError `plan-file` where it is none, or names files, which a page can't open
+ */
+export async function openPlan(text: string, file: string): Promise<OpenedPlan> {
+  const job = jobIn(text, file);
+  const one = (value: unknown): Promise<Source | null> =>
+    value === undefined ? Promise.resolve(null) : layerFrom(value, file);
+  const all = async (value: unknown): Promise<Source[]> => {
+    const list = value === undefined ? [] : Array.isArray(value) ? (value as unknown[]) : [value];
+    return Promise.all(list.map((layer) => layerFrom(layer, file)));
+  };
+  const { crs = '', rule, limit = '', units } = job;
+  return {
+    sources: {
+      ...NOTHING,
+      trees: await one(job.trees),
+      works: await all(job.works),
+      existing: await all(job.existing),
+      lots: await one(job.lots),
+    },
+    groups: job.page?.groups ?? {},
+    settings: {
+      crs,
+      rule,
+      limit: String(limit),
+      units: units === 'us' || units === 'metric' ? units : undefined,
+      dbhUnit: job['dbh-unit'] ?? '',
+    },
+  };
+}
+
+function jobIn(text: string, file: string): JobFile {
+  try {
+    const json: unknown = JSON.parse(text.replace(/^\uFEFF/, ''));
+    if (typeof json === 'object' && json !== null && !Array.isArray(json)) return json as JobFile;
+  } catch {
+    // said below
+  }
+  throw new InputError('plan-file', `${file} is no saved plan: it is not a JSON object`, {
+    layer: file,
+    cure: 'open a file that this page or --save-config wrote',
+  });
+}
+
+async function layerFrom(value: unknown, file: string): Promise<Source> {
+  if (typeof value === 'string') {
+    throw new InputError('plan-file', `${file} names the file ${value}, which a page can’t open by itself`, {
+      layer: file,
+      cure: `choose ${value} under “Files”`,
+    });
+  }
+  const { name, geojson, kind } = value as LayerInFile;
+  const source = await sourceOf(String(name), new TextEncoder().encode(JSON.stringify(geojson)));
+  return kind === undefined ? source : ({ ...source, kind } as Source);
+}
+
+// ---------------------------------------------------------------- the browser's own copy
+
+const [DATABASE, STORE, KEY] = ['rootberth', 'plans', 'last'];
+
+function store(mode: IDBTransactionMode): Promise<IDBObjectStore> {
+  return new Promise((resolve, reject) => {
+    const open = indexedDB.open(DATABASE, 1);
+    open.onupgradeneeded = () => open.result.createObjectStore(STORE);
+    open.onerror = () => reject(open.error);
+    open.onsuccess = () => resolve(open.result.transaction(STORE, mode).objectStore(STORE));
+  });
+}
+
+/** Keeps a plan's text in this browser; false where the browser lets nothing be kept. */
+export async function keepPlan(text: string): Promise<boolean> {
+  try {
+    const plans = await store('readwrite');
+    return await new Promise((resolve) => {
+      const put = plans.put(text, KEY);
+      put.onsuccess = () => resolve(true);
+      put.onerror = () => resolve(false);
+    });
+  } catch {
+    return false;
+  }
+}
+
+/** The plan that was kept last; null where there is none. */
+export async function keptPlan(): Promise<string | null> {
+  try {
+    const plans = await store('readonly');
+    return await new Promise((resolve) => {
+      const get = plans.get(KEY);
+      get.onsuccess = () => resolve(typeof get.result === 'string' ? get.result : null);
+      get.onerror = () => resolve(null);
+    });
+  } catch {
+    return null;
+  }
+}
