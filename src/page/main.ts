@@ -424,7 +424,6 @@ async function redo(): Promise<void> {
 async function stepped(what: string | null, how: string): Promise<void> {
   if (what === null) return;
   picture('');
-  editing.pickNone();
   await refresh(true);
   got();
   say(`${what[0]?.toUpperCase()}${what.slice(1)} is ${how}.`);
