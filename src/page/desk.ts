@@ -57,6 +57,7 @@ export class Desk {
   readonly #history = new History<Step>({ sources: NOTHING, groups: {} });
   readonly #choices: () => Choices;
   #run = 0;
+  readonly #texts = new WeakMap<Source, string>(); // by layer: most do not change from step to step
   #corners: { readonly name: string; readonly at: readonly [number, number] }[] = [];
   assessment: Assessment | null = null;
 
@@ -152,6 +153,23 @@ export class Desk {
     if (!Number.isNaN(at[0])) first.toLonLat(at);
     const plane = new Plane(this.assessment?.job.frameAt(at[0]!, at[1]!) ?? frameAt(at[0]!, at[1]!));
     return { plane, transformOf: ({ role, layer }) => ways.get(`${role} ${layer}`) ?? first };
+  }
+
+  /** Every layer as GeoJSON text in its own coordinates, and the local ground system that they lie in, if they do. */
+  async texts(): Promise<{ readonly of: ReadonlyMap<Source, string>; readonly local: string | null }> {
+    const { transformOf } = await this.#ground();
+    const of = new Map<Source, string>();
+    let local: string | null = null;
+    for (const at of this.#listed()) {
+      const transform = transformOf(at);
+      if (transform.crs.kind === 'local') local = transform.crs.code;
+      const known =
+        at.source.layer.format === 'geojson' ? new TextDecoder().decode(at.source.bytes) : this.#texts.get(at.source);
+      const text = known ?? collectionText(piecesOf(at.source.layer), transform);
+      this.#texts.set(at.source, text);
+      of.set(at.source, text);
+    }
+    return { of, local };
   }
 
   #listed(): { role: EditRole; layer: number; source: Source }[] {

@@ -76,7 +76,9 @@ const plan = new PlanView(byId('plan'), {
 });
 const desk = new Desk(choices);
 const schedule = new ScheduleView(byId<HTMLTableElement>('schedule'), (row) => {
-  if (desk.assessment !== null) plan.lookAt(desk.assessment, row);
+  if (desk.assessment === null) return;
+  plan.lookAt(desk.assessment, row);
+  editing.pick('trees', row, false);
 });
 
 const editing = new Editing({
@@ -744,8 +746,12 @@ function begin(): void {
   byId('start-kept').addEventListener('click', () => {
     void keptPlan().then((text) => (text === null ? undefined : open(text, 'the plan kept in this browser')));
   });
-  byId('save-plan-file').addEventListener('click', () =>
-    save('rootberth.json', 'application/json', [planText(desk, choices())]),
+  byId('save-plan-file').addEventListener(
+    'click',
+    () =>
+      void planText(desk, choices())
+        .then((text) => save('rootberth.json', 'application/json', [text]))
+        .catch(problem),
   );
   void keptPlan().then((text) => {
     byId('start-kept').hidden = text === null;
@@ -818,7 +824,11 @@ async function useNotes(name: string, text: string): Promise<void> {
 async function keep(): Promise<void> {
   const { trees, works } = desk.sources;
   if (state.demo || (trees === null && works.length === 0)) return;
-  document.documentElement.dataset.kept = String(await keepPlan(planText(desk, choices())));
+  try {
+    document.documentElement.dataset.kept = String(await keepPlan(await planText(desk, choices())));
+  } catch {
+    document.documentElement.dataset.kept = 'false'; // a plan that can't be placed yet
+  }
 }
 
 // ---------------------------------------------------------------- start

@@ -7,7 +7,6 @@ import { InputError } from '../core.js';
 import { type Desk, type Groups, NOTHING } from './desk.js';
 import { type Source, sourceOf } from './files.js';
 import type { Choices, Sources } from './job.js';
-import { piecesOf } from './plan/layer-edit.js';
 
 interface LayerInFile {
   readonly name: string;
@@ -44,14 +43,22 @@ export interface OpenedPlan {
 }
 
 /** The plan as a job file's text. */
-export function planText({ sources, groups }: Pick<Desk, 'sources' | 'groups'>, choices: Choices): string {
-  const { trees, works, existing, lots } = sources;
+export async function planText(desk: Desk, choices: Choices): Promise<string> {
+  const { groups } = desk;
+  const { trees, works, existing, lots } = desk.sources;
+  const { of, local } = await desk.texts();
+  const inFile = (source: Source): LayerInFile => ({
+    name: `${source.name.replace(/\.[^.]*$/, '')}.geojson`,
+    geojson: JSON.parse(of.get(source) ?? '{}'),
+    ...(source.kind === undefined ? {} : { kind: source.kind }),
+  });
+  const crs = choices.crs === '' ? (local ?? '') : choices.crs;
   const job: JobFile = {
     ...(trees === null ? {} : { trees: inFile(trees) }),
     ...(works.length === 0 ? {} : { works: works.map(inFile) }),
     ...(existing.length === 0 ? {} : { existing: existing.map(inFile) }),
     ...(lots === null ? {} : { lots: inFile(lots) }),
-    ...(choices.crs === '' ? {} : { crs: choices.crs }),
+    ...(crs === '' ? {} : { crs }),
     rule: choices.ruleFile?.name ?? choices.rule,
     ...(choices.limitText === '' ? {} : { limit: choices.limitText }),
     units: choices.units,
@@ -61,20 +68,6 @@ export function planText({ sources, groups }: Pick<Desk, 'sources' | 'groups'>, 
     ...(Object.keys(groups).length === 0 ? {} : { page: { groups } }),
   };
   return `${JSON.stringify(job, null, 1)}\n`;
-}
-
-/** A layer as GeoJSON in its own coordinates; what is GeoJSON already goes through as it is. */
-function inFile({ name, bytes, layer, kind }: Source): LayerInFile {
-  const own = kind === undefined ? {} : { kind };
-  if (layer.format === 'geojson') return { name, geojson: JSON.parse(new TextDecoder().decode(bytes)), ...own };
-  const code = /EPSG:+(\d+)$/.exec(layer.crs?.text ?? '')?.[1];
-  const crs =
-    code === undefined ? {} : { crs: { type: 'name', properties: { name: `urn:ogc:def:crs:EPSG::${code}` } } };
-  return {
-    name: `${name.replace(/\.[^.]*$/, '')}.geojson`,
-    geojson: { type: 'FeatureCollection', ...crs, features: piecesOf(layer) },
-    ...own,
-  };
 }
 
 /**
