@@ -1,14 +1,42 @@
 // Builds the page src/page/ and serves a folder on this machine alone. In: an empty folder; out: static files in it; a
 // server with its address. Terms: loopback = reachable from this machine only.
 
+import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { stat } from 'node:fs/promises';
+import { readdir, readFile, stat, writeFile } from 'node:fs/promises';
 import { createServer } from 'node:http';
-import { extname, join, normalize, sep } from 'node:path';
+import { extname, join, normalize, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'vite';
 
 const SOURCE = fileURLToPath(new URL('../../src/page/', import.meta.url));
+
+/** Libraries' own parts that no file of the page needs: each is 30 to 80 kB of every visitor's download. */
+const LEFT_OUT = [
+  // Shapefiles are read in their own coordinates; the second copy of proj4 would only be for their .prj.
+  { name: 'proj4', within: 'shpjs', code: 'export default () => { throw new Error("no projection here"); };' },
+  // FlatGeobuf packed with Zstandard: no tool that the formats page names writes it.
+  {
+    name: '@bokuweb/zstd-wasm',
+    within: 'zstd',
+    code: 'export const init = async () => { throw new Error("packed with Zstandard"); }; export const decompress = init;',
+  },
+];
+
+function leaveOut() {
+  return {
+    name: 'leave-out',
+    enforce: 'pre',
+    resolveId(source, importer = '') {
+      const found = LEFT_OUT.findIndex(({ name, within }) => source === name && importer.includes(within));
+      return found < 0 ? null : `\0left-out-${found}`;
+    },
+    load(id) {
+      const found = /^\0left-out-(\d+)$/.exec(id);
+      return found === null ? null : LEFT_OUT[Number(found[1])].code;
+    },
+  };
+}
 
 /** Builds the page into a folder, whose content is replaced. */
 export async function buildPage(outDir) {
@@ -17,8 +45,24 @@ export async function buildPage(outDir) {
     root: SOURCE,
     base: './',
     logLevel: 'error',
+    plugins: [leaveOut()],
     build: { outDir, emptyOutDir: true, target: 'es2023', assetsInlineLimit: 0, modulePreload: { polyfill: false } },
   });
+  await writeOffline(outDir);
+}
+
+/** The service worker: it keeps every file of this build, so that the page opens without a network. */
+async function writeOffline(outDir) {
+  const files = (await readdir(outDir, { recursive: true, withFileTypes: true }))
+    .filter((entry) => entry.isFile() && entry.name !== 'offline.js')
+    .map((entry) => relative(outDir, join(entry.parentPath, entry.name)).split(sep).join('/'))
+    .sort();
+  const hash = createHash('sha256');
+  for (const file of files) hash.update(file).update(await readFile(join(outDir, file)));
+  const build = hash.digest('hex').slice(0, 16);
+  const source = await readFile(join(SOURCE, 'offline.js'), 'utf8');
+  const list = JSON.stringify(['./', ...files.map((file) => `./${file}`)]);
+  await writeFile(join(outDir, 'offline.js'), source.replace("'BUILD'", `'${build}'`).replace("['FILES']", list));
 }
 
 const TYPES = {
@@ -29,6 +73,8 @@ const TYPES = {
   '.geojson': 'application/geo+json',
   '.csv': 'text/csv',
   '.wasm': 'application/wasm',
+  '.svg': 'image/svg+xml',
+  '.webmanifest': 'application/manifest+json',
 };
 
 /** Serves a folder on loopback at a free port, or at the one given. */

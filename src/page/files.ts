@@ -79,7 +79,7 @@ const READERS: Readonly<Partial<Record<FormatName, (bytes: Uint8Array, options: 
     return { layer: await readFlatGeobuf(bytes, options) };
   },
   geopackage: async (bytes, options) => (await import('./geopackage.js')).openGeoPackage(bytes, options),
-  xlsx: async (bytes, options) => (await import('./workbook.js')).openWorkbook(bytes, options),
+  xlsx: async (bytes, options) => (await import('./xlsx.js')).openWorkbook(bytes, options),
 };
 
 /** Bytes -> source, by the reader that the command line uses. */

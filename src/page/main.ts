@@ -820,6 +820,18 @@ async function useNotes(name: string, text: string): Promise<void> {
   }
 }
 
+/** After the first visit the page opens without a network; where a browser lets nothing be installed, it needs one. */
+async function offline(): Promise<void> {
+  if (!('serviceWorker' in navigator)) return;
+  try {
+    await navigator.serviceWorker.register('./offline.js');
+    await navigator.serviceWorker.ready;
+    document.documentElement.dataset.offline = 'true';
+  } catch {
+    document.documentElement.dataset.offline = 'false'; // a page from a file, or a browser that refuses
+  }
+}
+
 /** Keeps the plan in this browser, so that a reload loses nothing. */
 async function keep(): Promise<void> {
   const { trees, works } = desk.sources;
@@ -886,4 +898,5 @@ field('rule-file').addEventListener('change', () => {
     })
     .catch(problem);
 });
+void offline();
 document.documentElement.dataset.ready = 'true';
