@@ -46,7 +46,20 @@ export async function buildPage(outDir) {
     base: './',
     logLevel: 'error',
     plugins: [leaveOut()],
-    build: { outDir, emptyOutDir: true, target: 'es2023', assetsInlineLimit: 0, modulePreload: { polyfill: false } },
+    build: {
+      outDir,
+      emptyOutDir: true,
+      target: 'es2023',
+      assetsInlineLimit: 0,
+      modulePreload: false, // its helper needs a document, which a thread has not
+      // The searching thread is an entry of the same build, so that it shares the page's chunks; it is loaded by its name.
+      rollupOptions: {
+        input: { index: join(SOURCE, 'index.html'), search: join(SOURCE, 'search/worker.ts') },
+        output: {
+          entryFileNames: ({ name }) => (name === 'search' ? 'assets/search.js' : 'assets/[name]-[hash].js'),
+        },
+      },
+    },
   });
   await writeOffline(outDir);
 }

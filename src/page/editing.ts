@@ -102,6 +102,12 @@ export class Editing {
     return true;
   }
 
+  /** The rows of works that a search moves: what is selected, or the one chosen. */
+  selectedWorks(chosen: number | null): ReadonlySet<number> {
+    const rows = this.#rows('works');
+    return rows.size > 0 || chosen === null ? rows : new Set([chosen]);
+  }
+
   /** The rows of works that are selected beside one. */
   beside(row: number): number[] {
     return [...this.#rows('works')].filter((one) => one !== row);

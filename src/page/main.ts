@@ -34,12 +34,13 @@ import { answer } from './answer.js';
 import { Desk } from './desk.js';
 import { Editing } from './editing.js';
 import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
-import { type Choices, commandOf, inWords, jobFrom, withSystems } from './job.js';
+import { type Choices, commandOf, inWords, withSystems } from './job.js';
 import { movedWorks } from './moved-works.js';
 import { notesForm } from './notes-form.js';
 import { keepPlan, keptPlan, type OpenedPlan, openPlan, planText } from './plan-file.js';
 import { element, legendItems, PlanView } from './plan-view.js';
 import { percent, ScheduleView } from './schedule-view.js';
+import { Places } from './search/places.js';
 
 const byId = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;
 const field = (id: string): HTMLInputElement => byId<HTMLInputElement>(id);
@@ -93,6 +94,8 @@ const editing = new Editing({
   problem,
 });
 notesForm({ use: (name, text) => void useNotes(name, text) });
+
+const places = new Places({ say, put: atPlace });
 
 // ---------------------------------------------------------------- choices
 
@@ -447,44 +450,66 @@ function isChanged({ name }: Source): boolean {
   return /^drawn-|-(?:moved|edited)\.geojson$/.test(name);
 }
 
-/** Looks for the shortest shift of the chosen piece that puts every tree within its limits, and moves it there. */
+/** Looks for places for what is selected, in a thread of its own, and puts the works at the best one. */
 async function find(): Promise<void> {
   if (state.mover !== null) await settle();
-  const { assessment, sources } = desk;
-  const { chosen } = state;
+  const { assessment } = desk;
   if (assessment === null) return;
-  if (chosen === null) {
+  const move = [...editing.selectedWorks(state.chosen)].map((row) => assessment.job.works.key.at(row) ?? '');
+  if (move.length === 0) {
     say('Choose a piece of works first.');
     return;
   }
-  const text = field('setback').value.trim();
-  const setbackM = text === '' ? undefined : lengthInMetres(text);
-  if (text !== '' && (setbackM === undefined || setbackM < 0)) {
-    say(`“${text}” is not a length: write 5ft or 1.5m.`);
-    return;
+  const { units, ruleFile, dbhUnit } = choices();
+  const lengths = new Map<string, number | undefined>();
+  for (const id of ['setback', 'find-shift']) {
+    const text = field(id).value.trim();
+    const metres = text === '' ? undefined : lengthInMetres(text);
+    if (text !== '' && (metres === undefined || metres < 0)) {
+      say(`“${text}” is not a length: write 5ft or 1.5m.`);
+      return;
+    }
+    lengths.set(id, metres);
   }
-  const job = jobFrom(sources, choices());
-  const piece = assessment.job.works.key.at(chosen);
-  if (job === null || piece === undefined) return;
-  say('Looking for a place...');
   const run = desk.begin();
   try {
-    const { findPlace } = await import('./find.js');
-    await new Promise((painted) => setTimeout(painted, 30)); // so that the words are seen before the search takes the thread
-    const { units } = choices();
-    const shiftM = units === 'us' ? 30 * 0.3048 : 10;
-    const stamp = state.demo ? { stamp: 'invented data' } : {};
-    const place = await findPlace(job, piece, { shiftM, setbackM, units, ...stamp });
-    if (!desk.isCurrent(run)) return; // a later choice has overtaken this one
-    picture(place.picture);
-    if (place.eastM !== 0 || place.northM !== 0) {
-      move(place.eastM, place.northM, 0);
-      await settle();
-    }
-    say(place.words);
+    places.close();
+    const answer = await places.ask({
+      plan: await planText(desk, choices()),
+      rule: ruleFile === null ? null : JSON.stringify(ruleFile.rule),
+      asked: {
+        move,
+        setback: lengths.get('setback'),
+        shiftM: lengths.get('find-shift') ?? (units === 'us' ? 30 * 0.3048 : 10),
+        turnDeg: Number(field('find-turn').value || '0'),
+        mirror: field('find-mirror').checked,
+      },
+      units,
+      stamp: state.demo ? 'invented data' : null,
+      dbhUnit,
+    });
+    if (answer === null || !desk.isCurrent(run)) return; // stopped, or overtaken by a later choice
+    picture(answer.picture);
+    await places.show(0);
+    say(answer.words);
   } catch (error) {
     if (desk.isCurrent(run)) problem(error);
   }
+}
+
+/** Puts the works where a place has them. */
+async function atPlace(texts: readonly string[], what: string): Promise<void> {
+  const { works } = desk.sources;
+  const next = await Promise.all(
+    works.map(async (source, i) => {
+      const name = `${source.name.replace(/\.[^.]*$/, '').replace(/-moved$/, '')}-moved.geojson`;
+      const made = await sourceOf(name, new TextEncoder().encode(texts[i] ?? ''));
+      return source.kind === undefined ? made : { ...made, kind: source.kind };
+    }),
+  );
+  desk.step({ ...desk.sources, works: next }, what);
+  await refresh(true);
+  got();
 }
 
 /** Before and after, side by side; '' takes the picture away. */

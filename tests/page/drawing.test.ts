@@ -263,4 +263,46 @@ describe.skipIf(CHROMIUM === undefined)('a plan from nothing', () => {
     },
     LIMIT_MS,
   );
+
+  it(
+    'finds the command line’s own places for a group that may turn; they are stepped through, and a search can be stopped',
+    async () => {
+      const { page, errors } = await openPage(browser, server.url, { width: 1280, height: 1000 });
+      await page.click('#demo');
+      await says(page, 'The demo');
+      await page.selectOption('#piece', { label: 'building B-14' });
+      await page.fill('#setback', '5ft');
+      await page.fill('#find-shift', '20ft');
+      await page.fill('#find-turn', '10');
+      await page.click('#find');
+      await page.waitForSelector('#find-stop:not([hidden])');
+      await page.click('#find-stop');
+      await says(page, 'The search is stopped');
+      expect(await page.textContent('#got-works')).toBe('works.geojson (55)');
+      await page.click('#find');
+      await says(page, 'It keeps all');
+      const best = ((await page.textContent('#status')) ?? '').replace(/^It |\.$/g, '');
+      const dir = mkdtempSync(join(folder, 'find-'));
+      const at = (name: string): string => join(import.meta.dirname, '../../data/demo', name);
+      const { code, out } = await run(
+        ...['siting', '--trees', at('survey.csv'), '--crs', 'EPSG:2913', '--works', at('works.geojson')],
+        ...['--lots', at('lots.geojson'), '--rule', 'foot-per-inch', '--units', 'us', '--move', 'B-14'],
+        ...['--setback', '5ft', '--shift', '20ft', '--turn', '10', '--out', join(dir, 'siting.geojson')],
+      );
+      expect(code).toBe(0);
+      expect(out).toContain(best);
+      const count = Number(/of (\d+)/.exec((await page.textContent('#place-said')) ?? '')?.[1] ?? 1);
+      if (count > 1) {
+        await page.click('#place-next');
+        await says(page, 'Place 2: ');
+        const second = /^Place 2: (.*)\.$/.exec((await page.textContent('#status')) ?? '')![1]!;
+        expect(out).toContain(second);
+        await page.click('#place-before');
+        await says(page, 'Place 1: ');
+      }
+      await page.click('#undo');
+      expect(errors).toEqual([]);
+    },
+    LIMIT_MS,
+  );
 });
