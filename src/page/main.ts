@@ -200,6 +200,7 @@ function show(keepView: boolean): void {
   byId('stamp').hidden = !state.demo;
   byId<HTMLButtonElement>('save-plan-file').disabled = assessment === null;
   byId('start').hidden = assessment !== null;
+  document.documentElement.toggleAttribute('data-plan', assessment !== null);
   for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move], [data-turn]'))
     button.disabled = assessment === null;
   byId<HTMLButtonElement>('find').disabled = assessment === null;
