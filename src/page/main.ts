@@ -31,6 +31,7 @@ import {
   type WorksMover,
 } from '../web.js';
 import { answer } from './answer.js';
+import { Backdrop } from './backdrop.js';
 import { Desk } from './desk.js';
 import { Editing } from './editing.js';
 import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
@@ -96,6 +97,13 @@ const editing = new Editing({
 notesForm({ use: (name, text) => void useNotes(name, text) });
 
 const places = new Places({ say, put: atPlace });
+const backdrop = new Backdrop({
+  plan,
+  units: () => choices().units,
+  corners: () => desk.corners(),
+  say,
+  changed: () => void keep(),
+});
 
 // ---------------------------------------------------------------- choices
 
@@ -217,6 +225,7 @@ function show(keepView: boolean): void {
   }
   const { units } = choices();
   plan.draw(assessment, units, keepView, origin());
+  backdrop.show();
   schedule.draw(assessment, units);
   for (const tree of assessment.trees) paint(tree, tree, false);
   plan.label();
@@ -775,7 +784,7 @@ function begin(): void {
   byId('save-plan-file').addEventListener(
     'click',
     () =>
-      void planText(desk, choices())
+      void planText(desk, choices(), backdrop.picture)
         .then((text) => save('rootberth.json', 'application/json', [text]))
         .catch(problem),
   );
@@ -803,6 +812,7 @@ async function open(text: string, name: string): Promise<void> {
     choicesOf(plan);
     await sayCrs();
     desk.reset(plan.sources, plan.groups);
+    backdrop.set(plan.picture);
     await refresh(false);
     got();
     say(`Opened ${name}.`);
@@ -863,7 +873,7 @@ async function keep(): Promise<void> {
   const { trees, works } = desk.sources;
   if (state.demo || (trees === null && works.length === 0)) return;
   try {
-    document.documentElement.dataset.kept = String(await keepPlan(await planText(desk, choices())));
+    document.documentElement.dataset.kept = String(await keepPlan(await planText(desk, choices(), backdrop.picture)));
   } catch {
     document.documentElement.dataset.kept = 'false'; // a plan that can't be placed yet
   }

@@ -4,6 +4,7 @@
 
 import type { Units } from '../core.js';
 import { InputError } from '../core.js';
+import type { Picture } from './backdrop.js';
 import { type Desk, type Groups, NOTHING } from './desk.js';
 import { type Source, sourceOf } from './files.js';
 import type { Choices, Sources } from './job.js';
@@ -27,12 +28,13 @@ interface JobFile {
   readonly 'dbh-unit'?: string;
   readonly out?: string;
   readonly report?: string;
-  readonly page?: { readonly groups?: Groups; readonly rule?: unknown };
+  readonly page?: { readonly groups?: Groups; readonly picture?: Picture };
 }
 
 export interface OpenedPlan {
   readonly sources: Sources;
   readonly groups: Groups;
+  readonly picture: Picture | null;
   readonly settings: {
     readonly crs: string;
     readonly rule: string | undefined;
@@ -43,7 +45,7 @@ export interface OpenedPlan {
 }
 
 /** The plan as a job file's text. */
-export async function planText(desk: Desk, choices: Choices): Promise<string> {
+export async function planText(desk: Desk, choices: Choices, picture: Picture | null = null): Promise<string> {
   const { groups } = desk;
   const { trees, works, existing, lots } = desk.sources;
   const { of, local } = await desk.texts();
@@ -65,7 +67,7 @@ export async function planText(desk: Desk, choices: Choices): Promise<string> {
     ...(choices.dbhUnit === '' ? {} : { 'dbh-unit': choices.dbhUnit }),
     out: 'assessed.geojson',
     report: 'report.html',
-    ...(Object.keys(groups).length === 0 ? {} : { page: { groups } }),
+    page: { groups, ...(picture === null ? {} : { picture }) },
   };
   return `${JSON.stringify(job, null, 1)}\n`;
 }
@@ -93,6 +95,7 @@ export async function openPlan(text: string, file: string): Promise<OpenedPlan> 
       lots: await one(job.lots),
     },
     groups: job.page?.groups ?? {},
+    picture: pictureIn(job.page?.picture),
     settings: {
       crs,
       rule,
@@ -114,6 +117,16 @@ function jobIn(text: string, file: string): JobFile {
     layer: file,
     cure: 'open a file that this page or --save-config wrote',
   });
+}
+
+/** A picture of a saved plan; only what was drawn here is shown, never an address. */
+function pictureIn(picture: Picture | undefined): Picture | null {
+  const { data, width, height, placed } = picture ?? {};
+  const isPlaced = placed !== undefined && [placed.a, placed.b, placed.x0, placed.y0].every(Number.isFinite);
+  if (typeof data !== 'string' || !/^data:image\/(?:png|jpeg);base64,/.test(data) || !isPlaced) return null;
+  return Number(width) > 0 && Number(height) > 0
+    ? { data, width: Number(width), height: Number(height), placed }
+    : null;
 }
 
 async function layerFrom(value: unknown, file: string): Promise<Source> {

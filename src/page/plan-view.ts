@@ -28,6 +28,14 @@ export interface PlanEvents {
   nothing(): void;
 }
 
+/** x' = a x - b y + x0, y' = b x + a y + y0. */
+interface Placed {
+  readonly a: number;
+  readonly b: number;
+  readonly x0: number;
+  readonly y0: number;
+}
+
 /** What draws: it gets places in metres of the frame. */
 export interface DrawTool {
   tap(at: readonly [number, number]): void;
@@ -125,6 +133,30 @@ export class PlanView {
     this.#host.replaceChildren(svg, this.#scale, this.#north);
     this.#whole = box.padded(units === 'us' ? 30 : 40);
     this.#show(keep ? this.#view : this.#whole);
+  }
+
+  /** Lays a picture under everything, or takes it away. */
+  backdrop(picture: { data: string; width: number; height: number; placed: Placed } | null): void {
+    this.#svg?.querySelector('.v-backdrop')?.remove();
+    if (picture === null || this.#svg === null) return;
+    const { a, b, x0, y0 } = picture.placed;
+    const [ox, oy] = this.#origin;
+    // Pixels count down from the upper edge, and so does the view; the plane counts up.
+    const h = picture.height;
+    const matrix = [a, -b, b, a, x0 - ox - b * h, oy - y0 - a * h].map((v) => v.toPrecision(12)).join(' ');
+    const image = element('image', {
+      class: 'v-backdrop',
+      href: picture.data,
+      width: picture.width,
+      height: h,
+      transform: `matrix(${matrix})`,
+    });
+    this.#svg.querySelector('defs')?.after(image);
+  }
+
+  /** Metres that the view is wide. */
+  get widthM(): number {
+    return this.#view.width;
   }
 
   /** What is being drawn: SVG in metres of the view, y down; see `shown`. */

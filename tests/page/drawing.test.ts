@@ -305,4 +305,46 @@ describe.skipIf(CHROMIUM === undefined)('a plan from nothing', () => {
     },
     LIMIT_MS,
   );
+
+  it(
+    'a picture lies underneath, placed by two points a known distance apart, and is saved with the plan',
+    async () => {
+      const { page, errors } = await openPage(browser, server.url, { width: 1280, height: 1000 });
+      await page.click('#start-draw');
+      await says(page, 'An empty plan');
+      await page.click('#picture-box summary');
+      const png = await page.screenshot({ clip: { x: 0, y: 0, width: 400, height: 300 } });
+      await page.setInputFiles('#picture-file', { name: 'site.png', mimeType: 'image/png', buffer: png });
+      await says(page, 'The picture lies');
+      await page.click('#picture-points');
+      await tap(page, [0.3, 0.6], [0.6, 0.4]);
+      await says(page, 'Say how far apart');
+      await page.fill('#picture-length', '50');
+      await page.click('#picture-place');
+      await says(page, 'The picture is placed');
+      const { picture } = JSON.parse(new TextDecoder().decode(await saved(page, '#save-plan-file'))).page;
+      expect(picture).toMatchObject({
+        width: 400,
+        height: 300,
+        data: expect.stringMatching(/^data:image\/png;base64,/),
+      });
+      const shown = (await page.locator('#plan image').boundingBox())!;
+      // Two taps 0.3 of the width and 0.2 of the height apart are 50 ft apart now: so many metres a pixel of the screen.
+      const plan = (await page.locator('#plan').boundingBox())!;
+      const taps = Math.hypot(0.3 * plan.width, 0.2 * plan.height);
+      const ratio = (0.9 * plan.width) / 400; // screen pixels a pixel of the picture had, when it filled the view
+      expect(Math.hypot(picture.placed.a, picture.placed.b)).toBeCloseTo((50 * 0.3048) / (taps / ratio), 3);
+      expect(shown.width / shown.height).toBeCloseTo(400 / 300, 1);
+      await page.reload();
+      await page.waitForSelector('#start-kept:not([hidden])');
+      await page.click('#start-kept');
+      await says(page, 'Opened');
+      expect(await page.locator('#plan image').count()).toBe(1);
+      await page.click('#picture-box summary');
+      await page.click('#picture-away');
+      expect(await page.locator('#plan image').count()).toBe(0);
+      expect(errors).toEqual([]);
+    },
+    LIMIT_MS,
+  );
 });

@@ -194,7 +194,8 @@ describe.skipIf(CHROMIUM === undefined)('the page in Chromium', () => {
     async () => {
       const { page, errors } = await openPage(browser, server.url);
       const tabTo = async (selector: string): Promise<void> => {
-        for (let i = 0; i < 60; i++) {
+        for (let i = 0; i < 400; i++) {
+          // the schedule has a button a tree
           if (await page.locator(selector).evaluate((one) => one === document.activeElement)) return;
           await page.keyboard.press('Tab');
         }

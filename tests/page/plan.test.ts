@@ -3,7 +3,17 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { findCrs, frameAt, transformFor } from '../../src/crs/index.js';
 import { readLayer } from '../../src/index.js';
-import { areaOf, bearingOf, byTies, carried, rectangle, running, snapped } from '../../src/page/plan/geometry.js';
+import {
+  areaOf,
+  bearingOf,
+  byTies,
+  carried,
+  moved,
+  rectangle,
+  running,
+  similarity,
+  snapped,
+} from '../../src/page/plan/geometry.js';
 import { History } from '../../src/page/plan/history.js';
 import { collectionText, movedPiece, piecesOf } from '../../src/page/plan/layer-edit.js';
 import { Plane } from '../../src/page/plan/plane.js';
@@ -68,6 +78,39 @@ describe('shapes', () => {
     );
     expect(bearingOf([0, 0], [0, -1])).toBe(180);
     near(carried([1, 0], { east: 0, north: 0, turnDeg: 90, about: [0, 0] }), [0, -1]); // clockwise
+  });
+
+  it('a picture is laid by two places: any two are taken where they belong, and shapes are kept', () => {
+    const place = fc.tuple(
+      fc.double({ min: -50, max: 50, noNaN: true }),
+      fc.double({ min: -50, max: 50, noNaN: true }),
+    );
+    fc.assert(
+      fc.property(place, place, place, place, place, (p, q, u, v, other) => {
+        fc.pre(Math.hypot(q[0] - p[0], q[1] - p[1]) > 0.1 && Math.hypot(v[0] - u[0], v[1] - u[1]) > 0.1);
+        const map = similarity([p, q], [u, v])!;
+        near(moved(map, p), u, 6);
+        near(moved(map, q), v, 6);
+        const scale = Math.hypot(v[0] - u[0], v[1] - u[1]) / Math.hypot(q[0] - p[0], q[1] - p[1]);
+        const [a, b] = [moved(map, p), moved(map, other)];
+        expect(Math.hypot(b[0] - a[0], b[1] - a[1])).toBeCloseTo(
+          scale * Math.hypot(other[0] - p[0], other[1] - p[1]),
+          4,
+        );
+      }),
+    );
+    expect(
+      similarity(
+        [
+          [1, 1],
+          [1, 1],
+        ],
+        [
+          [0, 0],
+          [1, 0],
+        ],
+      ),
+    ).toBeNull();
   });
 
   it('snaps to a corner before a side, and to nothing out of reach', () => {

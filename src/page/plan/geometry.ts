@@ -137,3 +137,27 @@ export function areaOf(ring: readonly number[]): number {
   }
   return sum / 2;
 }
+
+/** A map of the plane that keeps shapes: x' = a x - b y + x0, y' = b x + a y + y0. */
+export interface Similarity {
+  readonly a: number;
+  readonly b: number;
+  readonly x0: number;
+  readonly y0: number;
+}
+
+/** The one that takes two places to two others; null where two of a pair are one place. */
+export function similarity(from: readonly [Place, Place], to: readonly [Place, Place]): Similarity | null {
+  const [[px, py], [qx, qy]] = from;
+  const [[ux, uy], [vx, vy]] = to;
+  const [dx, dy, ex, ey] = [qx - px, qy - py, vx - ux, vy - uy];
+  const length = dx * dx + dy * dy;
+  if (length === 0 || (ex === 0 && ey === 0)) return null;
+  const a = (dx * ex + dy * ey) / length;
+  const b = (dx * ey - dy * ex) / length;
+  return { a, b, x0: ux - (a * px - b * py), y0: uy - (b * px + a * py) };
+}
+
+export function moved({ a, b, x0, y0 }: Similarity, [x, y]: Place): [number, number] {
+  return [a * x - b * y + x0, b * x + a * y + y0];
+}
