@@ -21,7 +21,11 @@ import {
   parseRuleText,
   ruleIds,
   type TreeResult,
+  toFindings,
+  toInventory,
+  toLotTable,
   toPlan,
+  toRemovals,
   toReport,
   toSchedule,
   type Units,
@@ -38,15 +42,18 @@ import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
 import { type Choices, commandOf, inWords, withSystems } from './job.js';
 import { movedWorks } from './moved-works.js';
 import { notesForm } from './notes-form.js';
-import { keepPlan, keptPlan, type OpenedPlan, openPlan, planText } from './plan-file.js';
+import { type Kept, keepPlan, keptPlan, type OpenedPlan, openPlan, planText } from './plan-file.js';
 import { element, legendItems, PlanView } from './plan-view.js';
 import { percent, ScheduleView } from './schedule-view.js';
 import { Places } from './search/places.js';
+import { packetOf, showPacket } from './submission.js';
 
 const byId = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;
 const field = (id: string): HTMLInputElement => byId<HTMLInputElement>(id);
 const select = (id: string): HTMLSelectElement => byId<HTMLSelectElement>(id);
 
+/** What is saved of an assessment, by the buttons' names. */
+const RESULTS = ['geojson', 'schedule', 'report', 'plan', 'inventory', 'removals', 'findings', 'plan-file'] as const;
 const SETTLE_MS = 900; // after the last key
 
 const state = {
@@ -201,12 +208,11 @@ async function refresh(keepView: boolean): Promise<void> {
 
 function show(keepView: boolean): void {
   const { assessment } = desk;
-  for (const id of ['save-geojson', 'save-schedule', 'save-report', 'save-plan'])
-    byId<HTMLButtonElement>(id).disabled = assessment === null;
+  for (const id of RESULTS) byId<HTMLButtonElement>(`save-${id}`).disabled = assessment === null;
+  byId<HTMLButtonElement>('save-lots').disabled = (assessment?.job.lots ?? null) === null;
   byId<HTMLButtonElement>('save-works').disabled = !desk.sources.works.some(isChanged);
   steps();
   byId('stamp').hidden = !state.demo;
-  byId<HTMLButtonElement>('save-plan-file').disabled = assessment === null;
   byId('start').hidden = assessment !== null;
   document.documentElement.toggleAttribute('data-plan', assessment !== null);
   for (const button of document.querySelectorAll<HTMLButtonElement>('[data-move], [data-turn]'))
@@ -742,13 +748,24 @@ function saves(): void {
       }
     });
   };
-  const drawn = (): object => ({ units: choices().units, ...(state.demo ? { stamp: 'invented data' } : {}) });
+  const drawn = (): object => {
+    const packet = packetOf();
+    return {
+      units: choices().units,
+      ...(state.demo ? { stamp: 'invented data' } : {}),
+      ...(packet === undefined ? {} : { packet }),
+    };
+  };
   on('save-geojson', (a) =>
     save('assessed.geojson', 'application/geo+json', geojsonText(a, { units: choices().units })),
   );
   on('save-schedule', (a) => save('schedule.csv', 'text/csv', toSchedule(a, { units: choices().units })));
   on('save-report', (a) => save('report.html', 'text/html', toReport(a, drawn())));
   on('save-plan', (a) => save('plan.svg', 'image/svg+xml', toPlan(a, drawn())));
+  on('save-inventory', (a) => save('inventory.csv', 'text/csv', toInventory(a, { units: choices().units })));
+  on('save-removals', (a) => save('removals.csv', 'text/csv', toRemovals(a, { units: choices().units })));
+  on('save-lots', (a) => save('lots.csv', 'text/csv', toLotTable(a, { units: choices().units })));
+  on('save-findings', (a) => save('findings.json', 'application/json', toFindings(a)));
   on('save-works', () => {
     for (const source of desk.sources.works)
       if (isChanged(source)) save(source.name, 'application/geo+json', source.bytes);
@@ -784,7 +801,7 @@ function begin(): void {
   byId('save-plan-file').addEventListener(
     'click',
     () =>
-      void planText(desk, choices(), backdrop.picture)
+      void planText(desk, choices(), kept())
         .then((text) => save('rootberth.json', 'application/json', [text]))
         .catch(problem),
   );
@@ -813,6 +830,7 @@ async function open(text: string, name: string): Promise<void> {
     await sayCrs();
     desk.reset(plan.sources, plan.groups);
     backdrop.set(plan.picture);
+    showPacket(plan.packet);
     await refresh(false);
     got();
     say(`Opened ${name}.`);
@@ -868,12 +886,18 @@ async function offline(): Promise<void> {
   }
 }
 
+/** What a saved plan holds beside layers and choices. */
+function kept(): Kept {
+  const packet = packetOf();
+  return { picture: backdrop.picture, ...(packet === undefined ? {} : { packet }) };
+}
+
 /** Keeps the plan in this browser, so that a reload loses nothing. */
 async function keep(): Promise<void> {
   const { trees, works } = desk.sources;
   if (state.demo || (trees === null && works.length === 0)) return;
   try {
-    document.documentElement.dataset.kept = String(await keepPlan(await planText(desk, choices(), backdrop.picture)));
+    document.documentElement.dataset.kept = String(await keepPlan(await planText(desk, choices(), kept())));
   } catch {
     document.documentElement.dataset.kept = 'false'; // a plan that can't be placed yet
   }

@@ -2,7 +2,7 @@
 // which the command line reads with --config; the same read again. Terms: kept = saved in this browser after each step, so that
 // a reload loses nothing.
 
-import type { Units } from '../core.js';
+import type { Packet, Units } from '../core.js';
 import { InputError } from '../core.js';
 import type { Picture } from './backdrop.js';
 import { type Desk, type Groups, NOTHING } from './desk.js';
@@ -28,10 +28,18 @@ interface JobFile {
   readonly 'dbh-unit'?: string;
   readonly out?: string;
   readonly report?: string;
+  readonly packet?: unknown;
   readonly page?: { readonly groups?: Groups; readonly picture?: Picture };
 }
 
+/** What a saved plan holds beside layers and choices. */
+export interface Kept {
+  readonly picture: Picture | null;
+  readonly packet?: Packet;
+}
+
 export interface OpenedPlan {
+  readonly packet: unknown;
   readonly sources: Sources;
   readonly groups: Groups;
   readonly picture: Picture | null;
@@ -45,7 +53,11 @@ export interface OpenedPlan {
 }
 
 /** The plan as a job file's text. */
-export async function planText(desk: Desk, choices: Choices, picture: Picture | null = null): Promise<string> {
+export async function planText(
+  desk: Desk,
+  choices: Choices,
+  { picture, packet }: Kept = { picture: null },
+): Promise<string> {
   const { groups } = desk;
   const { trees, works, existing, lots } = desk.sources;
   const { of, local } = await desk.texts();
@@ -67,6 +79,7 @@ export async function planText(desk: Desk, choices: Choices, picture: Picture | 
     ...(choices.dbhUnit === '' ? {} : { 'dbh-unit': choices.dbhUnit }),
     out: 'assessed.geojson',
     report: 'report.html',
+    ...(packet === undefined ? {} : { packet }),
     page: { groups, ...(picture === null ? {} : { picture }) },
   };
   return `${JSON.stringify(job, null, 1)}\n`;
@@ -95,6 +108,7 @@ export async function openPlan(text: string, file: string): Promise<OpenedPlan> 
       lots: await one(job.lots),
     },
     groups: job.page?.groups ?? {},
+    packet: typeof job.packet === 'object' ? job.packet : undefined,
     picture: pictureIn(job.page?.picture),
     settings: {
       crs,
