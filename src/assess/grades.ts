@@ -4,13 +4,23 @@
 import type { PlacedLayer } from '../crs/index.js';
 import type { Finding, GradeChange, GradesResult, Job, Rule } from '../model/index.js';
 import { gradeDepths } from '../rules/index.js';
-import type { AssessJob } from './job.js';
+import type { AssessJob, layersOf } from './job.js';
 
 export interface Graded {
   /** With the works made from grades behind all others. */
   readonly job: AssessJob;
   readonly placed: readonly PlacedLayer[];
   readonly change: GradeChange | null; // null: no grades were given
+}
+
+/** What is to be said of the layers; notes that give trees and surfaces say it once. */
+export function findingsOnce(layers: ReturnType<typeof layersOf>): Finding[] {
+  const seen = new Set<string>();
+  return layers.flatMap(({ role, layer }) => {
+    const own = layer.findings.filter((one) => role !== 'grades' || !seen.has(JSON.stringify(one)));
+    if (layer.format === 'notes') for (const one of own) seen.add(JSON.stringify(one));
+    return own;
+  });
 }
 
 /** @throws InputError `grade-apart`, `grade-large` */

@@ -10,7 +10,7 @@ import { type Air, inTheAir } from './air.js';
 import { assembled } from './assemble.js';
 import { checkedTables, type Tables } from './checked.js';
 import { chosenRules } from './chosen-rules.js';
-import { measuredGrades, withGrades } from './grades.js';
+import { findingsOnce, measuredGrades, withGrades } from './grades.js';
 import { type AssessJob, layersOf } from './job.js';
 import { lotPlan } from './lots.js';
 import { treeRows } from './rows.js';
@@ -43,7 +43,7 @@ export function assess(given: AssessJob): Assessment {
   const grades = measuredGrades(graded, job);
   const rows = treeRows(job, site, variants, findLot, options);
   const plan = lotPlan(job, variants.main.judged, findLot, options.mitigation);
-  const before = [...findings, ...layers.flatMap(({ layer }) => layer.findings), ...places.findings];
+  const before = [...findings, ...findingsOnce(layers), ...places.findings];
   return assembled({ options, inputs: places.placed, tables, site, variants, air, job, rows, plan, grades, before });
 }
 

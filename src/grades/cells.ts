@@ -82,7 +82,10 @@ class CellColumns {
     for (const [b, level] of this.#levels.entries()) {
       if (corners.length < 3) return;
       const [low, high] = [Math.min(...changes), Math.max(...changes)];
-      if (level > 0 ? high <= level : high <= level && low < level) return this.#push(corners, changes, b);
+      if (level > 0 ? high <= level : high <= level && low < level) {
+        this.#push(corners, changes, b);
+        return;
+      }
       if (low >= level) continue;
       const below = this.#part(corners, changes, level, -1);
       const above = this.#part(corners, changes, level, 1);

@@ -10,12 +10,12 @@ import {
   type Grades,
   InputError,
   type StopSignal,
+  type Surface,
 } from '../model/index.js';
 import { type Cells, cellsOf, MOST_LEVELS, type PlaneFaces } from './cells.js';
 import { GradedGround } from './ground.js';
 import { measured } from './measure.js';
 import { type Piece, piecesOf } from './stitch.js';
-import type { Surface } from './surface.js';
 import { boundsOf, worksLayer } from './works.js';
 
 /** How grades are taken; metres. */

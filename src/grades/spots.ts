@@ -12,11 +12,12 @@ import {
   lengthInMetres,
   METRES_PER,
   type StopSignal,
+  type Surface,
   unitNamed,
 } from '../model/index.js';
 import { counted, listOf } from '../text/index.js';
 import { CornerPool } from './pool.js';
-import { type Surface, surfaceOf } from './surface.js';
+import { surfaceOf } from './surface.js';
 
 /** Which heights of a layer are wanted. */
 export type Which = 'existing' | 'proposed';

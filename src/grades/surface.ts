@@ -4,18 +4,9 @@
 
 import { orient2d } from 'robust-predicates';
 import { BoxIndex } from '../geometry/index.js';
-import type { Finding, Layer, StopSignal } from '../model/index.js';
+import type { StopSignal, Surface } from '../model/index.js';
 import { finding, InputError } from '../model/index.js';
 import { counted, listOf } from '../text/index.js';
-
-/** A triangulated surface. Its layer has the native coordinates of its points, its file and its system. */
-export interface Surface {
-  readonly layer: Layer;
-  readonly xy: Float64Array; // 2 per point, native
-  readonly z: Float64Array; // metres
-  readonly faces: Uint32Array; // 3 per face
-  readonly findings: readonly Finding[];
-}
 
 /** A surface of more faces is cut down by its maker first: the memory of a job grows with them. */
 export const MOST_FACES = 1_000_000;

@@ -8,6 +8,15 @@ import type { Layer } from './layer.js';
 import type { StopSignal } from './result.js';
 import type { LotTable, TreeTable, WorksTable, ZoneShapes, ZoneTable } from './tables.js';
 
+/** A triangulated surface. Its layer has the native coordinates of its points, its file and its system. */
+export interface Surface {
+  readonly layer: Layer;
+  readonly xy: Float64Array; // 2 per point, native
+  readonly z: Float64Array; // metres
+  readonly faces: Uint32Array; // 3 per face
+  readonly findings: readonly Finding[];
+}
+
 /** The ground that is measured. */
 export interface GradeGround {
   readonly trees: TreeTable;

@@ -48,7 +48,7 @@ export {
 export { firstVertex, GeometryColumns } from './geometry-columns.js';
 export { given, trunkOrPoint } from './given.js';
 export type { GradeDepths, GradesResult, GroundGrade, TreeGrade } from './grade-result.js';
-export type { GradeChange, GradeGround, Grades } from './grades.js';
+export type { GradeChange, GradeGround, Grades, Surface } from './grades.js';
 export {
   type CrsStatement,
   type FormatName,

@@ -1,8 +1,8 @@
 // Grade change against prisms in closed form, a raster of 1 cm, and what must always hold.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type GradesOptions, gradesOf, type Surface } from '../../src/grades/index.js';
-import type { Assessment, Rule } from '../../src/model/index.js';
+import { type GradesOptions, gradesOf } from '../../src/grades/index.js';
+import type { Assessment, Rule, Surface } from '../../src/model/index.js';
 import { builtinRule } from '../../src/rules/index.js';
 import { box, type LocalFeature, localJob, tree } from '../support/local-job.js';
 import { runs } from '../support/runs.js';

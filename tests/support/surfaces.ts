@@ -1,6 +1,6 @@
 // Surfaces for tests. In: points, a function of the place; out: a Surface in a local system of metres.
-import { type Surface, spotSurface, surfaceOf } from '../../src/grades/index.js';
-import { LayerBuilder } from '../../src/model/index.js';
+import { spotSurface, surfaceOf } from '../../src/grades/index.js';
+import { LayerBuilder, type Surface } from '../../src/model/index.js';
 
 export type Height = (x: number, y: number) => number;
 
@@ -36,7 +36,7 @@ export function faced(points: readonly (readonly [number, number, number])[], fa
   into.end({});
   return surfaceOf({
     layer: into.finish({ crs: null, sha256: null }),
-    xy: Float64Array.from(points.flatMap(([x, y]) => [x, y])),
+    xy: Float64Array.from(points.flatMap(([x, y]) => [x, y] as const)),
     z: Float64Array.from(points.map(([, , z]) => z)),
     faces: Uint32Array.from(faces),
     findings: [],
@@ -50,7 +50,7 @@ export function heightAt({ xy, z, faces }: Surface, x: number, y: number): numbe
     const side = (p: number, q: number): number =>
       (xy[q * 2]! - xy[p * 2]!) * (y - xy[p * 2 + 1]!) - (xy[q * 2 + 1]! - xy[p * 2 + 1]!) * (x - xy[p * 2]!);
     const [u, v, w] = [side(b, c), side(c, a), side(a, b)];
-    if (u >= 0 && v >= 0 && w >= 0) return (u * z[a]! + v * z[b]! + w * z[c]!) / (u + v + w);
+    if (Math.min(u, v, w) >= -1e-12) return (u * z[a]! + v * z[b]! + w * z[c]!) / (u + v + w);
   }
   return Number.NaN;
 }
