@@ -74,9 +74,9 @@ export {
   readNotes,
   readShapefile,
   readSurface,
-  type SurfaceReadOptions,
   type ShapefilePart,
   type ShapefileParts,
+  type SurfaceReadOptions,
 } from './read/index.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
 export {

@@ -41,7 +41,7 @@ export function assess(given: AssessJob): Assessment {
   const job = jobOf(tables, site, variants.main, air);
   const findLot = tables.lots === null ? null : lotFinder(tables.lots, job.lotsLonLat);
   const grades = measuredGrades(graded, job);
-  const rows = treeRows(job, site, variants, findLot, options);
+  const rows = treeRows(job, site, variants, findLot, options, grades.result);
   const plan = lotPlan(job, variants.main.judged, findLot, options.mitigation);
   const before = [...findings, ...findingsOnce(layers), ...places.findings];
   return assembled({ options, inputs: places.placed, tables, site, variants, air, job, rows, plan, grades, before });

@@ -24,8 +24,8 @@ import type { Database } from '../postgis/index.js';
 import { builtinRule, parseRuleText } from '../rules/index.js';
 import { counted } from '../text/index.js';
 import { embeddedLayer, isEmbedded } from './read/embedded.js';
-import { type GradeFiles, readGrades } from './read/grade-files.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
+import { type GradeFiles, readGrades } from './read/grade-files.js';
 import { readGrid } from './read/grid-file.js';
 import { textFile } from './read/text-file.js';
 import { type WorksFile, withEachLayer } from './several-layers.js';
@@ -148,8 +148,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
   const zones = await optional(zonesPath, 'zones');
   const crowns = await optional(crownsPath, 'crowns');
   const limbs = await optional(limbsPath, 'limbs');
-  const grades =
-    gradeFiles && (await readGrades(gradeFiles, (path) => readStep(path, 'grades', reader), signal));
+  const grades = gradeFiles && (await readGrades(gradeFiles, (path) => readStep(path, 'grades', reader), signal));
   const runner = threadRunner(Math.max(1, Math.floor(threads)));
   try {
     return await use({

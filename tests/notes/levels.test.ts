@@ -152,6 +152,6 @@ describe('levels beside ties', () => {
   });
 
   it('are printed', () => {
-    expect(notesText(read(text))).toMatch(/Heights in ft[^]*\nB +99\.000/);
+    expect(notesText(read(text))).toMatch(/Heights in ft[\s\S]*\nB +99\.000/);
   });
 });

@@ -1,7 +1,14 @@
 // The files of grades. In: paths and how they are taken; out: the grades of a job. Terms: see model/grades.ts. Reads each file once.
 
 import { basename } from 'node:path';
-import { type Grades, InputError, type Layer, type LengthUnit, type StopSignal, type Surface } from '../../model/index.js';
+import {
+  type Grades,
+  InputError,
+  type Layer,
+  type LengthUnit,
+  type StopSignal,
+  type Surface,
+} from '../../model/index.js';
 import { holdsSurfaces, readSurface } from '../../read/index.js';
 import { readBytes } from './files.js';
 import { hashOf } from './parts.js';
