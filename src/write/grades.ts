@@ -88,7 +88,7 @@ export const LOT_GRADES: readonly LotGradeFigure[] = [
   { name: 'filled', title: 'Ground filled', of: 'area', value: (g) => g.filledM2 },
   { name: 'fill', title: 'Fill', of: 'volume', value: (g) => g.fillM3 },
   { name: 'cut', title: 'Ground cut', of: 'area', value: (g) => g.cutM2 },
-  { name: 'excavated', title: 'Cut', of: 'volume', value: (g) => g.cutM3 },
+  { name: 'cut', title: 'Cut', of: 'volume', value: (g) => g.cutM3 },
   { name: 'grade_unknown', title: 'Grade not known', of: 'area', value: (g) => g.unknownM2 },
 ];
 

@@ -83,12 +83,12 @@ const inSquares = (along: readonly [number, number], size: number, on: number): 
 export const GRADE_STYLES: Readonly<Record<GradeArea, Hatched>> = {
   'grade-fill': {
     ...KIND_TONES.fill,
-    title: 'Grades: filled (lines where the depth passes a limit)',
+    title: 'Filled between the surfaces given',
     hatch: { width: 0.22, families: [inSquares(ACROSS, 3.2, 1.3), inSquares(UPRIGHT, 3.2, 1.3)] },
   },
   'grade-cut': {
     ...KIND_TONES.excavation,
-    title: 'Grades: cut (lines where the depth passes a limit)',
+    title: 'Cut between the surfaces given',
     hatch: { width: 0.26, families: [inSquares(ACROSS, 3.2, 1.6)] },
   },
 };
