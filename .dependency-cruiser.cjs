@@ -27,7 +27,20 @@ const ROOMS = {
   describe: ['check', 'crs', 'read'],
   // what knows Node
   postgis: ['read', 'write'],
-  node: ['assess', 'compare', 'crs', 'grades', 'overlap', 'plan', 'postgis', 'read', 'rules', 'siting', 'tiles', 'write'],
+  node: [
+    'assess',
+    'compare',
+    'crs',
+    'grades',
+    'overlap',
+    'plan',
+    'postgis',
+    'read',
+    'rules',
+    'siting',
+    'tiles',
+    'write',
+  ],
   cli: [
     'assess',
     'check',

@@ -3,4 +3,4 @@
 
 export { type GradesOptions, gradesOf } from './change.js';
 export { holdsProposed, type SpotOptions, spotSurface } from './spots.js';
-export { MOST_FACES, surfaceOf } from './surface.js';
+export { surfaceOf } from './surface.js';

@@ -1,7 +1,6 @@
-// Surfaces of a LandXML file. In: bytes; out: points with heights and faces, as given. Terms: P = a point, northing easting height;
+// Surfaces of a LandXML file. In: bytes; out: points with heights and faces, as given, not looked at yet (grades/surface.ts). Terms: P = a point, northing easting height;
 // F = a face of three points by their ids; i="1" = a face that is not shown: it only fills the outline, and is left out. Linear.
 
-import { surfaceOf } from '../grades/index.js';
 import { type Finding, finding, InputError, LayerBuilder, type StopSignal, type Surface } from '../model/index.js';
 import { counted, didYouMean, listOf } from '../text/index.js';
 import { withExtras } from './extras.js';
@@ -33,7 +32,7 @@ const NAMED = 5;
 /**
  * Reads one surface with its faces as they are given; nothing is triangulated again.
  *
- * @throws InputError `xml-broken`, `surface-missing`, `surface-several`, `surface-kind` (a grid), `unit-missing`, `grade-empty`, `grade-large`
+ * @throws InputError `xml-broken`, `surface-missing`, `surface-several`, `surface-kind` (a grid), `unit-missing`
  * @example
  * readLandXmlSurface(bytes, { name: 'site.xml', surface: 'EG' }).faces.length / 3;
  */
@@ -76,19 +75,11 @@ export function readLandXmlSurface(bytes: Uint8Array, options: SurfaceOptions): 
   const layer = withExtras(bare, { unit, setAside: new Map() });
   const findings = [...points.findings, ...brokenFaces(faces, name)];
   const z = Float64Array.from(points.z, (height) => height * unit.metresPerUnit);
-  return surfaceOf(
-    { layer, xy: Float64Array.from(points.xy), z, faces: Uint32Array.from(faces.corners), findings },
-    signal,
-  );
+  return { layer, xy: Float64Array.from(points.xy), z, faces: Uint32Array.from(faces.corners), findings };
 }
 
 function named(element: XmlElement): string {
   return JSON.stringify(element.attributes.name ?? '');
-}
-
-/** Names of the surfaces of a file, in its order. */
-export function surfaceNames(bytes: Uint8Array, name: string): string[] {
-  return surfacesIn(parseXml(bytes, name, SKIPPED)).map((element) => element.attributes.name ?? '');
 }
 
 function surfacesIn(root: XmlElement): XmlElement[] {

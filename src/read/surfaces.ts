@@ -41,8 +41,9 @@ export async function readSurface(bytes: Uint8Array, options: SurfaceReadOptions
   const { which = 'existing', surface, heightUnit, signal, ...reading } = options;
   const { name, sha256 } = options;
   if (holdsSurfaces(bytes, name)) {
-    const { readLandXmlSurface } = await import('./landxml-surfaces.js');
-    return readLandXmlSurface(bytes, { name, surface, sha256, signal });
+    const { readLandXmlSurface } = await import('./xml-formats.js');
+    const { surfaceOf } = await import('../grades/index.js');
+    return surfaceOf(readLandXmlSurface(bytes, { name, surface, sha256, signal }), signal);
   }
   const { spotSurface } = await import('../grades/index.js');
   return spotSurface(await readLayerAsync(bytes, { ...reading, role: 'grades' }), which, { heightUnit, signal });
