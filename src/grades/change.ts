@@ -85,7 +85,7 @@ function changeOf(existing: Surface, proposed: Surface, given: Given): GradeChan
   if (cells.count === 0) throw surfacesApart(existing, proposed);
   const middle = levels.indexOf(0);
   const isNoChange = (band: number): boolean => band === middle || band === middle + 1;
-  const pieces = sorted(piecesOf(cells, isNoChange), middle);
+  const pieces = sorted(piecesOf(cells, isNoChange, signal), middle);
   const names = { existing: existing.layer.name, proposed: proposed.layer.name };
   const about = {
     name: `grades of ${names.proposed}`,

@@ -3,7 +3,9 @@
 // computed, so a piece has exactly the ground of its cells. Cost: linear in the sides.
 
 import { ringHolds, signedArea } from '../geometry/index.js';
+import type { StopSignal } from '../model/index.js';
 import { type Cells, cellArea } from './cells.js';
+import { LOOK_EVERY } from './surface.js';
 
 export interface Piece {
   readonly band: number;
@@ -18,9 +20,9 @@ const SMALLEST = 1e-4;
 const SHARE = 1e-6;
 
 /** Pieces of every band but those left out, in order of their first cell. */
-export function piecesOf(cells: Cells, isLeftOut: (band: number) => boolean): Piece[] {
+export function piecesOf(cells: Cells, isLeftOut: (band: number) => boolean, signal?: StopSignal): Piece[] {
   const groups = new Map<number, number[]>();
-  const sides = new Sides(cells, isLeftOut);
+  const sides = new Sides(cells, isLeftOut, signal);
   for (let c = 0; c < cells.count; c++) {
     if (isLeftOut(cells.band[c]!)) continue;
     const root = sides.root(c);
@@ -30,6 +32,7 @@ export function piecesOf(cells: Cells, isLeftOut: (band: number) => boolean): Pi
   }
   const out: Piece[] = [];
   for (const group of groups.values()) {
+    signal?.throwIfAborted();
     const piece = pieceOf(cells, group);
     if (piece !== null) out.push(piece);
   }
@@ -40,11 +43,12 @@ export function piecesOf(cells: Cells, isLeftOut: (band: number) => boolean): Pi
 class Sides {
   readonly #parent: Uint32Array;
 
-  constructor(cells: Cells, isLeftOut: (band: number) => boolean) {
+  constructor(cells: Cells, isLeftOut: (band: number) => boolean, signal: StopSignal | undefined) {
     this.#parent = Uint32Array.from({ length: cells.count }, (_, c) => c);
     const open = new Map<number, number>(); // side that no cell has met yet -> its cell
     const places = cells.x.length;
     for (let c = 0; c < cells.count; c++) {
+      if (c % LOOK_EVERY === 0) signal?.throwIfAborted();
       if (isLeftOut(cells.band[c]!)) continue;
       eachSide(cells, c, (p, q) => {
         const back = sideKey(q, p, places);

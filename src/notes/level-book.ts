@@ -3,7 +3,10 @@
 // foresight belongs to the set-up before it, its backsight begins the next. The column `setup` names set-ups whose rows are not in order.
 // Linear in the rows.
 
-import type { LengthUnit } from '../model/index.js';
+import { InputError, type LengthUnit } from '../model/index.js';
+
+/** Levels of more set-ups are no notebook: the work grows with the cube of points and set-ups. */
+const MOST_SETUPS = 300;
 
 /** One figure read off the staff. */
 export interface LevelReading {
@@ -57,12 +60,20 @@ export class LevelBook {
   }
 
   #begun(): number {
-    this.setups.push(`${this.setups.length + 1}`);
-    return this.setups.length - 1;
+    return this.#next(`${this.setups.length + 1}`);
+  }
+
+  #next(name: string): number {
+    if (this.setups.length >= MOST_SETUPS) {
+      throw new InputError('notes-large', `the notes hold more than ${MOST_SETUPS} set-ups of a level`, {
+        cure: 'split the levels into runs, each with its benchmark',
+      });
+    }
+    return this.setups.push(name) - 1;
   }
 
   #named(name: string): number {
     const at = this.setups.indexOf(name);
-    return at >= 0 ? at : this.setups.push(name) - 1;
+    return at >= 0 ? at : this.#next(name);
   }
 }

@@ -106,7 +106,11 @@ function carried(readings: readonly LevelReading[], known: ReadonlyMap<number, n
   const instrument = new Map<number, number>();
   const closures: Closure[] = [];
   const bySetup = new Map<number, LevelReading[]>();
-  for (const reading of readings) bySetup.set(reading.setup, [...(bySetup.get(reading.setup) ?? []), reading]);
+  for (const reading of readings) {
+    const own = bySetup.get(reading.setup);
+    if (own === undefined) bySetup.set(reading.setup, [reading]);
+    else own.push(reading);
+  }
   const waiting = [...bySetup.keys()].sort((a, b) => a - b);
   for (;;) {
     const at = waiting.findIndex((s) => bySetup.get(s)!.some(({ p }) => height.has(p)));

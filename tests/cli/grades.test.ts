@@ -80,6 +80,30 @@ describe('--grades', () => {
     expect([refused.code, refused.err.includes('proposed_height_ft')]).toEqual([1, true]);
   });
 
+  it('field notes: heights by level, proposed heights in the same rows', async () => {
+    const notes = put(
+      'notes.csv',
+      [
+        'point,easting_ft,northing_ft,backsight_ft,foresight_ft,height_ft,proposed_height_ft,dbh_in',
+        'BM,,,5,,100,,',
+        'a,7650000,680000,,5,,100,',
+        'b,7650100,680000,,5,,104,',
+        'c,7650100,680100,,5,,104,',
+        'd,7650000,680100,,5,,100,',
+        'T1,7650050,680050,,5,,102,10',
+        'BM,,,,5.02,,,',
+      ].join('\n'),
+    );
+    const out = at('n.geojson');
+    const { code, err } = await run('assess', '--trees', notes, '--grades', notes, '--crs', 'EPSG:2913', '--out', out);
+    expect(code).toBe(0);
+    const [tree] = featuresOf(out, 'tree');
+    // one set-up: the closure of 0.02 ft is between the two shots of the benchmark, and lowers the sight by half of it
+    expect(tree!.properties.ground_height_m).toBeCloseTo(100.01 * 0.3048, 4);
+    expect(tree!.properties.rb_grade_change_m).toBeCloseTo(1.99 * 0.3048, 4);
+    expect(err.match(/levels close on BM/g)).toHaveLength(1);
+  });
+
   it('goes into a job file and back', async () => {
     const [out, job] = [at('d.geojson'), at('job.json')];
     await run(...base, '--grades', `${existing},${proposed}`, '--out', out, '--save-config', job);
