@@ -5,7 +5,8 @@ const SHARED = ['model', 'text', 'geometry', 'style'];
 /** What each room may import, besides the shared rooms and itself. */
 const ROOMS = {
   notes: ['crs'], // where bearings count from true north, and known points are in degrees
-  read: ['notes'],
+  grades: [],
+  read: ['grades', 'notes'],
   check: [],
   crs: [],
   rules: [],
@@ -26,7 +27,20 @@ const ROOMS = {
   describe: ['check', 'crs', 'read'],
   // what knows Node
   postgis: ['read', 'write'],
-  node: ['assess', 'compare', 'crs', 'overlap', 'plan', 'postgis', 'read', 'rules', 'siting', 'tiles', 'write'],
+  node: [
+    'assess',
+    'compare',
+    'crs',
+    'grades',
+    'overlap',
+    'plan',
+    'postgis',
+    'read',
+    'rules',
+    'siting',
+    'tiles',
+    'write',
+  ],
   cli: [
     'assess',
     'check',

@@ -31,6 +31,8 @@ export {
 } from './describe/index.js';
 // One tree's figures and verdict, step by step, as lines of text.
 export { type ExplainOptions, explain } from './explain/index.js';
+// Two surfaces of the ground -> the grades of a job; spot heights -> a surface.
+export { type GradesOptions, gradesOf, type SpotOptions, spotSurface } from './grades/index.js';
 // InputError: the input can't be used. The words that are taken; short codes of rb_reasons and of findings; a length written
 // with its unit -> metres; the library's version.
 export {
@@ -71,8 +73,10 @@ export {
   readLayerAsync,
   readNotes,
   readShapefile,
+  readSurface,
   type ShapefilePart,
   type ShapefileParts,
+  type SurfaceReadOptions,
 } from './read/index.js';
 // Assessment -> plan drawing (SVG) and report (HTML); sheets and scales by name.
 export {

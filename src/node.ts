@@ -7,6 +7,7 @@ export * from './core.js';
 export {
   type AssessFilesOptions,
   assessFiles,
+  type GradeFiles,
   readAssessed,
   type SitingFilesOptions,
   sitingFiles,

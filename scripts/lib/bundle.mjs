@@ -43,7 +43,7 @@ const PARTS = [
   [/^(assess|plan|check)\//, 'assess'],
   [/^read\/(geopackage|workbook|wkb|base64|peer)$/, 'read-shapes'],
   [/^read\/(arcs|rings)$|^geometry\/curves\/(clothoid|spline)$/, 'read-shapes'],
-  [/^read\/on-demand$/, 'read-on-demand'],
+  [/^read\/(on-demand|surfaces)$/, 'read-on-demand'],
   [/^read\/(zip-choose|crc32)$/, 'read'],
   [/^read\/archive$/, null],
   [/^read\/notes$/, null],

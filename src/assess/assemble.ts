@@ -6,6 +6,7 @@ import {
   type AssessOptions,
   type Finding,
   finding,
+  type GradesResult,
   hasWorks,
   type Job,
   keepTreeViews,
@@ -39,11 +40,24 @@ export interface Made {
   readonly job: Job;
   readonly rows: Rows;
   readonly plan: LotPlan;
+  readonly grades: { readonly result: GradesResult | null; readonly findings: readonly Finding[] };
   /** Findings about rules, layers and coordinates, made before anything is measured. */
   readonly before: readonly Finding[];
 }
 
-export function assembled({ options, inputs, tables, site, variants, air, job, rows, plan, before }: Made): Assessment {
+export function assembled({
+  options,
+  inputs,
+  tables,
+  site,
+  variants,
+  air,
+  job,
+  rows,
+  plan,
+  grades,
+  before,
+}: Made): Assessment {
   const { main, otherRules, otherOptions } = variants;
   let fences: Assessment['fences'] | undefined;
   const laidOut = (signal?: StopSignal): Assessment['fences'] => {
@@ -69,7 +83,7 @@ export function assembled({ options, inputs, tables, site, variants, air, job, r
       ...site.drawn.counts,
       ...air.limbs.counts,
     },
-    findings: [...before, ...findingsOf({ tables, variants, site, air, rows, plan })],
+    findings: [...before, ...findingsOf({ tables, variants, site, air, rows, plan, grades })],
     get trees() {
       everyTree ??= rows.main.all();
       return everyTree;
@@ -83,6 +97,7 @@ export function assembled({ options, inputs, tables, site, variants, air, job, r
       return everyWorks;
     },
     eachWorks: () => worksResults(tables.works, main.weights, main.rule),
+    ...(grades.result === null ? {} : { grades: grades.result }),
     lots: plan.lots,
     get totals() {
       return plan.totals;
@@ -115,7 +130,8 @@ function findingsOf({
   air,
   rows,
   plan,
-}: Pick<Made, 'tables' | 'variants' | 'site' | 'air' | 'rows' | 'plan'>): Finding[] {
+  grades,
+}: Pick<Made, 'tables' | 'variants' | 'site' | 'air' | 'rows' | 'plan' | 'grades'>): Finding[] {
   return [
     ...tables.findings,
     ...main.findings,
@@ -124,6 +140,7 @@ function findingsOf({
     ...air.findings,
     ...worksFindings(tables.works, [main, ...otherRules]),
     ...plan.findings,
+    ...grades.findings,
     ...rows.findings,
   ];
 }

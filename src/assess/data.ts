@@ -25,6 +25,7 @@ export function assessmentData(assessment: Assessment): AssessmentData {
     limbs: assessment.limbs,
     works: assessment.works,
     lots: assessment.lots,
+    ...(assessment.grades === undefined ? {} : { grades: assessment.grades }),
     totals: assessment.totals,
     removals: assessment.removals,
   };

@@ -10,6 +10,7 @@ import { type Air, inTheAir } from './air.js';
 import { assembled } from './assemble.js';
 import { checkedTables, type Tables } from './checked.js';
 import { chosenRules } from './chosen-rules.js';
+import { findingsOnce, measuredGrades, withGrades } from './grades.js';
 import { type AssessJob, layersOf } from './job.js';
 import { lotPlan } from './lots.js';
 import { treeRows } from './rows.js';
@@ -32,16 +33,18 @@ export function assess(given: AssessJob): Assessment {
   const { rules, findings } = chosenRules(given.rule, options);
   const layers = layersOf(given);
   const places = placeLayers(layers, options);
-  const tables = checkedTables(given, places.placed, rules);
-  const site = siteOf(given, places.placed, tables, rules[0]);
+  const graded = withGrades(given, places.placed, rules);
+  const tables = checkedTables(graded.job, graded.placed, rules);
+  const site = siteOf(graded.job, graded.placed, tables, rules[0]);
   const variants = variantsOf(site.ground, rules, given.verdicts);
   const air = inTheAir(given, site, variants.main);
   const job = jobOf(tables, site, variants.main, air);
   const findLot = tables.lots === null ? null : lotFinder(tables.lots, job.lotsLonLat);
-  const rows = treeRows(job, site, variants, findLot, options);
+  const grades = measuredGrades(graded, job);
+  const rows = treeRows(job, site, variants, findLot, options, grades.result);
   const plan = lotPlan(job, variants.main.judged, findLot, options.mitigation);
-  const before = [...findings, ...layers.flatMap(({ layer }) => layer.findings), ...places.findings];
-  return assembled({ options, inputs: places.placed, tables, site, variants, air, job, rows, plan, before });
+  const before = [...findings, ...findingsOnce(layers), ...places.findings];
+  return assembled({ options, inputs: places.placed, tables, site, variants, air, job, rows, plan, grades, before });
 }
 
 /** The tables that writers and drawings use. */

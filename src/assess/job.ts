@@ -1,7 +1,16 @@
 // The job as it is given. In: layers as read and how to judge them; out: its type, its layers by role.
 // Terms: see model/.
 
-import type { AssessOptions, Layer, LayerRole, Progress, Rule, StopSignal, WorksInput } from '../model/index.js';
+import type {
+  AssessOptions,
+  Grades,
+  Layer,
+  LayerRole,
+  Progress,
+  Rule,
+  StopSignal,
+  WorksInput,
+} from '../model/index.js';
 import type { Runner } from '../overlap/index.js';
 
 /** What `assess` is given: layers as read, and how to judge them. */
@@ -18,6 +27,8 @@ export interface AssessJob {
   readonly crowns?: Layer;
   /** A limb list: a table without coordinates, joined to the trees by name. */
   readonly limbs?: Layer;
+  /** Surfaces of the ground as it is and as it is to be; made by `gradesOf`. What they change counts as fill and excavation. */
+  readonly grades?: Grades | undefined;
   /**
    * Default: the built-in `foot-per-inch`, with a finding that says so. Of several, the first makes the plain figures;
    * the others are shown beside them.
@@ -47,5 +58,12 @@ export function layersOf(job: AssessJob): { readonly role: LayerRole; readonly l
     ...(job.existing ?? []).map((layer) => ({ role: 'existing' as const, layer })),
     ...single('zones', job.zones),
     ...single('crowns', job.crowns),
+    ...gradeLayers(job.grades).map((layer) => ({ role: 'grades' as const, layer })),
   ];
+}
+
+/** The layers of both surfaces; one where both came from one. */
+function gradeLayers(grades: Grades | undefined): readonly Layer[] {
+  if (grades === undefined) return [];
+  return grades.existing === grades.proposed ? [grades.existing] : [grades.existing, grades.proposed];
 }

@@ -51,6 +51,8 @@ export interface ResultInput {
   readonly margin: ((row: number) => number | null) | null;
   /** Whether the margin was asked for and given up because of its cost; null where margins are not calculated. */
   readonly isTooDear: ((row: number) => boolean) | null;
+  /** Whether the grades given leave ground in its zone unknown; null where no grades were given. */
+  readonly isGradeUnknown: ((row: number) => boolean) | null;
   /** Whether one tree's verdict holds within the survey's accuracy; null where margins are not worked out. */
   readonly holds: ((row: number) => boolean | null) | null;
   frameAt(lon: number, lat: number): Frame;
@@ -135,6 +137,7 @@ function plainResult(view: TreeResult): TreeResult {
 const NONE: readonly string[] = [];
 const ON_LOT_LINE: readonly string[] = ['on-lot-line'];
 const NO_MARGIN: readonly string[] = ['margin-not-found'];
+const GRADE_UNKNOWN: readonly string[] = ['grade-unknown'];
 
 /** One row of the columns in the shape of a result; figures that cost something are worked out once per row. */
 class TreeRow implements TreeResult {
@@ -276,8 +279,9 @@ class TreeRow implements TreeResult {
     const lot = this.#onLot;
     const onLine = lot?.onLine === true ? ON_LOT_LINE : NONE;
     const noMargin = this.#isMarginTooDear ? NO_MARGIN : NONE;
-    if (inAir.length + onLine.length + noMargin.length === 0) return reasons;
-    return [...reasons, ...noMargin, ...inAir, ...onLine];
+    const noGrade = this.#input.isGradeUnknown?.(this.row) === true ? GRADE_UNKNOWN : NONE;
+    if (inAir.length + onLine.length + noMargin.length + noGrade.length === 0) return reasons;
+    return [...reasons, ...noGrade, ...noMargin, ...inAir, ...onLine];
   }
   get #isMarginTooDear(): boolean {
     return this.marginM === null && this.#input.isTooDear?.(this.row) === true;

@@ -1,7 +1,15 @@
 // Results by row, of every variant. In: the job's tables, variants, options; out: rows of the main variant and of the others.
 // Terms: margins take milliseconds a tree; each is calculated when its row is asked for.
 
-import { type AssessOptions, type Finding, finding, type Job, type Rule, type StopSignal } from '../model/index.js';
+import {
+  type AssessOptions,
+  type Finding,
+  finding,
+  type GradesResult,
+  type Job,
+  type Rule,
+  type StopSignal,
+} from '../model/index.js';
 import type { lotFinder } from '../plan/index.js';
 import { counted, listOf } from '../text/index.js';
 import { Margins } from './margin.js';
@@ -28,6 +36,7 @@ export function treeRows(
   { main }: Variants,
   findLot: ReturnType<typeof lotFinder> | null,
   options: AssessOptions,
+  grades: GradesResult | null = null,
 ): Rows {
   const { count } = job.trees;
   const withMargins = options.margins ?? count <= MARGINS_UNASKED;
@@ -46,6 +55,7 @@ export function treeRows(
       transform,
       margin,
       isTooDear,
+      isGradeUnknown: grades && ((row: number) => isUnknown(grades, row)),
       holds,
     };
     return new TreeRows(input);
@@ -63,6 +73,12 @@ export function treeRows(
     findings: withMargins || options.margins === false ? [] : [marginsSkipped(count)],
     lateFindings: (signal) => (margins === null ? [] : marginsNotFound(givenUp(job.trees, margins, signal))),
   };
+}
+
+/** Whether ground in a tree's zone, or its trunk, lies outside the surfaces. */
+function isUnknown({ trees }: GradesResult, row: number): boolean {
+  const { changeM, unknownM2 } = trees[row]!;
+  return unknownM2 === null ? changeM === null : unknownM2 > 0;
 }
 
 /** Names of the trees whose margins were given up, in input order. */

@@ -59,6 +59,7 @@ const TABLES: Readonly<Record<LayerRole, Table>> = {
   zones: DRAWN,
   crowns: DRAWN,
   limbs: { fields: LIMB_FIELDS, names: {} },
+  grades: { fields: {}, names: {} },
 };
 
 /** Fields that take a few words only: a column is likely when it holds them. */

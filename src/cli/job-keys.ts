@@ -14,7 +14,7 @@ const NOT_A_JOB: readonly string[] = ['config', 'no-config', 'save-config', 'exp
 export const USUAL_JOB = 'rootberth.json';
 
 /** How a value names a file; null: it names none. */
-export type FileWords = 'file' | 'folder' | 'kind=file' | 'A=kind=file' | 'datum=file' | 'id or file';
+export type FileWords = 'file' | 'file,file' | 'folder' | 'kind=file' | 'A=kind=file' | 'datum=file' | 'id or file';
 
 export interface JobKey {
   readonly key: string;
@@ -32,6 +32,7 @@ const FILE_WORDS: Readonly<Record<string, FileWords>> = {
   'A=[kind=]file': 'A=kind=file',
   '[datum=]file': 'datum=file',
   'id|file.json': 'id or file',
+  'file[,file]': 'file,file',
 };
 
 /** What an option's placeholder says of files. */
@@ -76,7 +77,7 @@ function keyOf(row: OptionRow): JobKey {
 
 /** Where in a value the file's name begins; null where it names none. `dir`: the folder that names are relative to. */
 function placeOf(words: FileWords, value: string, dir: string): number | null {
-  if (words === 'file' || words === 'folder') return 0;
+  if (words === 'file' || words === 'file,file' || words === 'folder') return 0;
   if (words === 'id or file') return /\.json$/i.test(value) ? 0 : null;
   if (words === 'A=kind=file') {
     const at = value.indexOf('=') + 1;
@@ -97,6 +98,12 @@ export function withFile(
   change: (file: string) => string,
 ): string {
   if (key.inline && isInline(value)) return value;
+  if (key.file === 'file,file' && !existsSync(join(dir, value))) {
+    return value
+      .split(',')
+      .map((one) => withFile({ file: 'file', inline: false }, one.trim(), dir, change))
+      .join(',');
+  }
   const place = key.file === null ? null : placeOf(key.file, value, dir);
   if (place === null) return value;
   const file = value.slice(place);

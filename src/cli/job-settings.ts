@@ -5,6 +5,7 @@ import type { LayerRole } from '../model/index.js';
 import type { AssessFilesOptions, WorksFile } from '../node/index.js';
 import type { FileReadOptions } from '../node/read/index.js';
 import { outputSystem } from '../node/write/index.js';
+import { gradesOf } from './grade-values.js';
 import type { JobCommand } from './job-keys.js';
 import { limbsOf } from './limb-values.js';
 import { notesTold } from './note-values.js';
@@ -37,6 +38,8 @@ const readTaker = (_: unknown, flags: JobFlags): { readonly read: Reading } => (
 const crsTaker = (_: unknown, flags: JobFlags): Required<Pick<AssessFilesOptions, 'crsFor'>> => ({
   crsFor: systemsOf(flags),
 });
+
+const gradesTaker = (_: unknown, flags: JobFlags): Pick<AssessFilesOptions, 'grades'> => ({ grades: gradesOf(flags) });
 
 /** Every option of the three commands that ends in the job. */
 export const JOB: Takers<JobCommand, 'job'> = {
@@ -82,6 +85,12 @@ export const JOB: Takers<JobCommand, 'job'> = {
   lotsCrs: crsTaker,
   zonesCrs: crsTaker,
   crownsCrs: crsTaker,
+  gradesCrs: crsTaker,
+  grades: gradesTaker,
+  gradeSurfaces: gradesTaker,
+  gradeUnit: gradesTaker,
+  gradeDepths: gradesTaker,
+  gradeLeast: gradesTaker,
   limit: (limit) => ({ limit: limitOf(limit) }),
   field: (fields) => ({ fields: fieldsOf(fields) }),
   value: (values) => ({ values: valuesOf(values) }),
@@ -138,7 +147,14 @@ function readFor(flags: JobFlags): Reading {
     lots: read('lots', [flags.lots]),
     zones: read('zones', [flags.zones]),
     crowns: read('crowns', [flags.crowns]),
+    ...gradesRead(flags, (own) => read('grades', [], own)),
   };
+}
+
+/** Points of the survey itself are read as it is; other files of grades by their own headings. */
+function gradesRead(flags: JobFlags, read: (own: ReadFlags | undefined) => FileReadOptions): Pick<Reading, 'grades'> {
+  if (flags.grades === undefined) return {};
+  return { grades: read(flags.grades === flags.trees ? flags : undefined) };
 }
 
 function systemsOf(flags: JobFlags): Required<AssessFilesOptions>['crsFor'] {
@@ -149,6 +165,7 @@ function systemsOf(flags: JobFlags): Required<AssessFilesOptions>['crsFor'] {
     lots: flags.lotsCrs,
     zones: flags.zonesCrs,
     crowns: flags.crownsCrs,
+    grades: flags.gradesCrs,
   });
 }
 

@@ -145,13 +145,13 @@ export interface LayerChoice {
 }
 
 /**
- * `NAME` (of the trees), `works=NAME`, `existing=NAME`, `lots=NAME`, `zones=NAME`, `crowns=NAME`: which layer of a file that holds several; `NAME=kind`: drawing layer
+ * `NAME` (of the trees), `works=NAME`, `existing=NAME`, `lots=NAME`, `zones=NAME`, `crowns=NAME`, `grades=NAME`: which layer of a file that holds several; `NAME=kind`: drawing layer
  * NAME holds works of that kind.
  */
 export function layersOf(texts: readonly string[]): LayerChoice {
   const out: LayerChoice = { layers: {}, kinds: {} };
   for (const text of texts) {
-    const role = /^(trees|works|existing|lots|zones|crowns)=(.+)$/.exec(text);
+    const role = /^(trees|works|existing|lots|zones|crowns|grades)=(.+)$/.exec(text);
     const rest = role?.[2] ?? text;
     const at = rest.lastIndexOf('=');
     const kind = at > 0 ? kindOf(rest.slice(at + 1)) : undefined;
@@ -203,7 +203,7 @@ export function columnsOf(text: string): readonly string[] {
 export function boxesOf(texts: readonly string[]): Partial<Record<LayerRole, Box>> {
   const out: Partial<Record<LayerRole, Box>> = {};
   for (const text of texts) {
-    const match = /^(?:(trees|works|existing|lots|zones|crowns)=)?(.*)$/.exec(text);
+    const match = /^(?:(trees|works|existing|lots|zones|crowns|grades)=)?(.*)$/.exec(text);
     const numbers = (match?.[2] ?? '').split(',').map((part) => (part.trim() === '' ? Number.NaN : Number(part)));
     const [west = Number.NaN, south = Number.NaN, east = Number.NaN, north = Number.NaN] = numbers;
     if (numbers.length !== 4 || !(west <= east && south <= north) || !numbers.every(Number.isFinite)) {

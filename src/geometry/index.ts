@@ -7,6 +7,7 @@ export { arcRuns, type BulgedVertex } from './curves/arc-runs.js';
 export { clothoid } from './curves/clothoid.js';
 export { type Spline, splineFault, splineVertices } from './curves/spline.js';
 export { DEGREES_PER_METRE, eastward } from './degrees.js';
+export { discInRing } from './disc-area.js';
 export { alongSegment, distanceToArea, toSegment2 } from './distance.js';
 export { boxDistance2, Disc } from './kernel/disc.js';
 export { Meter, NEAREST_LIMIT_M } from './kernel/meter.js';

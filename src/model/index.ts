@@ -47,6 +47,8 @@ export {
 } from './findings.js';
 export { firstVertex, GeometryColumns } from './geometry-columns.js';
 export { given, trunkOrPoint } from './given.js';
+export type { GradeDepths, GradesResult, GroundGrade, TreeGrade } from './grade-result.js';
+export type { GradeChange, GradeGround, Grades, Surface } from './grades.js';
 export {
   type CrsStatement,
   type FormatName,

@@ -6,7 +6,7 @@ import type { LengthUnit } from './units.js';
 
 export type Properties = Readonly<Record<string, unknown>>;
 
-export type LayerRole = 'trees' | 'works' | 'existing' | 'lots' | 'zones' | 'crowns' | 'limbs';
+export type LayerRole = 'trees' | 'works' | 'existing' | 'lots' | 'zones' | 'crowns' | 'limbs' | 'grades';
 
 export type FormatName =
   | 'geojson'

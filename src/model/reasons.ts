@@ -39,6 +39,8 @@ export const REASONS = {
     'Works that cut roots stand in the no-cut ring: the tree may lose its hold on the ground, whatever the percentage.',
   'cut-in-structural':
     'Works that cut roots stand in the structural ring: the tree may lose its hold on the ground, whatever the percentage.',
+  'grade-unknown':
+    'The surfaces given do not reach all ground in the zone: fill and cut there are not known, and may be more than stated.',
   'on-lot-line':
     'The trunk stands on a lot line or crosses it: it counts once, on the first lot that contains its centre. Both neighbours often own such a tree.',
   'margin-not-found':

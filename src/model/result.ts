@@ -3,6 +3,7 @@
 
 import type { CrsTransform, Frame } from './crs.js';
 import type { Finding } from './findings.js';
+import type { GradesResult } from './grade-result.js';
 import type { FormatName, LayerRole } from './layer.js';
 import type { AssessOptions } from './options.js';
 import type { Removal } from './removal.js';
@@ -386,6 +387,8 @@ export interface AssessmentData {
   /** One result per row of works, in input order; made, all of them, when first asked for. */
   readonly works: readonly WorksResult[];
   readonly lots: readonly LotResult[];
+  /** Grade change at trees and on lots, where surfaces were given. */
+  readonly grades?: GradesResult;
   /** Counted when first asked for. */
   readonly totals: Totals;
   /** Trees to be removed, or that the works take, with what replaces each; listed when first asked for. */

@@ -25,6 +25,7 @@ import { builtinRule, parseRuleText } from '../rules/index.js';
 import { counted } from '../text/index.js';
 import { embeddedLayer, isEmbedded } from './read/embedded.js';
 import { type FileReadOptions, readLayer } from './read/files.js';
+import { type GradeFiles, readGrades } from './read/grade-files.js';
 import { readGrid } from './read/grid-file.js';
 import { textFile } from './read/text-file.js';
 import { type WorksFile, withEachLayer } from './several-layers.js';
@@ -45,6 +46,8 @@ export interface AssessFilesOptions extends AssessOptions {
   /** Zones and crowns that an arborist drew, joined to the trees by id. */
   readonly zones?: string | undefined;
   readonly crowns?: string | undefined;
+  /** Surfaces of the ground as it is and as proposed. */
+  readonly grades?: GradeFiles | undefined;
   /** A limb list: any table, coordinates or not. `limbs` gives what the table leaves out. */
   readonly limbList?: string | undefined;
   /**
@@ -99,6 +102,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     zones: zonesPath,
     crowns: crownsPath,
     limbList: limbsPath,
+    grades: gradeFiles,
     rule: ruleAsked,
     read: readAsked,
     database,
@@ -112,7 +116,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
   } = job;
   refuseStdinTwice([
     ...[treesPath, ...worksFiles.map((file) => (typeof file === 'string' ? file : file.path)), ...existingPaths],
-    ...[lotsPath, zonesPath, crownsPath, limbsPath],
+    ...[lotsPath, zonesPath, crownsPath, limbsPath, gradeFiles?.existing, gradeFiles?.proposed],
   ]);
   // Checked first: a wrong option should not cost the reading of large files.
   const rules = await rulesFrom(ruleAsked);
@@ -144,6 +148,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
   const zones = await optional(zonesPath, 'zones');
   const crowns = await optional(crownsPath, 'crowns');
   const limbs = await optional(limbsPath, 'limbs');
+  const grades = gradeFiles && (await readGrades(gradeFiles, (path) => readStep(path, 'grades', reader), signal));
   const runner = threadRunner(Math.max(1, Math.floor(threads)));
   try {
     return await use({
@@ -153,6 +158,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
       ...(zones === undefined ? {} : { zones }),
       ...(crowns === undefined ? {} : { crowns }),
       ...(limbs === undefined ? {} : { limbs }),
+      ...(grades === undefined ? {} : { grades }),
       ...(rules.length === 0 ? {} : { rule: rules }),
       ...(existing.length === 0 ? {} : { existing }),
       options,

@@ -19,6 +19,7 @@ const TEXTS = [
   'lat',
   'clino_up',
   'clino_down',
+  'setup',
 ] as const;
 const LENGTHS = [
   'distance',
@@ -35,6 +36,8 @@ const LENGTHS = [
   'rise',
   'chord',
   'clino_distance',
+  'backsight',
+  'foresight',
 ] as const;
 
 export type TextField = (typeof TEXTS)[number];

@@ -15,7 +15,7 @@ import { drawn } from './shapes.js';
 import { CIRCLE_95 } from './statistics.js';
 import type { Outline, Spread } from './types.js';
 
-const ROLES: readonly (LayerRole | undefined)[] = ['trees', 'works', 'existing', 'lots', undefined];
+const ROLES: readonly (LayerRole | undefined)[] = ['trees', 'works', 'existing', 'lots', 'grades', undefined];
 
 /**
  * The part of notes that a role asks for; undefined: all of them.
@@ -35,10 +35,15 @@ export function notesLayer(notes: FieldNotes, role: LayerRole | undefined, sha25
     );
   }
   const into = new LayerBuilder(notes.name, 'notes');
-  // What is wrong with the notes is told once, with the trees.
-  if (role === 'trees' || role === undefined) into.findings.push(...notes.findings);
-  if (role === 'trees' || role === undefined) for (const point of notes.points) if (point.isTree) addTree(point, into);
-  if (role !== 'trees')
+  // What is wrong with the notes is told once, with the trees; spots may be of notes that no trees are taken from.
+  if (role === 'trees' || role === 'grades' || role === undefined) into.findings.push(...notes.findings);
+  if (role === 'trees' || role === undefined) {
+    notes.points.forEach((point, p) => {
+      if (point.isTree) addTree(point, groundOf(notes, p), into);
+    });
+  }
+  if (role === 'grades') addSpots(notes, into);
+  else if (role !== 'trees')
     for (const outline of notes.outlines) if (isOf(outline, role)) addOutline(notes, outline, role, into);
   const layer = into.finish({ crs: statement(notes), sha256 });
   if (notes.system !== 'plane') return layer;
@@ -62,7 +67,33 @@ function statement({ system, unit }: FieldNotes): CrsStatement | null {
   return { from: 'file', text: system === 'degrees' ? 'OGC:CRS84' : `local:${unit}` };
 }
 
-function addTree({ name, at, accuracyM, spread, properties, row }: PlacedPoint, into: LayerBuilder): void {
+const PROPOSED = /^proposed_(?:height|elevation)/i;
+
+/** The height of the ground at a point, by level or as given. */
+function groundOf({ levels }: FieldNotes, p: number): Properties {
+  const height = levels?.heightM[p];
+  return height === undefined || Number.isNaN(height) ? {} : { ground_height_m: Number(height.toFixed(4)) };
+}
+
+/** Points that have a place and a height of the ground, as it is or as it is proposed. */
+function addSpots(notes: FieldNotes, into: LayerBuilder): void {
+  notes.points.forEach((point, p) => {
+    const ground = groundOf(notes, p);
+    const proposed = Object.entries(point.properties).filter(([key]) => PROPOSED.test(key));
+    if (point.at === null || (Object.keys(ground).length === 0 && proposed.length === 0)) return;
+    into.begin('point');
+    into.part();
+    into.ring();
+    into.vertex(point.at[0], point.at[1]);
+    into.end({ id: point.name, ...ground, ...Object.fromEntries(proposed) });
+  });
+}
+
+function addTree(
+  { name, at, accuracyM, spread, properties, row }: PlacedPoint,
+  ground: Properties,
+  into: LayerBuilder,
+): void {
   const own = Object.keys(properties).some((key) => key.toLowerCase() === 'id') ? { point: name } : { id: name };
   if (at === null) {
     into.begin('broken');
@@ -73,7 +104,7 @@ function addTree({ name, at, accuracyM, spread, properties, row }: PlacedPoint, 
     into.ring();
     into.vertex(at[0], at[1]);
   }
-  into.end({ ...own, ...properties, ...accuracyOf(accuracyM), ...ellipseOf(spread) });
+  into.end({ ...own, ...properties, ...ground, ...accuracyOf(accuracyM), ...ellipseOf(spread) });
 }
 
 function addOutline(notes: FieldNotes, outline: Outline, role: LayerRole | undefined, into: LayerBuilder) {

@@ -6,6 +6,8 @@ import { didYouMean } from '../text/index.js';
 import { alongSigma, degrees, tapeSigma, USUAL } from './accuracy.js';
 import { angleOf, bearingOf, clinoAngle, clinoHeight, lengthOf, levelShare, Slip, sideOf, turnOf } from './cells.js';
 import { columnsOf, type LengthField, type NoteColumns, type TextField } from './columns.js';
+import { LevelBook } from './level-book.js';
+import { STAFF_SIGMA_M } from './levels.js';
 import { OutlineBook } from './outline-book.js';
 import type { Notebook, NotePoint, NotesOptions, Reading, ReadingKind, SideHint } from './types.js';
 
@@ -64,6 +66,9 @@ class Book {
   readonly #sides: SideHint[] = [];
   readonly #findings: Finding[] = [];
   readonly #outlines: OutlineBook;
+  readonly #levels: LevelBook;
+  /** Points that have rows of levels: no place is asked of them. */
+  readonly #levelled = new Set<number>();
   #unit: LengthUnit | null = null;
   #cells: readonly string[] = [];
   #row = 0;
@@ -73,6 +78,7 @@ class Book {
     this.#options = options;
     const head = table.records.find((cells) => cells.some((cell) => cell.trim() !== ''));
     this.#columns = columnsOf((head ?? []).map((name) => name.trim()));
+    this.#levels = new LevelBook((message, cure) => this.#say('level-unreadable', `${message}; it was left out`, cure));
     this.#outlines = new OutlineBook(
       (name) => this.#point(name),
       (message, cure) => this.#say('note-outline', message, cure),
@@ -157,7 +163,7 @@ class Book {
     const line = this.#line();
     for (const stake of [this.#text('from'), this.#text('sight')]) if (stake !== '') this.#point(stake);
     const p = name === '' ? -1 : this.#point(name);
-    if (p >= 0) this.#points[p]!.isNoted = true;
+    if (p >= 0) this.#noted(p);
     const own = this.#own(p >= 0 && outline === '' ? p : -1);
     if (outline !== '') this.#outline(corner, outline, p, line, own);
     else if (p >= 0) this.#properties(p, own);
@@ -167,6 +173,7 @@ class Book {
     this.#fromPoint(p, share);
     this.#onLine(p, line, share, outline !== '' && this.#length('front') !== undefined);
     this.#clinometer(p);
+    this.#level(p);
   }
 
   /** Cells of columns that are no readings. */
@@ -340,6 +347,22 @@ class Book {
     if (side !== undefined && !isDrawn) this.#sides.push({ p, a, b, left: side });
   }
 
+  /** A row asks for a place, unless it has nothing but levels. */
+  #noted(p: number): void {
+    const { backsight, foresight } = this.#columns.length;
+    const texts = [this.#text('from'), this.#text('base'), this.#text('outline'), this.#text('lon'), this.#text('lat')];
+    const isPlaced = texts.some((text) => text !== '') || this.#length('easting') !== undefined;
+    if (isPlaced || (backsight ?? foresight) === undefined) this.#points[p]!.isNoted = true;
+    else this.#levelled.add(p);
+  }
+
+  #level(p: number): void {
+    const [back, fore] = [this.#length('backsight'), this.#length('foresight')];
+    if (back === undefined && fore === undefined) return;
+    const sigmaM = this.#sigma(STAFF_SIGMA_M);
+    this.#levels.add({ row: this.#row, p, setup: this.#text('setup'), back, fore, sigmaM });
+  }
+
   #clinometer(p: number) {
     const distance = this.#length('clino_distance');
     const up = this.#read('clino_up', clinoAngle);
@@ -433,6 +456,7 @@ class Book {
       readings: this.#readings,
       sides: this.#sides,
       outlines,
+      levels: this.#levels,
       system,
       unit,
       findings: this.#findings,
@@ -442,9 +466,9 @@ class Book {
   /** Points that are measured from and never noted; in a local system one of them is where it starts. */
   #refuseUnknown(isLocal: boolean, drawn: ReadonlySet<number>): void {
     const noted = this.#points.filter((point) => point.isNoted).map((point) => point.name);
-    const start = isLocal ? this.#points.find((point) => !point.isNoted) : undefined;
+    const start = isLocal ? this.#points.find((point, i) => !point.isNoted && !this.#levelled.has(i)) : undefined;
     for (const [i, point] of this.#points.entries()) {
-      if (point.isNoted || point === start || drawn.has(i)) continue;
+      if (point.isNoted || point === start || drawn.has(i) || this.#levelled.has(i)) continue;
       this.#row = point.row;
       const message = `${point.name} is measured from, and no row says where it is${didYouMean(point.name, noted)}`;
       this.#say('note-point-unknown', message, `add a row with ${point.name} in the column point, or correct the name`);

@@ -3,12 +3,16 @@
 
 import { METRES_PER } from '../model/index.js';
 import { counted, printable } from '../text/index.js';
+import { levelSums, levelTables } from './printed-levels.js';
 import type { CheckedReading, FieldNotes, PlacedPoint } from './result.js';
 import { angleWords, isAngular, shownUnit } from './words.js';
 
 /** Positions, readings and the sum of it, as one text. Lengths are in the notes' own unit: feet or metres. */
 export function notesText(notes: FieldNotes): string {
-  return [pointTable(notes), readingTable(notes), sums(notes)].map((part) => printed(part)).join('\n');
+  const levels = levelTables(notes).map(({ title, rows }) => [title, ...columns(rows, new Set([0, 1]))]);
+  const hasPlaces = notes.readings.length > 0 || notes.points.some(({ at }) => at !== null);
+  const places = hasPlaces ? [pointTable(notes), readingTable(notes)] : [];
+  return [...places, ...levels, sums(notes, hasPlaces)].map((part) => printed(part)).join('\n');
 }
 
 /** Control characters of names must not steer a terminal. */
@@ -42,7 +46,15 @@ function pointTable(notes: FieldNotes): string[] {
     notes.system === 'local'
       ? `Positions in ${unit}, from the first stake along the first line (no known point is given)`
       : `Positions${notes.system === 'plane' ? ` in ${notes.unit}` : ''}; accuracies in ${unit}`;
-  return [`${title}; ± and ellipse are one standard error`, ...columns([head, ...notes.points.map(row)], new Set([0]))];
+  return [
+    `${title}; ± and ellipse are one standard error`,
+    ...columns([head, ...notes.points.filter(isAsked).map(row)], new Set([0])),
+  ];
+}
+
+/** Points of levels alone have no place, and none is missed. */
+function isAsked({ isNoted, at }: PlacedPoint): boolean {
+  return isNoted || at !== null;
 }
 
 function readingTable(notes: FieldNotes): string[] {
@@ -67,8 +79,12 @@ function readingTable(notes: FieldNotes): string[] {
   ];
 }
 
-function sums(notes: FieldNotes): string[] {
+const NO_BOUNDARY =
+  'A tape survey is no boundary survey: a licensed surveyor sets lot lines and what is built to them.';
+
+function sums(notes: FieldNotes, hasPlaces: boolean): string[] {
   const { degrees, variance, enlarged, scale, points } = notes;
+  if (!hasPlaces) return [...levelSums(notes), NO_BOUNDARY];
   const out = [
     `${counted(points.filter(({ at }) => at !== null).length, 'point')} placed, ${counted(degrees, 'reading')} too many`,
   ];
@@ -81,6 +97,6 @@ function sums(notes: FieldNotes): string[] {
   } else out.push('Nothing is measured more often than needed: no slip would show');
   if (scale !== null)
     out.push(`Tapes over known points: ${scale.value.toFixed(5)}, give or take ${scale.sigma.toFixed(5)}`);
-  out.push('A tape survey is no boundary survey: a licensed surveyor sets lot lines and what is built to them.');
+  out.push(...levelSums(notes), NO_BOUNDARY);
   return out;
 }

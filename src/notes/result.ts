@@ -3,6 +3,7 @@
 import type { Finding, LengthUnit } from '../model/index.js';
 import type { Blunder } from './blunders.js';
 import type { Closing } from './closings.js';
+import type { NoteLevels } from './level-result.js';
 import type { Notebook, NotePoint, Outline, Reading, Spread } from './types.js';
 
 /** A point and where it came to lie. */
@@ -47,6 +48,8 @@ export interface FieldNotes {
   /** Tapes over known points, with its standard error; null where it can't be told. */
   readonly scale: { readonly value: number; readonly sigma: number } | null;
   readonly closings: readonly Closing[];
+  /** Heights of the ground; null where none are given or read. */
+  readonly levels: NoteLevels | null;
   readonly findings: readonly Finding[];
   /** A place in metres of the plane as coordinates of the file. */
   toNative(x: number, y: number): readonly [number, number];

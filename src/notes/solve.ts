@@ -6,6 +6,7 @@ import { InputError } from '../model/index.js';
 import { type Adjusted, adjust, type Network } from './adjust.js';
 import { search } from './blunders.js';
 import { closings, compassCorners } from './closings.js';
+import { levelsOf } from './level-result.js';
 import { type NotesPlane, planeOf } from './plane.js';
 import type { CheckedReading, FieldNotes, PlacedPoint } from './result.js';
 import { type Start, startFrom } from './start.js';
@@ -44,6 +45,7 @@ export function solveNotes(notes: Notebook, options: NotesOptions = {}): FieldNo
   const scale = net.adjusted === null ? null : scaleOf(notes, net.network, searched?.isOut ?? null, degrees);
   const solved = { notes: turned, start: withoutLost(start, net.lost), points, readings, blunders, enlarged, xy, last };
   const closed = closings(notes.outlines, xy);
+  const levels = levelsOf(notes);
   return {
     name: notes.name,
     system: notes.system,
@@ -57,7 +59,8 @@ export function solveNotes(notes: Notebook, options: NotesOptions = {}): FieldNo
     enlarged,
     scale,
     closings: closed,
-    findings: [...notes.findings, ...findingsOf(solved, scale, closed, byCompass)],
+    levels,
+    findings: [...notes.findings, ...findingsOf(solved, scale, closed, byCompass), ...(levels?.findings ?? [])],
     toNative: plane.toNative,
   };
 }
@@ -87,6 +90,10 @@ function localStart(notes: Notebook): Begin {
     readings.find((r) => r.kind === 'distance' && (r.p === p || r.q === p));
   const origin = points.findIndex((_, p) => tied(p) !== undefined);
   const tie = origin < 0 ? undefined : tied(origin);
+  // A book of levels alone has heights and no places.
+  if (tie === undefined && notes.levels.readings.length > 0 && !points.some(({ isNoted }) => isNoted)) {
+    return { xy, held: [], swing: false };
+  }
   if (tie === undefined) {
     throw new InputError(
       'notes-axis',

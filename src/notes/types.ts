@@ -2,6 +2,7 @@
 // corner; line = the way from point a to point b. Lengths are metres, angles radians clockwise, x east and y north.
 
 import type { Finding, LengthUnit, Properties } from '../model/index.js';
+import type { LevelReading } from './level-book.js';
 
 /** What a reading says; `east` and `north` are the coordinates of a known point. */
 export type ReadingKind = 'distance' | 'bearing' | 'angle' | 'along' | 'offset' | 'east' | 'north';
@@ -84,6 +85,8 @@ export interface Notebook {
   readonly readings: readonly Reading[];
   readonly sides: readonly SideHint[];
   readonly outlines: readonly Outline[];
+  /** Readings of a level, and the names of its set-ups. */
+  readonly levels: { readonly readings: readonly LevelReading[]; readonly setups: readonly string[] };
   /** Where known points are: in a plane (easting, northing), in degrees, or nowhere. */
   readonly system: 'plane' | 'degrees' | 'local';
   /** Of plane coordinates, and of what is shown: feet where the first distance is in feet. */

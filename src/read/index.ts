@@ -23,6 +23,7 @@ export type { ReadOptions } from './options.js';
 export { peer } from './peer.js';
 export { readShapefile, type ShapefilePart, type ShapefileParts } from './shapefile.js';
 export { type ByteSource, blockSource } from './source.js';
+export { holdsSurfaces, readSurface, type SurfaceReadOptions } from './surfaces.js';
 export { topMember } from './top-member.js';
 export { readWkb } from './wkb.js';
 export { brokenWorkbook, readSheetNotes, readSheets, type Sheet } from './workbook.js';

@@ -85,7 +85,7 @@ function chosen(root: XmlElement, options: ReadOptions): { readonly group: Group
   if (all.length === 0) {
     throw new InputError('landxml-empty', `${options.name} holds no points, plan features or parcels`, {
       layer: options.name,
-      cure: 'export CgPoints, PlanFeatures or Parcels; surfaces and alignments are not read',
+      cure: 'export CgPoints, PlanFeatures or Parcels; surfaces are read by --grades, alignments are not',
     });
   }
   const listed = all.map(({ group, items }) => `${group} (${items.length})`).join(', ');
@@ -171,7 +171,7 @@ const UNITS: Readonly<Record<string, Omit<StatedUnit, 'from'>>> = {
   mile: { unit: 'other', metresPerUnit: 1609.344 },
 };
 
-function unitOf(root: XmlElement): StatedUnit | undefined {
+export function unitOf(root: XmlElement): StatedUnit | undefined {
   const [system] = childNamed(root, 'Units')?.children ?? [];
   const word = (system?.attributes.linearUnit ?? '').toLowerCase();
   const unit = Object.hasOwn(UNITS, word) ? UNITS[word] : undefined;
@@ -179,7 +179,7 @@ function unitOf(root: XmlElement): StatedUnit | undefined {
 }
 
 /** The EPSG code, else WKT where the file carries it. */
-function crsOf(root: XmlElement): CrsStatement | null {
+export function crsOf(root: XmlElement): CrsStatement | null {
   const { epsgCode = '', ogcWktCode = '' } = childNamed(root, 'CoordinateSystem')?.attributes ?? {};
   const code = /^(?:EPSG:+)?0*([1-9]\d*)$/i.exec(epsgCode.trim())?.[1];
   if (code !== undefined) return { from: 'file', text: `EPSG:${code}` };

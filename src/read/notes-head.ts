@@ -3,7 +3,9 @@
 
 const LINES = 8; // blank ones, "sep=;" and the heading
 
-/** Whether the heading names the column `point`, and one of `from`, `base`. */
+const LEVEL = /^(?:backsight|foresight)(?:[^a-z]|$)/;
+
+/** Whether the heading names the column `point`, and one of `from`, `base`, `backsight_*`, `foresight_*`. */
 export function isNotes(head: string): boolean {
   const lines = head.replace(/^\uFEFF/, '').split(/\r\n|\n|\r/, LINES);
   const heading = lines.find((line) => line.trim() !== '' && !/^sep=.\s*$/i.test(line)) ?? '';
@@ -13,5 +15,5 @@ export function isNotes(head: string): boolean {
 /** Whether columns of these names hold field notes. */
 export function namesNotes(columns: readonly string[]): boolean {
   const names = new Set(columns.map((name) => name.trim().toLowerCase()));
-  return names.has('point') && (names.has('from') || names.has('base'));
+  return names.has('point') && (names.has('from') || names.has('base') || [...names].some((name) => LEVEL.test(name)));
 }

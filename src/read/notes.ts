@@ -24,7 +24,7 @@ export function readNotes(bytes: Uint8Array, options: Pick<ReadOptions, 'name' |
   if (!isNotes(whole.slice(0, 4096))) {
     throw new InputError(
       'notes-columns',
-      `${options.name} has no heading of field notes: a column point, and one of from, base`,
+      `${options.name} has no heading of field notes: a column point, and one of from, base, backsight_*, foresight_*`,
       {
         layer: options.name,
         cure: 'name the columns as docs/field-notes.md has them: point,from,distance_ft,base,along_ft,offset_ft,side',

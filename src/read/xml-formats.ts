@@ -2,3 +2,4 @@
 
 export { readKml } from './kml.js';
 export { readLandXml } from './landxml.js';
+export { readLandXmlSurface } from './landxml-surfaces.js';

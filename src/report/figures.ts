@@ -9,18 +9,21 @@ export interface Figures {
   readonly lengthUnit: string;
   readonly areaUnit: string;
   readonly diameterUnit: string;
+  readonly volumeUnit: string;
   length(metres: number | null, unit?: boolean): string;
   area(squareMetres: number | null, unit?: boolean): string;
   diameter(metres: number | null, unit?: boolean): string;
+  volume(cubicMetres: number | null, unit?: boolean): string;
   percent(value: number | null, unit?: boolean): string;
   degrees(value: number | null): string;
 }
 
 /** How figures are printed in a system of units. */
 export function figuresIn(units: Units): Figures {
-  const { length, area, diameterCell } = SCALES[units];
+  const { length, area, volume, diameterCell } = SCALES[units];
   const decimals = units === 'us' ? 1 : 2;
   const areaUnit = units === 'us' ? 'ft²' : 'm²';
+  const volumeUnit = units === 'us' ? 'yd³' : 'm³';
   const scaled = (value: number | null, factor: number, places: number, unit: string): string => {
     const text = value === null ? '' : cell(value * factor, places);
     return text === '' ? NONE : `${text}${unit === '' ? '' : ` ${unit}`}`;
@@ -29,9 +32,11 @@ export function figuresIn(units: Units): Figures {
     lengthUnit: length.title,
     areaUnit,
     diameterUnit: diameterCell.title,
+    volumeUnit,
     length: (value, unit = true) => scaled(value, length.factor, decimals, unit ? length.title : ''),
     area: (value, unit = true) => scaled(value, area.factor, decimals, unit ? areaUnit : ''),
     diameter: (value, unit = true) => scaled(value, diameterCell.factor, 1, unit ? diameterCell.title : ''),
+    volume: (value, unit = true) => scaled(value, volume.factor, 1, unit ? volumeUnit : ''),
     percent: (value, unit = true) => scaled(value, 1, 1, unit ? '%' : ''),
     degrees: (value) => (value === null ? NONE : `${cell(value % 360 >= 359.95 ? 0 : value, 1)}°`),
   };

@@ -2,6 +2,7 @@
 
 export { type RuleAreas, ruleAreas } from './areas.js';
 export { builtinRule, ruleIds } from './builtin.js';
+export { gradeDepths } from './depths.js';
 export { ASSUMED, evaluateRadius, needsDiameter, type TreeFacts } from './evaluate.js';
 export { limitFigures } from './judge/figures.js';
 export {

@@ -11,6 +11,7 @@ import {
   type WorksTable,
 } from '../model/index.js';
 import { type Column, keyOf } from './column.js';
+import { gradeColumns, isFromGrades } from './grades.js';
 import { jsonText } from './json.js';
 import { lotProperties } from './lot-figures.js';
 import { bearing, figure, SCALES } from './numbers.js';
@@ -75,6 +76,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
     { name: 'severed_pct', type: 'real', value: (t) => number(t.severedPct) },
     { name: 'affected_pct', type: 'real', value: (t) => number(t.affectedPct) },
   );
+  columns.push(...gradeColumns(assessment, plan.units));
   for (const { name } of assessment.rule.rings)
     columns.push({ name: `ring_${name}_pct`, type: 'real', value: ringPercent(name) });
   columns.push(
@@ -282,7 +284,7 @@ function written<T>(columns: readonly Column<T>[], { figures, prefix }: Plan): C
   );
 }
 
-const UNIT = /_(m|m2|ft|ft2|in)$/;
+const UNIT = /_(m|m2|m3|ft|ft2|yd3|in)$/;
 
 /** Whether a column is the figure asked for: by its name, with or without the prefix and the unit it ends in. */
 export function isFigure(name: string, asked: string, prefix: string): boolean {
@@ -302,6 +304,11 @@ export function worksColumns(assessment: Assessment): Column<WorksResult>[] {
     { name: 'counted', type: 'text', value: (w) => w.counted },
     { name: 'counted_reason', type: 'text', value: (w) => w.countedReason },
     { name: 'repaired', type: 'boolean', value: (w) => w.repaired },
+    ...(assessment.grades === undefined
+      ? []
+      : [
+          { name: 'from_grades', type: 'boolean', value: (w: WorksResult) => isFromGrades(assessment, w.row) } as const,
+        ]),
     { name: 'reasons', type: 'text', value: (w) => (works.rejected.get(w.row) ?? []).join(';') },
   ];
 }
@@ -331,7 +338,7 @@ export function lotColumns(assessment: Assessment, plan: Plan): Column<Assessmen
       ({ name, value }): Column<Assessment['lots'][number]> => ({
         name,
         type: 'real',
-        value: (l) => (l.accepted ? number(value(l.figures)) : null),
+        value: (l) => (l.accepted ? number(value(l.figures, l.row)) : null),
       }),
     ),
   ];

@@ -18,6 +18,7 @@ export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
 export { shownFences } from './fence-shown.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
 export { COLLECTION_END, collectionHead, featureTexts, geojsonBytes, geojsonText, toGeoJSON } from './geojson.js';
+export { depthWords, isFromGrades, LOT_GRADES, lotGrade } from './grades.js';
 export { inventoryColumns, inventoryPieces, inventorySheet, toInventory } from './inventory.js';
 export { limbPieces, toLimbSchedule } from './limbs.js';
 export { lotTablePieces, toLotTable } from './lot-figures.js';

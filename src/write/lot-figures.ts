@@ -2,8 +2,9 @@
 // assessment and units; out: names, headings and values. Terms: see LotFigures; lot table = one row a lot, then trees on no
 // lot, then all.
 
-import type { Assessment, LotFigures } from '../model/index.js';
+import type { Assessment, GroundGrade, LotFigures } from '../model/index.js';
 import { inert, quoted } from './csv-cell.js';
+import { LOT_GRADES, lotGrade } from './grades.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { shownWords } from './shown-words.js';
 
@@ -66,13 +67,25 @@ const figuresOf = (assessment: Assessment): readonly LotFigure[] =>
 export function lotProperties(
   assessment: Assessment,
   units: Units,
-): { readonly name: string; readonly value: (figures: LotFigures) => number | null }[] {
+): { readonly name: string; readonly value: (figures: LotFigures, row: number) => number | null }[] {
   const scale = SCALES[units].diameter;
-  return figuresOf(assessment).map(({ name, of, value }) =>
+  const grades = assessment.grades === undefined ? [] : LOT_GRADES;
+  const own = figuresOf(assessment).map(({ name, of, value }) =>
     of === 'count'
       ? { name, value }
-      : { name: `${name}_${scale.suffix}`, value: (f) => scaled(value(f), scale.factor) },
+      : { name: `${name}_${scale.suffix}`, value: (f: LotFigures) => scaled(value(f), scale.factor) },
   );
+  const ofGrades = grades.map(({ name, of, value }) => {
+    const { suffix, factor } = SCALES[units][of];
+    return {
+      name: `${name}_${suffix}`,
+      value: (_: LotFigures, row: number) => {
+        const grade = lotGrade(assessment, row);
+        return grade === null ? null : value(grade) * factor;
+      },
+    };
+  });
+  return [...own, ...ofGrades];
 }
 
 /** A row of the lot table; numbers unrounded, with the decimals they are shown with. */
@@ -86,22 +99,36 @@ export interface LotRow {
 export function lotTable(assessment: Assessment, units: Units): { readonly titles: string[]; readonly rows: LotRow[] } {
   const scale = SCALES[units].diameterCell;
   const figures = figuresOf(assessment);
-  const row = (lot: string, of: LotRow['of'], values: LotFigures): LotRow => ({
+  const grades = assessment.grades === undefined ? [] : LOT_GRADES;
+  const graded = (grade: GroundGrade | null): LotRow['cells'] =>
+    grades.map(({ of, value }) => ({
+      value: grade === null ? null : value(grade) * SCALES[units][of].factor,
+      decimals: 1,
+    }));
+  const row = (lot: string, of: LotRow['of'], values: LotFigures, grade: GroundGrade | null): LotRow => ({
     lot,
     of,
-    cells: figures.map(({ of: kind, value }) =>
-      kind === 'count'
-        ? { value: value(values), decimals: 0 }
-        : { value: scaled(value(values), scale.factor), decimals: 1 },
-    ),
+    cells: figures
+      .map(({ of: kind, value }) =>
+        kind === 'count'
+          ? { value: value(values), decimals: 0 }
+          : { value: scaled(value(values), scale.factor), decimals: 1 },
+      )
+      .concat(graded(grade)),
   });
   const { all, offLots } = assessment.totals;
   return {
-    titles: ['Lot', ...figures.map(({ title, of }) => (of === 'count' ? title : `${title} (${scale.title})`))],
+    titles: [
+      'Lot',
+      ...figures.map(({ title, of }) => (of === 'count' ? title : `${title} (${scale.title})`)),
+      ...grades.map(({ title, of }) => `${title} (${SCALES[units][of].title})`),
+    ],
     rows: [
-      ...assessment.lots.filter((lot) => lot.accepted).map((lot) => row(lot.key, 'lot', lot.figures)),
-      row('on no lot', 'no-lot', offLots),
-      row('total', 'total', all),
+      ...assessment.lots
+        .filter((lot) => lot.accepted)
+        .map((lot) => row(lot.key, 'lot', lot.figures, lotGrade(assessment, lot.row))),
+      row('on no lot', 'no-lot', offLots, null),
+      row('total', 'total', all, assessment.grades?.total ?? null),
     ],
   };
 }

@@ -17,6 +17,7 @@ export interface Scale {
 export interface Scales {
   readonly length: Scale;
   readonly area: Scale;
+  readonly volume: Scale; // of cut and fill
   readonly diameter: Scale; // in a file
   readonly diameterCell: Scale; // in a table: what people measure trunks in
 }
@@ -26,12 +27,15 @@ export const SCALES: Readonly<Record<Units, Scales>> = {
   metric: {
     length: { suffix: 'm', title: 'm', factor: 1 },
     area: { suffix: 'm2', title: 'm2', factor: 1 },
+    volume: { suffix: 'm3', title: 'm3', factor: 1 },
     diameter: { suffix: 'm', title: 'm', factor: 1 },
     diameterCell: { suffix: 'cm', title: 'cm', factor: 1 / METRES_PER.cm },
   },
   us: {
     length: { suffix: 'ft', title: 'ft', factor: 1 / METRES_PER.ft },
     area: { suffix: 'ft2', title: 'ft2', factor: FT2_PER_M2 },
+    // Earth is measured in cubic yards (common practice).
+    volume: { suffix: 'yd3', title: 'yd3', factor: 1 / (3 * METRES_PER.ft) ** 3 },
     diameter: { suffix: 'in', title: 'in', factor: 1 / METRES_PER.in },
     diameterCell: { suffix: 'in', title: 'in', factor: 1 / METRES_PER.in },
   },

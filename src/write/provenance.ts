@@ -1,7 +1,7 @@
 // Where the figures come from. In: an assessment; out: text of the `rootberth` member and of the findings file.
 // Terms: names and hashes only: no path of a machine is ever written.
 
-import type { Assessment, Finding } from '../model/index.js';
+import type { Assessment, Finding, GradesResult } from '../model/index.js';
 import { type CautionFacts, cautionFacts, cautionsFrom } from './cautions.js';
 import { jsonText, orderedText } from './json.js';
 import type { Plan } from './options.js';
@@ -17,6 +17,8 @@ export const CAUTIONS: readonly string[] = [
 export type Told = Pick<Assessment, 'version' | 'inputs' | 'counts' | 'findings' | 'options' | 'rule' | 'option'> & {
   readonly otherRules: readonly Pick<Assessment['otherRules'][number], 'rule'>[];
   readonly cautions: CautionFacts;
+  /** How grades were taken. */
+  readonly grades?: object | undefined;
   /** Where not all trees are written. */
   readonly shown?: { readonly only: readonly string[]; readonly count: number; readonly hidden: number } | undefined;
 };
@@ -32,8 +34,15 @@ export function toldOf(assessment: Assessment, plan: Pick<Plan, 'roles' | 'stamp
   const otherRules = assessment.otherRules.map((other) => ({ rule: other.rule }));
   const cautions = cautionFacts(assessment, { stamp: plan.stamp, fenced: plan.roles.includes('fence') });
   const { shown } = assessment;
+  const { grades } = assessment;
+  const graded = grades === undefined ? {} : { grades: gradesTold(grades) };
   const some = shown === undefined ? {} : { shown: { only: shown.only, count: shown.count, hidden: shown.hidden } };
-  return { version, inputs, counts, findings, options, rule, otherRules, option, cautions, ...some };
+  return { version, inputs, counts, findings, options, rule, otherRules, option, cautions, ...graded, ...some };
+}
+
+/** Which surfaces, the depths the ground is divided at, and what was filled and cut in all. */
+function gradesTold({ trees: _, lots: __, ...told }: GradesResult): object {
+  return told;
 }
 
 /** The foreign member `rootberth` of a collection, in pieces: findings can be as many as features. */
@@ -58,6 +67,7 @@ export function* provenanceOf(assessment: Told, plan: WrittenAs): Generator<stri
   if (assessment.otherRules.length > 0)
     yield `"otherRules":${jsonText(assessment.otherRules.map(({ rule }) => rule))},`;
   if (assessment.option !== undefined) yield `"designOption":${jsonText(assessment.option)},`;
+  if (assessment.grades !== undefined) yield `"grades":${jsonText(assessment.grades)},`;
   const cautions = cautionsFrom(assessment.cautions, assessment.findings).map(({ text }) => text);
   yield `"written":${jsonText(written)},"cautions":${jsonText(cautions)},"findings":`;
   yield* list(assessment.findings);

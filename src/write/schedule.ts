@@ -5,6 +5,7 @@ import type { Assessment, Layer, OtherReckoning, TreeResult } from '../model/ind
 import { treeView, treeViews } from '../model/index.js';
 import { holdsOf, kindsPresent, saysAccuracy, saysProtected, yesNo } from './columns.js';
 import { inert, quoted } from './csv-cell.js';
+import { gradeCells } from './grades.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { shownTrees } from './shown.js';
 
@@ -111,6 +112,7 @@ export function scheduleColumns(assessment: Assessment, units: Units): ScheduleC
     ...assessment.rule.rings.map(({ name, title }) =>
       percents(title ?? `Ring ${name}`, (t) => t.rings.find((ring) => ring.name === name)?.overlapPct ?? null),
     ),
+    ...gradeCells(assessment, units).map(({ title, decimals, value }) => number(title, decimals, value)),
     lengths('Nearest works', (t) => t.nearestM),
     lengths('Nearest works from trunk face', (t) => t.nearestFaceM),
     local

@@ -67,7 +67,7 @@ describe('examples', () => {
   test('options of assess stand in groups', async () => {
     const { out } = await run('assess', '--help', 'all');
     const groups = [...out.matchAll(/^([A-Z].*):$/gm)].map((match) => match[1]);
-    expect(groups.slice(0, 4)).toEqual(['Layers', 'Rule', 'Coordinates', 'Reading the files']);
+    expect(groups.slice(0, 5)).toEqual(['Layers', 'Grades', 'Rule', 'Coordinates', 'Reading the files']);
     expect(out.indexOf('--trees')).toBeLessThan(out.indexOf('Rule:'));
   });
 });

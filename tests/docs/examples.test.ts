@@ -38,6 +38,15 @@ const square = [
   [-122.69995, 45.4999],
 ];
 
+/** A level surface over the demo's site, and so much above. */
+const surface = (above: number): string => {
+  const corners = ['679800 7639900', '679800 7640700', '680600 7640700', '680600 7639900'];
+  const points = corners.map((at, i) => `<P id="${i + 1}">${at} ${100 + above}</P>`).join('');
+  const tin = `<Pnts>${points}</Pnts><Faces><F>1 2 3</F><F>1 3 4</F></Faces>`;
+  const units = '<Units><Imperial linearUnit="foot"/></Units><CoordinateSystem epsgCode="2913"/>';
+  return `<LandXML>${units}<Surfaces><Surface name="S"><Definition surfType="TIN">${tin}</Definition></Surface></Surfaces></LandXML>`;
+};
+
 /** A folder with a file for every name that the pages use. */
 async function fill(): Promise<void> {
   for (const name of readdirSync(DEMO)) copyFileSync(join(DEMO, name), join(dir, name));
@@ -49,6 +58,8 @@ async function fill(): Promise<void> {
   for (const name of ['oak.geojson', 'trees.geojson']) writeFileSync(join(dir, name), oak);
   for (const name of ['house.geojson', 'buildings.geojson']) writeFileSync(join(dir, name), house);
   for (const name of ['roads.geojson', 'drive.geojson']) copyFileSync(join(DEMO, 'works.geojson'), join(dir, name));
+  writeFileSync(join(dir, 'existing.xml'), surface(0));
+  writeFileSync(join(dir, 'proposed.xml'), surface(1));
   const rule = (await run('rules', 'foot-per-inch')).out.replace('"foot-per-inch"', '"our-code"');
   for (const name of ['our-code.json', 'town.json']) writeFileSync(join(dir, name), rule);
 }

@@ -1,6 +1,6 @@
 // A job on a plane in metres from a few plain facts: trees with properties, polygons and lines of works, lots.
 import { type AssessJob, assess } from '../../src/assess/index.js';
-import type { Assessment, AssessOptions, Layer } from '../../src/model/index.js';
+import type { Assessment, AssessOptions, Grades, Layer } from '../../src/model/index.js';
 import { LayerBuilder } from '../../src/model/index.js';
 import type { Rule } from '../../src/model/rule.js';
 import { builtinRule } from '../../src/rules/index.js';
@@ -64,6 +64,7 @@ export function localJob(
     readonly rule?: Rule | readonly Rule[];
     readonly options?: AssessOptions;
     readonly signal?: AbortSignal;
+    readonly grades?: Grades;
   } = {},
 ): Assessment {
   const job: AssessJob = {
@@ -73,6 +74,7 @@ export function localJob(
     ...(more.existing === undefined ? {} : { existing: [localLayer('existing.csv', more.existing)] }),
     ...(more.zones === undefined ? {} : { zones: localLayer('zones.csv', more.zones) }),
     ...(more.signal === undefined ? {} : { signal: more.signal }),
+    ...(more.grades === undefined ? {} : { grades: more.grades }),
     rule: more.rule ?? builtinRule('foot-per-inch'),
     options: { crs: 'local:m', ...more.options },
   };

@@ -2,6 +2,7 @@
 // of what commands are handed. Terms: see row.ts. Commander's options, job files and their schema, completion, the checks of
 // what an option needs, and the table of docs/command-line.md come from here. Constant.
 
+import { GRADE_ROWS } from './grade-rows.js';
 import { LAYER_ROWS, MERGE_ROWS, MOVE_ROWS, QUEUE_ROWS, TILE_ROWS } from './layer-rows.js';
 import { NOTE_ROWS, STAKE_OUT_ROWS } from './note-rows.js';
 import { COORDINATE_ROWS, CROWN_ROWS, READING_ROWS, RULE_ROWS } from './reading-rows.js';
@@ -22,6 +23,7 @@ export const OPTION_TABLE: Table = [
   ...MERGE_ROWS,
   ...QUEUE_ROWS,
   ...LAYER_ROWS,
+  ...GRADE_ROWS,
   ...MOVE_ROWS,
   ...RULE_ROWS,
   ...COORDINATE_ROWS,
@@ -43,6 +45,7 @@ export type Row =
   | (typeof MERGE_ROWS)[number]
   | (typeof QUEUE_ROWS)[number]
   | (typeof LAYER_ROWS)[number]
+  | (typeof GRADE_ROWS)[number]
   | (typeof MOVE_ROWS)[number]
   | (typeof RULE_ROWS)[number]
   | (typeof COORDINATE_ROWS)[number]

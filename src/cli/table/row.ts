@@ -20,6 +20,7 @@ export type CommandName =
 export type Group =
   | 'Tiles'
   | 'Layers'
+  | 'Grades'
   | 'What moves, and where it may go'
   | 'Rule'
   | 'Coordinates'

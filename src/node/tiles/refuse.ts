@@ -35,6 +35,16 @@ export function refuseUnsplittable(job: AssessFilesOptions, { tiles, treesPerTil
       usage: true,
     });
   }
+  if (job.grades !== undefined) {
+    throw new InputError(
+      'split-unsplittable',
+      'a job with grades can’t be split: their change is worked out over the whole site',
+      {
+        cure: 'run rootberth assess with --roles works first, and give what it writes to split as --works',
+        usage: true,
+      },
+    );
+  }
   const asked = tiles ?? treesPerTile;
   const isOne = (tiles === undefined) !== (treesPerTile === undefined);
   if (isOne && asked !== undefined && Number.isSafeInteger(asked) && asked >= 1) return;

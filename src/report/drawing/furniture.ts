@@ -10,7 +10,9 @@ import {
   type AreaName,
   CATEGORY_COLOURS,
   EXISTING_STYLE,
+  GRADE_STYLES,
   GROUND_STYLE,
+  type GradeArea,
   hatchOf,
   INK,
   KIND_STYLES,
@@ -105,6 +107,8 @@ export function legendOf(
     if (keys.has(name)) entries.push(area(TAKEN_STYLES[name].title, name));
   for (const [kind, { title }] of Object.entries(KIND_STYLES))
     if (keys.has(`works:${kind}`)) entries.push(area(`Works: ${title.toLowerCase()}`, kind as WorksKind));
+  for (const [name, { title }] of Object.entries(GRADE_STYLES))
+    if (keys.has(`works:${name}`)) entries.push(area(title, name as GradeArea));
   if ([...keys].some((key) => key.endsWith(':off'))) {
     entries.push({
       title: 'Works that do not count',

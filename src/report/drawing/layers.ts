@@ -4,11 +4,11 @@
 
 import type { Assessment, LonLatPolygons, LonLatRing, TreeShapes, WorksKind } from '../../model/index.js';
 import { isGoing, isOver, WORKS_KINDS } from '../../model/index.js';
-import { shownFences } from '../../write/index.js';
+import { isFromGrades, shownFences } from '../../write/index.js';
 import { dashedRings } from './dashes.js';
 import type { Drawing } from './drawings.js';
 import { boxOfPairs, grown, meets } from './ground.js';
-import { hatchOf, PATTERNS } from './palette.js';
+import { type AreaName, hatchOf, PATTERNS } from './palette.js';
 import type { Paper } from './paper.js';
 import type { Scene, SceneShape, SceneTree } from './scene.js';
 import { shapesIn } from './scene.js';
@@ -119,7 +119,7 @@ function drawWorks(job: DrawJob): Drawn {
   let vertices = 0;
   for (const shape of shapes) {
     const result = assessment.works[shape.row];
-    const kind = WORKS_KINDS[works.kind[shape.row]!]!;
+    const kind = areaName(WORKS_KINDS[works.kind[shape.row]!]!, isFromGrades(assessment, shape.row));
     const measured = !shape.closed || works.overdigM[shape.row]! > 0;
     const rings = measured ? scene.ground.rings(assessment.measured(shape.row)) : shape.rings;
     if (rings.every((ring) => isTiny(ring, least))) continue;
@@ -131,12 +131,12 @@ function drawWorks(job: DrawJob): Drawn {
     if (held === undefined) drawn.set(key, [shown]);
     else held.push(shown);
   }
-  const order = ['paving', 'compaction', 'fill', 'excavation', 'building', 'trench', 'bore'];
+  const order = ['grade-fill', 'grade-cut', 'paving', 'compaction', 'fill', 'excavation', 'building', 'trench', 'bore'];
   const keys = [...drawn.keys()].sort((a, b) => order.indexOf(a.split(' ')[0]!) - order.indexOf(b.split(' ')[0]!));
   const svg = keys
     .map((key) => {
       const shown = drawn.get(key)!;
-      const hatch = key.endsWith(' rb-off') ? '' : hatchOf(key as WorksKind, shown);
+      const hatch = key.endsWith(' rb-off') ? '' : hatchOf(key as AreaName, shown);
       return `${shown.map((rings) => `<path class="rb-${key}" d="${ringsPath(rings)}"/>`).join('')}${hatch}`;
     })
     .join('');
@@ -144,6 +144,11 @@ function drawWorks(job: DrawJob): Drawn {
     svg: svg === '' ? '' : `<g class="rb-works">${svg}</g>`,
     keys: keys.map((key) => `works:${key.replace(' rb-', ':')}`),
   };
+}
+
+/** Ground made by grades has a hatch of its own. */
+function areaName(kind: WorksKind, isMade: boolean): AreaName {
+  return !isMade ? kind : kind === 'fill' ? 'grade-fill' : 'grade-cut';
 }
 
 function isTiny(ring: readonly number[], least: number): boolean {

@@ -71,6 +71,28 @@ export const KIND_STYLES: Readonly<Record<WorksKind, Hatched>> = {
   },
 };
 
+/** Rows of short strokes, one in each square of a lattice. */
+const inSquares = (along: readonly [number, number], size: number, on: number): HatchLines => ({
+  along,
+  step: size,
+  first: along === UPRIGHT ? -size / 2 : size / 2,
+  dash: [on, size, (size - on) / 2],
+});
+
+/** Ground that two surfaces show as filled or cut: signs of plus and minus. */
+export const GRADE_STYLES: Readonly<Record<GradeArea, Hatched>> = {
+  'grade-fill': {
+    ...KIND_TONES.fill,
+    title: 'Filled between the surfaces given',
+    hatch: { width: 0.22, families: [inSquares(ACROSS, 3.2, 1.3), inSquares(UPRIGHT, 3.2, 1.3)] },
+  },
+  'grade-cut': {
+    ...KIND_TONES.excavation,
+    title: 'Cut between the surfaces given',
+    hatch: { width: 0.26, families: [inSquares(ACROSS, 3.2, 1.6)] },
+  },
+};
+
 /** Surface or structure that stands today. */
 export const EXISTING_STYLE: Hatched = {
   ...EXISTING_TONE,
@@ -101,9 +123,11 @@ export const TAKEN_STYLES: Readonly<Record<'overlap' | 'severed', Hatched>> = {
   },
 };
 
-export type AreaName = WorksKind | 'existing' | 'ground' | 'overlap' | 'severed';
+export type GradeArea = 'grade-fill' | 'grade-cut';
+export type AreaName = WorksKind | GradeArea | 'existing' | 'ground' | 'overlap' | 'severed';
 const AREAS: Readonly<Record<AreaName, Hatched>> = {
   ...KIND_STYLES,
+  ...GRADE_STYLES,
   existing: EXISTING_STYLE,
   ground: GROUND_STYLE,
   ...TAKEN_STYLES,
@@ -127,6 +151,10 @@ export const DRAWING_CSS: string = [
   ...(Object.keys(LINE_STYLES) as (keyof typeof LINE_STYLES)[]).map(lineRule),
   ...(Object.keys(KIND_STYLES) as WorksKind[]).map(
     (kind) => `.rb-${kind}{fill:${KIND_STYLES[kind].ground};stroke:${KIND_STYLES[kind].ink};stroke-width:.25}`,
+  ),
+  ...(Object.keys(GRADE_STYLES) as GradeArea[]).map(
+    (name) =>
+      `.rb-${name}{fill:${GRADE_STYLES[name].ground};fill-opacity:.45;stroke:${GRADE_STYLES[name].ink};stroke-width:.3}`,
   ),
   `.rb-existing{fill:${EXISTING_STYLE.ground};stroke:${EXISTING_STYLE.ink};stroke-width:.18}`,
   `.rb-ground{fill:${GROUND_STYLE.ground};fill-opacity:.4;stroke:none;fill-rule:evenodd}`,

@@ -8,6 +8,7 @@ import { KIND_STYLES, markOf, VERDICT_STYLES } from '../drawing/palette.js';
 import { compass, type Figures } from '../figures.js';
 import { drawCard } from '../sheets/card-drawing.js';
 import { cut, esc } from '../text.js';
+import { gradeRows } from './grade-rows.js';
 import { piecesOf } from './pieces.js';
 import { nearestWords, reasonWords } from './words.js';
 
@@ -81,6 +82,7 @@ function rowsOf(assessment: Assessment, tree: TreeResult, figures: Figures): Car
     rows.push(['Crown in conflict', `${figures.percent(crown.overlapPct)} of the crown${arc}${lift}`]);
   }
   if (existingPct !== null && existingPct > 0) rows.push(['Hard today', `${figures.percent(existingPct)} of the zone`]);
+  rows.push(...gradeRows(assessment, tree, figures));
   if (tree.lot !== null) rows.push(['Lot', `<bdi>${esc(cut(tree.lot, 40))}</bdi>`]);
   rows.push(['Position surveyed to', Number.isFinite(accuracy) ? `± ${figures.length(accuracy)}` : 'not stated']);
   if (tree.verdictHolds !== null) {

@@ -1,32 +1,48 @@
 // Per-lot table, where the job has lots. In: an assessment; out: HTML or ''.
 // Terms: as in model/; reaching in = trees that stand elsewhere and whose zone comes onto the lot.
 
-import type { Assessment, LotFigures } from '../../model/index.js';
+import type { Assessment, GroundGrade, LotFigures } from '../../model/index.js';
+import { LOT_GRADES, lotGrade } from '../../write/index.js';
 import type { Figures } from '../figures.js';
 import { cut, esc } from '../text.js';
 
 interface Column {
   readonly title: string;
-  cell(lot: LotFigures): string;
+  cell(lot: LotFigures, grade: GroundGrade | null): string;
 }
 
 /** Trees of each lot as the assessment counts them, then the trees on no lot and all together. */
 export function lotsHtml(assessment: Assessment, figures: Figures): string {
   const { lots, totals } = assessment;
   if (lots.length === 0) return '';
-  const columns = columnsOf(totals.all, figures);
+  const columns = [
+    ...columnsOf(totals.all, figures),
+    ...(assessment.grades === undefined ? [] : gradeColumns(figures)),
+  ];
   const heads = columns.map(({ title }) => `<th scope="col" class="n">${esc(title)}</th>`).join('');
-  const line = (name: string, lot: LotFigures): string =>
-    `<tr><th scope="row">${name}</th>${columns.map(({ cell }) => `<td class="n">${esc(cell(lot))}</td>`).join('')}</tr>`;
+  const line = (name: string, lot: LotFigures, grade: GroundGrade | null): string =>
+    `<tr><th scope="row">${name}</th>${columns.map(({ cell }) => `<td class="n">${esc(cell(lot, grade))}</td>`).join('')}</tr>`;
   const rows = lots
     .filter(({ accepted }) => accepted)
-    .map(({ key, figures: own }) => line(`<bdi>${esc(cut(key, 40))}</bdi>`, own));
-  const none = totals.offLots.trees > 0 ? [line('on no lot', totals.offLots)] : [];
-  const foot = `<tfoot>${line('all', totals.all)}</tfoot>`;
+    .map(({ key, row, figures: own }) => line(`<bdi>${esc(cut(key, 40))}</bdi>`, own, lotGrade(assessment, row)));
+  const none = totals.offLots.trees > 0 ? [line('on no lot', totals.offLots, null)] : [];
+  const foot = `<tfoot>${line('all', totals.all, assessment.grades?.total ?? null)}</tfoot>`;
   return (
     '<div class="wide" tabindex="0" role="region" aria-label="Lots"><table class="lots"><thead><tr><th scope="col">Lot</th>' +
     `${heads}</tr></thead><tbody>${[...rows, ...none].join('\n')}</tbody>${foot}</table></div>`
   );
+}
+
+/** Cut and fill, where surfaces were given; the last line is all ground that both reach. */
+function gradeColumns(figures: Figures): Column[] {
+  return LOT_GRADES.map(({ title, of, value }) => {
+    const shown = (grade: GroundGrade | null, unit: boolean): string =>
+      figures[of](grade === null ? null : value(grade), unit);
+    return {
+      title: `${title} ${of === 'area' ? figures.areaUnit : figures.volumeUnit}`,
+      cell: (_, grade) => shown(grade, false),
+    };
+  });
 }
 
 /** What replaces lost trees is shown where a mitigation table was given. */

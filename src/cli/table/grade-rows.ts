@@ -1,0 +1,57 @@
+// Options of grades. In: nothing; out: rows of the table, in the order of the help. Terms: see row.ts. Constant.
+
+export const GRADE_ROWS = [
+  {
+    flag: '--grades <file[,file]>',
+    group: 'Grades',
+    in: ['assess', 'siting', 'split'],
+    help: 'the ground as it is and as proposed: LandXML surfaces, or points with heights; one file that holds both, or two with a comma between; a job with grades is not split',
+    parser: 'text',
+    target: 'job.grades',
+  },
+  {
+    flag: '--grade-surfaces <name,name>',
+    group: 'Grades',
+    in: ['assess', 'siting', 'split'],
+    help: 'names of the existing and the proposed surface, where a LandXML file holds several',
+    parser: 'text',
+    target: 'job.grades',
+    needs: { anyOf: ['grades'], cure: 'give the surfaces with --grades EXISTING,PROPOSED, or leave it out' },
+  },
+  {
+    flag: '--grade-unit <unit>',
+    group: 'Grades',
+    in: ['assess', 'siting', 'split'],
+    help: 'unit of heights where neither file nor column says it',
+    parser: ['ft', 'ftUS', 'm'],
+    target: 'job.grades',
+    needs: { anyOf: ['grades'], cure: 'give the surfaces with --grades EXISTING,PROPOSED, or leave it out' },
+  },
+  {
+    flag: '--grade-depths <lengths>',
+    group: 'Grades',
+    in: ['assess', 'siting', 'split'],
+    help: 'depths of cut and fill to divide the ground at, beside those of the rule: 4in,1ft',
+    parser: 'text',
+    target: 'job.grades',
+    needs: { anyOf: ['grades'], cure: 'give the surfaces with --grades EXISTING,PROPOSED, or leave it out' },
+  },
+  {
+    flag: '--grade-least <length>',
+    group: 'Grades',
+    in: ['assess', 'siting', 'split'],
+    help: 'a change up to this is none; default 1cm',
+    parser: 'text',
+    target: 'job.grades',
+    needs: { anyOf: ['grades'], cure: 'give the surfaces with --grades EXISTING,PROPOSED, or leave it out' },
+  },
+  {
+    flag: '--grades-crs <code>',
+    group: 'Grades',
+    in: ['assess', 'siting', 'split'],
+    help: 'coordinate system of --grades',
+    parser: 'text',
+    target: 'job.crsFor',
+    needs: { anyOf: ['grades'], cure: 'give the surfaces with --grades EXISTING,PROPOSED, or leave it out' },
+  },
+] as const;
