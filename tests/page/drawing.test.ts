@@ -189,8 +189,26 @@ describe.skipIf(CHROMIUM === undefined)('a plan from nothing', () => {
       expect(await page.textContent('#notes-said')).toContain('probably a foot too long');
       await page.click('#notes-use');
       await says(page, 'The notes are on the plan');
+      await page.click('#packet-box summary');
+      await page.fill('#packet-project', 'Alder lot (invented)');
+      await page.fill('#packet-preparer', 'A. Person (invented)');
       const [own, other] = await bothSchedules(page, 'notes');
       expect(own).toBe(other);
+      const html = new TextDecoder().decode(await saved(page, '#save-report'));
+      expect(html).toContain('Alder lot (invented)');
+      const inventory = new TextDecoder().decode(await saved(page, '#save-inventory'));
+      expect(inventory.split('\n')[1]).toContain('T1');
+      // The command line's report of the saved plan says the same of project and trees.
+      const dir = mkdtempSync(join(folder, 'packet-'));
+      writeFileSync(join(dir, 'rootberth.json'), await saved(page, '#save-plan-file'));
+      const file = (one: string): string => join(dir, one);
+      const asked = ['--config', file('rootberth.json'), '--out', file('out.geojson'), '--report', file('report.html')];
+      expect((await run('assess', ...asked)).code).toBe(0);
+      const words = (text: string): string => /<div class="answer">.*?<\/div>/s.exec(text)?.[0] ?? '';
+      const report = readFileSync(file('report.html'), 'utf8');
+      expect(report).toContain('Alder lot (invented)');
+      expect(words(report)).toBe(words(html));
+      expect(words(html).length).toBeGreaterThan(40);
       await page.fill('#notes-text', 'point,from,distance_ft\nB,A,40\nT,A,30\nT,B,50\n');
       await page.waitForFunction(() => document.querySelector('#notes-said')?.textContent?.includes('say the side'));
       expect(errors).toEqual([]);
