@@ -33,7 +33,7 @@ export { CrossingFinder, type Defect } from './rings/crossings.js';
 export { cutRing } from './rings/cut-ring.js';
 export { fewerCorners } from './rings/fewer-corners.js';
 export { clusters, edgesThatMeet } from './rings/meetings.js';
-export { movedBoundary } from './rings/moved.js';
+export { MovingBoundary, movedBoundary } from './rings/moved.js';
 export { NearRings, type Rectangle } from './rings/near-rings.js';
 export { WorksToDraw } from './rings/near-works.js';
 export { circleRing, outsideRing, quartersRing } from './rings/outline.js';
