@@ -174,6 +174,8 @@ export class Margins {
   #excess(row: number, site: Site, pieces: Pieces, onTrunk: number): number {
     const { measured, rule } = this.#variant;
     this.#variant.look(); // one measure may take a tenth of a second
+    // Where severed ground is not judged it is not looked for either, which is most of the cost of a measure.
+    if (rule.judge !== 'affected') pieces.cuts.fill(0);
     const { zones, table } = measured.measureOne(row, site, pieces, packedBoxes(pieces.box, ArrayBuffer));
     table.stemInWorks[0] = onTrunk > 0 ? 1 : 0;
     // A trunk in the works is over whatever the areas: told by its distance, so that there is a root to be found.

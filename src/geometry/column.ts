@@ -27,7 +27,7 @@ export class FloatColumn {
     this.#data = grown;
   }
   /** Appends values from .. to of an array. */
-  pushRange(values: Float64Array, from: number, to: number): void {
+  pushRange(values: ArrayLike<number>, from: number, to: number): void {
     const after = this.length + to - from;
     if (after > this.#data.length) this.reserve(Math.max(this.#data.length * 2, after));
     const data = this.#data;

@@ -76,7 +76,14 @@ export class Cover {
   }
 
   /** The same where all that may cover it is known: places `from` to `to` of a list of edges. */
-  openBy(e: number, isCorner: boolean, was: Float64Array, list: Int32Array, from: number, to: number): readonly number[] {
+  openBy(
+    e: number,
+    isCorner: boolean,
+    was: Float64Array,
+    list: Int32Array,
+    from: number,
+    to: number,
+  ): readonly number[] {
     this.#lay(e, isCorner, was);
     this.#look(to - from);
     this.#ends(was[0]!, was.at(-1)!);
@@ -242,8 +249,12 @@ export class Cover {
     const [vx, vy, d] = [ux[f]!, uy[f]!, this.#by];
     const [px, py] = [this.#x - x[f]!, this.#y - y[f]!];
     const along = px * vx + py * vy;
-    const [alongA, alongB] = [along + d * (this.#ax * vx + this.#ay * vy), along + d * (this.#bx * vx + this.#bendY * vy)];
-    if (Math.max(alongA, alongB) + this.#bulge <= 0 || Math.min(alongA, alongB) - this.#bulge >= length[f]!) return false;
+    const [alongA, alongB] = [
+      along + d * (this.#ax * vx + this.#ay * vy),
+      along + d * (this.#bx * vx + this.#bendY * vy),
+    ];
+    if (Math.max(alongA, alongB) + this.#bulge <= 0 || Math.min(alongA, alongB) - this.#bulge >= length[f]!)
+      return false;
     const off = py * vx - px * vy;
     const [offA, offB] = [off + d * (this.#ay * vx - this.#ax * vy), off + d * (this.#bendY * vx - this.#bx * vy)];
     const far = this.#r + this.#bulge;

@@ -174,7 +174,13 @@ class Known {
   readonly #start: Int32Array;
   readonly #list: Int32Array;
 
-  constructor(edges: number, { by, edge, isCorner, start, open }: Front, to: number, cover: Cover, before: Known | null) {
+  constructor(
+    edges: number,
+    { by, edge, isCorner, start, open }: Front,
+    to: number,
+    cover: Cover,
+    before: Known | null,
+  ) {
     this.from = by;
     this.to = to;
     this.#start = new Int32Array(edges * 2 + 1);
