@@ -60,5 +60,5 @@ export {
   widenedShape,
 } from './rings/shapes.js';
 export { twins } from './rings/twins.js';
-export { rootIn, rootInFew } from './root.js';
+export { rootIn, rootOfMost, secantOfMost } from './root.js';
 export { pairAt, quadAt } from './tuples.js';
