@@ -38,6 +38,7 @@ export { NearRings, type Rectangle } from './rings/near-rings.js';
 export { WorksToDraw } from './rings/near-works.js';
 export { circleRing, outsideRing, quartersRing } from './rings/outline.js';
 export { evenOddRepair, type RepairedRings } from './rings/repair.js';
+export { comesTwice } from './rings/repeats.js';
 export { backwards, passesEast, ringBox, ringHolds, signedArea, twiceArea } from './rings/ring.js';
 export {
   commonShape,
