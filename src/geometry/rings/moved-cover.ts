@@ -29,6 +29,13 @@ export interface Coverers {
   readonly edgeOf: Int32Array;
 }
 
+/** What may cover each piece, where that is known: edges in a list. */
+export interface Known {
+  readonly list: Int32Array;
+  /** Where a piece's begin in the list, and end. */
+  placesOf(e: number, isCorner: boolean): readonly [number, number];
+}
+
 /** Covers pieces of a moved boundary one after another. */
 export class Cover {
   readonly #edges: Edges;
@@ -37,8 +44,9 @@ export class Cover {
   readonly #side: 1 | -1;
   readonly #by: number;
   readonly #r: number; // of what covers
-  // Open stretches of the piece at hand, as pairs: metres along an edge, radians about a corner.
-  #open: number[] = [];
+  /** Open stretches of the piece at hand, as pairs: metres along an edge, radians about a corner; `count` numbers of them. */
+  left: number[] = [];
+  count = 0;
   #spare: number[] = [];
   // The piece: a point and a direction, or a centre and the angle at which its arc begins.
   #x = 0;
@@ -68,46 +76,47 @@ export class Cover {
     this.#r = Math.max(by - TIE_M, by * 0.999);
   }
 
-  /** What stays open of a piece, of what is open of it: pairs of metres along its edge, or of radians from where its arc begins. */
-  open(e: number, isCorner: boolean, was: Float64Array): readonly number[] {
-    this.#lay(e, isCorner, was);
+  /**
+   * Covers a piece of which `was` says from place `from` to `to` what is open: pairs of metres along its edge, or of radians from
+   * where its arc begins. `left` and `count` say what stays so.
+   */
+  open(e: number, isCorner: boolean, was: Float64Array, from: number, to: number): void {
+    this.#lay(e, isCorner, was, from, to);
     this.#coverAll(e, isCorner ? this.#edges.next[e]! : e);
-    return this.#open;
   }
 
-  /** The same where all that may cover it is known: places `from` to `to` of a list of edges. */
-  openBy(
-    e: number,
-    isCorner: boolean,
-    was: Float64Array,
-    list: Int32Array,
-    from: number,
-    to: number,
-  ): readonly number[] {
-    this.#lay(e, isCorner, was);
-    this.#look(to - from);
-    this.#ends(was[0]!, was.at(-1)!);
-    for (let k = from; k < to && this.#open.length > 0; k++) this.#cover(e, list[k]!);
-    return this.#open;
+  /** The same where all that may cover it is known: a list of edges. */
+  openBy(e: number, isCorner: boolean, was: Float64Array, from: number, to: number, known: Known): void {
+    this.#lay(e, isCorner, was, from, to);
+    const { list } = known;
+    const [first, end] = known.placesOf(e, isCorner);
+    this.#look(end - first);
+    this.#ends(was[from]!, was[to - 1]!);
+    for (let k = first; k < end && this.count > 0; k++) this.#cover(e, list[k]!);
   }
 
   /** Adds the edges to a list that cover any of what is open of a piece, or may; of `among`, or of all that an index finds. */
-  listCovering(e: number, isCorner: boolean, was: Float64Array, into: number[], among: Int32Array | null): void {
-    const [a, b] = [was[0]!, was.at(-1)!];
-    this.#lay(e, isCorner, was);
-    let some = among;
-    if (some === null) {
-      const { index, edgeOf } = this.#coverers;
-      const [west, south, east, north] = this.#boxOf(a, b);
-      const r = this.#r;
-      const n = index.search(west - r, south - r, east + r, north + r);
-      some = index.found.subarray(0, n).map((k) => edgeOf[k]!);
-    }
-    this.#look(some.length / BOXES_A_STEP);
+  listCovering(
+    e: number,
+    isCorner: boolean,
+    was: Float64Array,
+    from: number,
+    to: number,
+    into: number[],
+    among: Known | null,
+  ): void {
+    const [a, b] = [was[from]!, was[to - 1]!];
+    this.#lay(e, isCorner, was, from, to);
+    const { index, edgeOf } = this.#coverers;
+    let [first, end] = among?.placesOf(e, isCorner) ?? [0, 0];
+    if (among === null) end = this.#search(a, b);
+    this.#look((end - first) / BOXES_A_STEP);
     this.#ends(a, b);
-    for (const f of some) {
-      this.#open.length = 0;
-      this.#open.push(a, b);
+    for (; first < end; first++) {
+      const f = among === null ? edgeOf[index.found[first]!]! : among.list[first]!;
+      this.left[0] = a;
+      this.left[1] = b;
+      this.count = 2;
       this.#isTaken = false;
       this.#cover(e, f);
       // What its strip covers may be covered by the disc about its end, farther out, and the other way round.
@@ -122,7 +131,29 @@ export class Cover {
     into.push(f);
   }
 
-  #lay(e: number, isCorner: boolean, was: Float64Array): void {
+  /** Finds what comes near an open stretch; how many, in the index's own list. */
+  #search(a: number, b: number): number {
+    const r = this.#r;
+    if (this.#isArc) {
+      const angle = this.#from + (a + b) / 2;
+      const reach = ((b - a) / 2) * this.#by + r;
+      const x = this.#x + this.#by * Math.cos(angle);
+      const y = this.#y + this.#by * Math.sin(angle);
+      return this.#coverers.index.search(x - reach, y - reach, x + reach, y + reach);
+    }
+    const x0 = this.#x + a * this.#ux;
+    const y0 = this.#y + a * this.#uy;
+    const x1 = this.#x + b * this.#ux;
+    const y1 = this.#y + b * this.#uy;
+    return this.#coverers.index.search(
+      Math.min(x0, x1) - r,
+      Math.min(y0, y1) - r,
+      Math.max(x0, x1) + r,
+      Math.max(y0, y1) + r,
+    );
+  }
+
+  #lay(e: number, isCorner: boolean, was: Float64Array, from: number, to: number): void {
     const { x, y, ux, uy, next } = this.#edges;
     this.#isArc = isCorner;
     this.#bulge = 0;
@@ -134,8 +165,8 @@ export class Cover {
       [this.#ux, this.#uy] = [ux[e]!, uy[e]!];
       [this.#x, this.#y] = [x[e]! + this.#uy * d, y[e]! - this.#ux * d]; // to the right: outwards
     }
-    this.#open.length = 0;
-    for (const end of was) this.#open.push(end);
+    for (let k = from; k < to; k++) this.left[k - from] = was[k]!;
+    this.count = to - from;
   }
 
   /** Covers the piece of an edge, or of the corner at its end, by what comes near what is open of it. `own`: itself among the coverers. */
@@ -152,12 +183,12 @@ export class Cover {
       if (at >= away && this.#try(e, list[at - away]!)) return;
       if (away > 2 && !this.#isTaken) break; // nor do those beyond, where these did not
     }
-    for (let k = 0; k < this.#open.length; ) {
-      const [a, b] = [this.#open[k]!, this.#open[k + 1]!];
+    for (let k = 0; k < this.count; ) {
+      const [a, b] = [this.left[k]!, this.left[k + 1]!];
       this.#coverNear(e, at, a, b);
       // On to what is open behind this stretch, which may have been cut or have gone.
       k = 0;
-      while (k < this.#open.length && this.#open[k]! < b) k += 2;
+      while (k < this.count && this.left[k]! < b) k += 2;
     }
   }
 
@@ -165,21 +196,19 @@ export class Cover {
   #try(e: number, f: number): boolean {
     this.#look(1);
     this.#cover(e, f);
-    return this.#open.length === 0;
+    return this.count === 0;
   }
 
   /** Covers one open stretch by what the index finds about it. */
   #coverNear(e: number, at: number, a: number, b: number): void {
     const { index, edgeOf, place } = this.#coverers;
-    const [west, south, east, north] = this.#boxOf(a, b);
-    const r = this.#r;
-    const n = index.search(west - r, south - r, east + r, north + r);
+    const n = this.#search(a, b);
     this.#look(n / BOXES_A_STEP);
     this.#ends(a, b);
     for (let k = 0; k < n; k++) {
       const f = edgeOf[index.found[k]!]!;
       this.#cover(e, f);
-      if (this.#open.length > 0) continue;
+      if (this.count > 0) continue;
       this.#helped = place[f]! - at; // it may cover the next one too
       break;
     }
@@ -192,19 +221,6 @@ export class Cover {
     [this.#ax, this.#ay] = [Math.cos(this.#from + a), Math.sin(this.#from + a)];
     [this.#bx, this.#bendY] = [Math.cos(this.#from + b), Math.sin(this.#from + b)];
     this.#bulge = this.#by * (1 - Math.cos((b - a) / 2)) + Number.MIN_VALUE;
-  }
-
-  /** Box about an open stretch of the piece; of an arc, that of a disc about its middle. */
-  #boxOf(a: number, b: number): readonly [number, number, number, number] {
-    if (this.#isArc) {
-      const angle = this.#from + (a + b) / 2;
-      const half = ((b - a) / 2) * this.#by;
-      const [x, y] = [this.#x + this.#by * Math.cos(angle), this.#y + this.#by * Math.sin(angle)];
-      return [x - half, y - half, x + half, y + half];
-    }
-    const [x0, y0] = [this.#x + a * this.#ux, this.#y + a * this.#uy];
-    const [x1, y1] = [this.#x + b * this.#ux, this.#y + b * this.#uy];
-    return [Math.min(x0, x1), Math.min(y0, y1), Math.max(x0, x1), Math.max(y0, y1)];
   }
 
   /** Covers the piece of edge e, or of the corner at its end, by the strip of edge f and the disc about its start. */
@@ -357,22 +373,33 @@ export class Cover {
 
   /** Takes an interval out of what is open. */
   #take(from: number, to: number): void {
-    const open = this.#open;
-    let meets = false;
-    for (let k = 0; k < open.length && !meets; k += 2) meets = open[k]! < to && from < open[k + 1]!;
-    if (!meets) return;
+    const open = this.left;
+    const n = this.count;
+    let k = 0;
+    while (k < n && !(open[k]! < to && from < open[k + 1]!)) k += 2;
+    if (k >= n) return;
     this.#isTaken = true;
     const left = this.#spare;
-    left.length = 0;
-    for (let k = 0; k < open.length; k += 2) {
-      const [a, b] = [open[k]!, open[k + 1]!];
-      if (!(a < to && from < b)) left.push(a, b);
-      else {
-        if (a < from) left.push(a, from);
-        if (to < b) left.push(to, b);
+    let m = 0;
+    for (k = 0; k < n; k += 2) {
+      const a = open[k]!;
+      const b = open[k + 1]!;
+      if (!(a < to && from < b)) {
+        left[m++] = a;
+        left[m++] = b;
+        continue;
+      }
+      if (a < from) {
+        left[m++] = a;
+        left[m++] = from;
+      }
+      if (to < b) {
+        left[m++] = to;
+        left[m++] = b;
       }
     }
     this.#spare = open;
-    this.#open = left;
+    this.left = left;
+    this.count = m;
   }
 }

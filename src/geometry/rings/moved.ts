@@ -13,7 +13,7 @@
 // its neighbours have covered it. Each look is counted, and the caller says when it is enough.
 
 import { BoxIndex } from '../box-index.js';
-import { Cover, type Coverers } from './moved-cover.js';
+import { Cover, type Coverers, type Known } from './moved-cover.js';
 import { Edges } from './moved-edges.js';
 import { Stretches } from './open-stretches.js';
 import type { Ring } from './shapes.js';
@@ -60,7 +60,7 @@ export class MovingBoundary {
   /** By distance. */
   readonly #fronts: Front[] = [];
   readonly #coverers = new WeakMap<Front, Coverers>();
-  #known: Known | null = null;
+  #known: KnownBetween | null = null;
 
   constructor(rings: readonly Ring[], side: 1 | -1, look: (steps: number) => void) {
     this.#edges = new Edges(rings);
@@ -81,14 +81,14 @@ export class MovingBoundary {
   }
 
   /** What covers pieces between two fronts that a distance lies between, once there are such. */
-  #knownBetween(from: Front, by: number): Known | null {
+  #knownBetween(from: Front, by: number): KnownBetween | null {
     const to = this.#fronts.find((one) => one.by > by)?.by;
     if (to === undefined || from.by === 0) return null;
     const known = this.#known;
     const isKnown = known !== null && known.from <= from.by && to <= known.to;
     if (isKnown && (to - from.by) * NARROWER > known.to - known.from) return known;
     const cover = new Cover(this.#edges, this.#coverersOf(from), this.#side, to, this.#look);
-    this.#known = new Known(this.#edges.count, from, to, cover, isKnown ? known : null);
+    this.#known = new KnownBetween(this.#edges.count, from, to, cover, isKnown ? known : null);
     return this.#known;
   }
 
@@ -116,12 +116,13 @@ export class MovingBoundary {
     const [edge, isCorner, start, open]: [number[], number[], number[], number[]] = [[], [], [0], []];
     for (let p = 0; p < from.edge.length; p++) {
       const [e, corner] = [from.edge[p]!, from.isCorner[p]!];
-      const was = from.open.subarray(from.start[p]!, from.start[p + 1]!);
-      const left = known === null ? cover.open(e, corner === 1, was) : known.open(cover, e, corner, was);
-      if (left.length === 0) continue;
+      const [first, end] = [from.start[p]!, from.start[p + 1]!];
+      if (known === null) cover.open(e, corner === 1, from.open, first, end);
+      else cover.openBy(e, corner === 1, from.open, first, end, known);
+      if (cover.count === 0) continue;
       edge.push(e);
       isCorner.push(corner);
-      for (const end of left) open.push(end);
+      for (let k = 0; k < cover.count; k++) open.push(cover.left[k]!);
       start.push(open.length);
     }
     const front = { by, edge, isCorner, start, open: Float64Array.from(open) };
@@ -167,19 +168,19 @@ export class MovingBoundary {
  * What covers any of each piece between two distances: what does so at the greater one of what is open at the lesser. A search
  * that closes in asks no index any more.
  */
-class Known {
+class KnownBetween implements Known {
   readonly from: number;
   readonly to: number;
   /** Per edge and its corner where its list begins; one more at the end. */
   readonly #start: Int32Array;
-  readonly #list: Int32Array;
+  readonly list: Int32Array;
 
   constructor(
     edges: number,
     { by, edge, isCorner, start, open }: Front,
     to: number,
     cover: Cover,
-    before: Known | null,
+    before: KnownBetween | null,
   ) {
     this.from = by;
     this.to = to;
@@ -189,20 +190,15 @@ class Known {
     for (let p = 0; p < edge.length; p++) {
       const own = edge[p]! * 2 + isCorner[p]!;
       while (piece <= own) this.#start[piece++] = list.length;
-      const was = open.subarray(start[p]!, start[p + 1]!);
-      cover.listCovering(edge[p]!, isCorner[p] === 1, was, list, before?.of(own) ?? null);
+      cover.listCovering(edge[p]!, isCorner[p] === 1, open, start[p]!, start[p + 1]!, list, before);
     }
     while (piece < this.#start.length) this.#start[piece++] = list.length;
-    this.#list = Int32Array.from(list);
+    this.list = Int32Array.from(list);
   }
 
-  of(piece: number): Int32Array {
-    return this.#list.subarray(this.#start[piece]!, this.#start[piece + 1]!);
-  }
-
-  open(cover: Cover, e: number, corner: number, was: Float64Array): readonly number[] {
-    const piece = e * 2 + corner;
-    return cover.openBy(e, corner === 1, was, this.#list, this.#start[piece]!, this.#start[piece + 1]!);
+  placesOf(e: number, isCorner: boolean): readonly [number, number] {
+    const piece = e * 2 + (isCorner ? 1 : 0);
+    return [this.#start[piece]!, this.#start[piece + 1]!];
   }
 }
 
