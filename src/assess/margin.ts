@@ -19,6 +19,8 @@ export const MOST_ROOM_M = 50;
 const WIDTH_M = 0.0001;
 /** The way to the far end of a bracket among so many begins with a step of this, metres, and doubles. */
 const FIRST_STEP_M = 0.5;
+/** A search in steps mostly ends within this, metres. */
+const FEW_STEPS_M = 2;
 /** A step by a secant goes so much beyond it, as a share, and is held between these of the step before. */
 const AHEAD = 0.05;
 const LEAST_AHEAD = 0.2;
@@ -160,7 +162,12 @@ export class Margins {
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
     const steps = this.#steps();
-    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
+    const wide = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
+    // Among many works a search goes by small steps, and what it does not come to is not united.
+    const zone =
+      most > FEW_STEPS_M && wide.upTo(0).isCrowded
+        ? new SeenFrom(site, Math.max(reach, trunk), reach, FEW_STEPS_M, steps)
+        : wide;
     // Whether works stand on the trunk is asked of those about the trunk alone.
     const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M), steps);
     const onTrunk = (by: number): number => {
@@ -241,8 +248,8 @@ class SeenFrom {
 
   upTo(by: number): NearWorks {
     if (by > this.#seen) {
-      this.#seen = by;
-      this.#near = this.#within(this.#reach + by);
+      this.#seen = this.#near.isCrowded ? Math.max(by, 2 * this.#seen) : by;
+      this.#near = this.#within(this.#reach + this.#seen);
     }
     return this.#near;
   }

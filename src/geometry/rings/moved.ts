@@ -25,9 +25,9 @@ const LEAST_WIDTH_M = 1e-8;
 /** Stretches shorter than this are rounding, metres. */
 const LEAST_STRETCH_M = 1e-9;
 /** What is known to cover between two distances is gone through again when they are this many times nearer to each other. */
-const NARROWER = 8;
-/** A front is this many times farther out than the one it is made of, at most; the first is half a mean edge out. */
-const FARTHER = 2.5;
+const NARROWER = 50;
+/** A front is this many times farther out than the one it is made of, at most; the first is a mean edge out. */
+const FARTHER = 4;
 
 /**
  * The boundary moved outwards by a distance, or inwards below 0; corners are rounded, their chords hold the area of the arc. Null
@@ -74,7 +74,7 @@ export class MovingBoundary {
     if (count === 0) return [];
     if (this.#fronts.length === 0) this.#fronts.push(this.#first());
     let front = this.#fronts.findLast((one) => one.by <= by)!;
-    if (front.by === 0 && total / count < by) front = this.#further(front, total / count / 2);
+    if (front.by === 0 && (total / count) * FARTHER < by) front = this.#further(front, total / count);
     while (front.by > 0 && front.by * FARTHER < by) front = this.#further(front, front.by * FARTHER);
     if (front.by !== by) front = this.#further(front, by, this.#knownBetween(front, by));
     return this.#strung(front);
@@ -235,9 +235,10 @@ function hasWidth(ring: Ring): boolean {
   let area = 0;
   let length = 0;
   for (let i = 0; i < ring.length; i += 2) {
-    const k = (i + 2) % ring.length;
+    const k = i + 2 < ring.length ? i + 2 : 0;
+    const [dx, dy] = [ring[k]! - ring[i]!, ring[k + 1]! - ring[i + 1]!];
     area += ring[i]! * ring[k + 1]! - ring[i + 1]! * ring[k]!;
-    length += Math.hypot(ring[k]! - ring[i]!, ring[k + 1]! - ring[i + 1]!);
+    length += Math.sqrt(dx * dx + dy * dy);
   }
   return Math.abs(area) > LEAST_WIDTH_M * length;
 }
