@@ -55,10 +55,12 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
   const home = homeOf(before, moved);
   const held = outlines(before, heldRows(before, moved), home);
   const shiftM = options.shiftM ?? USUAL_SHIFT_M;
+  look();
   const footprint = footprintAt(before, moved, home);
-  const size = Math.max(...outlines(before, moved, home).flat().map(Math.abs)) * Math.SQRT2 + 1;
+  look();
+  const size = farthestAlong(outlines(before, moved, home)) * Math.SQRT2 + 1;
   const trees = treesNear(before, home, shiftM + size);
-  const { ground, moving } = movingGround(before, trees, moved, home.frame);
+  const { ground, moving } = movingGround(before, trees, moved, home.frame, look);
   const room = roomOf(before, moved, held, home, shiftM + 2 * size, options, look);
   const freedom = { shiftM, turnDeg: options.turnDeg ?? 0, mirror: options.mirror === true };
   const problem = new Problem(ground, footprint, aboutPoint(moving, home.x, home.y), held, room, freedom, look);
@@ -97,6 +99,13 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
     isProven: found.isProven,
     findings: findingsOf(before, found, problem, rowsOf, shiftM),
   };
+}
+
+/** The largest coordinate of any corner, either way. */
+function farthestAlong(rings: readonly (readonly number[])[]): number {
+  let most = 0;
+  for (const ring of rings) for (const value of ring) most = Math.max(most, Math.abs(value));
+  return most;
 }
 
 function isHome({ eastM, northM, turnDeg, mirrored }: Motion): boolean {
