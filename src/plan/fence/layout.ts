@@ -8,6 +8,7 @@ import {
   commonShape,
   lessShape,
   lessTurned,
+  movedBoundary,
   quadAt,
   type Ring,
   type Shape,
@@ -24,6 +25,11 @@ import { Standing, type WorksOfSorts } from './standing.js';
 const NOTCH_M = 0.02;
 /** Corners of works within this of a straight line are left out; the working space is widened by as much. */
 const SIMPLER_M = 0.05;
+/** An outline that has more corners than this even so is widened by this much, metres, before the working space is laid round it. */
+const MANY_CORNERS = 4000;
+const GAP_M = 0.05;
+/** Steps of that between two looks: less than a tenth of a second. */
+const LOOK_EVERY = 250_000;
 /** Less ground than this is not fenced off by itself, square metres; it is protected as ground outside the fence. */
 const SMALLEST_FENCED_M2 = 1;
 const SMALLEST_GROUND_M2 = 0.05;
@@ -94,10 +100,30 @@ function takenBy(works: Shape, spaceM: number, look: (() => void) | undefined): 
   for (const polygon of works) {
     look?.();
     const simpler = polygon.map((ring) => simplerRing(ring, SIMPLER_M));
-    const changed = simpler.some((ring, i) => ring.length !== polygon[i]!.length);
-    polygons.push(...widenedShape([changed ? simpler : polygon], spaceM + (changed ? SIMPLER_M : 0)));
+    const closed = cornersOf(simpler) > MANY_CORNERS ? withoutGaps(polygon, look) : simpler;
+    const changed = closed.some((ring, i) => ring.length !== polygon[i]?.length);
+    polygons.push(...widenedShape([changed ? closed : polygon], spaceM + (changed ? SIMPLER_M : 0)));
   }
   return unionShape(polygons, look);
+}
+
+/**
+ * An outline of thousands of teeth, wider by GAP_M and made simpler again: gaps of less than twice of that are gone. The
+ * engine's offset takes time by the square of the teeth that it meets at one height, and can't be stopped meanwhile.
+ */
+function withoutGaps(polygon: readonly Ring[], look: (() => void) | undefined): Ring[] {
+  let steps = 0;
+  const wider = movedBoundary(polygon, GAP_M, (more) => {
+    steps += more;
+    if (steps < LOOK_EVERY) return;
+    steps = 0;
+    look?.();
+  });
+  return (wider ?? polygon).map((ring) => simplerRing(ring, SIMPLER_M));
+}
+
+function cornersOf(rings: readonly Ring[]): number {
+  return rings.reduce((sum, ring) => sum + ring.length / 2, 0);
 }
 
 /** Ground that zones enclose is fenced with them, unless works reach into it. */
