@@ -41,7 +41,8 @@ const BUILDING = WORKS_KINDS.indexOf('building');
  * Looks for the smallest move of some works that puts every tree to be kept within its limits, or for the best trades.
  * The same job and options give the same sitings. The job's signal is looked at before each measure of a tree, at each place.
  *
- * @throws InputError as `assess` does, and `siting-no-works`, `works-unknown`, `siting-no-lot`, `siting-no-buildable`
+ * @throws InputError as `assess` does, and `siting-no-works`, `works-unknown`, `siting-no-lot`, `siting-no-buildable`,
+ *   `siting-too-intricate`
  * @example
  * const { sitings } = siting({ trees, works: [{ layer: house }], lots }, { setback: 3, turnDeg: 15 });
  * sitings[0]?.travelM; // 2.31: all trees within their limits so far from where it is drawn
