@@ -5,10 +5,10 @@
 // Moved works are measured and judged by the ordinary path; the root is bracketed by distances that need no measuring.
 
 import type { Pieces } from '../geometry/index.js';
-import { Meter, NEAREST_LIMIT_M, packedBoxes, rootIn, rootInFew } from '../geometry/index.js';
+import { Meter, NEAREST_LIMIT_M, packedBoxes, rootIn, rootOfMost, secantOfMost } from '../geometry/index.js';
 import { isOver } from '../model/index.js';
 import type { Site } from '../overlap/index.js';
-import { type CompiledLimits, compileLimits, excess } from '../rules/index.js';
+import { type CompiledLimits, compileLimits, excesses } from '../rules/index.js';
 import { Steps, TooDear } from './moved-outline.js';
 import { NearWorks } from './near-works.js';
 import type { Variant } from './variant.js';
@@ -19,6 +19,12 @@ export const MOST_ROOM_M = 50;
 const WIDTH_M = 0.0001;
 /** The way to the far end of a bracket among so many begins with a step of this, metres, and doubles. */
 const FIRST_STEP_M = 0.5;
+/** A search in steps mostly ends within this, metres. */
+const FEW_STEPS_M = 2;
+/** A step by a secant goes so much beyond it, as a share, and is held between these of the step before. */
+const AHEAD = 0.05;
+const LEAST_AHEAD = 0.2;
+const MOST_AHEAD = 3;
 
 export class Margins {
   readonly #variant: Variant;
@@ -116,9 +122,8 @@ export class Margins {
     const asked = this.#ask(row);
     if (asked === null) return null;
     if (asked.isOver) return retreat(asked);
-    const { short, from, to, step } = asked;
-    const { search } = asked;
-    const margin = step < Infinity ? rootFrom(search, short, from, to, step) : rootIn(short, from, to, WIDTH_M);
+    const { excesses, short, from, to, step } = asked;
+    const margin = step < Infinity ? rootFrom(excesses, from, to, step) : rootIn(short, from, to, WIDTH_M);
     return Math.max(margin - WIDTH_M, 0); // never below 0 where no limit is broken
   }
 
@@ -140,10 +145,14 @@ export class Margins {
     }
     const [from, to] = [Math.max(room, 0), Math.max(nearest - trunk, 0) + WIDTH_M];
     const near = new NearWorks(site, Math.max(reach, trunk), reach + to, undefined, undefined, this.#steps());
-    const short = (by: number): number => -this.#excess(row, site, near.grown(by), (trunk + by - nearest) / reach);
+    // A trunk in the works is over whatever the areas: told by its distance, so that there is a root to be found.
+    const excesses = (by: number): number[] => [
+      ...this.#excesses(row, site, near.grown(by), near.isCrowded, trunk + by > nearest),
+      (trunk + by - nearest) / reach,
+    ];
+    const short = (by: number): number => -Math.max(...excesses(by));
     const step = near.isCrowded ? Math.min(near.stepOf('grown'), FIRST_STEP_M) : Infinity;
-    const search = near.isCrowded ? rootInFew : rootIn;
-    return { isOver: false, short, from, to, step, search };
+    return { isOver: false, excesses, short, from, to, step };
   }
 
   #passed(row: number, site: Site, { reach, room, trunk, nearest }: Place): Passed | null {
@@ -153,7 +162,12 @@ export class Margins {
     if (!(farthest > WIDTH_M)) return null;
     const most = Math.min(Math.max(-room, WIDTH_M), farthest);
     const steps = this.#steps();
-    const zone = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
+    const wide = new SeenFrom(site, Math.max(reach, trunk), reach, most, steps);
+    // Among many works a search goes by small steps, and what it does not come to is not united.
+    const zone =
+      most > FEW_STEPS_M && wide.upTo(0).isCrowded
+        ? new SeenFrom(site, Math.max(reach, trunk), reach, FEW_STEPS_M, steps)
+        : wide;
     // Whether works stand on the trunk is asked of those about the trunk alone.
     const face = new SeenFrom(site, trunk, trunk, Math.min(most, FIRST_STEP_M), steps);
     const onTrunk = (by: number): number => {
@@ -166,18 +180,23 @@ export class Margins {
       // Works narrower than that have vanished before.
       return new Meter(near.narrowed(by)).disc(0, 0, Math.max(trunk, WIDTH_M)) > 0 ? left : 0;
     };
-    const areas = (by: number): number => this.#excess(row, site, zone.upTo(by).narrowed(by), -Infinity);
-    return { isOver: true, onTrunk, areas, most, farthest, step: () => zone.upTo(0).stepOf('narrowed') };
+    const excesses = (by: number): number[] => {
+      const near = zone.upTo(by);
+      return this.#excesses(row, site, near.narrowed(by), near.isCrowded, false);
+    };
+    const areas = (by: number): number => Math.max(-Infinity, ...excesses(by));
+    return { isOver: true, onTrunk, areas, excesses, most, farthest, step: () => zone.upTo(0).stepOf('narrowed') };
   }
 
-  /** How far the most passed limit is passed, as a share; above 0 the tree is over it. */
-  #excess(row: number, site: Site, pieces: Pieces, onTrunk: number): number {
+  /** How far each limit is passed, as a share; where any is above 0 the tree is over it. */
+  #excesses(row: number, site: Site, pieces: Pieces, isCrowded: boolean, onTrunk: boolean): number[] {
     const { measured, rule } = this.#variant;
     this.#variant.look(); // one measure may take a tenth of a second
+    // Severed ground that is not judged is not looked for: among many works that is most of the cost of a measure.
+    if (isCrowded && rule.judge !== 'affected') pieces.cuts.fill(0);
     const { zones, table } = measured.measureOne(row, site, pieces, packedBoxes(pieces.box, ArrayBuffer));
-    table.stemInWorks[0] = onTrunk > 0 ? 1 : 0;
-    // A trunk in the works is over whatever the areas: told by its distance, so that there is a root to be found.
-    return Math.max(excess(zones, table, 0, rule, this.#limits), onTrunk);
+    table.stemInWorks[0] = onTrunk ? 1 : 0;
+    return excesses(zones, table, 0, rule, this.#limits);
   }
 }
 
@@ -185,11 +204,12 @@ export class Margins {
 interface Kept {
   readonly isOver: false;
   readonly short: (by: number) => number;
+  /** How far each limit is passed then: below 0 while it is kept. */
+  readonly excesses: (by: number) => readonly number[];
   readonly from: number;
   readonly to: number;
   /** Length of the first step of the search; Infinity: every distance costs the same. */
   readonly step: number;
-  readonly search: typeof rootIn;
 }
 
 /**
@@ -200,6 +220,8 @@ interface Passed {
   readonly isOver: true;
   readonly onTrunk: (by: number) => number;
   readonly areas: (by: number) => number;
+  /** How far each limit of areas is passed. */
+  readonly excesses: (by: number) => readonly number[];
   readonly most: number;
   readonly farthest: number;
   /** As in Kept; works out the outline of all works. */
@@ -226,8 +248,8 @@ class SeenFrom {
 
   upTo(by: number): NearWorks {
     if (by > this.#seen) {
-      this.#seen = by;
-      this.#near = this.#within(this.#reach + by);
+      this.#seen = this.#near.isCrowded ? Math.max(by, 2 * this.#seen) : by;
+      this.#near = this.#within(this.#reach + this.#seen);
     }
     return this.#near;
   }
@@ -241,26 +263,35 @@ class SeenFrom {
  * The margin where a limit is passed: first the way to leave the trunk, which is cheap to find; mostly no limit of areas is
  * passed there any more.
  */
-function retreat({ onTrunk, areas, most: usual, farthest, step: stepOf }: Passed): number | null {
+function retreat({ onTrunk, areas, excesses, most: usual, farthest, step: stepOf }: Passed): number | null {
   let least = 0;
   if (onTrunk(0) > 0) {
     let most = Math.min(FIRST_STEP_M, farthest);
     for (; onTrunk(most) > 0; most = Math.min(most * 2, farthest)) if (most >= farthest) return null;
     least = rootIn(onTrunk, 0, most, WIDTH_M);
   }
-  let there = areas(least);
-  if (there <= 0) return -least;
+  let there = excesses(least);
+  if (Math.max(-Infinity, ...there) <= 0) return -least;
   const step = stepOf();
   const isDear = step < Infinity; // every distance does not cost the same
   let most = Math.min(isDear ? least + step : Math.max(usual, least * 2), farthest);
-  let beyond = areas(most);
-  while (beyond > 0) {
+  let beyond = excesses(most);
+  while (Math.max(...beyond) > 0) {
     if (most >= farthest) return null;
+    const next = isDear ? most + ahead(least, most, there, beyond) : most * 2;
     [least, there] = [most, beyond];
-    most = Math.min(most * 2, farthest);
-    beyond = areas(most);
+    most = Math.min(next, farthest);
+    beyond = excesses(most);
   }
-  return -(isDear ? rootInFew : rootIn)(areas, least, most, WIDTH_M, { from: there, to: beyond });
+  if (isDear) return -rootOfMost(excesses, least, most, WIDTH_M, 1, { from: there, to: beyond });
+  return -rootIn(areas, least, most, WIDTH_M, { from: Math.max(...there), to: Math.max(...beyond) });
+}
+
+/** How far on from b, where something is above 0, it may fall to 0: by its secant and a little more, within bounds. */
+function ahead(a: number, b: number, there: readonly number[], beyond: readonly number[]): number {
+  const step = b - a;
+  const by = (secantOfMost(a, b, there, beyond, 1) - b) * (1 + AHEAD);
+  return by >= step * LEAST_AHEAD && Number.isFinite(by) ? Math.min(by, step * MOST_AHEAD) : step;
 }
 
 /** Metres: farthest ring, room left beyond it, trunk, nearest works. */
@@ -272,15 +303,14 @@ interface Place {
 }
 
 /** The root in a bracket whose far end is dear: the end is brought near by steps that double. */
-function rootFrom(search: typeof rootIn, f: (x: number) => number, from: number, to: number, first: number): number {
+function rootFrom(f: (x: number) => readonly number[], from: number, to: number, first: number): number {
   let a = from;
-  let fa: number | undefined;
-  for (let step = first; a + step < to; step *= 2) {
-    const b = a + step;
+  let fa = f(a);
+  for (let step = first; ; step *= 2) {
+    const b = Math.min(a + step, to);
     const fb = f(b);
-    if (fb <= 0) return search(f, a, b, WIDTH_M, { from: fa, to: fb });
+    if (Math.max(...fb) >= 0 || b === to) return rootOfMost(f, a, b, WIDTH_M, -1, { from: fa, to: fb });
     a = b;
     fa = fb;
   }
-  return search(f, a, to, WIDTH_M, { from: fa });
 }

@@ -6,7 +6,7 @@
 // The moved boundary is made by itself (geometry/rings/moved.ts); where its parts do not close, by the clipping engine.
 // Cost: one move a distance asked for. A tree whose moves take more steps than are left for it is given up.
 
-import { movedBoundary, movedRings, type Ring, signedArea, stepsAcross } from '../geometry/index.js';
+import { MovingBoundary, movedRings, type Ring, signedArea, stepsAcross } from '../geometry/index.js';
 
 /** The first step is at least this and at most that, metres. */
 const LEAST_STEP_M = 0.002;
@@ -58,7 +58,8 @@ export class MovedOutline {
   readonly #sign: 1 | -1;
   readonly #steps: Steps;
   readonly #corners: number;
-  readonly #levels: { readonly by: number; readonly rings: readonly Ring[] }[] = [];
+  readonly #levels: { readonly by: number; readonly rings: readonly Ring[]; readonly moving: MovingBoundary }[] = [];
+  readonly #moving: MovingBoundary;
   /** A distance to begin a search with: half the mean width of what is there, or of the gaps between. */
   readonly step: number;
 
@@ -76,6 +77,11 @@ export class MovedOutline {
     this.#corners = cornersOf(rings);
     this.#sign = sign;
     this.#steps = steps;
+    this.#moving = this.#movingOf(rings);
+  }
+
+  #movingOf(rings: readonly Ring[]): MovingBoundary {
+    return new MovingBoundary(rings, this.#sign, (steps) => this.#steps.take(steps));
   }
 
   /** The rings moved by a distance. */
@@ -83,14 +89,11 @@ export class MovedOutline {
     if (by === 0 || this.#rings.length === 0) return this.#rings;
     const level = this.#levels.findLast((one) => one.by <= by);
     if (level?.by === by) return level.rings;
-    const take = (steps: number): void => this.#steps.take(steps);
-    if (level !== undefined) {
-      const further = movedBoundary(level.rings, this.#sign * (by - level.by), take);
-      if (further !== null) return further;
-    }
-    const rings = movedBoundary(this.#rings, this.#sign * by, take) ?? this.#byEngine(by);
+    const further = level?.moving.at(by - level.by) ?? null;
+    if (further !== null) return further;
+    const rings = this.#moving.at(by) ?? this.#byEngine(by);
     if (cornersOf(rings) * FEWER < this.#corners) {
-      this.#levels.push({ by, rings });
+      this.#levels.push({ by, rings, moving: this.#movingOf(rings) });
       this.#levels.sort((a, b) => a.by - b.by);
     }
     return rings;

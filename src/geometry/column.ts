@@ -1,15 +1,19 @@
 // Growing typed columns: in: numbers one by one; out: a typed array of just the right length.
 
-/** Room at first: margins make a few dozen corners into pieces thousands of times, and what doubles soon is large. */
+/** Room at the first push: margins make a few dozen corners into pieces thousands of times, and what doubles soon is large. */
 const FIRST = 64;
+/** The same for whole numbers: arrays of up to 64 bytes lie among the objects, and cost a tenth of larger ones to make. */
+const FIRST_INDICES = 16;
+const NO_NUMBERS = new Float64Array();
+const NO_INDICES = new Uint32Array();
 
 /** A Float64 column that doubles when full. */
 export class FloatColumn {
-  #data: Float64Array<ArrayBuffer> = new Float64Array(FIRST);
+  #data: Float64Array<ArrayBuffer> = NO_NUMBERS;
   length: number = 0;
   push(value: number): void {
     if (this.length === this.#data.length) {
-      const grown = new Float64Array(this.#data.length * 2);
+      const grown = new Float64Array(Math.max(this.#data.length * 2, FIRST));
       grown.set(this.#data);
       this.#data = grown;
     }
@@ -27,7 +31,7 @@ export class FloatColumn {
     this.#data = grown;
   }
   /** Appends values from .. to of an array. */
-  pushRange(values: Float64Array, from: number, to: number): void {
+  pushRange(values: ArrayLike<number>, from: number, to: number): void {
     const after = this.length + to - from;
     if (after > this.#data.length) this.reserve(Math.max(this.#data.length * 2, after));
     const data = this.#data;
@@ -51,7 +55,7 @@ export class FloatColumn {
 
 /** A Uint32 column that doubles when full. */
 export class IndexColumn {
-  #data: Uint32Array<ArrayBuffer> = new Uint32Array(FIRST);
+  #data: Uint32Array<ArrayBuffer> = NO_INDICES;
   length: number = 0;
   /** Over values that are there already; they are not copied. */
   static over(values: Uint32Array<ArrayBuffer>): IndexColumn {
@@ -62,7 +66,7 @@ export class IndexColumn {
   }
   push(value: number): void {
     if (this.length === this.#data.length) {
-      const grown = new Uint32Array(Math.max(this.#data.length * 2, FIRST));
+      const grown = new Uint32Array(Math.max(this.#data.length * 2, FIRST_INDICES));
       grown.set(this.#data);
       this.#data = grown;
     }

@@ -34,11 +34,12 @@ export { CrossingFinder, type Defect } from './rings/crossings.js';
 export { cutRing } from './rings/cut-ring.js';
 export { fewerCorners } from './rings/fewer-corners.js';
 export { clusters, edgesThatMeet } from './rings/meetings.js';
-export { movedBoundary } from './rings/moved.js';
+export { MovingBoundary, movedBoundary } from './rings/moved.js';
 export { NearRings, type Rectangle } from './rings/near-rings.js';
 export { WorksToDraw } from './rings/near-works.js';
 export { circleRing, outsideRing, quartersRing } from './rings/outline.js';
 export { evenOddRepair, type RepairedRings } from './rings/repair.js';
+export { comesTwice } from './rings/repeats.js';
 export { backwards, passesEast, ringBox, ringHolds, signedArea, twiceArea } from './rings/ring.js';
 export {
   commonShape,
@@ -61,5 +62,5 @@ export {
   widenedShape,
 } from './rings/shapes.js';
 export { twins } from './rings/twins.js';
-export { rootIn, rootInFew } from './root.js';
+export { rootIn, rootOfMost, secantOfMost } from './root.js';
 export { pairAt, quadAt } from './tuples.js';

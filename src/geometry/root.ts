@@ -4,6 +4,8 @@
 
 /** Steps beyond a secant are at least this share of the width asked for. */
 const CLOSING = 0.45;
+/** A first secant is taken so much beyond itself, as a share of the bracket. */
+const PULL = 0.02;
 /** Halvings that take any bracket of doubles down to neighbours. */
 const MOST_STEPS = 200;
 
@@ -50,35 +52,33 @@ export function rootIn(
 }
 
 /**
- * The same for a function that is dear to ask: at most one call more than halving the bracket takes, mostly far fewer. The
- * method is ITP (Oliveira and Takahashi 2020, ACM Trans. Math. Softw. 47:5): a secant, truncated towards the middle and
- * held so near to it that halving is never far ahead.
+ * The same for the greatest of some functions that are dear to ask: at most one call more than halving the bracket takes, mostly
+ * far fewer. It falls to 0 where the last of them does, or rises to it where the first does. Each has a secant of its own: the
+ * greatest of them has a bend where another takes its place. The method is ITP (Oliveira and Takahashi 2020, ACM Trans. Math.
+ * Softw. 47:5): a secant, truncated towards the middle and held so near to it that halving is never far ahead.
+ *
+ * @param way 1: they fall, above 0 at `from`; -1: they rise, below 0 at `from`
+ * @param known their values at the ends
+ * @example
+ * rootOfMost((x) => [4 - x, 1 - x], 0, 8, 1e-6, 1, { from: [4, 1], to: [-4, -7] }); // 4
  */
-export function rootInFew(
-  f: (x: number) => number,
+export function rootOfMost(
+  f: (x: number) => readonly number[],
   from: number,
   to: number,
   width: number,
-  known?: { readonly from?: number | undefined; readonly to?: number },
+  way: 1 | -1,
+  known: { readonly from: readonly number[]; readonly to: readonly number[] },
 ): number {
   let a = from;
   let b = to;
-  let fa = known?.from ?? f(a);
-  let fb = known?.to ?? f(b);
-  const most = Math.max(Math.ceil(Math.log2((b - a) / width)), 0) + 1;
-  const pull = 0.2 / (b - a);
+  let { from: fa, to: fb } = known;
+  const next = inFew(from, to, width);
   for (let step = 0; step < MOST_STEPS && b - a > width; step++) {
-    const half = (a + b) / 2;
-    const slack = Math.max((width / 2) * 2 ** (most - step) - (b - a) / 2, 0);
-    const secant = fa > fb ? (fb * a - fa * b) / (fb - fa) : half;
-    const side = Math.sign(half - secant);
-    // At least so far beyond the secant that a good one leaves the root behind it, and the bracket closes.
-    const truncation = Math.max(pull * (b - a) ** 2, CLOSING * width);
-    const near = truncation <= Math.abs(half - secant) ? secant + side * truncation : half;
-    const x = Math.abs(near - half) <= slack ? near : half - side * slack;
+    const x = next(a, b, secantOfMost(a, b, fa, fb, way), step);
     if (!(x > a && x < b)) break;
     const fx = f(x);
-    if (fx > 0) {
+    if (way * Math.max(...fx) > 0) {
       a = x;
       fa = fx;
     } else {
@@ -87,4 +87,30 @@ export function rootInFew(
     }
   }
   return b;
+}
+
+/** Where the greatest of some functions is 0 by their secants through two places. */
+export function secantOfMost(a: number, b: number, fa: readonly number[], fb: readonly number[], way: 1 | -1): number {
+  const roots = fa.flatMap((value, i) => {
+    const other = fb[i]!;
+    const decides = way > 0 ? value > 0 : other >= 0;
+    return decides && way * value > way * other ? [a + (value * (b - a)) / (value - other)] : [];
+  });
+  if (roots.length === 0) return (a + b) / 2;
+  return way > 0 ? Math.max(...roots) : Math.min(...roots);
+}
+
+/** Where to ask next, so that a bracket is closed in few calls by secants that may be bad. */
+function inFew(from: number, to: number, width: number) {
+  const most = Math.max(Math.ceil(Math.log2((to - from) / width)), 0) + 1;
+  const pull = PULL / (to - from);
+  return (a: number, b: number, secant: number, step: number): number => {
+    const half = (a + b) / 2;
+    const slack = Math.max((width / 2) * 2 ** (most - step) - (b - a) / 2, 0);
+    const side = Math.sign(half - secant);
+    // At least so far beyond the secant that a good one leaves the root behind it, and the bracket closes.
+    const truncation = Math.max(pull * (b - a) ** 2, CLOSING * width);
+    const near = truncation <= Math.abs(half - secant) ? secant + side * truncation : half;
+    return Math.abs(near - half) <= slack ? near : half - side * slack;
+  };
 }

@@ -8,6 +8,7 @@ export { limitFigures } from './judge/figures.js';
 export {
   affectedPct,
   excess,
+  excesses,
   judge,
   judgeAll,
   judgeWithoutWorks,

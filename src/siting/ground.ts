@@ -35,16 +35,18 @@ export interface MovingGround {
   readonly moving: Pieces;
 }
 
-/** Trees by row, works that move by row; all measured in one frame. */
+/** Trees by row, works that move by row; all measured in one frame. `look` is called between its steps and within them. */
 export function movingGround(
   assessment: Assessment,
   trees: readonly number[],
   rows: readonly number[],
   frame: Frame,
+  look: () => void = () => {},
 ): MovingGround {
   const { job, rule, option, options } = assessment;
   const areas = ruleAreas(rule);
   const { existing } = job;
+  look();
   const works = movingWorks(
     {
       zones: job.zones,
@@ -63,7 +65,8 @@ export function movingGround(
     rows,
     frame,
   );
-  return { ground: new TreeGround(works, rule, areas, trees.length), moving: works.moving };
+  look();
+  return { ground: new TreeGround(works, rule, areas, trees.length, look), moving: works.moving };
 }
 
 class TreeGround implements Ground {
@@ -79,7 +82,7 @@ class TreeGround implements Ground {
   readonly #width: number; // of all moving pieces together, seen from the side where it is largest
   readonly #crossings: number; // a line can enter the moving pieces so often at most
 
-  constructor(works: MovingWorks, rule: Rule, areas: RuleAreas, count: number) {
+  constructor(works: MovingWorks, rule: Rule, areas: RuleAreas, count: number, look: () => void) {
     this.count = count;
     this.xy = works.xy;
     this.zoneM2 = works.zones.areaM2;
@@ -90,7 +93,7 @@ class TreeGround implements Ground {
     this.#view = viewOf(works.zones, works.table);
     const { radiusM, ringRadiusM } = works.zones;
     this.reachM = radiusM.map((r, t) => Math.max(r, ...ringRadiusM.map((ring) => ring[t]! || 0)));
-    [this.#width, this.#crossings] = breadth(works.moving);
+    [this.#width, this.#crossings] = breadth(works.moving, look);
   }
 
   excess(place: number, pieces: Pieces | null, x: number, y: number): number {
@@ -198,30 +201,35 @@ class TreeGround implements Ground {
   }
 }
 
+/** Directions in half a turn that widths are seen from, and corners between two looks. */
+const DIRECTIONS = 36;
+const LOOK_EVERY = 8192;
+
 /** Width of pieces summed, seen from the direction where that is largest, and how often a line can enter them at most. */
-function breadth(pieces: Pieces): readonly [width: number, crossings: number] {
+function breadth(pieces: Pieces, look: () => void): readonly [width: number, crossings: number] {
   const { ringStart, vertexStart, xy } = pieces;
-  const directions = 36;
-  const widths = new Float64Array(directions);
+  const angles = Array.from({ length: DIRECTIONS }, (_, d) => (Math.PI * d) / DIRECTIONS);
+  const [cos, sin] = [angles.map(Math.cos), angles.map(Math.sin)];
+  const widths = new Float64Array(DIRECTIONS);
   let crossings = 0;
   for (let p = 0; p < pieces.count; p++) {
     crossings++;
     for (let r = ringStart[p]!; r < ringStart[p + 1]!; r++) {
       const [from, to] = [vertexStart[r]!, vertexStart[r + 1]!];
       for (let v = from; v < to; v++) {
+        if (v % LOOK_EVERY === 0) look();
         const at = (k: number): readonly [number, number] => {
           const w = from + ((k - from) % (to - from));
           return [xy[w * 2]!, xy[w * 2 + 1]!];
         };
         const [[ax, ay], [bx, by], [cx, cy]] = [at(v), at(v + 1), at(v + 2)];
         if ((bx - ax) * (cy - by) - (by - ay) * (cx - bx) < 0) crossings++; // a corner that points inwards, or a hole's
-        for (let d = 0; d < directions; d++) {
-          const angle = (Math.PI * d) / directions;
-          widths[d] = widths[d]! + Math.abs((bx - ax) * Math.sin(angle) - (by - ay) * Math.cos(angle)) / 2;
+        for (let d = 0; d < DIRECTIONS; d++) {
+          widths[d] = widths[d]! + Math.abs((bx - ax) * sin[d]! - (by - ay) * cos[d]!) / 2;
         }
       }
     }
   }
   // Between two of the directions a width is larger by the cosine of half a step at most.
-  return [Math.max(...widths) / Math.cos(Math.PI / (2 * directions)), crossings];
+  return [Math.max(...widths) / Math.cos(Math.PI / (2 * DIRECTIONS)), crossings];
 }

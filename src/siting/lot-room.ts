@@ -26,6 +26,8 @@ export interface RoomAsked {
   readonly setback?: Setback | undefined;
 }
 
+/** Corners of what moves times edges of the ground: more would take hours, and gigabytes for the shapes of all shifts. */
+const MOST_PAIRS = 1_000_000;
 const BUILDING = WORKS_KINDS.indexOf('building');
 
 /** Where a footprint's home is, in which frame. */
@@ -68,7 +70,14 @@ export function roomOf(
   const far = reachM;
   const square: Shape = [[[-far, -far, far, -far, far, far, -far, far]]];
   const whole = ground ?? square;
-  return new Room(others.length === 0 ? whole : lessShape(whole, others, look));
+  const room = new Room(others.length === 0 ? whole : lessShape(whole, others, look), look);
+  const corners = held.reduce((sum, ring) => sum + ring.length / 2, 0);
+  if (corners * room.edges <= MOST_PAIRS) return room;
+  throw new InputError(
+    'siting-too-intricate',
+    `no place can be looked for: the outlines to move have ${corners} corners, and the ground they must stand on ${room.edges}`,
+    { cure: 'simplify the outlines of what moves, of the lots or the buildable ground, and of buildings beside them' },
+  );
 }
 
 function groundOf(

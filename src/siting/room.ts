@@ -8,6 +8,7 @@ import {
   lessShape,
   passesEast,
   type Ring,
+  ringBox,
   type Shape,
   toSegment2,
   unionShape,
@@ -15,6 +16,12 @@ import {
 
 /** A footprint drawn on the line counts as on it: setbacks are calculated on a grid of a millimetre. */
 export const ON_LINE_M = 0.002;
+
+/** Pairs of an edge of the ground and a place of the outlines that are gone through between two looks: some hundredths of a second. */
+const LOOK_EVERY = 2_000_000;
+
+/** From so many pairs on, those that cannot meet are left out before shapes are made of them. */
+const MANY_PAIRS = 50_000;
 
 /** Chords of the arcs about a boundary's corners miss them by at most this. */
 const CHORD_M = 0.0005;
@@ -44,11 +51,27 @@ export class Room {
   readonly #edges: readonly Edge[];
   /** Corners where the ground's boundary points inwards: a footprint can touch them. */
   readonly #corners: readonly (readonly [number, number])[];
+  readonly #look: () => void;
+  #unseen = 0;
 
-  constructor(shape: Shape) {
+  /** `look` throws to stop: it is called within every step that takes long. */
+  constructor(shape: Shape, look: () => void = () => {}) {
     this.shape = shape;
+    this.#look = look;
     this.#edges = shape.flatMap((polygon) => polygon.flatMap(edgesOf));
     this.#corners = this.#edges.filter(({ reflexA }) => reflexA).map(({ ax, ay }): [number, number] => [ax, ay]);
+  }
+
+  /** Edges of the ground's boundary: each corner of an outline is measured from all of them. */
+  get edges(): number {
+    return this.#edges.length;
+  }
+
+  #took(pairs: number): void {
+    this.#unseen += pairs;
+    if (this.#unseen < LOOK_EVERY) return;
+    this.#unseen = 0;
+    this.#look();
   }
 
   /** How far outside outlines (about the reference) reach when they are shifted by x, y; at most ON_LINE_M where they fit. */
@@ -59,7 +82,11 @@ export class Room {
         farthest = Math.max(farthest, this.#outside(ring[i]! + x, ring[i + 1]! + y));
       }
     }
-    for (const [cx, cy] of this.#corners) farthest = Math.max(farthest, depthIn(held, cx - x, cy - y));
+    const corners = cornersOf(held);
+    for (const [cx, cy] of this.#corners) {
+      this.#took(corners);
+      farthest = Math.max(farthest, depthIn(held, cx - x, cy - y));
+    }
     if (farthest > ON_LINE_M) return farthest;
     // A gap in the ground may be crossed by an edge without holding any corner.
     for (const ring of held) {
@@ -86,7 +113,9 @@ export class Room {
         this.#holdCorner(rx, ry, rx + x, ry + y, reach, out);
       }
     }
+    const corners = cornersOf(held);
     for (const [cx, cy] of this.#corners) {
+      this.#took(2 * corners);
       const lean = leanOn(held, cx - x, cy - y, reach);
       if (lean !== null) out.push(lean);
     }
@@ -97,18 +126,27 @@ export class Room {
   shifts(held: readonly Ring[], within: Ring): Shape {
     // Where an edge of the outline meets an edge of the ground: a parallelogram of shifts for each pair.
     const meet: Ring[][] = [];
+    const [west, south, east, north] = ringBox(within);
+    const corners = cornersOf(held);
+    const isMany = this.edges * corners > MANY_PAIRS;
     for (const { ax, ay, bx, by } of this.#edges) {
+      this.#took(corners);
       for (const ring of held) {
         for (let i = 0; i < ring.length; i += 2) {
           const k = (i + 2) % ring.length;
           const [px, py, qx, qy] = [ring[i]!, ring[i + 1]!, ring[k]!, ring[k + 1]!];
+          // Most edges of large outlines are too far apart to meet by any of the shifts.
+          if (isMany) {
+            if (Math.max(ax, bx) - Math.min(px, qx) < west || Math.min(ax, bx) - Math.max(px, qx) > east) continue;
+            if (Math.max(ay, by) - Math.min(py, qy) < south || Math.min(ay, by) - Math.max(py, qy) > north) continue;
+          }
           const corners = [ax - px, ay - py, bx - px, by - py, bx - qx, by - qy, ax - qx, ay - qy];
           const turn = (bx - ax) * (py - qy) - (by - ay) * (px - qx);
           meet.push([turn >= 0 ? corners : [0, 6, 4, 2].flatMap((c) => [corners[c]!, corners[c + 1]!])]);
         }
       }
     }
-    const free = lessShape([[within]], unionShape(meet));
+    const free = lessShape([[within]], unionShape(meet, this.#look), this.#look);
     return free.filter((polygon) => {
       const place = placeIn(polygon);
       return place !== null && this.fits(held, place[0], place[1]);
@@ -116,6 +154,7 @@ export class Room {
   }
 
   #outside(x: number, y: number): number {
+    this.#took(this.#edges.length);
     let nearest2 = Infinity;
     let inside = false;
     for (const { ax, ay, bx, by } of this.#edges) {
@@ -126,6 +165,7 @@ export class Room {
   }
 
   #outsideAlong(ax: number, ay: number, bx: number, by: number): number {
+    this.#took(this.#edges.length);
     const cuts = [0, 1];
     const [dx, dy] = [bx - ax, by - ay];
     for (const edge of this.#edges) {
@@ -172,6 +212,10 @@ export class Room {
       out.push(holdBy(value, edge.nx, edge.ny, rx, ry));
     }
   }
+}
+
+function cornersOf(rings: readonly Ring[]): number {
+  return rings.reduce((sum, ring) => sum + ring.length / 2, 0);
 }
 
 function holdBy(value: number, nx: number, ny: number, rx: number, ry: number): Hold {

@@ -41,7 +41,8 @@ const BUILDING = WORKS_KINDS.indexOf('building');
  * Looks for the smallest move of some works that puts every tree to be kept within its limits, or for the best trades.
  * The same job and options give the same sitings. The job's signal is looked at before each measure of a tree, at each place.
  *
- * @throws InputError as `assess` does, and `siting-no-works`, `works-unknown`, `siting-no-lot`, `siting-no-buildable`
+ * @throws InputError as `assess` does, and `siting-no-works`, `works-unknown`, `siting-no-lot`, `siting-no-buildable`,
+ *   `siting-too-intricate`
  * @example
  * const { sitings } = siting({ trees, works: [{ layer: house }], lots }, { setback: 3, turnDeg: 15 });
  * sitings[0]?.travelM; // 2.31: all trees within their limits so far from where it is drawn
@@ -55,10 +56,12 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
   const home = homeOf(before, moved);
   const held = outlines(before, heldRows(before, moved), home);
   const shiftM = options.shiftM ?? USUAL_SHIFT_M;
+  look();
   const footprint = footprintAt(before, moved, home);
-  const size = Math.max(...outlines(before, moved, home).flat().map(Math.abs)) * Math.SQRT2 + 1;
+  look();
+  const size = farthestAlong(outlines(before, moved, home)) * Math.SQRT2 + 1;
   const trees = treesNear(before, home, shiftM + size);
-  const { ground, moving } = movingGround(before, trees, moved, home.frame);
+  const { ground, moving } = movingGround(before, trees, moved, home.frame, look);
   const room = roomOf(before, moved, held, home, shiftM + 2 * size, options, look);
   const freedom = { shiftM, turnDeg: options.turnDeg ?? 0, mirror: options.mirror === true };
   const problem = new Problem(ground, footprint, aboutPoint(moving, home.x, home.y), held, room, freedom, look);
@@ -97,6 +100,13 @@ export function siting(job: AssessJob, options: SitingOptions = {}): Siting {
     isProven: found.isProven,
     findings: findingsOf(before, found, problem, rowsOf, shiftM),
   };
+}
+
+/** The largest coordinate of any corner, either way. */
+function farthestAlong(rings: readonly (readonly number[])[]): number {
+  let most = 0;
+  for (const ring of rings) for (const value of ring) most = Math.max(most, Math.abs(value));
+  return most;
 }
 
 function isHome({ eastM, northM, turnDeg, mirrored }: Motion): boolean {

@@ -3,7 +3,7 @@
 // (OGC 06-103r4, 6.1.11); drawn unions have them, and rounding makes more.
 // Terms: loop = the run between two visits of one vertex; spike = a loop with next to no area, which is dropped.
 
-import { ringHolds, twiceArea } from '../geometry/index.js';
+import { comesTwice, ringHolds, twiceArea } from '../geometry/index.js';
 
 type Flat = readonly number[];
 
@@ -29,8 +29,9 @@ export function openPinches(rings: readonly Flat[]): Flat[][] {
   return polygons;
 }
 
-function loops(ring: Flat): number[][] {
-  const out: number[][] = [];
+function loops(ring: Flat): Flat[] {
+  if (!comesTwice(ring)) return [ring]; // as it is, however small
+  const out: Flat[] = [];
   const path: number[] = [];
   const places = new Map<string, number>(); // vertex -> its place on the path
   const keys: string[] = [];
@@ -45,7 +46,6 @@ function loops(ring: Flat): number[][] {
     keys.push(key);
     path.push(ring[i]!, ring[i + 1]!);
   }
-  if (out.length === 0) return [path]; // no pinch: the ring as it is, however small
   out.push(path);
   const kept = out.filter((loop) => loop.length >= 6 && Math.abs(twiceArea(loop)) > SPIKE);
   return kept.length > 0 ? kept : out.filter((loop) => loop.length >= 6 && twiceArea(loop) !== 0);

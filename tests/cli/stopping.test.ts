@@ -45,6 +45,20 @@ beforeAll(() => {
   writeFileSync(join(folder, 'trees.csv'), table(trees));
   writeFileSync(join(folder, 'some.csv'), table(trees.slice(0, 1000)));
   writeFileSync(join(folder, 'works.geojson'), JSON.stringify({ type: 'FeatureCollection', features: works }));
+  // A street of 40,000 corners with trees on both sides, and a house to move that is one of 1,200.
+  const row = Array.from({ length: 900 }, (_, i) => `T${i},${7641000 + i * 8},${680000 + (i % 2 === 0 ? -10 : 40)},30`);
+  writeFileSync(join(folder, 'row.csv'), table(row));
+  const side = (y: number) => Array.from({ length: 20_000 }, (_, k) => [7641000 + (k * 7200) / 20_000, y + next() / 6]);
+  const around = Array.from({ length: 1200 }, (_, k) => {
+    const angle = (k * Math.PI) / 600;
+    return [7641060 + 30 * Math.cos(angle), 680080 + 30 * Math.sin(angle)];
+  });
+  const features = [[...side(680000), ...side(680030).reverse()], around].map((ring, i) => ({
+    type: 'Feature',
+    properties: { id: i === 0 ? 'street' : 'house', kind: i === 0 ? 'paving' : 'building' },
+    geometry: { type: 'Polygon', coordinates: [[...ring, ring[0]]] },
+  }));
+  writeFileSync(join(folder, 'street.geojson'), JSON.stringify({ type: 'FeatureCollection', features }));
   inputs = ['--works', join(folder, 'works.geojson'), '--crs', 'EPSG:2913'];
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -58,16 +72,16 @@ interface Job {
 }
 
 function start(trees: string, ...more: readonly string[]): Job {
+  return startWith(['assess', '--trees', join(folder, trees), ...inputs, ...more]);
+}
+
+function startWith(words: readonly string[]): Job {
   const into = mkdtempSync(join(folder, 'out-'));
   const out = join(into, 'assessed.geojson');
   writeFileSync(out, 'older');
-  const child = spawn(
-    process.execPath,
-    [CLI, 'assess', '--trees', join(folder, trees), ...inputs, '--threads', '1', '--out', out, ...more],
-    {
-      stdio: ['ignore', 'ignore', 'pipe'],
-    },
-  );
+  const child = spawn(process.execPath, [CLI, ...words, '--threads', '1', '--out', out], {
+    stdio: ['ignore', 'ignore', 'pipe'],
+  });
   let err = '';
   child.stderr.on('data', (text) => {
     err += String(text);
@@ -115,6 +129,29 @@ describe.each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)('%s', (signal) => {
     const job = start('some.csv', '--margins', 'none', '--roles', 'overlap,severed,fence,tree');
     await until(() => readdirSync(job.into).length > 1); // the temporary file is there
     await stopped(job, signal);
+  });
+});
+
+describe('SIGTERM, where one outline has thousands of corners', () => {
+  const street = () => [
+    '--trees',
+    join(folder, 'row.csv'),
+    '--works',
+    join(folder, 'street.geojson'),
+    '--crs',
+    'EPSG:2913',
+  ];
+
+  test('while margins are looked for along it', async () => {
+    const job = startWith(['assess', ...street(), '--margins', 'all', '--roles', 'tree']);
+    await until(() => readdirSync(job.into).length > 1); // the trees are being written, each with its margin
+    await stopped(job, 'SIGTERM');
+  });
+
+  test('while places are looked for', async () => {
+    const job = startWith(['siting', ...street(), '--move', 'house', '--turn', '15deg', '--mirror']);
+    await job.said('looking for places');
+    await stopped(job, 'SIGTERM');
   });
 });
 

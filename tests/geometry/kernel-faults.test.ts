@@ -14,7 +14,7 @@ import { addLine } from '../../src/geometry/kernel/strip.js';
 import { movedBoundary } from '../../src/geometry/rings/moved.js';
 import { signedArea } from '../../src/geometry/rings/ring.js';
 import { stepsAcross } from '../../src/geometry/rings/shapes.js';
-import { rootInFew } from '../../src/geometry/root.js';
+import { rootOfMost } from '../../src/geometry/root.js';
 import { LayerBuilder, type TreeTable } from '../../src/model/index.js';
 import '../../src/node/crs.js';
 import type { Frame } from '../../src/model/index.js';
@@ -221,14 +221,16 @@ describe('crowded sites', () => {
   it('the search asks hardly more often than halving would', () => {
     for (const f of [(x: number) => 1 - x ** 9, (x: number) => (x < 0.7 ? 1 : -1), (x: number) => 0.3 - x]) {
       let asked = 0;
-      const root = rootInFew(
+      const root = rootOfMost(
         (x) => {
           asked++;
-          return f(x);
+          return [f(x)];
         },
         0,
         2,
         1e-4,
+        1,
+        { from: [f(0)], to: [f(2)] },
       );
       expect(f(root)).toBeLessThanOrEqual(0);
       expect(f(root - 1e-4)).toBeGreaterThan(0);

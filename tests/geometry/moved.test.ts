@@ -1,8 +1,9 @@
 // Outlines moved by themselves: closed forms, ties, what it costs; many scenes against GEOS stand in properties/margins.test.ts.
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { MovedOutline, Steps } from '../../src/assess/moved-outline.js';
 import { clusters, edgesThatMeet } from '../../src/geometry/rings/meetings.js';
-import { movedBoundary } from '../../src/geometry/rings/moved.js';
+import { MovingBoundary, movedBoundary } from '../../src/geometry/rings/moved.js';
 import { signedArea } from '../../src/geometry/rings/ring.js';
 import type { Ring } from '../../src/geometry/rings/shapes.js';
 
@@ -57,6 +58,29 @@ describe('a boundary moved by itself', () => {
       return steps;
     };
     expect(cost(800) / cost(200)).toBeLessThan(12); // 4 would be in step, 16 the square
+  });
+  it('by one distance after another, to and fro: each as by itself', () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 4, max: 60 }),
+        fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 60, maxLength: 60 }),
+        fc.array(fc.double({ min: 0.001, max: 5, noNaN: true }), { minLength: 2, maxLength: 8 }),
+        fc.constantFrom(1 as const, -1 as const),
+        (corners, depths, distances, side) => {
+          const star = Array.from({ length: corners }, (_, k) => {
+            const [angle, r] = [(2 * Math.PI * k) / corners, 10 - 7 * depths[k]!];
+            return [r * Math.cos(angle), r * Math.sin(angle)];
+          }).flat();
+          const yard = hole(-0.5, -0.5, 1);
+          const moving = new MovingBoundary([star, yard], side, free);
+          for (const by of distances) {
+            const alone = movedBoundary([star, yard], side * by, free);
+            expect(moving.at(by)?.length).toBe(alone?.length);
+            expect(area(moving.at(by))).toBeCloseTo(area(alone), 6);
+          }
+        },
+      ),
+    );
   });
   it('stops when its caller has had enough', () => {
     const enough = (): void => {

@@ -227,3 +227,35 @@ function isKept(given: AssessJob, east: number, north: number, degrees = 0, abou
   const { verdicts } = assess({ ...given, works, options: { ...given.options, margins: false } }).counts;
   return verdicts['over-limit'] + verdicts['stem-in-works'] === 0;
 }
+
+describe('outlines of very many corners', () => {
+  const round = (n: number, x: number, r: number, id: string): LocalFeature => ({
+    rings: [
+      Array.from({ length: n }, (_, k): [number, number] => {
+        const angle = (2 * Math.PI * k) / n;
+        return [x + r * Math.cos(angle), r * Math.sin(angle)];
+      }),
+    ],
+    properties: { id, kind: 'building' },
+  });
+
+  it('that would take hours beside others are told', () => {
+    const many = job([oak(0, 20)], [round(1500, 0, 8, 'house'), round(1500, 25, 8, 'other')]);
+    expect(() => siting(many, { move: ['house'], shiftM: 5 })).toThrow(/outlines to move have 1500 corners/);
+  });
+
+  it('are looked at by the signal before the search and within it', () => {
+    let looks = 0;
+    const stopAt = (after: number) => ({
+      aborted: false,
+      throwIfAborted() {
+        if (++looks > after) throw new Error('stopped');
+      },
+    });
+    const some = job([oak(0, 20)], [round(300, 0, 8, 'house'), round(300, 25, 8, 'other')]);
+    for (const after of [8, 40]) {
+      looks = 0;
+      expect(() => siting({ ...some, signal: stopAt(after) }, { move: ['house'], shiftM: 5 })).toThrow('stopped');
+    }
+  });
+});

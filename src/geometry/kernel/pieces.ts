@@ -106,8 +106,9 @@ export class PieceBuilder {
   /** A polygon given whole: rings as flat x, y arrays, shell first. */
   add(rings: readonly ArrayLike<number>[], tag: PieceTag): void {
     for (const ring of rings) {
-      this.ring();
-      for (let i = 0; i < ring.length; i += 2) this.vertex(ring[i]!, ring[i + 1]!);
+      this.#vertexStart.push(this.#xy.length / 2);
+      this.#xy.pushRange(ring, 0, ring.length - (ring.length % 2));
+      this.#vertexStart.set(this.#vertexStart.length - 1, this.#xy.length / 2);
     }
     this.end(tag);
   }
@@ -151,14 +152,17 @@ export class PieceBuilder {
 
   finish(): Pieces {
     const xy = this.#xy.take();
-    for (let i = 0; i < xy.length; i++) xy[i] = heldWithin(xy[i]!, FAR_M);
+    for (let i = 0; i < xy.length; i++) {
+      const value = xy[i]!;
+      if (value > FAR_M || value < -FAR_M) xy[i] = heldWithin(value, FAR_M);
+    }
     return indexedPieces({
       ringStart: this.#ringStart.take(),
       vertexStart: this.#vertexStart.take(),
       xy,
       owner: this.#owner.take(),
       classBit: this.#classBit.take(),
-      cuts: Uint8Array.from(this.#cuts.take()),
+      cuts: new Uint8Array(this.#cuts.take()),
     });
   }
 }
@@ -231,9 +235,22 @@ function boxChunks(bare: Bare, ring: number, chunkStart: Uint32Array, chunkBox: 
 }
 
 function boxOf(xy: Float64Array, from: number, to: number, out: Float64Array, at: number): void {
-  out[at] = out[at + 1] = Number.POSITIVE_INFINITY;
-  out[at + 2] = out[at + 3] = Number.NEGATIVE_INFINITY;
-  for (let v = from; v < to; v++) growBox(out, at, xy[v * 2]!, xy[v * 2 + 1]!);
+  let west = Number.POSITIVE_INFINITY;
+  let south = Number.POSITIVE_INFINITY;
+  let east = Number.NEGATIVE_INFINITY;
+  let north = Number.NEGATIVE_INFINITY;
+  for (let i = from * 2; i < to * 2; i += 2) {
+    const x = xy[i]!;
+    const y = xy[i + 1]!;
+    if (x < west) west = x;
+    if (y < south) south = y;
+    if (x > east) east = x;
+    if (y > north) north = y;
+  }
+  out[at] = west;
+  out[at + 1] = south;
+  out[at + 2] = east;
+  out[at + 3] = north;
 }
 
 function growBox(out: Float64Array, at: number, x: number, y: number): void {

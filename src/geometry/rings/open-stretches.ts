@@ -45,7 +45,7 @@ export class Stretches {
         this.#addTo(ring, s, round);
       }
       const n = ring.length;
-      if (n > 2 && apart(ring[n - 2]!, ring[n - 1]!, ring[0]!, ring[1]!) <= SAME_M) ring.length = n - 2;
+      if (n > 2 && isWithin(ring[n - 2]!, ring[n - 1]!, ring[0]!, ring[1]!, SAME_M)) ring.length = n - 2;
       if (ring.length >= 6) out.push(ring);
     }
     return out;
@@ -53,11 +53,15 @@ export class Stretches {
 
   /** A stretch's points, without those that are there already. */
   #addTo(ring: number[], s: number, round: number): void {
-    const [x0, y0, x1, y1] = this.#ends.slice(s * 4, s * 4 + 4) as [number, number, number, number];
-    put(ring, x0, y0);
+    const ends = this.#ends;
+    put(ring, ends[s * 4]!, ends[s * 4 + 1]!);
     const arc = this.#arcOf[s]!;
     if (arc >= 0) {
-      const [x, y, r, from, to] = this.#arcs.slice(arc, arc + 5) as [number, number, number, number, number];
+      const x = this.#arcs[arc]!;
+      const y = this.#arcs[arc + 1]!;
+      const r = this.#arcs[arc + 2]!;
+      const from = this.#arcs[arc + 3]!;
+      const to = this.#arcs[arc + 4]!;
       const chords = chordCount(r, to - from, round);
       const step = (to - from) / chords;
       // Corners moved outwards hold the area of the arc; its ends stay true.
@@ -66,7 +70,7 @@ export class Stretches {
         ring.push(x + scale * Math.cos(from + k * step), y + scale * Math.sin(from + k * step));
       }
     }
-    put(ring, x1, y1);
+    put(ring, ends[s * 4 + 2]!, ends[s * 4 + 3]!);
   }
 
   /** For each stretch the one that follows it. */
@@ -79,8 +83,7 @@ export class Stretches {
     for (let s = 0; s < count; s++) {
       // Mostly the next one made begins where this one ends.
       const t = s + 1;
-      const follows = t < count && apart(ends[s * 4 + 2]!, ends[s * 4 + 3]!, ends[t * 4]!, ends[t * 4 + 1]!);
-      if (follows !== false && follows <= WITHIN_M[0]) {
+      if (t < count && isWithin(ends[s * 4 + 2]!, ends[s * 4 + 3]!, ends[t * 4]!, ends[t * 4 + 1]!, WITHIN_M[0])) {
         next[s] = t;
         isTaken[t] = 1;
       } else left++;
@@ -136,7 +139,13 @@ export class Stretches {
 /** Adds a corner unless the last one is hardly apart from it. */
 function put(ring: number[], x: number, y: number): void {
   const n = ring.length;
-  if (n < 2 || apart(ring[n - 2]!, ring[n - 1]!, x, y) > SAME_M) ring.push(x, y);
+  if (n < 2 || !isWithin(ring[n - 2]!, ring[n - 1]!, x, y, SAME_M)) ring.push(x, y);
+}
+
+function isWithin(x0: number, y0: number, x1: number, y1: number, by: number): boolean {
+  const dx = x1 - x0;
+  const dy = y1 - y0;
+  return dx * dx + dy * dy <= by * by;
 }
 
 function cellKey(column: number, row: number): string {

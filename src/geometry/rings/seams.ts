@@ -4,6 +4,7 @@
 // are not along; piece = a polygon of one strip; ground = pieces that share some length of a seam, together one polygon.
 // Cost: the corners, and sorting those that lie on seams.
 
+import { comesTwice } from './repeats.js';
 import { type Ring, ringHolds, type Shape, twiceArea } from './ring.js';
 
 export interface Strip {
@@ -212,6 +213,7 @@ function nextOf({ xy }: Chain, leaving: readonly Chain[]): Chain | undefined {
 
 /** A ring that comes to a place twice, as rings that do not. */
 function loopsOf(ring: readonly number[]): Ring[] {
+  if (!comesTwice(ring)) return ring.length >= 6 && twiceArea(ring) !== 0 ? [ring] : [];
   const out: Ring[] = [];
   const path: number[] = [];
   const columns = new Map<number, Map<number, number>>(); // place -> where on the path

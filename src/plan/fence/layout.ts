@@ -8,6 +8,7 @@ import {
   commonShape,
   lessShape,
   lessTurned,
+  movedBoundary,
   quadAt,
   type Ring,
   type Shape,
@@ -18,11 +19,17 @@ import {
   widenedShape,
 } from '../../geometry/index.js';
 import { Outline, type Run, ringLength, runsOn } from './edges.js';
+import { Standing, type WorksOfSorts } from './standing.js';
 
 /** A notch this shallow between zones is bridged, metres: two stakes a finger apart help nobody. */
 const NOTCH_M = 0.02;
 /** Corners of works within this of a straight line are left out; the working space is widened by as much. */
 const SIMPLER_M = 0.05;
+/** An outline that has more corners than this even so is widened by this much, metres, before the working space is laid round it. */
+const MANY_CORNERS = 4000;
+const GAP_M = 0.05;
+/** Steps of that between two looks: less than a tenth of a second. */
+const LOOK_EVERY = 250_000;
 /** Less ground than this is not fenced off by itself, square metres; it is protected as ground outside the fence. */
 const SMALLEST_FENCED_M2 = 1;
 const SMALLEST_GROUND_M2 = 0.05;
@@ -31,17 +38,11 @@ const WIDEST_GATE_M = 8;
 /** Ends of lines this near to each other meet. */
 const MEET_M = 0.01;
 
-export interface GroupScene {
+/** Works that stay come united row by row: buildings, pits and fill leave no way through. */
+export interface GroupScene extends WorksOfSorts {
   /** Zones of the trees, each outside its curve. */
   readonly zones: readonly (readonly Ring[])[];
-  /** Works that stay, each row united: those that leave no way through (buildings, pits, fill), and all others. */
-  readonly solid: readonly Shape[];
-  readonly flat: readonly Shape[];
-  /** Temporary ways that pass through: gates open on them, and the ground under them is protected. */
-  readonly ways: readonly Shape[];
   readonly workingSpaceM: number;
-  /** Called within each step: throws to stop. */
-  readonly look?: (() => void) | undefined;
 }
 
 export interface Gate {
@@ -59,14 +60,14 @@ export interface GroupLayout {
 }
 
 export function layOut(scene: GroupScene): GroupLayout {
-  const { solid, flat, ways, look } = scene;
-  const taken = takenBy([...solid, ...flat, ...ways], scene.workingSpaceM, look);
+  const { look } = scene;
+  const works = new Standing(scene);
+  const taken = takenBy(works.union(true, true), scene.workingSpaceM, look);
   const zone = withoutPockets(smooth(unionOfMany(withoutTwins(scene.zones), look)), taken, look);
   const inTaken = commonShape(zone, taken, look);
   if (inTaken.length === 0) return { zone, fenced: zone.map(undisturbed), gates: [], ground: [], exact: true };
   const { kept, lost, exact } = divided(zone, taken, inTaken, look);
-  const standing = unionOfMany([...solid, ...flat].flat(), look);
-  const ground = lessShape(lost, standing, look).filter((polygon) => shapeArea([polygon]) > SMALLEST_GROUND_M2);
+  const ground = works.without(lost, true, false).filter((polygon) => shapeArea([polygon]) > SMALLEST_GROUND_M2);
   const edge = Outline.of(zone);
   return {
     zone,
@@ -75,7 +76,7 @@ export function layOut(scene: GroupScene): GroupLayout {
       const outer = rings.flatMap((ring) => runsOn(ring, edge)).reduce((sum, run) => sum + run.lengthM, 0);
       return { rings, alongWorksM: Math.max(rings.reduce((sum, ring) => sum + ringLength(ring), 0) - outer, 0) };
     }),
-    gates: kept.length === 0 ? [] : gatesOf(lost, scene, edge).map(({ line, lengthM }) => ({ line, lengthM })),
+    gates: kept.length === 0 ? [] : gatesOf(lost, works, edge).map(({ line, lengthM }) => ({ line, lengthM })),
     ground: ground.map((polygon) => polygon.map(fromSouthWest)),
     exact,
   };
@@ -94,15 +95,35 @@ function undisturbed(polygon: readonly Ring[]): GroupLayout['fenced'][number] {
 }
 
 /** Works with their working space; rings of many corners are made simpler first, and that much is added. */
-function takenBy(works: readonly Shape[], spaceM: number, look: (() => void) | undefined): Shape {
+function takenBy(works: Shape, spaceM: number, look: (() => void) | undefined): Shape {
   const polygons: (readonly Ring[])[] = [];
-  for (const polygon of unionOfMany(works.flat(), look)) {
+  for (const polygon of works) {
     look?.();
     const simpler = polygon.map((ring) => simplerRing(ring, SIMPLER_M));
-    const changed = simpler.some((ring, i) => ring.length !== polygon[i]!.length);
-    polygons.push(...widenedShape([changed ? simpler : polygon], spaceM + (changed ? SIMPLER_M : 0)));
+    const closed = cornersOf(simpler) > MANY_CORNERS ? withoutGaps(polygon, look) : simpler;
+    const changed = closed.some((ring, i) => ring.length !== polygon[i]?.length);
+    polygons.push(...widenedShape([changed ? closed : polygon], spaceM + (changed ? SIMPLER_M : 0)));
   }
   return unionShape(polygons, look);
+}
+
+/**
+ * An outline of thousands of teeth, wider by GAP_M and made simpler again: gaps of less than twice of that are gone. The
+ * engine's offset takes time by the square of the teeth that it meets at one height, and can't be stopped meanwhile.
+ */
+function withoutGaps(polygon: readonly Ring[], look: (() => void) | undefined): Ring[] {
+  let steps = 0;
+  const wider = movedBoundary(polygon, GAP_M, (more) => {
+    steps += more;
+    if (steps < LOOK_EVERY) return;
+    steps = 0;
+    look?.();
+  });
+  return (wider ?? polygon).map((ring) => simplerRing(ring, SIMPLER_M));
+}
+
+function cornersOf(rings: readonly Ring[]): number {
+  return rings.reduce((sum, ring) => sum + ring.length / 2, 0);
 }
 
 /** Ground that zones enclose is fenced with them, unless works reach into it. */
@@ -170,10 +191,10 @@ function divided(
  * Gates in the mouths that works pass through. A narrow mouth is one gate; of a wide one, and of one that a building or a pit
  * fills in part, the strips between works and fence are gates.
  */
-function gatesOf(lost: Shape, { solid, flat, ways, look }: GroupScene, edge: Outline): Gate[] {
+function gatesOf(lost: Shape, works: Standing, edge: Outline): Gate[] {
   const mouths = openRuns(lost, edge);
-  const free = beside(mouths, lessShape(lost, unionOfMany([...solid, ...flat, ...ways].flat(), look), look), edge);
-  const passable = beside(mouths, lessShape(lost, unionOfMany(solid.flat(), look), look), edge);
+  const free = beside(mouths, works.without(lost, true, true), edge);
+  const passable = beside(mouths, works.without(lost, false, false), edge);
   return mouths.flatMap((mouth, i): Gate[] => {
     const whole = (runs: readonly Run[]): boolean => lengthOf(runs) > mouth.lengthM - 0.05;
     const [around, through] = [free[i]!, passable[i]!];

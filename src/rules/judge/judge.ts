@@ -267,12 +267,23 @@ export function excess(
   rule: Rule,
   limits: CompiledLimits,
 ): number {
+  return Math.max(-Infinity, ...excesses(zones, overlap, row, rule, limits));
+}
+
+/** The same of each limit by itself, in their order: one search can follow each of them. */
+export function excesses(
+  zones: ZoneTable,
+  overlap: OverlapTable,
+  row: number,
+  rule: Rule,
+  limits: CompiledLimits,
+): number[] {
   const view = viewOf(zones, overlap);
-  let most = -Infinity;
+  const out: number[] = [];
   lookAtAll(view, row, limits, rule, (test, area, whole) => {
-    most = Math.max(most, (area - mostAllowed(whole, test)) / view.zoneM2(row));
+    out.push((area - mostAllowed(whole, test)) / view.zoneM2(row));
   });
-  return most;
+  return out;
 }
 
 /**
