@@ -7,6 +7,7 @@ import { demoRule } from './demo-rule.mjs';
 import { LOTS, TRACT, toGrid, toLonLat } from './demo-site.mjs';
 import { demoExisting, demoZones } from './demo-today.mjs';
 import { demoOptionB } from './demo-works.mjs';
+import { DEMO_WORTH, WORTH_COLUMNS } from './demo-worth.mjs';
 import { anticlockwise } from './planar.mjs';
 import { writeShapefile, zipShapefile } from './shapefile-writer.mjs';
 
@@ -74,10 +75,11 @@ export function demoFiles(trees, works) {
 }
 
 function csv(rows) {
-  const head = ['id', 'easting', 'northing', ...FIELDS.slice(1).map((f) => f[0])];
+  const head = ['id', 'easting', 'northing', ...FIELDS.slice(1).map((f) => f[0]), ...WORTH_COLUMNS];
   const lines = rows.map((row) => {
     const [id, ...rest] = FIELDS.map(([name]) => csvCell(row[name]));
-    return [id, row.grid[0].toFixed(3), row.grid[1].toFixed(3), ...rest].join(',');
+    const looked = WORTH_COLUMNS.map((name) => csvCell(DEMO_WORTH[row.id]?.[name]));
+    return [id, row.grid[0].toFixed(3), row.grid[1].toFixed(3), ...rest, ...looked].join(',');
   });
   return `${[head.join(','), ...lines].join('\n')}\n`;
 }

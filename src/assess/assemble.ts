@@ -28,6 +28,7 @@ import type { Site } from './site.js';
 import { stopped } from './stoppable.js';
 import type { Variant } from './variant.js';
 import type { Variants } from './variants.js';
+import { worthFindings } from './worth.js';
 
 export interface Made {
   readonly options: AssessOptions;
@@ -124,6 +125,7 @@ function findingsOf({
     ...air.findings,
     ...worksFindings(tables.works, [main, ...otherRules]),
     ...plan.findings,
+    ...worthFindings({ trees: site.trees, zones: main.zones }),
     ...rows.findings,
   ];
 }

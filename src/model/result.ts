@@ -20,6 +20,7 @@ import type {
   ZoneShapes,
   ZoneTable,
 } from './tables.js';
+import type { Worth } from './worth.js';
 
 /** One tree's crown: square metres, percent (0 to 100), degrees clockwise from true north. */
 export interface CrownResult {
@@ -147,6 +148,8 @@ export interface TreeResult {
   readonly reasons: readonly string[];
   readonly lot: string | null;
   readonly crown: CrownResult | null; // null where the tree states no crown
+  /** What an arborist's answers come to; null where the survey has none of those columns. */
+  readonly worth: Worth | null;
 }
 
 export interface WorksResult {

@@ -47,4 +47,17 @@ export { type GroundStake, stakeOutPieces } from './stake-out.js';
 export { eachStake, stakesPieces, toStakes, unitOf } from './stakes.js';
 export { summaryTable, zonesOnlyWords } from './summary.js';
 export { wkb, wkt } from './wkb.js';
+export {
+  answerWords,
+  categoryWords,
+  fieldTitle,
+  missingWords,
+  namesOf,
+  retentionReason,
+  seeFirstWords,
+  spanFor,
+  spanWords,
+  WORTH_NOTES,
+  WORTH_TITLES,
+} from './worth-words.js';
 export { toFindings } from './write.js';

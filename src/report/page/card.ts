@@ -8,6 +8,7 @@ import { KIND_STYLES, markOf, VERDICT_STYLES } from '../drawing/palette.js';
 import { compass, type Figures } from '../figures.js';
 import { drawCard } from '../sheets/card-drawing.js';
 import { cut, esc } from '../text.js';
+import { factsHtml } from './card-facts.js';
 import { piecesOf } from './pieces.js';
 import { nearestWords, reasonWords } from './words.js';
 
@@ -29,6 +30,7 @@ export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figu
     drawing === null ? '<p>No drawing: the tree has no position.</p>' : `<figure>${drawing.svg}</figure>`,
     `<table class="kv"><tbody>${rowsOf(assessment, tree, figures).map(rowHtml).join('')}</tbody></table>`,
     takenHtml(assessment, tree, figures),
+    factsHtml(assessment, tree, figures),
     reasons.length === 0 ? '' : `<ul class="why">${reasons.join('')}</ul>`,
     tree.consequence === '' ? '' : `<p class="cons">${esc(tree.consequence)}</p>`,
     '</article>',

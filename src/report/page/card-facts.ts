@@ -1,0 +1,222 @@
+// Lines of a card that say where they come from: what an arborist found, and published figures beside the tree's own. In: an
+// assessment, a tree; out: HTML, '' where there is nothing to say. Terms: see model/worth.ts, model/tree-facts.ts. No line
+// changes a verdict. Linear in the limbs and in what reaches the zone.
+
+import { builtinTreeFacts, densityOf, fillOf, rootsOf, sourceWords, toleranceOf } from '../../facts/index.js';
+import {
+  type Assessment,
+  type FillFact,
+  lengthInMetres,
+  SOILS,
+  type Soil,
+  TOLERANCES,
+  type TreeFacts,
+  type TreeResult,
+  WORKS_KINDS,
+} from '../../model/index.js';
+import {
+  answerWords,
+  categoryWords,
+  missingWords,
+  namesOf,
+  retentionReason,
+  seeFirstWords,
+  spanFor,
+  spanWords,
+} from '../../write/index.js';
+import type { Figures } from '../figures.js';
+import { cut, esc } from '../text.js';
+import { sourceHtml, tableHtml } from './sourced.js';
+import { takenWords } from './worth-section.js';
+
+/** What, the value, and where each part of it comes from. */
+export interface FactLine {
+  readonly name: string;
+  readonly values: readonly (readonly [value: string, source: string])[];
+}
+
+const ENTERED = 'as entered in the survey';
+const RECKONED = 'reckoned from the works as given';
+const PRACTICE = 'common practice, no source';
+const LIMBS_AT_MOST = 8;
+
+interface About {
+  readonly assessment: Assessment;
+  readonly tree: TreeResult;
+  readonly figures: Figures;
+  readonly facts: TreeFacts;
+  readonly soil: Soil | null;
+}
+
+export function factLines(assessment: Assessment, tree: TreeResult, figures: Figures): FactLine[] {
+  const { options, job } = assessment;
+  const facts = options.treeFacts ?? builtinTreeFacts();
+  const soil = SOILS[job.trees.soil?.[tree.row] ?? 255] ?? options.soil ?? null;
+  const about = { assessment, tree, figures, facts, soil };
+  const lines = [
+    ...worthLines(about),
+    tolerance(about),
+    roots(about),
+    ...fill(about),
+    density(about),
+    crown(about),
+    pruning(about),
+  ];
+  return lines.filter(({ values }) => values.length > 0);
+}
+
+export function factsHtml(assessment: Assessment, tree: TreeResult, figures: Figures): string {
+  const rows = factLines(assessment, tree, figures).map(({ name, values }) => {
+    const cells = values.map(
+      ([value, source], i) =>
+        `<tr>${i === 0 ? `<th scope="row"${values.length > 1 ? ` rowspan="${values.length}"` : ''}>${esc(name)}</th>` : ''}<td><bdi>${esc(cut(value, 400))}</bdi></td><td class="fine">${sourceHtml(source)}</td></tr>`,
+    );
+    return cells.join('');
+  });
+  return rows.length === 0
+    ? ''
+    : `<div class="facts">${tableHtml('Beside the figures', ['Beside the figures', '', 'Source'], rows)}</div>`;
+}
+
+function worthLines({ assessment, tree, figures }: About): FactLine[] {
+  const { worth } = tree;
+  const span = spanFor(assessment, tree);
+  const published: FactLine = {
+    name: 'Likely span of years',
+    values: span === undefined ? [] : [[`${spanWords(span)}: shown, not used`, sourceWords(span)]],
+  };
+  if (worth === null) return [published];
+  const years = answerWords(assessment, tree, 'remaining_years');
+  const spanEntered = answerWords(assessment, tree, 'life_span');
+  const category = categoryWords(tree);
+  const first = seeFirstWords(assessment, tree);
+  const missing = missingWords(tree);
+  return [
+    {
+      name: 'Retention category',
+      values: [
+        [
+          category === '' ? 'open' : category,
+          worth.category === worth.reckoned ? 'reckoned: the arborist signs' : ENTERED,
+        ],
+        ...worth.reasons.map((code) => {
+          const { words, source } = retentionReason(code);
+          return [words, source] as const;
+        }),
+      ],
+    },
+    {
+      name: 'Years beside works',
+      values: [
+        [years === '' ? 'remaining years not stated' : `remaining years: ${years}`, ENTERED],
+        [`the works take ${takenWords(tree, figures)}`, RECKONED],
+      ],
+    },
+    { ...published, values: [...(spanEntered === '' ? [] : [[spanEntered, ENTERED] as const]), ...published.values] },
+    {
+      name: 'To be seen first',
+      values: first.length === 0 ? [] : [[first.join('; '), `${ENTERED}; order: ${PRACTICE}`]],
+    },
+    { name: 'Not recorded', values: missing.length === 0 ? [] : [[missing.join(', '), ENTERED]] },
+  ];
+}
+
+function tolerance({ assessment, tree, facts }: About): FactLine {
+  const { trees } = assessment.job;
+  const entered = TOLERANCES[trees.tolerance[tree.row]!];
+  const fact = toleranceOf(facts, namesOf(assessment, tree.row));
+  const none = 'not given, and no published table by species or genus could be confirmed';
+  return {
+    name: 'Tolerance of building',
+    values: [
+      ...(entered === undefined ? [] : [[entered, ENTERED] as const]),
+      ...(fact === undefined ? [] : [[fact.tolerance, sourceWords(fact)] as const]),
+      ...(entered === undefined && fact === undefined ? [[none, 'not confirmed'] as const] : []),
+    ],
+  };
+}
+
+function roots({ assessment, tree, facts }: About): FactLine {
+  const found = rootsOf(facts, namesOf(assessment, tree.row));
+  return { name: 'Depth of roots', values: found.map((fact) => [fact.text, sourceWords(fact)]) };
+}
+
+/** Each piece of fill in the zone: its depth beside the depths that harm. */
+function fill({ assessment, tree, figures, facts, soil }: About): FactLine[] {
+  const { works } = assessment.job;
+  const FILL = WORKS_KINDS.indexOf('fill');
+  const pieces = (assessment.reckoning(tree.row)?.pieces ?? []).filter(
+    ({ works: row, ownM2 }) => works.kind[row] === FILL && ownM2 > 0,
+  );
+  const known = fillOf(facts, soil);
+  return pieces.map(({ works: row }): FactLine => {
+    const depthM = works.depthM[row]!;
+    const deep = Number.isNaN(depthM) ? 'depth not given' : `${figures.length(depthM)} deep`;
+    const ground = soil === null ? 'soil not given' : `soil: ${soilWords(soil)}`;
+    const own: readonly (readonly [string, string])[] = [[`${deep}; ${ground}`, soil === null ? RECKONED : ENTERED]];
+    const noneForSoil = soil !== null && !known.some((fact) => fact.soil !== undefined);
+    const none = noneForSoil
+      ? ([[`no published depth of fill for ${soilWords(soil)} could be confirmed`, 'not confirmed']] as const)
+      : [];
+    return {
+      name: `Fill ${cut(works.key.at(row) ?? '', 40)}`,
+      values: [...own, ...none, ...known.map((fact) => [fillWords(fact, depthM), sourceWords(fact)] as const)],
+    };
+  });
+}
+
+/** `above 1 in damage starts: this fill is deeper`. */
+function fillWords({ depth, from, text }: FillFact, depthM: number): string {
+  const limitM = lengthInMetres(depth) ?? Number.NaN;
+  const passed = from === true ? depthM >= limitM - LEAST_M : depthM > limitM + LEAST_M;
+  const said = Number.isNaN(depthM) ? '' : passed ? ': this fill is as deep' : ': this fill is not';
+  return `${from === true ? 'from' : 'above'} ${depth}: ${text}${said}`;
+}
+
+/** Depths nearer than this are one. */
+const LEAST_M = 1e-6;
+
+function density({ facts, soil }: About): FactLine {
+  return {
+    name: 'Soil that holds roots back',
+    values: densityOf(facts, soil).map((fact) => {
+      const range = fact.to === undefined ? `above ${fact.from}` : `${fact.from} to ${fact.to}`;
+      return [`${soilWords(soil!)}: bulk density ${range} g/cm³`, sourceWords(fact)];
+    }),
+  };
+}
+
+/** How much of the crown may follow the roots: as much again, and no more than the published share. */
+function crown({ tree: { affectedPct }, figures, facts }: About): FactLine {
+  if (affectedPct === null || affectedPct <= 0) return { name: 'Crown after roots', values: [] };
+  const most = Math.min(affectedPct, ...facts.crown.map(({ share }) => share * 100));
+  const own = `up to ${figures.percent(most)} of the crown, the share of the zone taken or cut off (area, not roots); an arborist says whether any pruning helps`;
+  return {
+    name: 'Crown after roots',
+    values: [[own, PRACTICE], ...facts.crown.map((fact) => [fact.text, sourceWords(fact)] as const)],
+  };
+}
+
+/** The limbs of the tree that are listed, with their cuts; those above the limit that was set are marked. */
+function pruning({ assessment, tree, figures }: About): FactLine {
+  const limbs = assessment.limbs.filter(({ treeRow, conflict }) => treeRow === tree.row && conflict !== false);
+  if (limbs.length === 0) return { name: 'Pruning list', values: [] };
+  const limitM = assessment.options.limbs?.limitM;
+  const each = limbs.slice(0, LIMBS_AT_MOST).map((limb) => {
+    const size = limb.diameterM === null ? 'cut not measured' : `cut of ${figures.diameter(limb.diameterM)}`;
+    const share = limb.share === null ? '' : `, ${figures.percent(limb.share * 100)} of the live crown`;
+    const over = limb.reasons.includes('limb-over-diameter') ? ', ABOVE THE LIMIT SET' : '';
+    return [
+      `${cut(limb.key, 40)}: ${size}${share}${limb.works === null ? '' : `, in the way of ${cut(limb.works, 40)}`}${over}`,
+      'as entered in the limb list',
+    ] as const;
+  });
+  const rest = limbs.length - each.length;
+  const limit = limitM === undefined ? 'no limit was set' : `limit set: ${figures.diameter(limitM)}`;
+  const closure = `${limit}; no published size of wound that closes could be confirmed${rest > 0 ? `; ${rest} more in the limb schedule` : ''}`;
+  return { name: 'Pruning list', values: [...each, [closure, 'not confirmed']] };
+}
+
+function soilWords(soil: Soil): string {
+  return soil.replaceAll('-', ' ');
+}
