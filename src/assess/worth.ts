@@ -7,7 +7,7 @@ import { statedCategory, worthOf, yearsOf } from '../worth/index.js';
 
 type Facts = Pick<Job, 'zones'> & { readonly trees: TreeTable };
 
-/** One tree's Worth; null where the survey has none of the fields. */
+/** One tree's Worth; null where the survey has no answer for it. */
 export function treeWorth({ trees, zones }: Facts, row: number): Worth | null {
   const table = trees.worth ?? null;
   if (table === null) return null;

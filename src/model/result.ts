@@ -148,7 +148,7 @@ export interface TreeResult {
   readonly reasons: readonly string[];
   readonly lot: string | null;
   readonly crown: CrownResult | null; // null where the tree states no crown
-  /** What an arborist's answers come to; null where the survey has none of those columns. */
+  /** What an arborist's answers come to; null where the survey has none for the tree. */
   readonly worth: Worth | null;
 }
 

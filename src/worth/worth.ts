@@ -18,14 +18,15 @@ export interface WorthFacts {
   readonly dbhM: number | null;
 }
 
-/** The Worth of one tree. */
-export function worthOf(facts: WorthFacts): Worth {
+/** The Worth of one tree; null where none of its fields has an answer. */
+export function worthOf(facts: WorthFacts): Worth | null {
   const { table, row } = facts;
   const answers = new Map<WorthField, string>();
   for (const field of LOOKED_AT) {
     const answer = answerOf(table, row, field);
     if (answer !== undefined) answers.set(field, answer);
   }
+  if (answers.size === 0) return null;
   const years = facts.years === undefined ? null : yearsOf(facts.years);
   const rung = rungFor(facts, answers, years);
   const stated = statedCategory(facts.category);
@@ -88,7 +89,9 @@ function missingOf(
   ];
   // Nobody need say what can't be put right where nothing is wrong.
   const asked = rest.filter((field) => field !== 'irremediable' || needs.includes('irremediable'));
-  return [...new Set([...needs, ...asked])];
+  // A buried flare and a fork have their answer: what they leave open is asked in another field.
+  const open = needs.filter((field) => !answers.has(field as WorthField));
+  return [...new Set([...open, ...asked])];
 }
 
 /** What is to be seen first: the most pressing, then by what holds the tree up. What it would strike leads where it may fall. */

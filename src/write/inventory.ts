@@ -41,13 +41,13 @@ export function inventoryPieces(
   return sheetPieces(inventorySheet(assessment, options.units ?? 'metric'));
 }
 
-/** Columns of the inventory, in their order. */
-export function inventoryColumns(assessment: Assessment, units: Units): Column[] {
+/** Columns of the inventory, in their order; brief: without the answers that a section of their own shows. */
+export function inventoryColumns(assessment: Assessment, units: Units, isBrief = false): Column[] {
   const { trees } = assessment.job;
   const { length } = SCALES[units];
   const all = [
     ...surveyColumns(assessment, units),
-    ...worthColumns(assessment),
+    ...worthColumns(assessment, isBrief),
     ...foundColumns(assessment, units),
     numberColumn<TreeResult>(`Position surveyed to (${length.title})`, 2, (t) =>
       scaled(trees.accuracyM[t.row]!, length.factor),
@@ -99,16 +99,18 @@ function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
 }
 
 /** What an arborist looks at, field by field, and what it comes to; nothing where the survey has none of it. */
-function worthColumns(assessment: Assessment): Column[] {
+function worthColumns(assessment: Assessment, isBrief: boolean): Column[] {
   const { trees } = assessment.job;
   const ages = [own(trees, 'Age in years', 'age_years'), own(trees, 'Likely span of years', 'life_span')];
+  const category = textColumn('Retention category', categoryWords);
+  if (isBrief && trees.worth) return [...ages, category];
   if (!trees.worth) return ages;
   const fields = Object.keys(WORTH_TITLES) as (keyof typeof WORTH_TITLES)[];
   return [
     ...ages,
     textColumn('Published span, not used', (t) => spanCell(assessment, t)),
     ...fields.map((field) => own(trees, WORTH_TITLES[field], field)),
-    textColumn('Retention category', categoryWords),
+    category,
     textColumn('See first', (t) => seeFirstWords(assessment, t).join('; ')),
     textColumn('Not recorded', (t) => missingWords(t).join(', ')),
   ];

@@ -22,8 +22,8 @@ export const WORTH_TITLES: Readonly<Record<WorthField, string>> = {
   dead_wood: 'Dead wood',
   pests: 'Pests',
   past_damage: 'Past damage',
-  irremediable: 'Serious defect past putting right',
-  strikes: 'What it would strike',
+  irremediable: 'Irremediable defect',
+  strikes: 'Would strike',
 };
 
 const OTHERS: Readonly<Record<string, string>> = { remaining_years: 'Remaining years', age: 'Age', dbh: 'Diameter' };
@@ -67,12 +67,14 @@ export function retentionReason(code: string): { readonly words: string; readonl
   return { words, source };
 }
 
-/** The category that stands, and how it came about, in one cell: `B`, `B (survey; years and defects give C)`, ``. */
+/** The category that stands, and whose it is: `B (reckoned)`, `B (survey; years and defects give C)`; '' where it is open. */
 export function categoryWords({ worth }: TreeResult): string {
   if (worth === null || worth.category === null) return '';
-  const { category, reckoned } = worth;
-  if (reckoned === category) return category;
-  return reckoned === null ? `${category} (survey)` : `${category} (survey; years and defects give ${reckoned})`;
+  const { category, stated, reckoned } = worth;
+  if (stated === null) return `${category} (reckoned)`;
+  return reckoned === null || reckoned === stated
+    ? `${category} (survey)`
+    : `${category} (survey; years and defects give ${reckoned})`;
 }
 
 /** What is to be seen first, in words: `root disease: severe`, `decay: "Ganoderma at base"`. */

@@ -26,7 +26,7 @@ import {
 } from '../../write/index.js';
 import type { Figures } from '../figures.js';
 import { cut, esc } from '../text.js';
-import { sourceHtml, tableHtml } from './sourced.js';
+import { sourceHtml } from './sourced.js';
 import { takenWords } from './worth-section.js';
 
 /** What, the value, and where each part of it comes from. */
@@ -65,17 +65,17 @@ export function factLines(assessment: Assessment, tree: TreeResult, figures: Fig
   return lines.filter(({ values }) => values.length > 0);
 }
 
+/** A paragraph a line: values with their sources; a source that several values share stands once, behind the last. */
 export function factsHtml(assessment: Assessment, tree: TreeResult, figures: Figures): string {
-  const rows = factLines(assessment, tree, figures).map(({ name, values }) => {
-    const cells = values.map(
-      ([value, source], i) =>
-        `<tr>${i === 0 ? `<th scope="row"${values.length > 1 ? ` rowspan="${values.length}"` : ''}>${esc(name)}</th>` : ''}<td><bdi>${esc(cut(value, 400))}</bdi></td><td class="fine">${sourceHtml(source)}</td></tr>`,
-    );
-    return cells.join('');
+  const lines = factLines(assessment, tree, figures).map(({ name, values }) => {
+    const parts = values.map(([value, source], i) => {
+      const isLast = values[i + 1]?.[1] !== source;
+      const own = isLast ? ` <span class="fine">(${sourceHtml(source)})</span>` : '';
+      return `<bdi>${esc(cut(value, 400))}</bdi>${own}`;
+    });
+    return `<p><b>${esc(name)}:</b> ${parts.join('; ')}</p>`;
   });
-  return rows.length === 0
-    ? ''
-    : `<div class="facts">${tableHtml('Beside the figures', ['Beside the figures', '', 'Source'], rows)}</div>`;
+  return lines.length === 0 ? '' : `<div class="facts">${lines.join('\n')}</div>`;
 }
 
 function worthLines({ assessment, tree, figures }: About): FactLine[] {
@@ -97,7 +97,7 @@ function worthLines({ assessment, tree, figures }: About): FactLine[] {
       values: [
         [
           category === '' ? 'open' : category,
-          worth.category === worth.reckoned ? 'reckoned: the arborist signs' : ENTERED,
+          worth.stated === null ? 'from years and defects; the arborist signs' : ENTERED,
         ],
         ...worth.reasons.map((code) => {
           const { words, source } = retentionReason(code);

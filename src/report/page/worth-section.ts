@@ -14,22 +14,54 @@ import {
   spanFor,
   spanWords,
   WORTH_NOTES,
-  WORTH_TITLES,
 } from '../../write/index.js';
 import { type Figures, NONE } from '../figures.js';
 import { cut, esc } from '../text.js';
 import { sourceHtml, tableHtml } from './sourced.js';
 
-/** Fields that stand in one cell. */
-const CELLS: readonly (readonly [heading: string, fields: readonly WorthField[]])[] = [
-  ['Health', ['vigour', 'crown_density_pct', 'dieback_pct', 'live_buds', 'pests']],
-  ['Trunk', ['sounding', 'cavities', 'decay', 'fungi', 'past_damage']],
-  ['Roots', ['root_flare', 'root_disease']],
-  ['Forks, lean, dead wood', ['codominant', 'included_bark', 'lean_deg', 'dead_wood', 'irremediable']],
-  ['Would strike', ['strikes']],
+/** Fields that stand in one cell, each with its name there. */
+const CELLS: readonly (readonly [heading: string, fields: readonly (readonly [WorthField, string])[]])[] = [
+  [
+    'Health',
+    [
+      ['vigour', 'vigour'],
+      ['crown_density_pct', 'crown density'],
+      ['dieback_pct', 'dieback'],
+      ['live_buds', 'live buds'],
+      ['pests', 'pests'],
+    ],
+  ],
+  [
+    'Trunk and roots',
+    [
+      ['sounding', 'by sounding'],
+      ['cavities', 'cavities'],
+      ['decay', 'decay'],
+      ['fungi', 'fungi'],
+      ['past_damage', 'past damage'],
+      ['root_flare', 'root flare'],
+      ['root_disease', 'root disease'],
+      ['irremediable', 'irremediable defect'],
+    ],
+  ],
+  [
+    'Forks, lean, dead wood',
+    [
+      ['codominant', 'codominant stems'],
+      ['included_bark', 'included bark'],
+      ['lean_deg', 'lean'],
+      ['dead_wood', 'dead wood'],
+    ],
+  ],
+  ['Would strike', [['strikes', '']]],
 ];
 
-const LETTERS = 160;
+const LETTERS = 400;
+
+interface Heading {
+  readonly title: string;
+  cell(tree: TreeResult): string; // HTML; '' where there is nothing
+}
 
 export function worthHtml(
   assessment: Assessment,
@@ -40,25 +72,20 @@ export function worthHtml(
   if (!assessment.job.trees.worth) return '';
   const { rows, blank } = rungs(assessment);
   if (rows.length === 0) return '';
-  const heads = [
-    'Tree',
-    'Category',
-    'Why',
-    'Remaining years',
-    'The works take',
-    'See first',
-    ...CELLS.map(([heading]) => heading),
-    'Age, likely span',
-    'Not recorded',
-  ];
-  const body = rows.slice(0, most).map((row) => rowHtml(assessment, assessment.tree(row), figures, hasCard(row)));
+  const shown = rows.slice(0, most).map((row) => assessment.tree(row));
+  const columns = headings(assessment, figures).filter(({ cell }) => shown.some((tree) => cell(tree) !== ''));
+  const body = shown.map((tree) => {
+    const cells = columns.map(({ cell }) => `<td>${cell(tree) || NONE}</td>`);
+    return `<tr><th scope="row">${nameHtml(assessment, tree, hasCard(tree.row))}</th>${cells.join('')}</tr>`;
+  });
   const hidden = rows.length - body.length;
   const rest = [
     ...(hidden > 0 ? [`${counted(hidden, 'more tree')} in the inventory file.`] : []),
     ...(blank > 0 ? [`${counted(blank, 'tree')} of the survey without any of these answers.`] : []),
   ];
   const notes = `<ul class="cautions">${WORTH_NOTES.map((note) => `<li>${esc(note)}</li>`).join('\n')}</ul>`;
-  return `${tableHtml('Worth keeping', heads, body)}${rest.length === 0 ? '' : `<p>${esc(rest.join(' '))}</p>`}${sourcesHtml(assessment, rows)}${notes}`;
+  const table = tableHtml('Worth keeping', ['Tree', ...columns.map(({ title }) => title)], body);
+  return `${table}${rest.length === 0 ? '' : `<p>${esc(rest.join(' '))}</p>`}${sourcesHtml(shown)}${notes}`;
 }
 
 /** Rows with any answer, by their rung; how many have none. */
@@ -67,43 +94,55 @@ function rungs(assessment: Assessment): { readonly rows: readonly number[]; read
   let blank = 0;
   for (const tree of treeViews(assessment)) {
     const { worth, row } = tree;
-    if (worth === null) continue;
-    if (!hasAnswer(assessment, row)) blank++;
+    if (worth === null) blank++;
     else found.push({ row, rung: worth.category === null ? RETENTION.length : RETENTION.indexOf(worth.category) });
   }
   found.sort((a, b) => a.rung - b.rung || a.row - b.row);
   return { rows: found.map(({ row }) => row), blank };
 }
 
-function hasAnswer({ job: { trees } }: Assessment, row: number): boolean {
-  return (Object.keys(WORTH_TITLES) as WorthField[]).some((field) => trees.text(row, field) !== undefined);
+function headings(assessment: Assessment, figures: Figures): Heading[] {
+  return [
+    {
+      title: 'Category',
+      cell: (tree) => {
+        const why = (tree.worth?.reasons ?? []).map((code) => retentionReason(code).words);
+        return `<b>${esc(categoryWords(tree) || 'open')}</b><br><span class="fine">${esc(why.join('; '))}</span>`;
+      },
+    },
+    { title: 'Remaining years', cell: (tree) => lines([answerWords(assessment, tree, 'remaining_years')]) },
+    { title: 'The works take', cell: (tree) => esc(takenWords(tree, figures)) },
+    { title: 'See first', cell: (tree) => lines(seeFirstWords(assessment, tree)) },
+    ...CELLS.map(
+      ([title, fields]): Heading => ({
+        title,
+        cell: (tree) =>
+          lines(
+            fields.map(([field, name]) => {
+              const text = answerWords(assessment, tree, field);
+              return text === '' || name === '' ? text : `${name}: ${text}`;
+            }),
+          ),
+      }),
+    ),
+    { title: 'Age, likely span', cell: (tree) => ageHtml(assessment, tree) },
+    { title: 'Not recorded', cell: (tree) => lines([missingWords(tree).join(', ')]) },
+  ];
 }
 
-function rowHtml(assessment: Assessment, tree: TreeResult, figures: Figures, hasCard: boolean): string {
-  const { worth, row } = tree;
-  const key = `<bdi>${esc(cut(tree.key, 40))}</bdi>`;
-  const species = assessment.job.trees.species[row];
-  const name = `${hasCard ? `<a href="#t${row}">${key}</a>` : key}${species === undefined ? '' : `<br><span class="fine"><bdi>${esc(cut(species, 60))}</bdi></span>`}`;
-  const list = (items: readonly string[]): string =>
-    items.length === 0 ? NONE : items.map((item) => `<bdi>${esc(cut(item, LETTERS))}</bdi>`).join('<br>');
-  const cells = [
-    categoryWords(tree) === '' ? 'open' : `<b>${esc(categoryWords(tree))}</b>`,
-    list((worth?.reasons ?? []).map((code) => retentionReason(code).words)),
-    list([answerWords(assessment, tree, 'remaining_years')].filter((text) => text !== '')),
-    esc(takenWords(tree, figures)),
-    list(seeFirstWords(assessment, tree)),
-    ...CELLS.map(([, fields]) =>
-      list(
-        fields.flatMap((field) => {
-          const text = answerWords(assessment, tree, field);
-          return text === '' ? [] : [fields.length === 1 ? text : `${WORTH_TITLES[field]}: ${text}`];
-        }),
-      ),
-    ),
-    ageHtml(assessment, tree, list),
-    list(missingWords(tree).length === 0 ? [] : [missingWords(tree).join(', ')]),
-  ];
-  return `<tr><th scope="row">${name}</th>${cells.map((cell) => `<td>${cell}</td>`).join('')}</tr>`;
+/** Texts that are not blank, one below the other. */
+function lines(texts: readonly string[]): string {
+  return texts
+    .filter((text) => text !== '')
+    .map((text) => `<bdi>${esc(cut(text, LETTERS))}</bdi>`)
+    .join('<br>');
+}
+
+function nameHtml({ job: { trees } }: Assessment, { key, row }: TreeResult, hasCard: boolean): string {
+  const name = `<bdi>${esc(cut(key, 40))}</bdi>`;
+  const species = trees.species[row];
+  const below = species === undefined ? '' : `<br><span class="fine"><bdi>${esc(cut(species, 60))}</bdi></span>`;
+  return `${hasCard ? `<a href="#t${row}">${name}</a>` : name}${below}`;
 }
 
 /** Works and years stand side by side; no figure is made of both. */
@@ -114,23 +153,19 @@ export function takenWords({ overlapPct, affectedPct }: TreeResult, figures: Fig
   return `${figures.percent(overlapPct)} of the zone${cut}`;
 }
 
-function ageHtml(assessment: Assessment, tree: TreeResult, list: (items: readonly string[]) => string): string {
+function ageHtml(assessment: Assessment, tree: TreeResult): string {
   const age = answerWords(assessment, tree, 'age_years');
   const entered = answerWords(assessment, tree, 'life_span');
   const span = spanFor(assessment, tree);
-  const own = [
-    ...(age === '' ? [] : [`age ${age}`]),
-    ...(entered === '' ? [] : [`likely span, as entered: ${entered}`]),
-  ];
-  if (span === undefined) return list(own);
+  const own = lines([age === '' ? '' : `age ${age}`, entered === '' ? '' : `span as entered: ${entered}`]);
+  if (span === undefined) return own;
   const published = `${esc(spanWords(span))} <span class="fine">${sourceHtml(sourceWords(span))}</span>`;
-  return own.length === 0 ? published : `${list(own)}<br>${published}`;
+  return own === '' ? published : `${own}<br>${published}`;
 }
 
 /** Where the rungs that occur come from. */
-function sourcesHtml(assessment: Assessment, rows: readonly number[]): string {
-  const sources = new Set<string>();
-  for (const row of rows)
-    for (const code of assessment.tree(row).worth?.reasons ?? []) sources.add(retentionReason(code).source);
-  return `<p class="fine">Rungs: ${[...sources].map((source) => sourceHtml(source)).join('; ')}.</p>`;
+function sourcesHtml(trees: readonly TreeResult[]): string {
+  const codes = trees.flatMap(({ worth }) => worth?.reasons ?? []);
+  const sources = [...new Set(codes.map((code) => retentionReason(code).source))];
+  return `<p class="fine">Rungs: ${sources.map(sourceHtml).join('; ')}.</p>`;
 }
