@@ -20,7 +20,7 @@ import type { TreeField } from './field-table.js';
 import type { Sources } from './fields.js';
 import type { Reporter } from './reporter.js';
 import { shown, WordReader } from './values.js';
-import { CONDITIONS, type FieldWords, fieldWords, type ValueOptions } from './words/index.js';
+import { CONDITIONS, type FieldWords, fieldWords, type ValueOptions, wordKey } from './words/index.js';
 
 export interface ReadWorth {
   readonly worth?: WorthTable;
@@ -58,7 +58,7 @@ function wordCodes(
   const column = new Uint8Array(layer.count).fill(NOT_RECORDED);
   for (let row = 0; row < layer.count; row++) {
     const text = textOf(sources[field], layer, row) ?? flagText(layer, sources[field], row);
-    if (text === undefined) continue;
+    if (text === undefined || wordKey(text) === '') continue; // a dash is no answer
     const code = reader.read(text);
     column[row] = code >= 0 ? code : OWN_WORDS;
     if (code < 0 && field !== 'strikes') own.add(text, row, sources[field]?.[0]?.name ?? field);

@@ -47,9 +47,9 @@ describe('words', () => {
   );
 
   it('other words are kept, with one finding a column; a job may say what they mean', () => {
-    const rows = [{ decay: 'Ganoderma at base' }, { decay: 'X' }, { decay: '' }, { decay: 'none' }];
+    const rows = [{ decay: 'Ganoderma at base' }, { decay: 'X' }, { decay: '' }, { decay: 'none' }, { decay: '-' }];
     const { table, findings } = read(rows);
-    expect([...table.worth!.codes.get('decay')!]).toEqual([OWN_WORDS, OWN_WORDS, NOT_RECORDED, 0]);
+    expect([...table.worth!.codes.get('decay')!]).toEqual([OWN_WORDS, OWN_WORDS, NOT_RECORDED, 0, NOT_RECORDED]);
     expect(table.text(0, 'decay')).toBe('Ganoderma at base');
     expect(findings).toMatchObject([
       {

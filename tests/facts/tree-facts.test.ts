@@ -1,9 +1,10 @@
 // Tree facts: the built-in values beside their printed sources, files, and which facts hold for a tree.
 
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { builtinTreeFacts, parseTreeFacts, parseTreeFactsText } from '../../src/core.js';
 import { densityOf, fillOf, rootsOf, sourceWords, spanOf, toleranceOf } from '../../src/facts/index.js';
-import type { Soil } from '../../src/model/index.js';
+import { SOILS, type Soil } from '../../src/model/index.js';
 
 const BUILTIN = builtinTreeFacts();
 
@@ -151,4 +152,16 @@ describe('files that are wrong', () => {
     expect(parseTreeFactsText(JSON.stringify(json), 'x.json').spans[0]?.stamp).toBe(stamp);
     expect(() => parseTreeFactsText('{', 'x.json')).toThrow('not JSON');
   });
+});
+
+it('the example of docs/worth-keeping.md is a file of tree facts', () => {
+  const page = readFileSync(new URL('../../docs/worth-keeping.md', import.meta.url), 'utf8');
+  const example = /```json\n(.*?)```/s.exec(page)?.[1] ?? '';
+  const facts = parseTreeFactsText(example, 'county.json');
+  expect(spanOf(facts, ['Quercus alba'])?.years).toEqual([200, 300]);
+  expect(page).toContain(
+    SOILS.slice(0, 6)
+      .map((soil) => `\`${soil}\``)
+      .join(', '),
+  );
 });

@@ -16,10 +16,11 @@ const NOT_SEEN = [
   'not done',
   'no access',
   'unknown',
+  'n/a',
   'unbekannt',
   'nicht geprüft',
 ];
-const SIGNS = ['X', '*', '?', '+', '-'];
+const SIGNS = ['X', '*', '?', '+'];
 
 /** How much there is of a defect. */
 export const GRADE_TABLE: WordTable<(typeof GRADES)[number]> = {
