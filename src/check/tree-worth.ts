@@ -133,7 +133,7 @@ function figureCodes(layer: Layer, field: WorthFigureField, sources: Sources<Tre
   const source = sources[field]?.[0]?.name ?? field;
   for (let row = 0; row < layer.count; row++) {
     const text = textOf(sources[field], layer, row);
-    if (text === undefined) continue;
+    if (text === undefined || wordKey(text) === '') continue;
     const figure = figureOf(field, text, source);
     column[row] = figure === null || figure === undefined ? OWN_WORDS : figure.isSome ? 1 : 0;
     if (figure !== undefined) continue;

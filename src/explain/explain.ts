@@ -9,7 +9,7 @@ import { diameterLines } from './diameter.js';
 import { cutLines, limitLines, nearestLines, verdictLines } from './figures.js';
 import { type Explained, Page } from './page.js';
 import { takenLines, worksLines } from './works.js';
-import { worthLines } from './worth.js';
+import { publishedNotes, worthLines } from './worth.js';
 import { classLines, ringLines, zoneLines } from './zone.js';
 
 export interface ExplainOptions {
@@ -60,6 +60,7 @@ export function explain(assessment: Assessment, row: number, options: ExplainOpt
     ...(tree.crown === null ? [] : [CROWN]),
     ...(tree.worth === null ? [] : [WORTH]),
   ]);
+  publishedNotes(page, assessment, tree);
   const lines = [...page.lines];
   for (const other of [...assessment.otherRules, ...assessment.otherOptions]) {
     const own = new Page(units);

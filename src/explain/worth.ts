@@ -1,8 +1,8 @@
-// How the retention category was reached. In: a tree whose survey says what an arborist looks at; out: answers, years, the rung
+// How the retention category was reached, and published figures beside a tree. In: a tree whose survey says what an arborist looks at; out: answers, years, the rung
 // and what keeps it open, each with its source. Terms: see model/worth.ts. It never concludes.
 
-import type { WorthField } from '../model/index.js';
-import { fieldTitle, retentionReason, WORTH_TITLES } from '../write/index.js';
+import type { Assessment, TreeResult, WorthField } from '../model/index.js';
+import { fieldTitle, publishedLines, retentionReason, WORTH_TITLES } from '../write/index.js';
 import type { Explained, Page } from './page.js';
 
 export function worthLines(page: Page, { assessment: { job }, tree }: Explained): void {
@@ -38,4 +38,13 @@ function yearsWords(years: { readonly from: number | null; readonly to: number |
   if (from === null) return `not over ${to}`;
   if (to === null) return `at least ${from}`;
   return from === to ? String(from) : `${from} to ${to}`;
+}
+
+/** Published figures, each with its source; they change nothing above. */
+export function publishedNotes(page: Page, assessment: Assessment, tree: TreeResult): void {
+  page.section('Published figures beside it');
+  for (const { name, values } of publishedLines(assessment, tree, page)) {
+    page.note(`${name}:`);
+    for (const [value, source] of values) page.note(`- ${value} (${source})`);
+  }
 }

@@ -3,13 +3,13 @@
 
 import type { Assessment, TreeResult } from '../../model/index.js';
 import { WORKS_KINDS } from '../../model/index.js';
-import type { Units } from '../../write/index.js';
+import { factLines, type Units } from '../../write/index.js';
 import { KIND_STYLES, markOf, VERDICT_STYLES } from '../drawing/palette.js';
 import { compass, type Figures } from '../figures.js';
 import { drawCard } from '../sheets/card-drawing.js';
 import { cut, esc } from '../text.js';
-import { factsHtml } from './card-facts.js';
 import { piecesOf } from './pieces.js';
+import { sourceHtml } from './sourced.js';
 import { nearestWords, reasonWords } from './words.js';
 
 const PIECES_AT_MOST = 8;
@@ -124,4 +124,17 @@ function takenHtml(assessment: Assessment, tree: TreeResult, figures: Figures): 
     ) +
     note
   );
+}
+
+/** A paragraph a line: values with their sources; a source that several values share stands once, behind the last. */
+function factsHtml(assessment: Assessment, tree: TreeResult, figures: Figures): string {
+  const lines = factLines(assessment, tree, figures).map(({ name, values }) => {
+    const parts = values.map(([value, source], i) => {
+      const isLast = values[i + 1]?.[1] !== source;
+      const own = isLast ? ` <span class="fine">(${sourceHtml(source)})</span>` : '';
+      return `<bdi>${esc(cut(value, 400))}</bdi>${own}`;
+    });
+    return `<p><b>${esc(name)}:</b> ${parts.join('; ')}</p>`;
+  });
+  return lines.length === 0 ? '' : `<div class="facts">${lines.join('\n')}</div>`;
 }

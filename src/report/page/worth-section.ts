@@ -3,7 +3,7 @@
 // nothing is concluded. Linear in the trees.
 
 import { sourceWords } from '../../facts/index.js';
-import { type Assessment, RETENTION, type TreeResult, treeViews, type WorthField } from '../../model/index.js';
+import { AGES, type Assessment, RETENTION, type TreeResult, treeViews, type WorthField } from '../../model/index.js';
 import { counted } from '../../text/index.js';
 import {
   answerWords,
@@ -13,6 +13,7 @@ import {
   seeFirstWords,
   spanFor,
   spanWords,
+  takenWords,
   WORTH_NOTES,
 } from '../../write/index.js';
 import { type Figures, NONE } from '../figures.js';
@@ -145,19 +146,12 @@ function nameHtml({ job: { trees } }: Assessment, { key, row }: TreeResult, hasC
   return `${hasCard ? `<a href="#t${row}">${name}</a>` : name}${below}`;
 }
 
-/** Works and years stand side by side; no figure is made of both. */
-export function takenWords({ overlapPct, affectedPct }: TreeResult, figures: Figures): string {
-  if (overlapPct === null) return NONE;
-  const cut =
-    affectedPct === null || affectedPct === overlapPct ? '' : `, ${figures.percent(affectedPct)} with what is cut off`;
-  return `${figures.percent(overlapPct)} of the zone${cut}`;
-}
-
 function ageHtml(assessment: Assessment, tree: TreeResult): string {
-  const age = answerWords(assessment, tree, 'age_years');
+  const years = answerWords(assessment, tree, 'age_years');
+  const age = [AGES[assessment.job.trees.age[tree.row]!] ?? '', years].filter((text) => text !== '').join(', ');
   const entered = answerWords(assessment, tree, 'life_span');
   const span = spanFor(assessment, tree);
-  const own = lines([age === '' ? '' : `age ${age}`, entered === '' ? '' : `span as entered: ${entered}`]);
+  const own = lines([age, entered === '' ? '' : `span as entered: ${entered}`]);
   if (span === undefined) return own;
   const published = `${esc(spanWords(span))} <span class="fine">${sourceHtml(sourceWords(span))}</span>`;
   return own === '' ? published : `${own}<br>${published}`;

@@ -1,19 +1,20 @@
-// Lines of a card that say where they come from: what an arborist found, and published figures beside the tree's own. In: an
-// assessment, a tree; out: HTML, '' where there is nothing to say. Terms: see model/worth.ts, model/tree-facts.ts. No line
-// changes a verdict. Linear in the limbs and in what reaches the zone.
+// Lines beside a tree's figures that say where they come from: what an arborist found, and published figures. In: an assessment,
+// a tree; out: lines of values, each with its source. Terms: see model/worth.ts, model/tree-facts.ts. No line changes a verdict.
+// Linear in the limbs and in what reaches the zone.
 
-import { builtinTreeFacts, densityOf, fillOf, rootsOf, sourceWords, toleranceOf } from '../../facts/index.js';
+import { builtinTreeFacts, densityOf, fillOf, rootsOf, sourceWords, toleranceOf } from '../facts/index.js';
 import {
   type Assessment,
   type FillFact,
   lengthInMetres,
+  NOT_RECORDED,
   SOILS,
   type Soil,
   TOLERANCES,
   type TreeFacts,
   type TreeResult,
   WORKS_KINDS,
-} from '../../model/index.js';
+} from '../model/index.js';
 import {
   answerWords,
   categoryWords,
@@ -23,11 +24,14 @@ import {
   seeFirstWords,
   spanFor,
   spanWords,
-} from '../../write/index.js';
-import type { Figures } from '../figures.js';
-import { cut, esc } from '../text.js';
-import { sourceHtml } from './sourced.js';
-import { takenWords } from './worth-section.js';
+} from './worth-words.js';
+
+/** How lengths, trunks and percents are printed. */
+export interface FactFigures {
+  length(metres: number): string;
+  diameter(metres: number): string;
+  percent(value: number): string;
+}
 
 /** What, the value, and where each part of it comes from. */
 export interface FactLine {
@@ -43,18 +47,24 @@ const LIMBS_AT_MOST = 8;
 interface About {
   readonly assessment: Assessment;
   readonly tree: TreeResult;
-  readonly figures: Figures;
+  readonly figures: FactFigures;
   readonly facts: TreeFacts;
   readonly soil: Soil | null;
 }
 
-export function factLines(assessment: Assessment, tree: TreeResult, figures: Figures): FactLine[] {
+/** What an arborist found, and the published figures. */
+export function factLines(assessment: Assessment, tree: TreeResult, figures: FactFigures): FactLine[] {
+  return [...worthLines(assessment, tree, figures), ...publishedLines(assessment, tree, figures)];
+}
+
+/** Published figures beside the tree's own, each line of them with a value. */
+export function publishedLines(assessment: Assessment, tree: TreeResult, figures: FactFigures): FactLine[] {
   const { options, job } = assessment;
   const facts = options.treeFacts ?? builtinTreeFacts();
-  const soil = SOILS[job.trees.soil?.[tree.row] ?? 255] ?? options.soil ?? null;
+  const soil = SOILS[job.trees.soil?.[tree.row] ?? NOT_RECORDED] ?? options.soil ?? null;
   const about = { assessment, tree, figures, facts, soil };
   const lines = [
-    ...worthLines(about),
+    span(about),
     tolerance(about),
     roots(about),
     ...fill(about),
@@ -65,60 +75,41 @@ export function factLines(assessment: Assessment, tree: TreeResult, figures: Fig
   return lines.filter(({ values }) => values.length > 0);
 }
 
-/** A paragraph a line: values with their sources; a source that several values share stands once, behind the last. */
-export function factsHtml(assessment: Assessment, tree: TreeResult, figures: Figures): string {
-  const lines = factLines(assessment, tree, figures).map(({ name, values }) => {
-    const parts = values.map(([value, source], i) => {
-      const isLast = values[i + 1]?.[1] !== source;
-      const own = isLast ? ` <span class="fine">(${sourceHtml(source)})</span>` : '';
-      return `<bdi>${esc(cut(value, 400))}</bdi>${own}`;
-    });
-    return `<p><b>${esc(name)}:</b> ${parts.join('; ')}</p>`;
-  });
-  return lines.length === 0 ? '' : `<div class="facts">${lines.join('\n')}</div>`;
-}
-
-function worthLines({ assessment, tree, figures }: About): FactLine[] {
+function worthLines(assessment: Assessment, tree: TreeResult, figures: FactFigures): FactLine[] {
   const { worth } = tree;
-  const span = spanFor(assessment, tree);
-  const published: FactLine = {
-    name: 'Likely span of years',
-    values: span === undefined ? [] : [[`${spanWords(span)}: shown, not used`, sourceWords(span)]],
-  };
-  if (worth === null) return [published];
+  if (worth === null) return [];
   const years = answerWords(assessment, tree, 'remaining_years');
-  const spanEntered = answerWords(assessment, tree, 'life_span');
   const category = categoryWords(tree);
-  const first = seeFirstWords(assessment, tree);
-  const missing = missingWords(tree);
-  return [
-    {
-      name: 'Retention category',
-      values: [
-        [
-          category === '' ? 'open' : category,
-          worth.stated === null ? 'from years and defects; the arborist signs' : ENTERED,
-        ],
-        ...worth.reasons.map((code) => {
-          const { words, source } = retentionReason(code);
-          return [words, source] as const;
-        }),
-      ],
-    },
+  const taken = takenWords(tree, figures);
+  const first = seeFirstWords(assessment, tree).join('; ');
+  const missing = missingWords(tree).join(', ');
+  const reasons = worth.reasons.map(retentionReason).map(({ words, source }) => [words, source] as const);
+  const whose = worth.stated === null ? 'from years and defects; the arborist signs' : ENTERED;
+  const lines: FactLine[] = [
+    { name: 'Retention category', values: [[category === '' ? 'open' : category, whose], ...reasons] },
     {
       name: 'Years beside works',
       values: [
         [years === '' ? 'remaining years not stated' : `remaining years: ${years}`, ENTERED],
-        [`the works take ${takenWords(tree, figures)}`, RECKONED],
+        ...(taken === '' ? [] : [[`the works take ${taken}`, RECKONED] as const]),
       ],
     },
-    { ...published, values: [...(spanEntered === '' ? [] : [[spanEntered, ENTERED] as const]), ...published.values] },
-    {
-      name: 'To be seen first',
-      values: first.length === 0 ? [] : [[first.join('; '), `${ENTERED}; order: ${PRACTICE}`]],
-    },
-    { name: 'Not recorded', values: missing.length === 0 ? [] : [[missing.join(', '), ENTERED]] },
+    { name: 'To be seen first', values: first === '' ? [] : [[first, `${ENTERED}; order: ${PRACTICE}`]] },
+    { name: 'Not recorded', values: missing === '' ? [] : [[missing, ENTERED]] },
   ];
+  return lines.filter(({ values }) => values.length > 0);
+}
+
+function span({ assessment, tree }: About): FactLine {
+  const entered = answerWords(assessment, tree, 'life_span');
+  const found = spanFor(assessment, tree);
+  return {
+    name: 'Likely span of years',
+    values: [
+      ...(entered === '' ? [] : [[entered, ENTERED] as const]),
+      ...(found === undefined ? [] : [[`${spanWords(found)}: shown, not used`, sourceWords(found)] as const]),
+    ],
+  };
 }
 
 function tolerance({ assessment, tree, facts }: About): FactLine {
@@ -159,7 +150,7 @@ function fill({ assessment, tree, figures, facts, soil }: About): FactLine[] {
       ? ([[`no published depth of fill for ${soilWords(soil)} could be confirmed`, 'not confirmed']] as const)
       : [];
     return {
-      name: `Fill ${cut(works.key.at(row) ?? '', 40)}`,
+      name: `Fill ${works.key.at(row) ?? ''}`,
       values: [...own, ...none, ...known.map((fact) => [fillWords(fact, depthM), sourceWords(fact)] as const)],
     };
   });
@@ -190,7 +181,7 @@ function density({ facts, soil }: About): FactLine {
 function crown({ tree: { affectedPct }, figures, facts }: About): FactLine {
   if (affectedPct === null || affectedPct <= 0) return { name: 'Crown after roots', values: [] };
   const most = Math.min(affectedPct, ...facts.crown.map(({ share }) => share * 100));
-  const own = `up to ${figures.percent(most)} of the crown, the share of the zone taken or cut off (area, not roots); an arborist says whether any pruning helps`;
+  const own = `up to ${figures.percent(most)} of the crown, where ${figures.percent(affectedPct)} of the zone’s area is taken or cut off (area, not roots); an arborist says whether any pruning helps`;
   return {
     name: 'Crown after roots',
     values: [[own, PRACTICE], ...facts.crown.map((fact) => [fact.text, sourceWords(fact)] as const)],
@@ -207,7 +198,7 @@ function pruning({ assessment, tree, figures }: About): FactLine {
     const share = limb.share === null ? '' : `, ${figures.percent(limb.share * 100)} of the live crown`;
     const over = limb.reasons.includes('limb-over-diameter') ? ', ABOVE THE LIMIT SET' : '';
     return [
-      `${cut(limb.key, 40)}: ${size}${share}${limb.works === null ? '' : `, in the way of ${cut(limb.works, 40)}`}${over}`,
+      `${limb.key}: ${size}${share}${limb.works === null ? '' : `, in the way of ${limb.works}`}${over}`,
       'as entered in the limb list',
     ] as const;
   });
@@ -219,4 +210,12 @@ function pruning({ assessment, tree, figures }: About): FactLine {
 
 function soilWords(soil: Soil): string {
   return soil.replaceAll('-', ' ');
+}
+
+/** What the works take; it stands beside the years, and no figure is made of both. */
+export function takenWords({ overlapPct, affectedPct }: TreeResult, figures: FactFigures): string {
+  if (overlapPct === null) return '';
+  const withCut =
+    affectedPct === null || affectedPct === overlapPct ? '' : `, ${figures.percent(affectedPct)} with what is cut off`;
+  return `${figures.percent(overlapPct)} of the zone${withCut}`;
 }
