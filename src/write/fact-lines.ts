@@ -79,14 +79,13 @@ function worthLines(assessment: Assessment, tree: TreeResult, figures: FactFigur
   const { worth } = tree;
   if (worth === null) return [];
   const years = answerWords(assessment, tree, 'remaining_years');
-  const category = categoryWords(tree);
   const taken = takenWords(tree, figures);
   const first = seeFirstWords(assessment, tree).join('; ');
   const missing = missingWords(tree).join(', ');
   const reasons = worth.reasons.map(retentionReason).map(({ words, source }) => [words, source] as const);
   const whose = worth.stated === null ? 'from years and defects; the arborist signs' : ENTERED;
   const lines: FactLine[] = [
-    { name: 'Retention category', values: [[category === '' ? 'open' : category, whose], ...reasons] },
+    { name: 'Retention category', values: [[categoryWords(tree), whose], ...reasons] },
     {
       name: 'Years beside works',
       values: [

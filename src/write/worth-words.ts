@@ -67,9 +67,10 @@ export function retentionReason(code: string): { readonly words: string; readonl
   return { words, source };
 }
 
-/** The category that stands, and whose it is: `B (reckoned)`, `B (survey; years and defects give C)`; '' where it is open. */
+/** The category that stands, and whose it is: `B (reckoned)`, `B (survey; years and defects give C)`; open; '' without any answer. */
 export function categoryWords({ worth }: TreeResult): string {
-  if (worth === null || worth.category === null) return '';
+  if (worth === null) return '';
+  if (worth.category === null) return 'open';
   const { category, stated, reckoned } = worth;
   if (stated === null) return `${category} (reckoned)`;
   return reckoned === null || reckoned === stated

@@ -108,7 +108,7 @@ function headings(assessment: Assessment, figures: Figures): Heading[] {
       title: 'Category',
       cell: (tree) => {
         const why = (tree.worth?.reasons ?? []).map((code) => retentionReason(code).words);
-        return `<b>${esc(categoryWords(tree) || 'open')}</b><br><span class="fine">${esc(why.join('; '))}</span>`;
+        return `<b>${esc(categoryWords(tree))}</b><br><span class="fine">${esc(why.join('; '))}</span>`;
       },
     },
     { title: 'Remaining years', cell: (tree) => lines([answerWords(assessment, tree, 'remaining_years')]) },
