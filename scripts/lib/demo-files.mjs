@@ -160,7 +160,7 @@ seed: the same bytes every run.
 
 | file | what it is | coordinates |
 | --- | --- | --- |
-| \`survey.csv\` | ${treeCount} surveyed trees, contract field names | EPSG:2913 (Oregon North, international feet): give \`--crs EPSG:2913\` |
+| \`survey.csv\` | ${treeCount} surveyed trees, contract field names; for eight of them what an arborist looked at | EPSG:2913 (Oregon North, international feet): give \`--crs EPSG:2913\` |
 | \`survey.zip\` | the same trees as a zipped shapefile | the same, stated by its .prj |
 | \`works.geojson\` | ${worksCount} proposed works: houses, garages, drives, street, trenches, a bore with 3 ft of cover, a deep fill and a shallow one, a cut; temporary: a yard, a way to it, a washout; house and drive of lot 9 are design option A | lon/lat (RFC 7946) |
 | \`option-b.geojson\` | house and drive of lot 9 as design option B, farther from the big oak: give \`--option B=option-b.geojson\` | lon/lat (RFC 7946) |

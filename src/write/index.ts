@@ -14,7 +14,7 @@ export {
 } from './comparison-words.js';
 export { inert, quoted } from './csv-cell.js';
 export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facades.js';
-export { type FactFigures, factLines, publishedLines, takenWords } from './fact-lines.js';
+export { factLines, publishedLines, takenWords } from './fact-lines.js';
 export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
 export { shownFences } from './fence-shown.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
@@ -53,7 +53,6 @@ export {
   categoryWords,
   fieldTitle,
   missingWords,
-  namesOf,
   retentionReason,
   seeFirstWords,
   spanFor,
