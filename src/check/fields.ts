@@ -228,7 +228,7 @@ export function canonicalOf<F extends string>(
   table: Readonly<Record<F, FieldSpec>>,
 ): { readonly field: F; readonly unit: LengthUnit | null } | undefined {
   const said = plainName(name);
-  const plain = Object.hasOwn(table, said) ? said : (SAME_FIELD[said] ?? said);
+  const plain = Object.hasOwn(SAME_FIELD, said) && !Object.hasOwn(table, said) ? SAME_FIELD[said]! : said;
   if (Object.hasOwn(table, plain)) return { field: plain as F, unit: null };
   const pieces = plain.split('_');
   for (const units of [1, 2]) {

@@ -125,6 +125,10 @@ describe('columns', () => {
     expect(read([{ [name]: text }]).table.text(0, field)).toBe(text);
   });
 
+  it('a column called as something of every object is a column like any other', () => {
+    expect(read([{ constructor: 'x', valueOf: 'y' } as unknown as Properties]).table.worth).toBeUndefined();
+  });
+
   it('years left are the remaining years', () => {
     expect(read([{ years_left: '20+' }]).table.text(0, 'remaining_years')).toBe('20+');
   });
