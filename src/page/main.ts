@@ -22,7 +22,6 @@ import {
   ruleIds,
   type TreeResult,
   toPlan,
-  toReport,
   toSchedule,
   type Units,
   VERDICTS,
@@ -723,10 +722,10 @@ function save(name: string, type: string, content: Iterable<string> | Uint8Array
 }
 
 function saves(): void {
-  const on = (id: string, run: (assessment: Assessment) => void): void => {
-    byId(id).addEventListener('click', () => {
+  const on = (id: string, run: (assessment: Assessment) => void | Promise<void>): void => {
+    byId(id).addEventListener('click', async () => {
       try {
-        if (desk.assessment !== null) run(desk.assessment);
+        if (desk.assessment !== null) await run(desk.assessment);
       } catch (error) {
         problem(error);
       }
@@ -737,7 +736,10 @@ function saves(): void {
     save('assessed.geojson', 'application/geo+json', geojsonText(a, { units: choices().units })),
   );
   on('save-schedule', (a) => save('schedule.csv', 'text/csv', toSchedule(a, { units: choices().units })));
-  on('save-report', (a) => save('report.html', 'text/html', toReport(a, drawn())));
+  on('save-report', async (a) => {
+    const { toReport } = await import('./report-pdf.js');
+    save('report.html', 'text/html', toReport(a, drawn()));
+  });
   on('save-plan', (a) => save('plan.svg', 'image/svg+xml', toPlan(a, drawn())));
   on('save-works', () => {
     for (const source of desk.sources.works)

@@ -45,12 +45,7 @@ export function answerHtml(assessment: Assessment, options: ReportOptions, figur
 }
 
 /** The sentences alone: which trees to be kept are over their limits, worst first, why and what would help. */
-export function overLimitsHtml(
-  assessment: Assessment,
-  options: ReportOptions,
-  figures: Figures,
-  units: Units,
-): string {
+export function overLimitsHtml(assessment: Assessment, options: ReportOptions, figures: Figures, units: Units): string {
   const kept: TreeResult[] = [];
   for (const tree of treeViews(assessment))
     if (isOver(tree.verdict) && !isGoing(tree.disposition)) kept.push(assessment.tree(tree.row));
