@@ -13,16 +13,18 @@ const ROOMS = {
   overlap: [],
   crown: [],
   shade: [],
+  worth: [],
+  facts: [],
   plan: [],
   packet: [],
   tiles: [],
-  write: [],
-  assess: ['check', 'crown', 'crs', 'overlap', 'plan', 'rules'],
+  write: ['facts'], // the published figures that stand beside a tree's own
+  assess: ['check', 'crown', 'crs', 'overlap', 'plan', 'rules', 'worth'],
   // reads what assess wrote: it knows no assessment
   compare: ['check', 'crs', 'read'],
   siting: ['assess', 'check', 'crs', 'overlap', 'rules'],
   // sinks print numbers and pieces of text the way write does; an explanation also writes out rules
-  report: ['packet', 'write'], // the notes that hold where a job brings none
+  report: ['facts', 'packet', 'write'], // figures and notes that hold where a job brings none
   explain: ['write', 'rules'],
   describe: ['check', 'crs', 'read'],
   // what knows Node
@@ -32,6 +34,7 @@ const ROOMS = {
     'compare',
     'crs',
     'grades',
+    'facts',
     'overlap',
     'plan',
     'postgis',

@@ -31,6 +31,8 @@ export {
 } from './describe/index.js';
 // One tree's figures and verdict, step by step, as lines of text.
 export { type ExplainOptions, explain } from './explain/index.js';
+// Published figures beside a tree's own, as data: the built-in ones, a file's content -> checked facts.
+export { builtinTreeFacts, parseTreeFacts, parseTreeFactsText } from './facts/index.js';
 // Two surfaces of the ground -> the grades of a job; spot heights -> a surface.
 export { type GradesOptions, gradesOf, type SpotOptions, spotSurface } from './grades/index.js';
 // InputError: the input can't be used. The words that are taken; short codes of rb_reasons and of findings; a length written

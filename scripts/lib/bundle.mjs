@@ -40,7 +40,7 @@ const PARTS = [
   [/^(model|text)\/|^geometry\/column$/, 'model'],
   [/^(explain|describe|compare)\//, 'explain'],
   [/^(siting|shade)\//, 'siting'],
-  [/^(assess|plan|check)\//, 'assess'],
+  [/^(assess|plan|check|worth)\//, 'assess'],
   [/^read\/(geopackage|workbook|wkb|base64|peer)$/, 'read-shapes'],
   [/^read\/(arcs|rings)$|^geometry\/curves\/(clothoid|spline)$/, 'read-shapes'],
   [/^read\/(on-demand|surfaces)$/, 'read-on-demand'],

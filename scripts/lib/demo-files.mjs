@@ -7,6 +7,7 @@ import { demoRule } from './demo-rule.mjs';
 import { LOTS, TRACT, toGrid, toLonLat } from './demo-site.mjs';
 import { demoExisting, demoZones } from './demo-today.mjs';
 import { demoOptionB } from './demo-works.mjs';
+import { DEMO_WORTH, WORTH_COLUMNS } from './demo-worth.mjs';
 import { anticlockwise } from './planar.mjs';
 import { writeShapefile, zipShapefile } from './shapefile-writer.mjs';
 
@@ -74,10 +75,11 @@ export function demoFiles(trees, works) {
 }
 
 function csv(rows) {
-  const head = ['id', 'easting', 'northing', ...FIELDS.slice(1).map((f) => f[0])];
+  const head = ['id', 'easting', 'northing', ...FIELDS.slice(1).map((f) => f[0]), ...WORTH_COLUMNS];
   const lines = rows.map((row) => {
     const [id, ...rest] = FIELDS.map(([name]) => csvCell(row[name]));
-    return [id, row.grid[0].toFixed(3), row.grid[1].toFixed(3), ...rest].join(',');
+    const looked = WORTH_COLUMNS.map((name) => csvCell(DEMO_WORTH[row.id]?.[name]));
+    return [id, row.grid[0].toFixed(3), row.grid[1].toFixed(3), ...rest, ...looked].join(',');
   });
   return `${[head.join(','), ...lines].join('\n')}\n`;
 }
@@ -158,7 +160,7 @@ seed: the same bytes every run.
 
 | file | what it is | coordinates |
 | --- | --- | --- |
-| \`survey.csv\` | ${treeCount} surveyed trees, contract field names | EPSG:2913 (Oregon North, international feet): give \`--crs EPSG:2913\` |
+| \`survey.csv\` | ${treeCount} surveyed trees, contract field names; for eight of them what an arborist looked at | EPSG:2913 (Oregon North, international feet): give \`--crs EPSG:2913\` |
 | \`survey.zip\` | the same trees as a zipped shapefile | the same, stated by its .prj |
 | \`works.geojson\` | ${worksCount} proposed works: houses, garages, drives, street, trenches, a bore with 3 ft of cover, a deep fill and a shallow one, a cut; temporary: a yard, a way to it, a washout; house and drive of lot 9 are design option A | lon/lat (RFC 7946) |
 | \`option-b.geojson\` | house and drive of lot 9 as design option B, farther from the big oak: give \`--option B=option-b.geojson\` | lon/lat (RFC 7946) |

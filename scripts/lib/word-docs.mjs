@@ -68,6 +68,18 @@ export function wordSections(of) {
       'A condition goes through as the survey has it, since a mitigation table may list any word; what `--value condition.WORD=value` maps is changed.',
     ],
     ['Form', '`form` of trees', table('FORM_TABLE')],
+    ['Vigour', '`vigour` of trees', table('VIGOUR_TABLE')],
+    [
+      'Defects',
+      '`cavities`, `decay`, `fungi`, `root_disease`, `codominant`, `included_bark`, `dead_wood`, `pests`, `past_damage` of trees',
+      table('GRADE_TABLE'),
+    ],
+    ['Sounding', '`sounding` of trees', table('SOUNDING_TABLE')],
+    ['Root flare', '`root_flare` of trees', table('FLARE_TABLE')],
+    ['Live buds', '`live_buds` of trees', table('BUDS_TABLE')],
+    ['Irremediable defect', '`irremediable` of trees', table('IRREMEDIABLE_TABLE')],
+    ['What it would strike', '`strikes` of trees', table('STRIKES_TABLE')],
+    ['Soil', '`soil` of trees, `--soil`', table('SOIL_TABLE')],
     [
       'Yes or no',
       '`protected`, `off_site`, `veteran`, `estimated` of trees; `no_dig`, `temporary` of works',

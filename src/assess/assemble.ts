@@ -29,6 +29,7 @@ import type { Site } from './site.js';
 import { stopped } from './stoppable.js';
 import type { Variant } from './variant.js';
 import type { Variants } from './variants.js';
+import { worthFindings } from './worth.js';
 
 export interface Made {
   readonly options: AssessOptions;
@@ -141,6 +142,7 @@ function findingsOf({
     ...worksFindings(tables.works, [main, ...otherRules]),
     ...plan.findings,
     ...grades.findings,
+    ...worthFindings({ trees: site.trees, zones: main.zones }),
     ...rows.findings,
   ];
 }

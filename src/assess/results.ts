@@ -28,11 +28,13 @@ import {
   type WorksResult,
   type WorksTable,
   type WorksWeights,
+  type Worth,
   type ZoneTable,
 } from '../model/index.js';
 import type { LotOfTree, lotFinder } from '../plan/index.js';
 import { isProtected } from '../plan/index.js';
 import { affectedPct } from '../rules/index.js';
+import { treeWorth } from './worth.js';
 
 export interface ResultInput {
   readonly trees: TreeTable;
@@ -131,6 +133,7 @@ function plainResult(view: TreeResult): TreeResult {
     reasons: view.reasons,
     lot: view.lot,
     crown: view.crown,
+    worth: view.worth,
   };
 }
 
@@ -150,6 +153,7 @@ class TreeRow implements TreeResult {
   #convergence: number | null | undefined;
   #lot: LotOfTree | null | undefined;
   #crown: CrownResult | null | undefined;
+  #worth: Worth | null | undefined;
 
   constructor(input: ResultInput) {
     this.#input = input;
@@ -168,6 +172,7 @@ class TreeRow implements TreeResult {
   to(row: number): this {
     this.row = row;
     this.#crown = undefined;
+    this.#worth = undefined;
     this.#convergence = undefined;
     this.#lot = undefined;
     return this;
@@ -301,6 +306,11 @@ class TreeRow implements TreeResult {
         found === null || isFree ? found : { ...found, overlapM2: null, overlapPct: null, arcDegrees: null };
     }
     return this.#crown;
+  }
+
+  get worth(): Worth | null {
+    if (this.#worth === undefined) this.#worth = treeWorth(this.#input, this.row);
+    return this.#worth;
   }
 
   get #onLot(): LotOfTree | null {

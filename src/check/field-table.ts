@@ -2,6 +2,8 @@
 // Terms: unit group = which option gives the unit when the field's name does not: `diameter` has one of its own,
 // any other length names its unit as `field=SOURCE:unit`.
 
+import type { WorthField } from '../model/index.js';
+
 export type ValueKind = 'text' | 'word' | 'flag' | 'date' | 'length' | 'lengths';
 export type UnitGroup = 'diameter' | 'length';
 
@@ -50,6 +52,10 @@ export type TreeField =
   | 'surveyed'
   | 'surveyor'
   | 'remarks'
+  | 'age_years'
+  | 'life_span'
+  | 'soil'
+  | WorthField
   | LeafField;
 
 /** What only the shade of a tree asks for. */
@@ -93,6 +99,27 @@ export const TREE_FIELDS: Readonly<Record<TreeField, FieldSpec>> = {
   surveyed: { value: 'date' },
   surveyor: TEXT,
   remarks: TEXT,
+  age_years: TEXT,
+  life_span: TEXT,
+  soil: WORD,
+  vigour: WORD,
+  crown_density_pct: TEXT,
+  dieback_pct: TEXT,
+  live_buds: WORD,
+  sounding: WORD,
+  cavities: WORD,
+  decay: WORD,
+  fungi: WORD,
+  root_flare: WORD,
+  root_disease: WORD,
+  codominant: WORD,
+  included_bark: WORD,
+  lean_deg: TEXT,
+  dead_wood: WORD,
+  pests: WORD,
+  past_damage: WORD,
+  irremediable: WORD,
+  strikes: TEXT,
   evergreen: TEXT,
   leaf_on: TEXT,
   leaf_off: TEXT,

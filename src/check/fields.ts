@@ -207,12 +207,28 @@ function dropUnitless<F extends string>(
   found[field] = list.filter((source) => !Number.isNaN(source.metresPerUnit));
 }
 
+/** Other spellings of a field's name. */
+const SAME_FIELD: Readonly<Record<string, string>> = {
+  vigor: 'vigour',
+  crown_density: 'crown_density_pct',
+  dieback: 'dieback_pct',
+  lean: 'lean_deg',
+  years_left: 'remaining_years',
+  cavity: 'cavities',
+  deadwood: 'dead_wood',
+  codominant_stems: 'codominant',
+  co_dominant_stems: 'codominant',
+  soil_type: 'soil',
+  soil_texture: 'soil',
+};
+
 /** "DBH (in)" -> dbh, inches; "Common name" -> common_name; undefined when it is none of the table's fields. */
 export function canonicalOf<F extends string>(
   name: string,
   table: Readonly<Record<F, FieldSpec>>,
 ): { readonly field: F; readonly unit: LengthUnit | null } | undefined {
-  const plain = plainName(name);
+  const said = plainName(name);
+  const plain = Object.hasOwn(SAME_FIELD, said) && !Object.hasOwn(table, said) ? SAME_FIELD[said]! : said;
   if (Object.hasOwn(table, plain)) return { field: plain as F, unit: null };
   const pieces = plain.split('_');
   for (const units of [1, 2]) {

@@ -13,5 +13,5 @@ export type { UnknownWord } from './reporter.js';
 export { mixesLayers } from './several.js';
 export { type SizeColumn, sizeColumns } from './sizes.js';
 export { checkTrees } from './trees.js';
-export { checkValues } from './words/index.js';
+export { checkValues, soilNamed } from './words/index.js';
 export { checkWorks } from './works.js';

@@ -33,7 +33,7 @@ const TREE_NAMES: Names = {
   height: /^(ht|hgt|(tree|total)_?(ht|hgt|height))$/,
   crown_radius: /^(crown_?r(ad)?|canopy_?r(ad(ius)?)?|drip_?line(_?r(ad(ius)?)?)?)$/,
   crown_spread: /^(spread|(crown|canopy|drip_?line)_?(spread|width|dia(m(eter)?)?)|kronen_?(durchmesser|breite))$/,
-  condition: /^(cond|health|vigou?r)$/,
+  condition: /^(cond|health)$/,
   disposition: /^(status|action|fate|proposal|recommend.*|keep_?remove)$/,
   remarks: /^(notes?|comments?|memo)$/,
 };

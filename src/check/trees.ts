@@ -17,6 +17,7 @@ import { isOnEarth, LARGEST_COORDINATE } from './ring-buffer.js';
 import { askForLayer } from './several.js';
 import { type SurveyAge, tellOldSurvey } from './survey-date.js';
 import { wordReaders } from './tree-words.js';
+import { readWorth, shownFigure } from './tree-worth.js';
 import type { ValueOptions } from './words/index.js';
 
 /** Two trees nearer than this are one place: 1e-6 of a metre or foot; in degrees 1e-8, about a millimetre. */
@@ -247,10 +248,24 @@ function properties(
   diameters.report();
   words.report();
   const text: TreeTable['text'] = (row, field) =>
-    field === 'condition' ? words.conditionOf(row) : textOf(sources[field], layer, row);
+    field === 'condition'
+      ? words.conditionOf(row)
+      : shownFigure(field, textOf(sources[field], layer, row), sources[field]?.[0]?.name);
   const { letters } = words;
   const own = Object.keys(letters).length === 0 ? {} : { letters };
-  return { ...sizes, zoneRadiusM, heightM, crownBaseM, crownM, accuracyM, species, ...words.columns, ...own, text };
+  return {
+    ...sizes,
+    zoneRadiusM,
+    heightM,
+    crownBaseM,
+    crownM,
+    accuracyM,
+    species,
+    ...words.columns,
+    ...own,
+    ...readWorth(layer, sources, values, out),
+    text,
+  };
 }
 
 const FAR = 10; // times the size of the site

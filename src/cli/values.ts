@@ -2,12 +2,22 @@
 // Terms: usage = InputError with `usage`, exit 2; every message says what would be right.
 
 import { existsSync } from 'node:fs';
-import { InputError, type LayerRole, lengthInMetres, WORKS_KINDS, type WorksKind } from '../model/index.js';
+import { soilNamed } from '../check/index.js';
+import {
+  InputError,
+  type LayerRole,
+  lengthInMetres,
+  SOILS,
+  type Soil,
+  WORKS_KINDS,
+  type WorksKind,
+} from '../model/index.js';
 import type { WorksFile } from '../node/index.js';
 import type { FileReadOptions } from '../node/read/index.js';
 import { embeddedLayer, isEmbedded } from '../node/read/index.js';
 import type { Box } from '../read/index.js';
 import { shareOf } from '../rules/index.js';
+import { didYouMean } from '../text/index.js';
 
 export function usage(code: string, message: string, cure: string): InputError {
   return new InputError(code, message, { cure, usage: true });
@@ -70,6 +80,14 @@ export function overdigOf(texts: readonly string[]): Partial<Record<WorksKind, n
     out[kind] = metres;
   }
   return out;
+}
+
+/** `--soil clay`: a texture class by any word that a survey may use for it. */
+export function soilOf(text: string): Soil {
+  const soil = soilNamed(text);
+  if (soil !== undefined) return soil;
+  const cure = `choose from ${SOILS.join(', ')}`;
+  throw usage('soil-unknown', `--soil ${text} is not a soil${didYouMean(text, SOILS)}`, cure);
 }
 
 /** `--clearance 2m`: a length with its unit. */

@@ -19,7 +19,7 @@ import type { TreePair } from './trees.js';
 import { boxOf } from './works.js';
 
 /** Options that no verdict turns on. */
-const NO_VERDICT = /^(fences|mitigation|limbs|clearanceM|surveyAgeMonths|today|margins|dbhAccuracyM)\b/;
+const NO_VERDICT = /^(fences|mitigation|treeFacts|soil|limbs|clearanceM|surveyAgeMonths|today|margins|dbhAccuracyM)\b/;
 /** Fields of a tree that zones and limits may turn on. */
 const BEARING: ReadonlySet<string> = new Set([
   'stems',

@@ -9,6 +9,7 @@ import { diameterLines } from './diameter.js';
 import { cutLines, limitLines, nearestLines, verdictLines } from './figures.js';
 import { type Explained, Page } from './page.js';
 import { takenLines, worksLines } from './works.js';
+import { publishedNotes, worthLines } from './worth.js';
 import { classLines, ringLines, zoneLines } from './zone.js';
 
 export interface ExplainOptions {
@@ -31,6 +32,7 @@ const SECTIONS: readonly Section[] = [
 const OF_THE_ZONE: readonly Section[] = SECTIONS.filter(([title]) => /^(?:Diameter|Class|Zone|Rings)$/.test(title));
 const NO_RECKONING: TreeReckoning = { pieces: [], limits: [] };
 const CROWN: Section = ['Crown and buildings', crownLines];
+const WORTH: Section = ['Worth keeping', worthLines];
 const VERDICT: Section = ['Verdict', (page, { tree }) => verdictLines(page, tree)];
 
 /**
@@ -54,7 +56,11 @@ export function explain(assessment: Assessment, row: number, options: ExplainOpt
   const species = assessment.job.trees.species[row];
   page.plain(`Tree ${tree.key} (trees:${row})${species === undefined ? '' : `, ${species}`}`);
   page.plain(ruleWords(assessment));
-  write(page, assessment, tree, assessment.reckoning(row), tree.crown === null ? [] : [CROWN]);
+  write(page, assessment, tree, assessment.reckoning(row), [
+    ...(tree.crown === null ? [] : [CROWN]),
+    ...(tree.worth === null ? [] : [WORTH]),
+  ]);
+  publishedNotes(page, assessment, tree);
   const lines = [...page.lines];
   for (const other of [...assessment.otherRules, ...assessment.otherOptions]) {
     const own = new Page(units);

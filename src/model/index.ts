@@ -179,6 +179,34 @@ export {
   type ZoneShapes,
   type ZoneTable,
 } from './tables.js';
+export {
+  type CrownFact,
+  type DensityFact,
+  type FillFact,
+  type RootFact,
+  type SpanFact,
+  STAMPS,
+  type Stamp,
+  type ToleranceFact,
+  type TreeFacts,
+} from './tree-facts.js';
 export { keepTreeViews, treeView, treeViews } from './tree-views.js';
 export { FT2_PER_M2, type LengthUnit, lengthInMetres, METRES_PER, UNIT_WORDS, unitNamed } from './units.js';
 export { VERSION } from './version.js';
+export {
+  GRADES,
+  NOT_RECORDED,
+  OWN_WORDS,
+  RETENTION,
+  type RetentionCategory,
+  SOILS,
+  type Soil,
+  WORTH_FIGURES,
+  WORTH_VALUES,
+  type Worth,
+  type WorthField,
+  type WorthFigureField,
+  type WorthTable,
+  type WorthWordField,
+  type Years,
+} from './worth.js';

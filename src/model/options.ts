@@ -5,7 +5,9 @@ import type { GroundScale, ShiftGrid } from './crs.js';
 import type { Layer, LayerRole } from './layer.js';
 import type { Mitigation } from './mitigation.js';
 import type { BearingRef, WorksKind } from './tables.js';
+import type { TreeFacts } from './tree-facts.js';
 import type { LengthUnit } from './units.js';
+import type { Soil } from './worth.js';
 
 /** A works file and what the command line or the caller says about it. */
 export interface WorksInput {
@@ -72,6 +74,10 @@ export interface AssessOptions {
   readonly clearanceM?: number;
   /** The table that says what replaces lost trees, per lot and in total. */
   readonly mitigation?: Mitigation;
+  /** Published figures shown beside a tree's own in what is printed, in place of the built-in ones. */
+  readonly treeFacts?: TreeFacts;
+  /** The soil of trees whose survey does not give it. */
+  readonly soil?: Soil;
   /** How fences are laid out. If it is given, fences are laid out whatever the size of the job. */
   readonly fences?: FenceOptions;
   /** How a limb list is read. */

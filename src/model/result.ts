@@ -21,6 +21,7 @@ import type {
   ZoneShapes,
   ZoneTable,
 } from './tables.js';
+import type { Worth } from './worth.js';
 
 /** One tree's crown: square metres, percent (0 to 100), degrees clockwise from true north. */
 export interface CrownResult {
@@ -148,6 +149,8 @@ export interface TreeResult {
   readonly reasons: readonly string[];
   readonly lot: string | null;
   readonly crown: CrownResult | null; // null where the tree states no crown
+  /** What an arborist's answers come to; null where the survey has none for the tree. */
+  readonly worth: Worth | null;
 }
 
 export interface WorksResult {

@@ -3,6 +3,7 @@
 
 import type { Pieces } from '../geometry/index.js';
 import type { GeometryTable, Layer, Names } from './layer.js';
+import type { WorthField, WorthTable } from './worth.js';
 
 /** What is planned for a tree. `unknown`: no table has the survey's word; the tree is protected as if it were to be kept. */
 export const DISPOSITIONS = ['keep', 'remove', 'transplant', 'unknown'] as const;
@@ -52,6 +53,9 @@ export type TreeText =
   | 'tag'
   | 'category'
   | 'remaining_years'
+  | 'age_years'
+  | 'life_span'
+  | WorthField
   | 'reason'
   | 'surveyed'
   | 'surveyor'
@@ -93,6 +97,10 @@ export interface TreeTable {
   /** Whether a tree is protected: 0 no, 1 yes, 2 a word that is not known, 255 not given. */
   readonly protected: Uint8Array;
   readonly offSite: Uint8Array; // the same for trees beyond the site's line
+  /** What an arborist looks at, where the survey has any of it. */
+  readonly worth?: WorthTable | null;
+  /** Index into SOILS; 255 = not given. Absent where the survey has no such column. */
+  readonly soil?: Uint8Array;
   /** A text field that few jobs ask for, read when asked. */
   text(row: number, field: TreeText): string | undefined;
   /** Why a row is not assessed (short codes); rows absent here are assessable. */

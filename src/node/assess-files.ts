@@ -7,6 +7,7 @@ import { availableParallelism } from 'node:os';
 import { basename } from 'node:path';
 import { type AssessJob, assess } from '../assess/index.js';
 import { findCrs } from '../crs/index.js';
+import { parseTreeFactsText } from '../facts/index.js';
 import type {
   Assessment,
   AssessOptions,
@@ -16,6 +17,7 @@ import type {
   Progress,
   Rule,
   StopSignal,
+  TreeFacts,
   WorksInput,
 } from '../model/index.js';
 import { InputError } from '../model/index.js';
@@ -57,6 +59,8 @@ export interface AssessFilesOptions extends AssessOptions {
   readonly rule?: RuleAsked | readonly RuleAsked[] | undefined;
   /** What replaces lost trees: a built-in id, or a path that ends in .json; see `mitigation` for a table as data. */
   readonly mitigationFile?: string | undefined;
+  /** Published figures of one's own: a path that ends in .json; see `treeFacts` for them as data. */
+  readonly treeFactsFile?: string | undefined;
   /** How to read the files of a role: coordinate columns, layer of a zip, ... */
   readonly read?: Readonly<Partial<Record<LayerRole, FileReadOptions>>> | undefined;
   /** Where the tables (`postgis:SCHEMA.TABLE` for a path) are; default: the variables PGHOST and so on. */
@@ -109,6 +113,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     onStep,
     gridFiles,
     mitigationFile,
+    treeFactsFile,
     onProgress,
     signal,
     threads = availableParallelism(),
@@ -125,6 +130,7 @@ export async function withJobFiles<R>(job: AssessFilesOptions, use: (read: Asses
     ...given,
     ...(grids.length === 0 ? {} : { grids }),
     ...(mitigationFile === undefined ? {} : { mitigation: await mitigationFrom(mitigationFile) }),
+    ...(treeFactsFile === undefined ? {} : { treeFacts: await treeFactsFrom(treeFactsFile) }),
   };
   for (const code of [options.crs, ...Object.values(options.crsFor ?? {})]) if (code !== undefined) findCrs(code);
   const { works: each = [], read } = await withEachLayer({ works: worksFiles, read: readAsked });
@@ -249,6 +255,11 @@ export async function ruleFrom(asked: RuleAsked): Promise<Rule> {
   if (typeof asked !== 'string') return asked;
   if (!/\.json$/i.test(asked)) return builtinRule(asked);
   return parseRuleText(await textFile(asked, 'rule'), basename(asked));
+}
+
+/** Published figures from a file. */
+async function treeFactsFrom(path: string): Promise<TreeFacts> {
+  return parseTreeFactsText(await textFile(path, 'tree-facts'), basename(path));
 }
 
 /** The mitigation table by id or from a file. */

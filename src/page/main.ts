@@ -26,7 +26,6 @@ import {
   toLotTable,
   toPlan,
   toRemovals,
-  toReport,
   toSchedule,
   type Units,
   VERDICTS,
@@ -739,10 +738,10 @@ function save(name: string, type: string, content: Iterable<string> | Uint8Array
 }
 
 function saves(): void {
-  const on = (id: string, run: (assessment: Assessment) => void): void => {
-    byId(id).addEventListener('click', () => {
+  const on = (id: string, run: (assessment: Assessment) => void | Promise<void>): void => {
+    byId(id).addEventListener('click', async () => {
       try {
-        if (desk.assessment !== null) run(desk.assessment);
+        if (desk.assessment !== null) await run(desk.assessment);
       } catch (error) {
         problem(error);
       }
@@ -760,7 +759,10 @@ function saves(): void {
     save('assessed.geojson', 'application/geo+json', geojsonText(a, { units: choices().units })),
   );
   on('save-schedule', (a) => save('schedule.csv', 'text/csv', toSchedule(a, { units: choices().units })));
-  on('save-report', (a) => save('report.html', 'text/html', toReport(a, drawn())));
+  on('save-report', async (a) => {
+    const { toReport } = await import('./report.js');
+    save('report.html', 'text/html', toReport(a, drawn()));
+  });
   on('save-plan', (a) => save('plan.svg', 'image/svg+xml', toPlan(a, drawn())));
   on('save-inventory', (a) => save('inventory.csv', 'text/csv', toInventory(a, { units: choices().units })));
   on('save-removals', (a) => save('removals.csv', 'text/csv', toRemovals(a, { units: choices().units })));

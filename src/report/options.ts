@@ -71,6 +71,7 @@ export const PARTS = [
   'siting',
   'plan',
   'cards',
+  'worth',
   'inventory',
   'removals',
   'lots',

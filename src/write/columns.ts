@@ -17,6 +17,7 @@ import { lotProperties } from './lot-figures.js';
 import { bearing, figure, SCALES } from './numbers.js';
 import { type DrawnRole, type Plan, STRUCTURE } from './options.js';
 import { otherColumns } from './other-columns.js';
+import { WORTH_COLUMNS } from './worth-columns.js';
 
 /** The function that writes all columns of a record: `"rb_role":"tree",...`. */
 export function membersOf<T>(prefix: string, columns: readonly Column<T>[]): (of: T) => string {
@@ -106,6 +107,7 @@ export function treeColumns(assessment: Assessment, plan: Plan): Column<TreeResu
       ? [{ name: 'protected', type: 'text', value: (t: TreeResult) => yesNo(t.isProtected) } as const]
       : []),
     { name: 'lot', type: 'text', value: (t) => t.lot },
+    ...(assessment.job.trees.worth ? WORTH_COLUMNS : []),
     ...otherColumns(assessment, plan),
   );
   if (z !== null) columns.push({ name: 'z', type: 'real', value: (t) => number(z[t.row] ?? null) });

@@ -14,6 +14,7 @@ export {
 } from './comparison-words.js';
 export { inert, quoted } from './csv-cell.js';
 export { facadePieces, shadeTablePieces, toFacades, toShadeTable } from './facades.js';
+export { factLines, publishedLines, takenWords } from './fact-lines.js';
 export { type FeatureRecord, type RoleTable, tablesOf } from './features.js';
 export { shownFences } from './fence-shown.js';
 export { cast, type Field, type FieldType, type Value } from './fields.js';
@@ -48,4 +49,16 @@ export { type GroundStake, stakeOutPieces } from './stake-out.js';
 export { eachStake, stakesPieces, toStakes, unitOf } from './stakes.js';
 export { summaryTable, zonesOnlyWords } from './summary.js';
 export { wkb, wkt } from './wkb.js';
+export {
+  answerWords,
+  categoryWords,
+  fieldTitle,
+  missingWords,
+  retentionReason,
+  seeFirstWords,
+  spanFor,
+  spanWords,
+  WORTH_NOTES,
+  WORTH_TITLES,
+} from './worth-words.js';
 export { toFindings } from './write.js';

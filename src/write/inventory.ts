@@ -6,6 +6,7 @@ import { AGES, type Assessment, type TreeResult, type TreeTable, type TreeText, 
 import { saysProtected, yesNo } from './columns.js';
 import { cell, SCALES, type Units } from './numbers.js';
 import { type CellColumn, numberColumn, type Sheet, sheetPieces, textColumn } from './sheet.js';
+import { categoryWords, missingWords, seeFirstWords, spanCell, WORTH_TITLES } from './worth-words.js';
 
 type Column = CellColumn<TreeResult>;
 
@@ -40,12 +41,13 @@ export function inventoryPieces(
   return sheetPieces(inventorySheet(assessment, options.units ?? 'metric'));
 }
 
-/** Columns of the inventory, in their order. */
-export function inventoryColumns(assessment: Assessment, units: Units): Column[] {
+/** Columns of the inventory, in their order; brief: without the answers that a section of their own shows. */
+export function inventoryColumns(assessment: Assessment, units: Units, isBrief = false): Column[] {
   const { trees } = assessment.job;
   const { length } = SCALES[units];
   const all = [
     ...surveyColumns(assessment, units),
+    ...worthColumns(assessment, isBrief),
     ...foundColumns(assessment, units),
     numberColumn<TreeResult>(`Position surveyed to (${length.title})`, 2, (t) =>
       scaled(trees.accuracyM[t.row]!, length.factor),
@@ -93,6 +95,24 @@ function surveyColumns({ job: { trees } }: Assessment, units: Units): Column[] {
     own(trees, 'Condition', 'condition'),
     own(trees, 'Category', 'category'),
     own(trees, 'Remaining years', 'remaining_years'),
+  ];
+}
+
+/** What an arborist looks at, field by field, and what it comes to; nothing where the survey has none of it. */
+function worthColumns(assessment: Assessment, isBrief: boolean): Column[] {
+  const { trees } = assessment.job;
+  const ages = [own(trees, 'Age in years', 'age_years'), own(trees, 'Likely span of years', 'life_span')];
+  const category = textColumn('Retention category', categoryWords);
+  if (isBrief && trees.worth) return [...ages, category];
+  if (!trees.worth) return ages;
+  const fields = Object.keys(WORTH_TITLES) as (keyof typeof WORTH_TITLES)[];
+  return [
+    ...ages,
+    textColumn('Published span, not used', (t) => spanCell(assessment, t)),
+    ...fields.map((field) => own(trees, WORTH_TITLES[field], field)),
+    category,
+    textColumn('See first', (t) => seeFirstWords(assessment, t).join('; ')),
+    textColumn('Not recorded', (t) => missingWords(t).join(', ')),
   ];
 }
 

@@ -4,13 +4,20 @@ import { describe, expect, it } from 'vitest';
 import { checkTrees, checkWorks, likelyFields } from '../../src/check/index.js';
 import {
   AGE_TABLE,
+  BUDS_TABLE,
   CONDITION_TABLE,
   DISPOSITION_TABLE,
   FLAG_TABLE,
+  FLARE_TABLE,
   FORM_TABLE,
   fieldWords,
+  GRADE_TABLE,
+  IRREMEDIABLE_TABLE,
   KIND_TABLE,
+  SOUNDING_TABLE,
+  STRIKES_TABLE,
   TOLERANCE_TABLE,
+  VIGOUR_TABLE,
   type WordTable,
   wordKey,
 } from '../../src/check/words/index.js';
@@ -25,6 +32,13 @@ const TABLES: readonly WordTable[] = [
   CONDITION_TABLE,
   FORM_TABLE,
   FLAG_TABLE,
+  BUDS_TABLE,
+  FLARE_TABLE,
+  GRADE_TABLE,
+  IRREMEDIABLE_TABLE,
+  SOUNDING_TABLE,
+  STRIKES_TABLE,
+  VIGOUR_TABLE,
 ];
 
 const dispositionsOf = (words: readonly unknown[], values?: Record<string, string>) => {

@@ -64,8 +64,10 @@ describe('check, to the letter', () => {
 │ fields                 │ id, easting, northing, tag, species, common_name, dbh_in, stems_in, girth_in, base_dia_in, │
 │                        │ crown_radius_ft, crown_n_ft, crown_e_ft, crown_s_ft, crown_w_ft, height_ft, crown_base_ft, │
 │                        │ form, age, tolerance, condition, disposition, off_site, protected, veteran, accuracy_ft,   │
-│                        │ surveyed, surveyor, remarks, source                                                        │
-│ SHA-256                │ 567a3cf1ea403aae7afed4f819d33d396ff2979edfb31786b59cc815d7e932f5                           │
+│                        │ surveyed, surveyor, remarks, source, remaining_years, vigour, crown_density_pct,           │
+│                        │ dieback_pct, sounding, cavities, decay, fungi, root_flare, root_disease, codominant,       │
+│                        │ included_bark, lean_deg, dead_wood, pests, irremediable, strikes, soil                     │
+│ SHA-256                │ fb5c53e39301ef32fea842f2e84c6746b263bceb5c718395b275ee13b42ab362                           │
 └────────────────────────┴────────────────────────────────────────────────────────────────────────────────────────────┘
 To assess:
   rootberth assess --trees survey.csv --crs EPSG:NNNN --out assessed.geojson

@@ -9,6 +9,7 @@ import { DISPOSITION_TABLE } from './disposition.js';
 import { KIND_TABLE } from './kind.js';
 import { AGE_TABLE, CONDITION_TABLE, FLAG_TABLE, FORM_TABLE, TOLERANCE_TABLE } from './tree-words.js';
 import { type Words, type WordTable, wordKey, wordsOf } from './word-table.js';
+import { SOIL_TABLE, WORTH_TABLES } from './worth-words.js';
 
 /** Fields that hold words, by role. Works and what stands today have the same. */
 export const TREE_WORD_FIELDS: Readonly<Record<string, WordTable>> = {
@@ -21,6 +22,8 @@ export const TREE_WORD_FIELDS: Readonly<Record<string, WordTable>> = {
   off_site: FLAG_TABLE,
   veteran: FLAG_TABLE,
   estimated: FLAG_TABLE,
+  soil: SOIL_TABLE,
+  ...WORTH_TABLES,
 };
 
 export const WORKS_WORD_FIELDS: Readonly<Record<string, WordTable>> = {

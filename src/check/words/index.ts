@@ -6,6 +6,7 @@ export { KIND_TABLE } from './kind.js';
 export {
   AGE_TABLE,
   CONDITION_TABLE,
+  CONDITIONS,
   FLAG_TABLE,
   FORM_TABLE,
   FORMS,
@@ -13,3 +14,15 @@ export {
   VETERAN_WORDS,
 } from './tree-words.js';
 export { type Words, type WordTable, wordKey, wordsOf } from './word-table.js';
+export {
+  BUDS_TABLE,
+  FLARE_TABLE,
+  GRADE_TABLE,
+  IRREMEDIABLE_TABLE,
+  SOIL_TABLE,
+  SOUNDING_TABLE,
+  STRIKES_TABLE,
+  soilNamed,
+  VIGOUR_TABLE,
+  WORTH_TABLES,
+} from './worth-words.js';

@@ -5,7 +5,7 @@
 import { GRADE_ROWS } from './grade-rows.js';
 import { LAYER_ROWS, MERGE_ROWS, MOVE_ROWS, QUEUE_ROWS, TILE_ROWS } from './layer-rows.js';
 import { NOTE_ROWS, STAKE_OUT_ROWS } from './note-rows.js';
-import { COORDINATE_ROWS, CROWN_ROWS, READING_ROWS, RULE_ROWS } from './reading-rows.js';
+import { COORDINATE_ROWS, CROWN_ROWS, READING_ROWS, RULE_ROWS, WORTH_ROWS } from './reading-rows.js';
 import { COMPARED_ROWS, DRAWING_ROWS, RESULT_ROWS, RUN_ROWS, SITED_ROWS, TABLE_ROWS } from './result-rows.js';
 import type { CommandName, Group, OptionRow } from './row.js';
 import type { SinkName } from './sinks.js';
@@ -30,6 +30,7 @@ export const OPTION_TABLE: Table = [
   ...READING_ROWS,
   ...NOTE_ROWS,
   ...CROWN_ROWS,
+  ...WORTH_ROWS,
   ...RESULT_ROWS,
   ...TABLE_ROWS,
   ...STAKE_OUT_ROWS,
@@ -52,6 +53,7 @@ export type Row =
   | (typeof READING_ROWS)[number]
   | (typeof NOTE_ROWS)[number]
   | (typeof CROWN_ROWS)[number]
+  | (typeof WORTH_ROWS)[number]
   | (typeof RESULT_ROWS)[number]
   | (typeof TABLE_ROWS)[number]
   | (typeof STAKE_OUT_ROWS)[number]

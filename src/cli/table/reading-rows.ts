@@ -330,6 +330,25 @@ export const READING_ROWS = [
   },
 ] as const;
 
+export const WORTH_ROWS = [
+  {
+    flag: '--tree-facts <file.json>',
+    group: 'What an arborist looks at',
+    in: ['assess', 'split'],
+    help: 'published figures to show beside the trees, each with its source, in place of the built-in ones',
+    parser: 'text',
+    target: 'job.treeFactsFile',
+  },
+  {
+    flag: '--soil <soil>',
+    group: 'What an arborist looks at',
+    in: ['assess', 'split'],
+    help: 'soil of the site, where the survey gives none: clay, loam, sandy-loam, ...',
+    parser: 'text',
+    target: 'job.soil',
+  },
+] as const;
+
 export const CROWN_ROWS = [
   {
     flag: '--clearance <length>',

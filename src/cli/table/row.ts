@@ -27,6 +27,7 @@ export type Group =
   | 'Reading the files'
   | 'Field notes'
   | 'Crowns and limbs'
+  | 'What an arborist looks at'
   | 'The result'
   | 'Tables beside it (- is standard output, for one of them)'
   | 'Fences'

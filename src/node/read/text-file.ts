@@ -5,7 +5,10 @@ import { basename } from 'node:path';
 import { InputError } from '../../model/index.js';
 
 /** Reads a file as UTF-8. Throws InputError `WHAT-unreadable`. */
-export async function textFile(path: string, what: 'rule' | 'mitigation' | 'packet' | 'protection'): Promise<string> {
+export async function textFile(
+  path: string,
+  what: 'rule' | 'mitigation' | 'packet' | 'protection' | 'tree-facts',
+): Promise<string> {
   try {
     return await readFile(path, 'utf8');
   } catch (error) {

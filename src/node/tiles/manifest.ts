@@ -19,7 +19,7 @@ export const MANIFEST_VERSION = 1;
 /** The job's options: those of `assessFiles`, with rule and mitigation as data and files as seen from the manifest's folder. */
 export type ManifestJob = Omit<
   AssessFilesOptions,
-  'rule' | 'mitigationFile' | 'grids' | 'onStep' | 'onProgress' | 'signal' | 'threads'
+  'rule' | 'mitigationFile' | 'treeFactsFile' | 'grids' | 'onStep' | 'onProgress' | 'signal' | 'threads'
 > & { readonly rule?: readonly Rule[] };
 
 /** An input as the manifest lists it. */

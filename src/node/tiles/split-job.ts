@@ -265,7 +265,7 @@ function rowsByTile(tileOf: Uint32Array, count: number): Uint32Array[] {
 /** The job as data: rules and mitigation themselves in place of their files. */
 function dataOf(job: AssessFilesOptions, rule: ManifestJob['rule'], { options }: Assessment): ManifestJob {
   const { onStep: _1, onProgress: _2, signal: _3, threads: _4, rule: _5, mitigationFile: _6, grids: _7, ...rest } = job;
-  const { database: _8, ...data } = rest; // each machine has its own address and password for it
+  const { database: _8, treeFactsFile: _9, ...data } = rest; // each machine has its own address and password for it
   const read = Object.fromEntries(
     Object.entries(data.read ?? {}).map(([role, { stdin: _stdin, progress: _progress, ...own } = {}]) => [role, own]),
   );
@@ -274,6 +274,7 @@ function dataOf(job: AssessFilesOptions, rule: ManifestJob['rule'], { options }:
     read,
     ...(rule === undefined ? {} : { rule }),
     ...(options.mitigation === undefined ? {} : { mitigation: options.mitigation }),
+    ...(options.treeFacts === undefined ? {} : { treeFacts: options.treeFacts }),
   };
 }
 

@@ -3,13 +3,14 @@
 
 import type { Assessment, TreeResult } from '../../model/index.js';
 import { WORKS_KINDS } from '../../model/index.js';
-import type { Units } from '../../write/index.js';
+import { factLines, type Units } from '../../write/index.js';
 import { KIND_STYLES, markOf, VERDICT_STYLES } from '../drawing/palette.js';
 import { compass, type Figures } from '../figures.js';
 import { drawCard } from '../sheets/card-drawing.js';
 import { cut, esc } from '../text.js';
 import { gradeRows } from './grade-rows.js';
 import { piecesOf } from './pieces.js';
+import { sourceHtml } from './sourced.js';
 import { nearestWords, reasonWords } from './words.js';
 
 const PIECES_AT_MOST = 8;
@@ -30,6 +31,7 @@ export function cardHtml(assessment: Assessment, tree: TreeResult, figures: Figu
     drawing === null ? '<p>No drawing: the tree has no position.</p>' : `<figure>${drawing.svg}</figure>`,
     `<table class="kv"><tbody>${rowsOf(assessment, tree, figures).map(rowHtml).join('')}</tbody></table>`,
     takenHtml(assessment, tree, figures),
+    factsHtml(assessment, tree, figures),
     reasons.length === 0 ? '' : `<ul class="why">${reasons.join('')}</ul>`,
     tree.consequence === '' ? '' : `<p class="cons">${esc(tree.consequence)}</p>`,
     '</article>',
@@ -124,4 +126,17 @@ function takenHtml(assessment: Assessment, tree: TreeResult, figures: Figures): 
     ) +
     note
   );
+}
+
+/** A paragraph a line: values with their sources; a source that several values share stands once, behind the last. */
+function factsHtml(assessment: Assessment, tree: TreeResult, figures: Figures): string {
+  const lines = factLines(assessment, tree, figures).map(({ name, values }) => {
+    const parts = values.map(([value, source], i) => {
+      const isLast = values[i + 1]?.[1] !== source;
+      const own = isLast ? ` <span class="fine">(${sourceHtml(source)})</span>` : '';
+      return `<bdi>${esc(cut(value, 400))}</bdi>${own}`;
+    });
+    return `<p><b>${esc(name)}:</b> ${parts.join('; ')}</p>`;
+  });
+  return lines.length === 0 ? '' : `<div class="facts">${lines.join('\n')}</div>`;
 }

@@ -30,7 +30,7 @@ export function inventoryHtml(
   rows: readonly number[],
   hasCard: (row: number) => boolean,
 ): string {
-  const columns = inventoryColumns(assessment, units);
+  const columns = inventoryColumns(assessment, units, true);
   const body = rows.map((row) => {
     const tree = assessment.tree(row);
     const cells = columns.map((column, i) => {

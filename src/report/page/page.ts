@@ -136,6 +136,8 @@ ${verdictCss}
 .sp{font-weight:normal;font-style:italic}
 .why{margin:.4rem 0;padding-left:1.1rem;font-size:.9rem}
 .cons{font-size:.9rem;font-weight:bold}
+.facts{font-size:.85rem;border-top:1px solid var(--ink);margin-top:.5rem}
+.facts p{margin:.25rem 0}
 .fine{font-size:.8rem;color:var(--soft)}
 .cautions li,.rule li{margin:.25rem 0;max-width:90ch}
 .sev-error{font-weight:bold}
@@ -181,6 +183,8 @@ tr{break-inside:avoid}
 .card>figure{float:left;width:66mm;margin:.4mm 0 1mm}
 .card>table,.card>.fine{width:calc(100% - 70mm);margin-left:70mm!important}
 .card>.why{clear:left}
+.facts{clear:left;font-size:7pt;line-height:1.2}
+.facts p{margin:.3mm 0}
 .fine{font-size:7pt}
 .card table{font-size:7.2pt;line-height:1.18;margin:.4mm 0}
 .card th,.card td{padding:.15mm 1.5mm}

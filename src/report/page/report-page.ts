@@ -33,6 +33,7 @@ import {
 import { shadeHtml } from './shade-section.js';
 import { signoffHtml } from './signoff.js';
 import { sitingHtml } from './siting-section.js';
+import { worthHtml } from './worth-section.js';
 
 /** What every part is made of. */
 interface Job {
@@ -103,6 +104,11 @@ const MADE: Readonly<Record<Part, (job: Job) => string>> = {
   plan: ({ assessment, options }) => planSection(assessment, options),
   cards: (job) =>
     section('cards', 'Trees that a change of the design can help', withEnd(cardsHtml(job), closing(job, 'cards'))),
+  worth: ({ assessment, options, figures, carded }) => {
+    const withCard = new Set(carded);
+    const body = worthHtml(assessment, figures, options.rows ?? ROWS_AT_MOST, (row) => withCard.has(row));
+    return section('worth', 'Worth keeping', body, 'across');
+  },
   inventory: ({ assessment, units, options, carded }) => {
     const rows = worstFirst(assessment, options.rows ?? ROWS_AT_MOST);
     const withCard = new Set(carded);

@@ -4,11 +4,14 @@
 import type { ProtectionNote } from '../../model/index.js';
 import { esc } from '../text.js';
 
-/** What is from memory is told apart at a glance. */
+const STAMP = /^(?:from memory|weak source)/i;
+
+/** What is from memory, or of a weak source, is told apart at a glance. */
 export function sourceHtml(source: string | undefined): string {
   if (source === undefined) return 'no source given';
   const words = esc(source);
-  return /^from memory/i.test(source) ? `<b>${words.slice(0, 11)}</b>${words.slice(11)}` : words;
+  const stamp = STAMP.exec(words)?.[0] ?? '';
+  return stamp === '' ? words : `<b>${stamp}</b>${words.slice(stamp.length)}`;
 }
 
 /** Notes, each with its source; what all have in common is said once, below. */

@@ -1,0 +1,91 @@
+// What an arborist looked at, for a few trees of the demo. In: nothing; out: tree id -> columns of the survey. Invented, by hand:
+// each rung of the ladder, an open one, and trees with little said of them.
+
+/** Columns in their order; they stand in the CSV only, since most of their names are too long for a shapefile. */
+export const WORTH_COLUMNS = [
+  'remaining_years',
+  'vigour',
+  'crown_density_pct',
+  'dieback_pct',
+  'sounding',
+  'cavities',
+  'decay',
+  'fungi',
+  'root_flare',
+  'root_disease',
+  'codominant',
+  'included_bark',
+  'lean_deg',
+  'dead_wood',
+  'pests',
+  'irremediable',
+  'strikes',
+  'soil',
+];
+
+const sound = {
+  sounding: 'sound',
+  cavities: 'none',
+  decay: 'none',
+  root_flare: 'visible',
+  root_disease: 'none',
+  included_bark: 'none',
+};
+
+export const DEMO_WORTH = {
+  T109: {
+    ...sound,
+    remaining_years: '40+',
+    vigour: 'good',
+    crown_density_pct: 85,
+    dieback_pct: 5,
+    cavities: 'slight',
+    fungi: 'none',
+    codominant: 'none',
+    lean_deg: 4,
+    dead_wood: 'moderate',
+    pests: 'none',
+    irremediable: 'no',
+    strikes: 'the house of lot 8, when built',
+    soil: 'clay',
+  },
+  T092: {
+    ...sound,
+    remaining_years: '20-40',
+    vigour: 'good',
+    crown_density_pct: 80,
+    dead_wood: 'slight',
+    strikes: 'house of lot 11',
+  },
+  T033: { ...sound, remaining_years: '40+', vigour: 'good', fungi: 'none', dead_wood: 'none', strikes: 'nothing' },
+  T042: {
+    ...sound,
+    remaining_years: '10-20',
+    vigour: 'fair',
+    codominant: 'present',
+    included_bark: 'moderate',
+    strikes: 'lane',
+    soil: 'clay',
+  },
+  T027: {
+    remaining_years: '20+',
+    vigour: 'fair',
+    sounding: 'sound',
+    codominant: 'yes',
+    included_bark: 'severe',
+    strikes: 'lane',
+  },
+  T044: {
+    remaining_years: '10-20',
+    vigour: 'poor',
+    dieback_pct: 40,
+    sounding: 'hollow',
+    decay: 'severe',
+    fungi: 'brackets on two sides at the base',
+    root_flare: 'visible',
+    irremediable: 'yes',
+    strikes: 'lane and lot 6',
+  },
+  T103: { remaining_years: '<10', vigour: 'poor', dieback_pct: 30, dead_wood: 'moderate' },
+  T101: { remaining_years: '40+', vigour: 'good', sounding: 'not tested', root_flare: 'buried', included_bark: 'none' },
+};
