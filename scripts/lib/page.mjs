@@ -15,6 +15,26 @@ const SOURCE = fileURLToPath(new URL('../../src/page/', import.meta.url));
 const LEFT_OUT = [
   // Shapefiles are read in their own coordinates; the second copy of proj4 would only be for their .prj.
   { name: 'proj4', within: 'shpjs', code: 'export default () => { throw new Error("no projection here"); };' },
+  // Adaptors to a map library, which nothing here draws with.
+  { name: './ol.js', within: 'flatgeobuf', code: 'export {};' },
+  // Reading by pieces over a network: files come whole.
+  {
+    name: 'http-reader.js',
+    within: 'flatgeobuf',
+    code: 'export class HttpReader { static open() { throw new Error("no network here"); } } export class HttpRangeClient {}',
+  },
+  // Texts that state a system are read by src/crs/wkt/: proj4 gets PROJ strings only.
+  {
+    name: 'wkt-parser',
+    within: 'proj4',
+    code: 'export default () => { throw new Error("no WKT here"); };',
+  },
+  // Military grid references: no system of the tables is one.
+  {
+    name: 'mgrs',
+    within: 'proj4',
+    code: 'const none = () => { throw new Error("no MGRS here"); }; export { none as forward, none as inverse, none as toPoint }; export default { forward: none, inverse: none, toPoint: none };',
+  },
   // FlatGeobuf packed with Zstandard: no tool that the formats page names writes it.
   {
     name: '@bokuweb/zstd-wasm',
@@ -28,7 +48,9 @@ function leaveOut() {
     name: 'leave-out',
     enforce: 'pre',
     resolveId(source, importer = '') {
-      const found = LEFT_OUT.findIndex(({ name, within }) => source === name && importer.includes(within));
+      const found = LEFT_OUT.findIndex(
+        ({ name, within }) => (source === name || source.endsWith(`/${name}`)) && importer.includes(within),
+      );
       return found < 0 ? null : `\0left-out-${found}`;
     },
     load(id) {
@@ -56,6 +78,8 @@ export async function buildPage(outDir) {
       rollupOptions: {
         input: { index: join(SOURCE, 'index.html'), search: join(SOURCE, 'search/worker.ts') },
         output: {
+          // What the tables of systems share: it is loaded with the first of them, and with nothing else.
+          chunkFileNames: ({ name }) => `assets/${name === 'systems' ? 'us-world-systems' : name}-[hash].js`,
           entryFileNames: ({ name }) => (name === 'search' ? 'assets/search.js' : 'assets/[name]-[hash].js'),
         },
       },
