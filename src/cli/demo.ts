@@ -9,8 +9,10 @@ import { Command } from 'commander';
 import { guarded } from '../node/write/index.js';
 import { type AssessFlags, runAssess } from './assess.js';
 import { EXIT, type Io } from './io.js';
+import { runNotes } from './notes.js';
 import { withOptions } from './options.js';
 import { runSiting, type SitingFlags } from './siting.js';
+import type { Flags } from './table/index.js';
 
 export async function runDemo(dir: string, io: Io): Promise<number> {
   await guarded(dir, () => mkdir(dir, { recursive: true }));
@@ -29,11 +31,46 @@ export async function runDemo(dir: string, io: Io): Promise<number> {
   );
   const siting = withOptions(new Command('siting')).parse(sited.flat(), { from: 'user' });
   const found = await runSiting({ ...siting.opts<SitingFlags>(), quiet: true, stamp: 'invented data' }, io);
+  if (found !== EXIT.done) return found;
+  const noted = await runNotesStory(dir, io);
   await io.out(
     `\nINVENTED DATA. Open ${join(dir, 'report.html')} and ${join(dir, 'siting.html')} in a browser, ` +
       `${join(dir, 'assessed.geojson')} and ${join(dir, 'siting.geojson')} in any map tool; the rest is beside them.\n`,
   );
-  return found;
+  return noted;
+}
+
+/** The second story: one lot, one tree, and a notebook in place of a survey, to a report and distances to set out by tape. */
+async function runNotesStory(dir: string, io: Io): Promise<number> {
+  const to = (name: string): string => join(dir, name);
+  const notes = from('notes.csv');
+  const told = [notes, '--sketch', to('notes-sketch.svg')];
+  await io.out(
+    '\nINVENTED DATA. A second story: one lot, one oak, four stakes and a tape. What does the notebook say, and is a reading wrong?\n' +
+      `  rootberth notes ${told.map(quoted).join(' ')}\n\n`,
+  );
+  const read = await runNotes(notes, { sketch: to('notes-sketch.svg') } as Flags<'notes'>, io);
+  if (read !== EXIT.done) return read;
+  const lines = [
+    ['--trees', notes, '--works', notes, '--lots', notes, '--rule', 'foot-per-inch', '--units', 'us'],
+    ['--title', 'One lot, one oak: from a notebook', '--out', to('notes.geojson'), '--report', to('notes.html')],
+    [
+      '--save-notes',
+      to('set-out.csv'),
+      '--note-stake',
+      'A=0,0',
+      '--note-stake',
+      'B=100.4,0',
+      '--note-stake',
+      'D=-1,120.4',
+    ],
+  ];
+  await io.out(
+    '\nINVENTED DATA. The same notes as trees, works and lot; the plan goes back to the ground as distances from the stakes:\n' +
+      `  rootberth assess ${lines.map((line) => line.map(quoted).join(' ')).join(' \\\n    ')}\n\n`,
+  );
+  const command = withOptions(new Command('assess')).parse(lines.flat(), { from: 'user' });
+  return runAssess({ ...command.opts<AssessFlags>(), quiet: true, stamp: 'invented data' }, io);
 }
 
 /** The words after `rootberth assess`, in the lines they are printed in: one subject a line. */

@@ -239,11 +239,12 @@ describe('the other commands', () => {
     expect((await run('check', join(DEMO, 'survey.csv'), '--crs', 'EPSG:2913')).code).toBe(0);
   });
 
-  test('demo: seventeen files, said to be invented, by the commands it prints', async () => {
+  test('demo: twenty-one files, said to be invented, by the commands it prints', async () => {
     const target = join(dir, 'demo');
     const { code, out } = await run('demo', target);
     expect(code).toBe(0);
-    expect(out.match(/INVENTED DATA/g)).toHaveLength(3);
+    expect(out.match(/INVENTED DATA/g)).toHaveLength(5);
+    expect(out).toContain('T1 from C: 80-2                            left out');
     expect(out).toContain('B-08: at its new place, no tree to be kept is over its limits'); // the big oak among them
     const names = (await readdir(target)).sort();
     expect(names).toEqual([
@@ -253,11 +254,15 @@ describe('the other commands', () => {
       'inventory.csv',
       'limb-schedule.csv',
       'lot-table.csv',
+      'notes-sketch.svg',
+      'notes.geojson',
+      'notes.html',
       'option-table.csv',
       'plan.svg',
       'removals.csv',
       'report.html',
       'schedule.csv',
+      'set-out.csv',
       'shade.csv',
       'siting.csv',
       'siting.geojson',
@@ -269,7 +274,7 @@ describe('the other commands', () => {
     const written = await files();
     const { written: said, cautions } = JSON.parse(written[0]!).rootberth;
     expect([said.stamp, cautions.length > 10]).toEqual(['invented data', true]);
-    for (const [, command, printed] of out.matchAll(/rootberth (assess|siting) ((?:.*\\\n)*.*)/g)) {
+    for (const [, command, printed] of out.matchAll(/rootberth (assess|siting|notes) ((?:.*\\\n)*.*)/g)) {
       const words = [...printed!.replaceAll('\\\n', ' ').matchAll(/'([^']*)'|[^\s']+/g)].map(
         ([word, inner]) => inner ?? word,
       );
