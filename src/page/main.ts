@@ -64,6 +64,7 @@ const state = {
   turnDeg: 0, // clockwise
   shown: new Set<number>(), // trees whose figures on the screen are not the assessment's
   settling: 0,
+  pending: Promise.resolve(), // the assessment that is under way
 };
 
 const plan = new PlanView(byId('plan'), {
@@ -186,7 +187,24 @@ function say(text: string): void {
   byId('status').textContent = text;
 }
 
-async function refresh(keepView: boolean): Promise<void> {
+function refresh(keepView: boolean): Promise<void> {
+  return pending(reassess(keepView));
+}
+
+/** What is saved waits for this: a field that is left by pressing a button changes the plan first. */
+function pending(work: Promise<void>): Promise<void> {
+  state.pending = work;
+  return work;
+}
+
+async function allDone(): Promise<void> {
+  for (let seen: Promise<void> | null = null; seen !== state.pending; ) {
+    seen = state.pending;
+    await seen;
+  }
+}
+
+async function reassess(keepView: boolean): Promise<void> {
   byId('problem').hidden = true;
   byId('command').textContent = commandOf(desk.sources, choices());
   const found = desk.assess(); // what began later overtakes this
@@ -741,6 +759,7 @@ function saves(): void {
   const on = (id: string, run: (assessment: Assessment) => void | Promise<void>): void => {
     byId(id).addEventListener('click', async () => {
       try {
+        await allDone();
         if (desk.assessment !== null) await run(desk.assessment);
       } catch (error) {
         problem(error);
@@ -934,7 +953,7 @@ select('piece').addEventListener('change', () => {
   editing.pickNone();
   if (value !== '') editing.pick('works', Number(value), false);
 });
-field('crs').addEventListener('change', () => void sayCrs().then(() => refresh(true)));
+field('crs').addEventListener('change', () => void pending(sayCrs().then(() => reassess(true))));
 field('limit').addEventListener('change', () => {
   sayLimit();
   void refresh(true);
