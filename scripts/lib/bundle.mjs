@@ -37,6 +37,7 @@ const PARTS = [
   [/^(overlap|crown)\//, 'geometry'],
   [/^style\//, 'write'],
   [/^packet\//, 'report'],
+  [/^facts\//, 'rules'], // data beside data
   [/^(model|text)\/|^geometry\/column$/, 'model'],
   [/^(explain|describe|compare)\//, 'explain'],
   [/^(siting|shade)\//, 'siting'],
@@ -46,10 +47,10 @@ const PARTS = [
   [/^read\/(on-demand|surfaces)$/, 'read-on-demand'],
   [/^read\/(zip-choose|crc32)$/, 'read'],
   [/^read\/archive$/, null],
-  [/^read\/notes$/, null],
+  [/^read\/notes$/, 'notes'],
   [/^read\/(shapefile|shp|dbf|encoding|kml|landxml|xml|dxf|xml-formats)(-\w+)?$/, null],
   [/^crs\/tables\/(all|world)$/, 'crs-all'],
-  [/^node\/(read|threads)\/(?!.*-worker$)|^node\/(assess-files|siting-files|compare-files)$/, 'node-files'],
+  [/^node\/(read|threads)\/(?!.*-worker$)|^node\/(assess-files|siting-files|compare-files|several-layers)$/, 'node-files'],
   [/^node\/crs$/, 'node-crs'],
   [/^node\/write\//, 'node-write'],
   [/^node\/tiles\/|^tiles\//, 'node-tiles'],
@@ -60,7 +61,7 @@ const PARTS = [
 ];
 
 /** Fronts that hold code of their own. */
-const OWN_CODE = new Set(['assess/index', 'node/temporaries/index', 'cli/table/index']);
+const OWN_CODE = new Set(['assess/index', 'node/temporaries/index', 'cli/table/index', 'notes/index']);
 
 /** The file that a module goes to; null: where it is needed. */
 function chunkOf(build, id) {

@@ -1,6 +1,7 @@
 // Surfaces from bytes, whatever the format. In: a file's bytes; out: a surface with faces as given, or spot heights triangulated. Terms: see
 // model/grades.ts. What it needs is loaded when it is first asked for.
 
+import { spotSurface, surfaceOf } from '../grades/index.js';
 import type { LengthUnit, StopSignal, Surface } from '../model/index.js';
 import { isArchive } from './foreign.js';
 import { tellFormat } from './formats.js';
@@ -42,9 +43,7 @@ export async function readSurface(bytes: Uint8Array, options: SurfaceReadOptions
   const { name, sha256 } = options;
   if (holdsSurfaces(bytes, name)) {
     const { readLandXmlSurface } = await import('./xml-formats.js');
-    const { surfaceOf } = await import('../grades/index.js');
     return surfaceOf(readLandXmlSurface(bytes, { name, surface, sha256, signal }), signal);
   }
-  const { spotSurface } = await import('../grades/index.js');
   return spotSurface(await readLayerAsync(bytes, { ...reading, role: 'grades' }), which, { heightUnit, signal });
 }

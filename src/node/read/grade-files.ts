@@ -1,6 +1,7 @@
 // The files of grades. In: paths and how they are taken; out: the grades of a job. Terms: see model/grades.ts. Reads each file once.
 
 import { basename } from 'node:path';
+import { gradesOf, holdsProposed, spotSurface } from '../../grades/index.js';
 import {
   type Grades,
   InputError,
@@ -38,7 +39,6 @@ export async function readGrades(
   readPoints: (path: string) => Promise<Layer>,
   signal?: StopSignal,
 ): Promise<Grades> {
-  const { gradesOf, holdsProposed, spotSurface } = await import('../../grades/index.js');
   const { existing: first, proposed: second = first, surfaces, heightUnit, depthsM, leastM } = files;
   const layers = new Map<string, Promise<Layer>>();
   const surfaceOf = async (path: string, which: 'existing' | 'proposed'): Promise<Surface> => {
