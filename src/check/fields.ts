@@ -117,7 +117,7 @@ function resolveLayer<F extends string>(
   const found: Partial<Record<F, SourceField[]>> = {};
   for (const name of layer.fields) {
     const named = canonicalOf(name, table);
-    if (named === undefined || mappings.has(named.field)) continue;
+    if (named === undefined || isMapped(layer, mappings.get(named.field))) continue;
     const spec = table[named.field];
     const unit = named.unit ?? (spec.unit === 'diameter' ? (dbhUnit ?? null) : null);
     const list = found[named.field] ?? [];
@@ -153,6 +153,11 @@ function resolveLayer<F extends string>(
     );
   }
   return found;
+}
+
+/** A mapping replaces a layer's own names where the layer has its column; `-` leaves them out of every layer. */
+function isMapped(layer: Layer, mapping: Mapping | undefined): boolean {
+  return mapping !== undefined && (mapping.source === '-' || sourceIn(layer, mapping.source) !== undefined);
 }
 
 /** Columns of trees that are known by more than a name of the contract: stems in a series, labels. */

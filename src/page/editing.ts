@@ -4,6 +4,7 @@
 import type { Units, WorksKind } from '../core.js';
 import type { Desk, NewPiece, PieceAt } from './desk.js';
 import { DrawBoard, type DrawSettings, type ToolName } from './draw.js';
+import { type Mapping, mappedColumn } from './mapping/columns.js';
 import type { Place } from './plan/geometry.js';
 import type { PlanView } from './plan-view.js';
 
@@ -11,6 +12,8 @@ export interface EditPage {
   readonly desk: Desk;
   readonly plan: PlanView;
   units(): Units;
+  /** Which field is read from which column. */
+  fields(): Mapping;
   /** Assesses what has become of the plan, and shows it. */
   refresh(): Promise<void>;
   say(text: string): void;
@@ -161,13 +164,18 @@ export class Editing {
 
   /** A new tree in the survey's own columns; a survey that began here has `dbh_in` or `dbh_cm`. */
   #treeProperties(name: string, { species, diameter, units }: DrawSettings): Record<string, unknown> {
-    const fields = this.#page.desk.sources.trees?.layer.fields ?? [];
-    const own = (pattern: RegExp, usual: string): string => fields.find((one) => pattern.test(one)) ?? usual;
-    const column = own(/^(?:dbh|diam)/i, units === 'us' ? 'dbh_in' : 'dbh_cm');
+    const layer = this.#page.desk.sources.trees?.layer;
+    const mapped = (field: string): string | undefined => mappedColumn(layer, this.#page.fields(), field);
+    const own = (field: string, pattern: RegExp, usual: string): string =>
+      mapped(field) ?? layer?.fields.find((one) => pattern.test(one)) ?? usual;
+    const column = own('dbh', /^(?:dbh|diam)/i, units === 'us' ? 'dbh_in' : 'dbh_cm');
+    // A mapped column has a unit that a person chose: a bare figure would be read in it.
+    const bare = mapped('dbh') !== undefined && Number.isFinite(Number(diameter));
+    const size = bare ? `${diameter.trim()} ${units === 'us' ? 'in' : 'cm'}` : cellOf(diameter);
     return {
-      [own(/^(?:id|tag)$/i, 'id')]: name,
-      ...(species.trim() === '' ? {} : { [own(/^species$/i, 'species')]: species.trim() }),
-      ...(diameter.trim() === '' ? {} : { [column]: cellOf(diameter) }),
+      [own('id', /^(?:id|tag)$/i, 'id')]: name,
+      ...(species.trim() === '' ? {} : { [own('species', /^species$/i, 'species')]: species.trim() }),
+      ...(diameter.trim() === '' ? {} : { [column]: size }),
     };
   }
 

@@ -16,6 +16,7 @@ import {
   type WorksKind,
 } from '../core.js';
 import type { Source } from './files.js';
+import { type LayersByRole, type Mapping, textsOf } from './mapping/columns.js';
 
 export interface Sources {
   readonly trees: Source | null;
@@ -34,6 +35,16 @@ export interface Choices {
   readonly units: Units;
   readonly dbhUnit: LengthUnit | '';
   readonly kind: WorksKind;
+  /** Field -> column, as `--field` takes it; what no layer has is left out before. */
+  readonly fields?: Mapping;
+  /** Word -> meaning, as `--value` takes it. */
+  readonly values?: Mapping;
+}
+
+/** The layers of what is given, by their roles. */
+export function layersOf({ trees, works, lots, existing }: Sources): LayersByRole {
+  const all = (list: readonly (Source | null)[]) => list.flatMap((one) => (one === null ? [] : [one.layer]));
+  return { trees: all([trees]), works: all(works), existing: all(existing), lots: all([lots]) };
 }
 
 /** Tables of coordinate systems by size; each is loaded when what came before it does not have a system. */
@@ -77,6 +88,8 @@ export function jobFrom(sources: Sources, choices: Choices): AssessJob | null {
     ...(choices.crs === '' ? {} : { crs: choices.crs }),
     ...(choices.dbhUnit === '' ? {} : { dbhUnit: choices.dbhUnit }),
     ...(choices.limit === undefined ? {} : { limit: choices.limit }),
+    ...(choices.fields === undefined ? {} : { fields: choices.fields }),
+    ...(choices.values === undefined ? {} : { values: choices.values }),
     today: today(),
   };
   return {
@@ -111,6 +124,8 @@ export function commandOf(sources: Sources, choices: Choices): string {
   }
   if (choices.crs !== '') add('--crs', choices.crs);
   if (choices.dbhUnit !== '') add('--dbh-unit', choices.dbhUnit);
+  for (const text of textsOf(choices.fields ?? {})) add('--field', text);
+  for (const text of textsOf(choices.values ?? {})) add('--value', text);
   add('--rule', choices.ruleFile?.name ?? choices.rule);
   if (choices.limit !== undefined) add('--limit', choices.limitText);
   add('--units', choices.units);
@@ -129,6 +144,8 @@ const FIELDS: Readonly<Record<string, string>> = {
   '--trees-crs': 'the field “Coordinate system”',
   '--works-crs': 'the field “Coordinate system”',
   '--crs': 'the field “Coordinate system”',
+  '--field': 'the list “Columns”',
+  '--value': 'the words under “Columns”',
   '--dbh-unit': 'the field “Diameters are in”',
   '--limit': 'the field “Limit”',
   '--rule': 'the field “Rule”',

@@ -39,6 +39,7 @@ import { Desk } from './desk.js';
 import { Editing } from './editing.js';
 import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
 import { type Choices, commandOf, inWords, withSystems } from './job.js';
+import { Mapper } from './mapping/mapper.js';
 import { movedWorks } from './moved-works.js';
 import { notesForm } from './notes-form.js';
 import { type Kept, keepPlan, keptPlan, type OpenedPlan, openPlan, planText } from './plan-file.js';
@@ -94,12 +95,19 @@ const editing = new Editing({
   desk,
   plan,
   units: () => choices().units,
+  fields: () => choices().fields ?? {},
   async refresh() {
     await refresh(true);
     got();
   },
   say,
   problem,
+});
+const mapper = new Mapper({
+  sources: () => desk.sources,
+  choices,
+  isAssessed: () => desk.assessment !== null,
+  changed: () => void refresh(true),
 });
 notesForm({ use: (name, text) => void useNotes(name, text) });
 
@@ -125,6 +133,7 @@ function choices(): Choices {
     units: select('units').value as Units,
     dbhUnit: select('dbh-unit').value as LengthUnit | '',
     kind: select('kind').value as WorksKind,
+    ...mapper.chosen(desk.sources),
   };
 }
 
@@ -215,6 +224,7 @@ async function reassess(keepView: boolean): Promise<void> {
     if (desk.isCurrent(run)) problem(error);
   }
   if (!desk.isCurrent(run)) return;
+  mapper.show();
   await editing.settled();
   if (!desk.isCurrent(run)) return;
   void keep();
@@ -667,6 +677,7 @@ function offer(role: Role, names: readonly string[], picked: string | undefined,
 
 function given(role: Role, read: readonly Source[]): void {
   const [first = null] = read;
+  mapper.forget(role);
   const { sources } = desk;
   if (role === 'works') {
     state.chosen = null;
@@ -700,6 +711,7 @@ async function demo(): Promise<void> {
     for (const role of ['trees', 'works', 'lots', 'existing'] as const) offer(role, [], undefined, () => undefined);
     state.chosen = null;
     state.demo = true;
+    mapper.set();
     field('crs').value = 'EPSG:2913';
     await sayCrs();
     got();
@@ -834,6 +846,7 @@ function begin(): void {
 async function blank(): Promise<void> {
   try {
     field('crs').value = await desk.blank(choices().units);
+    mapper.set();
     state.demo = false;
     await sayCrs();
     await refresh(false);
@@ -861,7 +874,8 @@ async function open(text: string, name: string): Promise<void> {
 }
 
 /** The choices of a plan that is opened. */
-function choicesOf({ settings: { crs, rule, limit, units, dbhUnit } }: OpenedPlan): void {
+function choicesOf({ settings: { crs, rule, limit, units, dbhUnit, fields, values } }: OpenedPlan): void {
+  mapper.set({ fields, values });
   state.demo = false;
   state.chosen = null;
   field('crs').value = crs;
@@ -887,6 +901,7 @@ async function useNotes(name: string, text: string): Promise<void> {
       },
       'the field notes',
     );
+    mapper.set();
     await refresh(false);
     got();
     if (desk.assessment !== null) say(`The notes are on the plan: ${desk.assessment.counts.trees.in} trees.`);

@@ -8,6 +8,7 @@ import type { Picture } from './backdrop.js';
 import { type Desk, type Groups, NOTHING } from './desk.js';
 import { type Source, sourceOf } from './files.js';
 import type { Choices, Sources } from './job.js';
+import { type Mapping, mappingFrom, textsOf } from './mapping/columns.js';
 
 interface LayerInFile {
   readonly name: string;
@@ -26,6 +27,8 @@ interface JobFile {
   readonly limit?: string;
   readonly units?: string;
   readonly 'dbh-unit'?: string;
+  readonly field?: unknown;
+  readonly value?: unknown;
   readonly out?: string;
   readonly report?: string;
   readonly packet?: unknown;
@@ -49,6 +52,8 @@ export interface OpenedPlan {
     readonly limit: string;
     readonly units: Units | undefined;
     readonly dbhUnit: string;
+    readonly fields: Mapping;
+    readonly values: Mapping;
   };
 }
 
@@ -77,12 +82,19 @@ export async function planText(
     ...(choices.limitText === '' ? {} : { limit: choices.limitText }),
     units: choices.units,
     ...(choices.dbhUnit === '' ? {} : { 'dbh-unit': choices.dbhUnit }),
+    ...listed('field', choices.fields),
+    ...listed('value', choices.values),
     out: 'assessed.geojson',
     report: 'report.html',
     ...(packet === undefined ? {} : { packet }),
     page: { groups, ...(picture === null ? {} : { picture }) },
   };
   return `${JSON.stringify(job, null, 1)}\n`;
+}
+
+function listed(key: 'field' | 'value', mapping: Mapping = {}): Partial<Record<'field' | 'value', string[]>> {
+  const texts = textsOf(mapping);
+  return texts.length === 0 ? {} : { [key]: texts };
 }
 
 /**
@@ -116,6 +128,8 @@ export async function openPlan(text: string, file: string): Promise<OpenedPlan> 
       limit: String(limit),
       units: units === 'us' || units === 'metric' ? units : undefined,
       dbhUnit: job['dbh-unit'] ?? '',
+      fields: mappingFrom(job.field, 'first'),
+      values: mappingFrom(job.value, 'last'),
     },
   };
 }

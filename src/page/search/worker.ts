@@ -20,6 +20,8 @@ async function answered({ plan, rule, asked, units, stamp, dbhUnit }: Question):
     units,
     dbhUnit: dbhUnit as LengthUnit | '',
     kind: 'building',
+    fields: settings.fields,
+    values: settings.values,
   });
   if (job === null) throw new Error('a plan without trees has no place to look for');
   const found = await withSystems(() => siting(job, asked));
