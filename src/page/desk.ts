@@ -5,7 +5,7 @@
 
 import { type Assessment, type CrsTransform, findCrs, type LayerRole, type Units } from '../core.js';
 import { frameAt, placeLayers, transformFor } from '../crs/index.js';
-import { type Source, sourceOf } from './files.js';
+import { kindOf, ownName, type Source, sourceOf } from './files.js';
 import { assessSources, type Choices, type Sources, withSystems } from './job.js';
 import { History } from './plan/history.js';
 import { collectionText, movedPiece, type Piece, piecesOf, runsOf } from './plan/layer-edit.js';
@@ -320,7 +320,7 @@ export class Desk {
         at.filter(({ role, layer }) => role === where.role && layer === where.layer).map(({ feature }) => feature),
       );
       const pieces = edit(piecesOf(source.layer), features, where);
-      const name = editedName(source.name);
+      const name = editedName(ownName(source));
       sources = withSource(sources, where, await written(name, pieces, transformOf(where), source));
     }
     this.step(sources, what);
@@ -346,7 +346,7 @@ async function written(
   before: Source | null,
 ): Promise<Source> {
   const made = await sourceOf(name, bytesOf(pieces.length === 0 ? EMPTY : collectionText(pieces, transform)));
-  return before?.kind === undefined ? made : { ...made, kind: before.kind };
+  return { ...made, ...kindOf(before) };
 }
 
 /** Names of layers that were files: what is saved must not pass for the file. */

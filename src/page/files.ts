@@ -18,6 +18,26 @@ export interface Source {
   readonly layers?: readonly string[];
   /** The one that was chosen of them. */
   readonly picked?: string;
+  /** Works: layers of the file that were chosen, each with its kind. A drawing is one source with all of them. */
+  readonly layerKinds?: LayerKinds;
+  /** The kind is the layer's own, not the one for all works that say none. */
+  readonly ownKind?: true;
+}
+
+export type LayerKinds = Readonly<Record<string, WorksKind>>;
+
+/** What stays with a source whose features have changed. */
+export function kindOf(source: Source | null): Pick<Source, 'kind' | 'ownKind'> {
+  const { kind, ownKind } = source ?? {};
+  return { ...(kind === undefined ? {} : { kind }), ...(ownKind === undefined ? {} : { ownKind }) };
+}
+
+/** A name for a file of this source alone: several layers of one file share the file's. */
+export function ownName({ name, picked, ownKind }: Source): string {
+  if (picked === undefined || ownKind === undefined) return name;
+  const dot = name.lastIndexOf('.');
+  const layer = picked.replace(/^.*[\\/]/, '').replaceAll(/[^\p{L}\p{N}_.-]+/gu, '-');
+  return dot < 1 ? `${name}-${layer}` : `${name.slice(0, dot)}-${layer}${name.slice(dot)}`;
 }
 
 /** A file of several layers of which none is chosen yet. */
@@ -83,12 +103,19 @@ const READERS: Readonly<Partial<Record<FormatName, (bytes: Uint8Array, options: 
 };
 
 /** Bytes -> source, by the reader that the command line uses. */
-export async function sourceOf(name: string, bytes: Uint8Array, picked?: string, role?: LayerRole): Promise<Source> {
+export async function sourceOf(
+  name: string,
+  bytes: Uint8Array,
+  picked?: string,
+  role?: LayerRole,
+  layerKinds?: LayerKinds,
+): Promise<Source> {
   const options = {
     name,
     sha256: await hashOf(bytes),
     ...(picked === undefined ? {} : { layer: picked }),
     ...(role === undefined ? {} : { role }),
+    ...(layerKinds === undefined ? {} : { layerKinds }),
   };
   const { layer, names = [] } = await opened(bytes, options).catch((error: unknown): Opened => {
     // A zip of several files, or groups of which one has to be named.
@@ -103,6 +130,7 @@ export async function sourceOf(name: string, bytes: Uint8Array, picked?: string,
     layer,
     ...(names.length > 1 ? { layers: names } : {}),
     ...(names.length > 1 && picked !== undefined ? { picked } : {}),
+    ...(layerKinds === undefined ? {} : { layerKinds, ownKind: true }),
   };
 }
 
@@ -129,7 +157,7 @@ async function openedWhole(bytes: Uint8Array, options: ReadOptions): Promise<Ope
   const layer = await readLayerAsync(bytes, options);
   if (options.layer === undefined) {
     const names = layer.contents?.map((one) => one.name) ?? [];
-    return { names, layer: mixesLayers(layer) ? undefined : layer };
+    return { names, layer: options.layerKinds === undefined && mixesLayers(layer) ? undefined : layer };
   }
   // The list stays on offer when one of them is chosen.
   const { layer: _, ...whole } = options;

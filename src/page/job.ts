@@ -54,6 +54,14 @@ const TABLES = [
 ];
 let loaded = 0;
 
+/** Loads the systems of the world: those that a search looks through. */
+export async function allSystems(): Promise<void> {
+  if (loaded >= TABLES.length) return;
+  const table = await TABLES[TABLES.length - 1]!();
+  loaded = TABLES.length;
+  registerCrs(table);
+}
+
 /** Runs something that may need more coordinate systems than are loaded; loads them and runs it again. */
 export async function withSystems<T>(run: () => T): Promise<T> {
   try {
@@ -110,12 +118,16 @@ export function commandOf(sources: Sources, choices: Choices): string {
   const words = ['rootberth', 'assess'];
   const add = (option: string, value: string): void => void words.push(option, quoted(value));
   if (trees !== null) add('--trees', trees.name);
-  for (const { name, kind } of works) add('--works', kind === undefined ? name : `${kind}=${name}`);
+  const whole = works.filter(({ layerKinds }) => layerKinds === undefined);
+  const inLayers = works.filter(({ layerKinds }) => layerKinds !== undefined);
+  for (const name of new Set(inLayers.map((one) => one.name))) add('--works', name);
+  for (const { name, kind } of whole) add('--works', kind === undefined ? name : `${kind}=${name}`);
+  for (const { layerKinds = {} } of inLayers) for (const text of textsOf(layerKinds)) add('--layer', text);
   for (const { name } of existing) add('--existing', name);
   if (lots !== null) add('--lots', lots.name);
   for (const [role, given] of [
     ['trees', [trees]],
-    ['works', works],
+    ['works', whole],
     ['existing', existing],
     ['lots', [lots]],
   ] as const) {

@@ -37,9 +37,11 @@ import { answer } from './answer.js';
 import { Backdrop } from './backdrop.js';
 import { Desk } from './desk.js';
 import { Editing } from './editing.js';
-import { readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
+import { kindOf, ownName, readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
 import { type Choices, commandOf, inWords, withSystems } from './job.js';
+import { layersForm, readLayers } from './mapping/layers.js';
 import { Mapper } from './mapping/mapper.js';
+import { systemsForm } from './mapping/systems-form.js';
 import { movedWorks } from './moved-works.js';
 import { notesForm } from './notes-form.js';
 import { type Kept, keepPlan, keptPlan, type OpenedPlan, openPlan, planText } from './plan-file.js';
@@ -109,6 +111,14 @@ const mapper = new Mapper({
   isAssessed: () => desk.assessment !== null,
   changed: () => void refresh(true),
 });
+systemsForm({
+  sources: () => desk.sources,
+  use(code) {
+    field('crs').value = code;
+    void sayCrs().then(() => refresh(false));
+  },
+  problem,
+});
 notesForm({ use: (name, text) => void useNotes(name, text) });
 
 const places = new Places({ say, put: atPlace });
@@ -139,7 +149,11 @@ function choices(): Choices {
 
 function kinded(works: readonly Source[]): readonly Source[] {
   const kind = select('kind').value;
-  return works.map(({ kind: _, ...source }) => (kind === '' ? source : { ...source, kind: kind as WorksKind }));
+  return works.map((work) => {
+    if (work.ownKind === true) return work;
+    const { kind: _, ...source } = work;
+    return kind === '' ? source : { ...source, kind: kind as WorksKind };
+  });
 }
 
 function fill(): void {
@@ -425,11 +439,10 @@ async function settle(): Promise<void> {
     centre: mover.centre,
     frame: job.frameAt(...mover.centre),
   });
-  const name = `${source.name.replace(/\.[^.]*$/, '').replace(/-moved$/, '')}-moved.geojson`;
-  const settled: Source = {
-    ...(await sourceOf(name, bytes)),
-    ...(source.kind === undefined ? {} : { kind: source.kind }),
-  };
+  const name = `${ownName(source)
+    .replace(/\.[^.]*$/, '')
+    .replace(/-moved$/, '')}-moved.geojson`;
+  const settled: Source = { ...(await sourceOf(name, bytes)), ...kindOf(source) };
   const works = sources.works.map((one, i) => (i === layerIndex ? settled : one));
   desk.step({ ...sources, works }, 'the last move');
   const before = new Map(assessment.trees.map((tree) => [tree.row, tree.verdict]));
@@ -545,9 +558,11 @@ async function atPlace(texts: readonly string[], what: string): Promise<void> {
   const { works } = desk.sources;
   const next = await Promise.all(
     works.map(async (source, i) => {
-      const name = `${source.name.replace(/\.[^.]*$/, '').replace(/-moved$/, '')}-moved.geojson`;
+      const name = `${ownName(source)
+        .replace(/\.[^.]*$/, '')
+        .replace(/-moved$/, '')}-moved.geojson`;
       const made = await sourceOf(name, new TextEncoder().encode(texts[i] ?? ''));
-      return source.kind === undefined ? made : { ...made, kind: source.kind };
+      return { ...made, ...kindOf(source) };
     }),
   );
   desk.step({ ...desk.sources, works: next }, what);
@@ -637,13 +652,19 @@ function keys(): void {
 
 type Role = 'trees' | 'works' | 'lots' | 'existing';
 
-async function take(role: Role, files: readonly File[], layer?: string): Promise<void> {
+async function take(
+  role: Role,
+  files: readonly File[],
+  layer?: string,
+  reading = (): Promise<Source[]> => readFiles(files, layer, role),
+): Promise<void> {
   if (files.length === 0) return;
   const load = (name: string): void => void take(role, files, name);
   try {
-    const read = await readFiles(files, layer, role);
-    const [several] = read.filter(({ layers }) => layers !== undefined);
-    offer(role, several?.layers ?? [], several?.picked ?? several?.layers?.[0], load);
+    const read = await reading();
+    const [several] = read.filter(({ layers, layerKinds }) => layers !== undefined && layerKinds === undefined);
+    if (read.every(({ layerKinds }) => layerKinds === undefined))
+      offer(role, several?.layers ?? [], several?.picked ?? several?.layers?.[0], load);
     given(role, read);
     state.demo = false;
     await refresh(false);
@@ -658,6 +679,11 @@ async function take(role: Role, files: readonly File[], layer?: string): Promise
     given(role, []);
     await refresh(false);
     offer(role, error.names, undefined, load);
+    if (role === 'works') {
+      layersForm(byId('map-layers'), error.names, (kinds) => {
+        void take(role, files, undefined, () => readLayers(files, error.file, kinds));
+      });
+    }
     byId(`got-${role}`).textContent = `${error.file}: choose one of its ${error.names.length} layers`;
     say(`${error.message}. Choose one.`);
     select(`layer-${role}`).focus();
@@ -668,6 +694,7 @@ async function take(role: Role, files: readonly File[], layer?: string): Promise
 function offer(role: Role, names: readonly string[], picked: string | undefined, load: (name: string) => void): void {
   const list = select(`layer-${role}`);
   (list.parentElement as HTMLElement).hidden = names.length === 0;
+  if (role === 'works') byId('map-layers').hidden = names.length === 0 || picked !== undefined;
   list.replaceChildren(...(picked === undefined ? [new Option('choose one', '')] : []));
   for (const name of names) list.append(new Option(name, name, false, name === picked));
   list.onchange = () => {

@@ -23,7 +23,10 @@ export function movedWorks(layer: Layer, transform: CrsTransform, move: Move): U
   const lines: string[] = [];
   for (let feature = 0; feature < layer.count; feature++) {
     const id = layer.id(feature);
-    const geometry = geometryOf(layer, feature, (xy) => placed(xy, transform, feature === move.feature ? move : null));
+    const geometry =
+      layer.setAside?.has(feature) === true
+        ? null
+        : geometryOf(layer, feature, (xy) => placed(xy, transform, feature === move.feature ? move : null));
     const text = JSON.stringify({
       type: 'Feature',
       ...(id === undefined ? {} : { id }),

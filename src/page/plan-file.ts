@@ -6,7 +6,7 @@ import type { Packet, Units } from '../core.js';
 import { InputError } from '../core.js';
 import type { Picture } from './backdrop.js';
 import { type Desk, type Groups, NOTHING } from './desk.js';
-import { type Source, sourceOf } from './files.js';
+import { ownName, type Source, sourceOf } from './files.js';
 import type { Choices, Sources } from './job.js';
 import { type Mapping, mappingFrom, textsOf } from './mapping/columns.js';
 
@@ -67,7 +67,7 @@ export async function planText(
   const { trees, works, existing, lots } = desk.sources;
   const { of, local } = await desk.texts();
   const inFile = (source: Source): LayerInFile => ({
-    name: `${source.name.replace(/\.[^.]*$/, '')}.geojson`,
+    name: `${ownName(source).replace(/\.[^.]*$/, '')}.geojson`,
     geojson: JSON.parse(of.get(source) ?? '{}'),
     ...(source.kind === undefined ? {} : { kind: source.kind }),
   });
@@ -90,6 +90,12 @@ export async function planText(
     page: { groups, ...(picture === null ? {} : { picture }) },
   };
   return `${JSON.stringify(job, null, 1)}\n`;
+}
+
+/** Kinds that differ are each layer's own: the one for all works that say none does not replace them. */
+function withOwnKinds(works: readonly Source[]): readonly Source[] {
+  const isOne = new Set(works.map(({ kind }) => kind)).size < 2;
+  return isOne ? works : works.map((one) => (one.kind === undefined ? one : { ...one, ownKind: true }));
 }
 
 function listed(key: 'field' | 'value', mapping: Mapping = {}): Partial<Record<'field' | 'value', string[]>> {
@@ -115,7 +121,7 @@ export async function openPlan(text: string, file: string): Promise<OpenedPlan> 
     sources: {
       ...NOTHING,
       trees: await one(job.trees),
-      works: await all(job.works),
+      works: withOwnKinds(await all(job.works)),
       existing: await all(job.existing),
       lots: await one(job.lots),
     },

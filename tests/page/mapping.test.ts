@@ -7,7 +7,10 @@ import fc from 'fast-check';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { buildPage, serveFolder } from '../../scripts/lib/page.mjs';
-import { readLayer } from '../../src/index.js';
+import { findCrs, transformFor } from '../../src/crs/index.js';
+import { readLayer, toSchedule } from '../../src/index.js';
+import { ownName, SeveralLayers, sourceOf } from '../../src/page/files.js';
+import { assessSources, commandOf } from '../../src/page/job.js';
 import {
   columnRows,
   mappingFrom,
@@ -17,9 +20,15 @@ import {
   withColumn,
   withProposals,
 } from '../../src/page/mapping/columns.js';
+import { layersOf } from '../../src/page/mapping/layers.js';
+import { findSystems, holdsPosition, placeIn } from '../../src/page/mapping/systems.js';
 import { withMeaning, wordRows } from '../../src/page/mapping/words.js';
+import { piecesOf } from '../../src/page/plan/layer-edit.js';
 import { CHROMIUM, dropFiles, openBrowser, openPage, saved } from '../support/browser.js';
 import { run as runCli } from '../support/cli.js';
+import { dxf, lwpolyline } from '../support/dxf.js';
+import { writeZip } from '../support/shapefile.js';
+import { shellWords } from '../support/shell-words.js';
 
 const root = join(import.meta.dirname, '../..');
 const LIMIT_MS = 120_000;
@@ -103,6 +112,115 @@ describe('words', () => {
   });
 });
 
+describe('works in several layers of one file', () => {
+  const square = (x: number, y: number, side: number) => [
+    [x, y],
+    [x + side, y],
+    [x + side, y + side],
+    [x, y + side],
+  ];
+  const SHAPES = {
+    house: square(7650010, 679990, 20),
+    drive: square(7650030, 679960, 30),
+    lots: square(7649900, 679900, 400),
+  };
+  const kinds = { house: 'building', drive: 'paving' } as const;
+  const TREES = 'id,easting,northing,dbh_in\nT1,7650000,680000,20\nT2,7650040,680000,24\n';
+  const collection = (ring: number[][]) =>
+    JSON.stringify({
+      type: 'FeatureCollection',
+      crs: { type: 'name', properties: { name: 'urn:ogc:def:crs:EPSG::2913' } },
+      features: [{ type: 'Feature', properties: {}, geometry: { type: 'Polygon', coordinates: [[...ring, ring[0]]] } }],
+    });
+  const files = {
+    'site.zip': writeZip(
+      Object.entries(SHAPES).map(([name, ring]) => ({ name: `${name}.geojson`, bytes: Buffer.from(collection(ring)) })),
+    ),
+    'site.dxf': Buffer.from(dxf(Object.entries(SHAPES).map(([name, ring]) => lwpolyline(name, ring, true)))),
+  };
+  const choices = {
+    crs: 'EPSG:2913',
+    rule: 'foot-per-inch',
+    ruleFile: null,
+    limit: undefined,
+    limitText: '',
+    units: 'us',
+    dbhUnit: '',
+    kind: 'building',
+  } as const;
+
+  it.each(Object.entries(files))('%s: the command that the page shows has the same figures', async (name, bytes) => {
+    await expect(sourceOf(name, bytes, undefined, 'works')).rejects.toBeInstanceOf(SeveralLayers);
+    const chosen = name.endsWith('zip') ? ({ 'house.geojson': 'building', 'drive.geojson': 'paving' } as const) : kinds;
+    const works = await layersOf(name, bytes, chosen);
+    expect(works.length).toBe(name.endsWith('zip') ? 2 : 1);
+    const trees = await sourceOf('trees.csv', Buffer.from(TREES));
+    const sources = { trees, works, lots: null, existing: [] };
+    const assessment = await assessSources(sources, choices);
+    const used = assessment!.works.filter(({ counted }) => counted !== 'false').map(({ kind }) => kind);
+    expect([...used].sort()).toEqual(['building', 'paving']);
+    const job = mkdtempSync(join(tmpdir(), 'rootberth-layers-'));
+    writeFileSync(join(job, name), bytes);
+    writeFileSync(join(job, 'trees.csv'), TREES);
+    const words = shellWords(commandOf(sources, choices)).slice(1);
+    const ran = await runCli(...words.map((word) => (/^[\w-]+\.(?!geojson=)\w+$/.test(word) ? join(job, word) : word)));
+    expect(ran.code, `${words.join(' ')} ${ran.err}`).toBe(0);
+    expect(toSchedule(assessment!, { units: 'us' })).toBe(readFileSync(join(job, 'schedule.csv'), 'utf8'));
+    // As files of their own, after an edit or in a saved plan, each has a name of its own.
+    expect(new Set(works.map(ownName)).size).toBe(works.length);
+    rmSync(job, { recursive: true, force: true });
+  });
+
+  it('what a drawing set aside has no shape in a file made of it', async () => {
+    const [source] = await layersOf('site.dxf', files['site.dxf'], kinds);
+    const shapes = piecesOf(source!.layer).map(({ geometry }) => geometry?.type ?? null);
+    expect(shapes).toEqual(['Polygon', 'Polygon', null]);
+  });
+});
+
+describe('systems', () => {
+  it('by name, by code and by place; the survey that would lie in one brings it to the front', () => {
+    const codes = (text: string, at: readonly [number, number] | null = null) =>
+      findSystems(text, at).systems.map(({ code }) => code);
+    expect(codes('oregon north')).toContain('EPSG:2913');
+    expect(codes('EPSG:2913')[0]).toBe('EPSG:2913');
+    expect(codes('27700')).toEqual(['EPSG:27700']);
+    expect(
+      findSystems('51.5 N 0.1 W', null)
+        .systems.map(({ name }) => name)
+        .join(),
+    ).toContain('British National Grid');
+    // Portland in feet of Oregon North: metres would be somewhere in the Pacific.
+    const held = findSystems('oregon north', [7640000, 680000]).systems;
+    expect(held[0]).toMatchObject({ holds: true, unit: 'ft' });
+    expect(held.filter(({ unit }) => unit === 'm').every(({ holds }) => holds === false)).toBe(true);
+    expect(findSystems('', [7640000, 680000]).systems.every(({ holds }) => holds === true)).toBe(true);
+    expect(findSystems('', [7640000, 680000]).systems.map(({ code }) => code)).toContain('EPSG:2913');
+    expect(findSystems('', null)).toEqual({ systems: [], count: 0, refused: '' });
+    expect(findSystems('no such place', null).count).toBe(0);
+  });
+
+  it('a place is read with signs or letters, and nothing else is one', () => {
+    expect(placeIn('45.5, -122.6')).toEqual([-122.6, 45.5]);
+    expect(placeIn('45.5 N 122.6 W')).toEqual([-122.6, 45.5]);
+    expect(placeIn('33.9 S, 151.2 E')).toEqual([151.2, -33.9]);
+    for (const text of ['oregon', '2913', '95, 10', '45.5, 190']) expect(placeIn(text), text).toBeNull();
+  });
+
+  it('a system holds every place within its area of use', () => {
+    const crs = findCrs('EPSG:2913');
+    const [west, south, east, north] = crs.areaOfUse!;
+    const share = fc.double({ min: 0, max: 1, noNaN: true });
+    fc.assert(
+      fc.property(share, share, (a, b) => {
+        const xy = Float64Array.of(west + (east - west) * a, south + (north - south) * b);
+        transformFor(crs).fromLonLat(xy);
+        expect(holdsPosition(crs, [xy[0]!, xy[1]!])).toBe(true);
+      }),
+    );
+  });
+});
+
 describe.skipIf(CHROMIUM === undefined)('choosing in Chromium', () => {
   let folder = '';
   let browser: Browser;
@@ -139,9 +257,15 @@ describe.skipIf(CHROMIUM === undefined)('choosing in Chromium', () => {
         'works.geojson': readFileSync(join(root, 'data/demo/works.geojson')),
       };
       const { page, errors } = await openPage(browser, server.url, { width: 390, height: 844 });
-      await page.fill('#crs', 'EPSG:2913');
       await dropFiles(page, '[data-role=trees]', [{ name: 'survey.csv', bytes: files['survey.csv'] }]);
-      await page.waitForSelector('#problem:not([hidden])');
+      await page.click('#systems-box summary');
+      await page.waitForSelector('#systems-found button');
+      await page.fill('#systems-text', 'oregon north');
+      await page.waitForFunction(() => document.querySelector('#systems-found')?.textContent?.includes('Oregon North'));
+      await page.fill('#systems-text', '2913');
+      await page.click('#systems-found [data-code="EPSG:2913"]');
+      await page.waitForFunction(() => document.querySelector('#problem')?.textContent?.includes('Columns'));
+      expect(await page.inputValue('#crs')).toBe('EPSG:2913');
       expect(await page.textContent('#problem')).toContain('“Columns”');
       await dropFiles(page, '[data-role=works]', [{ name: 'works.geojson', bytes: files['works.geojson'] }]);
       await page.evaluate(() => document.querySelector('#map-box')?.setAttribute('open', ''));
@@ -166,6 +290,7 @@ describe.skipIf(CHROMIUM === undefined)('choosing in Chromium', () => {
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
       expect(wide).toBeLessThanOrEqual(0);
       if (process.env.SHOTS !== undefined) {
+        await page.screenshot({ path: join(process.env.SHOTS, 'page.png'), fullPage: true });
         await page.locator('#map-box').screenshot({ path: join(process.env.SHOTS, 'mapper.png') });
       }
 

@@ -21,7 +21,7 @@ export interface Piece {
   readonly geometry: PieceGeometry | null;
 }
 
-/** The features of a layer, in their order. */
+/** The features of a layer, in their order; those that were set aside stay without a shape. */
 export function piecesOf(layer: Layer): Piece[] {
   return Array.from({ length: layer.count }, (_, feature) => {
     const id = layer.id(feature);
@@ -29,7 +29,8 @@ export function piecesOf(layer: Layer): Piece[] {
       type: 'Feature',
       ...(id === undefined ? {} : { id }),
       properties: { ...layer.properties(feature) },
-      geometry: geometryOf(layer, feature),
+      // What its layer set aside must not be measured once it is in a file of its own.
+      geometry: layer.setAside?.has(feature) === true ? null : geometryOf(layer, feature),
     };
   });
 }
