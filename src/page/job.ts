@@ -17,6 +17,7 @@ import {
 } from '../core.js';
 import type { Source } from './files.js';
 import { type LayersByRole, type Mapping, textsOf } from './mapping/columns.js';
+import { inPageWords } from './mapping/cures.js';
 
 export interface Sources {
   readonly trees: Source | null;
@@ -151,31 +152,10 @@ function quoted(word: string): string {
   return /^[\w.:%=/+-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
 }
 
-/** Options of the command line, as the page calls them. */
-const FIELDS: Readonly<Record<string, string>> = {
-  '--trees-crs': 'the field “Coordinate system”',
-  '--works-crs': 'the field “Coordinate system”',
-  '--crs': 'the field “Coordinate system”',
-  '--field': 'the list “Columns”',
-  '--value': 'the words under “Columns”',
-  '--dbh-unit': 'the field “Diameters are in”',
-  '--limit': 'the field “Limit”',
-  '--rule': 'the field “Rule”',
-  '--lots': 'the row “Lots”',
-  '--buildable': 'the command line',
-  '--layer': 'the field “Layer”',
-};
-
-/** Cures that speak of the library, as the page says them. */
-const WORDS: readonly (readonly [from: RegExp, to: string])[] = [
-  [/choose one with --layer NAME(?:, or several[^:]*)?:/, 'unpack it and drop the files of one of them:'],
-];
-
 /** A problem in words of this page. */
 export function inWords(error: unknown): { readonly message: string; readonly cure: string } {
   if (!(error instanceof InputError)) {
     return { message: `This should not have happened: ${String(error)}`, cure: 'please report it with the files' };
   }
-  const plain = WORDS.reduce((text, [from, to]) => text.replace(from, to), error.cure ?? '');
-  return { message: error.message, cure: plain.replaceAll(/--[a-z-]+/g, (option) => FIELDS[option] ?? option) };
+  return { message: error.message, cure: inPageWords(error.cure ?? '') };
 }

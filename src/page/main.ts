@@ -39,6 +39,7 @@ import { Desk } from './desk.js';
 import { Editing } from './editing.js';
 import { kindOf, ownName, readFiles, SeveralLayers, type Source, sourceOf } from './files.js';
 import { type Choices, commandOf, inWords, withSystems } from './job.js';
+import { inPageWords } from './mapping/cures.js';
 import { layersForm, readLayers } from './mapping/layers.js';
 import { Mapper } from './mapping/mapper.js';
 import { systemsForm } from './mapping/systems-form.js';
@@ -312,7 +313,7 @@ function findings({ findings: all }: Assessment): void {
   byId('findings').replaceChildren(
     ...all.slice(0, 100).map(({ severity, message, cure }) => {
       const item = document.createElement('li');
-      item.textContent = `${severity}: ${message}. ${cure}`;
+      item.textContent = `${severity}: ${message}. ${inPageWords(cure)}`;
       return item;
     }),
   );

@@ -20,6 +20,7 @@ import {
   withColumn,
   withProposals,
 } from '../../src/page/mapping/columns.js';
+import { inPageWords } from '../../src/page/mapping/cures.js';
 import { layersOf } from '../../src/page/mapping/layers.js';
 import { findSystems, holdsPosition, placeIn } from '../../src/page/mapping/systems.js';
 import { withMeaning, wordRows } from '../../src/page/mapping/words.js';
@@ -218,6 +219,44 @@ describe('systems', () => {
         expect(holdsPosition(crs, [xy[0]!, xy[1]!])).toBe(true);
       }),
     );
+  });
+});
+
+describe('cures', () => {
+  it.each([
+    ['name the field that holds the trunk diameter: --field dbh=NAME:in', '“Trunk diameter” under “Columns”'],
+    [
+      'add --field works.depth=D:ft (or :m, :in, :cm), name the field depth_ft or depth_m, or leave it out with --field works.depth=-',
+      'choose “Depth” under “Columns” (or :m, :in, :cm), name the field depth_ft or depth_m, or leave it out with “Depth”: none, under “Columns”',
+    ],
+    [
+      'write the word out, or say what it means: --value disposition.R=remove',
+      'say what it means: the words under “Columns”',
+    ],
+    ["or say what it means: --value 'works.kind.Sanitary lateral=trench'", 'the words under “Columns”'],
+    [
+      'add --dbh-unit in (or cm, mm, m, ft), or name',
+      'choose in (or cm, mm, m, ft) in the field “Diameters are in”, or name',
+    ],
+    [
+      'give it with --crs EPSG:... or --trees-crs EPSG:... (State Plane, UTM or the like), or --crs local:ft for a local ground system',
+      'the field “Coordinate system”: EPSG:... (“Find the system” looks it up) (State Plane, UTM or the like), or local:ft there',
+    ],
+    [
+      "say which one is meant: --layer works=house, or several with their kinds: --layer NAME=building --layer NAME=paving; for the whole file: --layer 'works=*'",
+      'say which one is meant in the field “Layer of it”',
+    ],
+    [
+      'say which columns hold them, easting first: --xy EAST,NORTH',
+      'call the two columns easting and northing in the file',
+    ],
+    ['read again; --salvage reads what is left', 'the command line’s --salvage reads'],
+    ['name the field: --field limbs.bearing=NAME', 'the command line’s --field limbs.bearing=NAME'],
+    ['give the proposed works with --works F', 'the row “Proposed works”'],
+  ])('%s', (text, said) => {
+    const words = inPageWords(text);
+    expect(words).toContain(said);
+    expect(words).not.toMatch(/(?<!command line’s )--[a-z]/);
   });
 });
 

@@ -146,6 +146,14 @@ export function usable(fields: Mapping, layers: LayersByRole): Mapping {
   );
 }
 
+/** What the page calls a field as `--field` names it; undefined where it lists none such. */
+export function titleOf(field: string): string | undefined {
+  const role = roleOf(field);
+  const { titles } = LISTED[role];
+  const name = role === 'trees' ? field : field.slice(role.length + 1);
+  return Object.hasOwn(titles, name) ? titles[name] : undefined;
+}
+
 /** The role that a field, or the word of a field, belongs to. */
 export function roleOf(key: string): MappedRole {
   const prefix = key.slice(0, Math.max(key.indexOf('.'), 0));
