@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { checkLots, checkTrees, checkWorks } from '../../src/check/index.js';
 import { nearestName } from '../../src/check/suggest.js';
 import { readLength, readStems, UNITLESS, UNREADABLE } from '../../src/check/values.js';
-import { InputError } from '../../src/model/findings.js';
+import { InputError, WORKS_KINDS } from '../../src/model/index.js';
 import { editDistance } from '../../src/text/nearest-word.js';
 import { named, polygonLayer, treeLayer } from '../support/check-layers.js';
 
@@ -24,6 +24,23 @@ function errorOf(run: () => unknown): InputError {
   }
   throw new Error('nothing was thrown');
 }
+
+describe('a mapping of one of several layers', () => {
+  it('leaves the names of the other layers as they are', () => {
+    const site = polygonLayer([[SQUARE]], [{ TYPE: 'paving', D: 2 }]);
+    const drawn = polygonLayer([[SQUARE]], [{ kind: 'excavation', depth_m: 1 }]);
+    const fields = { 'works.kind': 'TYPE', 'works.depth': 'D:ft' };
+    const { table } = checkWorks([{ layer: site }, { layer: drawn }], { fields });
+    expect([...table.kind].map((code) => WORKS_KINDS[code])).toEqual(['paving', 'excavation']);
+    expect([...table.depthM]).toEqual([0.6096, 1]);
+  });
+
+  it('but “-” leaves the field out of all of them', () => {
+    const drawn = polygonLayer([[SQUARE]], [{ kind: 'excavation', depth_m: 1 }]);
+    const { table } = checkWorks([{ layer: drawn }], { fields: { 'works.depth': '-' } });
+    expect([...table.depthM]).toEqual([Number.NaN]);
+  });
+});
 
 describe('names and units', () => {
   it.each([

@@ -240,7 +240,7 @@ describe('cures', () => {
     ],
     [
       'give it with --crs EPSG:... or --trees-crs EPSG:... (State Plane, UTM or the like), or --crs local:ft for a local ground system',
-      'the field “Coordinate system”: EPSG:... (“Find the system” looks it up) (State Plane, UTM or the like), or local:ft there',
+      'give it in the field “Coordinate system”: EPSG:... (“Find the system” looks it up) (State Plane, UTM or the like), or local:ft there',
     ],
     [
       "say which one is meant: --layer works=house, or several with their kinds: --layer NAME=building --layer NAME=paving; for the whole file: --layer 'works=*'",

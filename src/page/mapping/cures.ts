@@ -48,7 +48,7 @@ const WORDS: readonly Said[] = [
   // systems
   [/ or --[a-z]+-crs EPSG:\.\.\./g, ''],
   [/ \(or --[a-z]+-crs, --[a-z]+-crs for one layer\)/g, ''],
-  [/(?:with|:) --(?:[a-z]+-)?crs ([\w:.]+)/g, ` in ${CRS}: $1 (“Find the system” looks it up)`],
+  [/(?: with|:) --(?:[a-z]+-)?crs ([\w:.]+)/g, ` in ${CRS}: $1 (“Find the system” looks it up)`],
   [/--crs ([\w:.]+(?:, local:\w+)*)/g, '$1 there'],
   [/ or the option of the layer\b/g, ''],
   // columns and words
@@ -59,6 +59,10 @@ const WORDS: readonly Said[] = [
         titleOf(key) === undefined ? `the command line’s --field ${key}=-` : `“${titleOf(key)}”: none, under “Columns”`;
       return what === undefined ? `with ${none}` : `leave ${what} out with ${none}`;
     },
+  ],
+  [
+    /(?:add )?--field ([\w.]+)=('[^']*'|[^\s,;?]*) (?:and )?--dbh-unit (\w+(?: \(or [^)]*\))?)/g,
+    (_, key, end, unit) => `choose ${field(key, end)} and its unit beside it: ${unit}`,
   ],
   [/(?:add|give|change) --field ([\w.]+)=('[^']*'|[^\s,;?]*)/g, (_, key, end) => `choose ${field(key, end)}`],
   [/--field ([\w.]+)=('[^']*'|[^\s,;?]*)/g, (_, key, end) => field(key, end)],

@@ -134,13 +134,8 @@ export class Mapper {
     label.htmlFor = id;
     label.textContent = title;
     const list = selectOf(id, [['', 'none'], ...columns.map((one) => [one, one] as const)], shown.column);
-    const unit = selectOf(
-      `${id}-unit`,
-      [['', 'as the column says'], ...UNITS.map((one) => [one, one] as const)],
-      shown.unit,
-    );
+    const unit = selectOf(`${id}-unit`, [['', 'as it says'], ...UNITS.map((one) => [one, one] as const)], shown.unit);
     unit.setAttribute('aria-label', `Unit of: ${title}`);
-    unit.disabled = shown.column === '';
     const take = (): void => {
       const chosen = { column: list.value, unit: list.value === '' ? '' : (unit.value as LengthUnit | '') } as const;
       this.#fields = withColumn(this.#fields, row, chosen);
@@ -160,7 +155,7 @@ export class Mapper {
     const how =
       proposed !== null ? 'proposed, not in use yet' : used.column === '' || used.column !== named ? '' : 'by its name';
     said.textContent = [how, first].filter((text) => text !== '').join('; ');
-    line.append(label, list, ...(row.isLength ? [unit] : []), said);
+    line.append(label, list, ...(row.isLength && shown.column !== '' ? [unit] : []), said);
     return line;
   }
 
