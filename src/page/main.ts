@@ -46,6 +46,7 @@ import { element, legendItems, PlanView } from './plan-view.js';
 import { percent, ScheduleView } from './schedule-view.js';
 import { Places } from './search/places.js';
 import { packetOf, showPacket } from './submission.js';
+import { TreePage } from './tree/tree-page.js';
 
 const byId = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;
 const field = (id: string): HTMLInputElement => byId<HTMLInputElement>(id);
@@ -100,6 +101,18 @@ const editing = new Editing({
   },
   say,
   problem,
+  selected: (pieces) => treePage.show(pieces),
+});
+const treePage = new TreePage(byId('this-tree'), {
+  desk,
+  units: () => choices().units,
+  async refresh() {
+    await refresh(true);
+    got();
+  },
+  say,
+  problem,
+  changed: () => void keep(),
 });
 notesForm({ use: (name, text) => void useNotes(name, text) });
 
@@ -698,6 +711,7 @@ async function demo(): Promise<void> {
     ]);
     desk.reset({ trees, works: kinded([works]), lots, existing: [] });
     for (const role of ['trees', 'works', 'lots', 'existing'] as const) offer(role, [], undefined, () => undefined);
+    treePage.open([]);
     state.chosen = null;
     state.demo = true;
     field('crs').value = 'EPSG:2913';
@@ -834,6 +848,7 @@ function begin(): void {
 async function blank(): Promise<void> {
   try {
     field('crs').value = await desk.blank(choices().units);
+    treePage.open([]);
     state.demo = false;
     await sayCrs();
     await refresh(false);
@@ -850,11 +865,13 @@ async function open(text: string, name: string): Promise<void> {
     choicesOf(plan);
     await sayCrs();
     desk.reset(plan.sources, plan.groups);
+    treePage.open(plan.photos.photos);
     backdrop.set(plan.picture);
     showPacket(plan.packet);
     await refresh(false);
     got();
-    say(`Opened ${name}.`);
+    const { left } = plan.photos;
+    say(`Opened ${name}.${left === 0 ? '' : ` Pictures of trees that can’t be shown, and were left out: ${left}.`}`);
   } catch (error) {
     problem(error);
   }
@@ -910,7 +927,7 @@ async function offline(): Promise<void> {
 /** What a saved plan holds beside layers and choices. */
 function kept(): Kept {
   const packet = packetOf();
-  return { picture: backdrop.picture, ...(packet === undefined ? {} : { packet }) };
+  return { picture: backdrop.picture, photos: treePage.photos, ...(packet === undefined ? {} : { packet }) };
 }
 
 /** Keeps the plan in this browser, so that a reload loses nothing. */
