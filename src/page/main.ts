@@ -47,6 +47,7 @@ import { percent, ScheduleView } from './schedule-view.js';
 import { Places } from './search/places.js';
 import { packetOf, showPacket } from './submission.js';
 import { TreePage } from './tree/tree-page.js';
+import { Where } from './tree/where.js';
 
 const byId = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;
 const field = (id: string): HTMLInputElement => byId<HTMLInputElement>(id);
@@ -113,6 +114,13 @@ const treePage = new TreePage(byId('this-tree'), {
   say,
   problem,
   changed: () => void keep(),
+});
+new Where(byId<HTMLButtonElement>('where'), {
+  plan,
+  assessment: () => desk.assessment,
+  crs: () => choices().crs,
+  units: () => choices().units,
+  say,
 });
 notesForm({ use: (name, text) => void useNotes(name, text) });
 

@@ -6,10 +6,13 @@ import fc from 'fast-check';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { buildPage, serveFolder } from '../../scripts/lib/page.mjs';
-import { assess, builtinRule, type Layer, readLayer } from '../../src/index.js';
+import { type Assessment, assess, builtinRule, type Layer, readLayer, shade } from '../../src/index.js';
 import { columnsOf, FORM, shownValue, titleOf, treeName, wordsFor } from '../../src/page/tree/fields.js';
 import { fitted, LONGEST_PX, lettersOf, photosIn } from '../../src/page/tree/photos.js';
 import { standingOf } from '../../src/page/tree/standing.js';
+import { sunLines } from '../../src/page/tree/sun.js';
+import { whyNowhere } from '../../src/page/tree/where.js';
+import { figuresIn } from '../../src/report/figures.js';
 import { CHROMIUM, openBrowser, openPage, saved } from '../support/browser.js';
 import { run } from '../support/cli.js';
 
@@ -72,6 +75,68 @@ describe('fields of the form', () => {
     expect(seeFirst).toEqual(['Decay: Ganoderma']);
     expect(findings.join()).toContain('words of its own');
     expect(standingOf(assessment, assessment.tree(1))).toMatchObject({ reasons: [], findings: [] });
+  });
+});
+
+describe('the sun that a tree keeps off', () => {
+  const figures = figuresIn('metric');
+  const layer = (features: readonly object[], name: string): Layer =>
+    readLayer(new TextEncoder().encode(JSON.stringify({ type: 'FeatureCollection', features })), { name });
+  const DEGREE = 111_320; // metres
+  const at = (east: number, north: number): number[] => [
+    -122.6 + east / (DEGREE * Math.cos((45.5 * Math.PI) / 180)),
+    45.5 + north / DEGREE,
+  ];
+  const house = (east: number, properties: object): object => ({
+    type: 'Feature',
+    properties: { kind: 'building', ...properties },
+    geometry: {
+      type: 'Polygon',
+      coordinates: [[at(east, 0), at(east + 10, 0), at(east + 10, 10), at(east, 10), at(east, 0)]],
+    },
+  });
+  const tree = (east: number, properties: object): object => ({
+    type: 'Feature',
+    properties: { dbh_cm: 50, ...properties },
+    geometry: { type: 'Point', coordinates: at(east, 5) },
+  });
+  const assessed = (trees: readonly object[], works: readonly object[]): Assessment =>
+    assess({
+      trees: layer(trees, 'trees.geojson'),
+      ...(works.length === 0 ? {} : { works: [{ layer: layer(works, 'works.geojson') }] }),
+      rule: builtinRule('foot-per-inch'),
+      options: { today: '' },
+    });
+  const oak = tree(-8, { id: 'T1', height_m: 15, crown_radius_m: 5 });
+
+  it('is the library’s own, and buildings out of its reach change nothing', () => {
+    const works = [house(0, { id: 'near', height_m: 6 }), house(900, { id: 'far', height_m: 6 })];
+    const assessment = assessed([oak, tree(880, { id: 'T2', height_m: 9, crown_radius_m: 3 })], works);
+    const own = shade(assessment).trees.find(({ key }) => key === 'T1')!;
+    expect(own.summerM2h).toBeGreaterThan(100);
+    const lines = sunLines(assessment, 0, figures).join('\n');
+    for (const value of [own.lowWestSummerM2h, own.summerM2h, own.winterM2h])
+      expect(lines).toContain(`${figures.area(value, false).replace(/\.\d+$/, '')} h m²`);
+    expect(lines).toContain('on near.');
+    expect(lines).toContain('crown base assumed');
+  });
+
+  it('says what is missing', () => {
+    const lines = (trees: readonly object[], works: readonly object[]): string =>
+      sunLines(assessed(trees, works), 0, figures).join(' ');
+    expect(lines([oak], [])).toBe('No works of the plan are buildings.');
+    expect(lines([oak], [house(0, { id: 'h' })])).toContain('No building of the plan has a height');
+    const bare = lines([tree(-8, { id: 'T1' })], [house(0, { id: 'h', height_m: 6 })]);
+    expect(bare).toContain('The tree has no height');
+    expect(bare).toContain('The tree has no crown');
+    expect(lines([oak], [house(900, { id: 'h', height_m: 6 })])).toContain('No building with a height stands where');
+  });
+
+  it('a plan on a ground of its own knows no place of the device', () => {
+    expect(whyNowhere('local', 'local:ft')).toContain('ground of its own');
+    expect(whyNowhere(undefined, '')).not.toBeNull();
+    expect(whyNowhere('projected', '')).toBeNull();
+    expect(whyNowhere(undefined, 'EPSG:2913')).toBeNull();
   });
 });
 
@@ -265,12 +330,42 @@ describe.skipIf(CHROMIUM === undefined)('one tree on a phone', () => {
       ).properties;
       expect(tree).toMatchObject({ rb_retention_category: 'B', rb_retention_reasons: 'years-at-least-20' });
 
+      await page.click('#tree-sun');
+      await says(page, 'No building of the plan has a height');
+      await page.click('#where');
+      await says(page, 'ground of its own');
+
       await page.click('.photos button');
       await says(page, 'Picture 1 is deleted');
       expect(JSON.parse(new TextDecoder().decode(await saved(page, '#save-plan-file'))).page).not.toHaveProperty(
         'photos',
       );
       expect([errors, foreign]).toEqual([[], []]);
+    },
+    LIMIT_MS,
+  );
+
+  it(
+    'the sun and the device’s position on a plan that knows its place; the position is kept nowhere',
+    async () => {
+      const { page, errors } = await openPage(browser, server.url, { width: 390, height: 844 });
+      await page.context().grantPermissions(['geolocation']);
+      await page.context().setGeolocation({ latitude: 45.52, longitude: -122.68, accuracy: 8 });
+      await page.click('#demo');
+      await page.waitForSelector('#plan [data-works]');
+      await page.click('#schedule tbody button');
+      await page.waitForSelector('#this-tree .card svg');
+      await page.click('#tree-sun');
+      await page.waitForFunction(() => (document.querySelector('.sun-lines')?.textContent?.length ?? 0) > 20);
+      await page.click('#where');
+      await says(page, 'The device says: within 26.2 ft');
+      expect(await page.locator('.v-device circle').count()).toBe(2);
+      const plan = new TextDecoder().decode(await saved(page, '#save-plan-file'));
+      expect(plan).not.toContain('-122.68');
+      await page.click('#where');
+      await says(page, 'no longer shown');
+      expect(await page.locator('.v-device').count()).toBe(0);
+      expect(errors).toEqual([]);
     },
     LIMIT_MS,
   );

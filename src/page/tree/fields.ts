@@ -88,17 +88,39 @@ export function shownValue(field: TreeField, value: unknown): string {
 export type TreeName = { readonly name: string } | { readonly problem: string };
 
 export function treeName(layer: Layer, row: number): TreeName {
-  const columns = columnsOf(layer.fields);
-  const nameAt = (at: number): string => {
-    const texts = [columns.get('id'), undefined, columns.get('tag')].map((column, i) =>
-      i === 1 ? layer.id(at) : column === undefined ? undefined : layer.value(at, column),
-    );
-    return String(texts.find((text) => text !== undefined && text !== null && String(text).trim() !== '') ?? '').trim();
-  };
-  const name = nameAt(row);
+  const { names, count } = namesIn(layer);
+  const name = names[row] ?? '';
   if (name === '') return { problem: 'This tree has no id and no tag: give it one first, under its columns.' };
-  for (let at = 0; at < layer.count; at++)
-    if (at !== row && nameAt(at) === name)
-      return { problem: `Another tree is called ${name} too: give each an id of its own first.` };
-  return { name };
+  return (count.get(name) ?? 0) > 1
+    ? { problem: `Another tree is called ${name} too: give each an id of its own first.` }
+    : { name };
+}
+
+/** Whether a tree of the layer has this name. */
+export function hasTree(layer: Layer, name: string): boolean {
+  return namesIn(layer).count.has(name);
+}
+
+interface NamesIn {
+  readonly names: readonly string[];
+  readonly count: ReadonlyMap<string, number>;
+}
+
+const NAMES = new WeakMap<Layer, NamesIn>();
+
+function namesIn(layer: Layer): NamesIn {
+  const known = NAMES.get(layer);
+  if (known !== undefined) return known;
+  const columns = columnsOf(layer.fields);
+  const valueAt = (at: number, field: TreeField): unknown =>
+    columns.has(field) ? layer.value(at, columns.get(field)!) : undefined;
+  const names = Array.from({ length: layer.count }, (_, at) => {
+    const texts = [valueAt(at, 'id'), layer.id(at), valueAt(at, 'tag')].map((text) => String(text ?? '').trim());
+    return texts.find((text) => text !== '') ?? '';
+  });
+  const count = new Map<string, number>();
+  for (const name of names) count.set(name, (count.get(name) ?? 0) + 1);
+  const found = { names, count };
+  NAMES.set(layer, found);
+  return found;
 }

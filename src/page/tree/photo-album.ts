@@ -22,7 +22,7 @@ export class PhotoAlbum {
   readonly box: HTMLElement = document.createElement('fieldset');
   #photos: readonly Photo[] = [];
   #tree: TreeName = { problem: '' };
-  #names: ReadonlySet<string> = new Set();
+  #isOn: (name: string) => boolean = () => true;
 
   constructor(host: Host) {
     this.#host = host;
@@ -51,10 +51,10 @@ export class PhotoAlbum {
     this.#show();
   }
 
-  /** Shows the pictures of a tree; `names`: all trees of the plan. */
-  show(tree: TreeName, names: ReadonlySet<string>): void {
+  /** Shows the pictures of a tree; `isOn`: whether a tree of that name is on the plan. */
+  show(tree: TreeName, isOn: (name: string) => boolean): void {
     this.#tree = tree;
-    this.#names = names;
+    this.#isOn = isOn;
     this.#show();
   }
 
@@ -92,7 +92,7 @@ export class PhotoAlbum {
     this.#input.disabled = 'problem' in tree;
     const own = 'problem' in tree ? [] : this.#photos.filter((photo) => photo.tree === tree.name);
     this.#list.replaceChildren(...own.map((photo, i) => this.#item(photo, i + 1)));
-    const astray = [...new Set(this.#photos.map((photo) => photo.tree).filter((name) => !this.#names.has(name)))];
+    const astray = [...new Set(this.#photos.map((photo) => photo.tree).filter((name) => !this.#isOn(name)))];
     const count = this.#photos.length;
     const words = [
       ...('problem' in tree ? [tree.problem] : []),

@@ -8,7 +8,7 @@ import { markOf, VERDICT_STYLES } from '../../report/drawing/palette.js';
 import { figuresIn } from '../../report/figures.js';
 import type { Desk, PieceAt } from '../desk.js';
 import { cellOf } from '../editing.js';
-import { columnsOf, titleOf, treeName } from './fields.js';
+import { columnsOf, hasTree, titleOf, treeName } from './fields.js';
 import { TreeForm } from './form.js';
 import { PhotoAlbum } from './photo-album.js';
 import type { Photo } from './photos.js';
@@ -38,6 +38,7 @@ export class TreePage {
   readonly #heading = make('h2');
   readonly #standing = make('div', '', 'standing');
   readonly #card = make('div', '', 'tree-card');
+  readonly #sun = make('div', '', 'sun-lines');
   readonly #form: TreeForm;
   readonly #album: PhotoAlbum;
   #at: PieceAt | null = null;
@@ -58,7 +59,12 @@ export class TreePage {
     const card = make('details');
     card.open = true;
     card.append(make('summary', 'Its card: verdict, margin, figures'), this.#card);
-    box.replaceChildren(this.#heading, this.#standing, form, this.#album.box, card);
+    const sun = make('fieldset');
+    const ask = make('button', 'Reckon the sun it keeps off the buildings');
+    Object.assign(ask, { type: 'button', id: 'tree-sun' });
+    ask.addEventListener('click', () => void this.#reckonSun());
+    sun.append(make('legend', 'Sun'), ask, this.#sun);
+    box.replaceChildren(this.#heading, this.#standing, form, this.#album.box, sun, card);
   }
 
   get photos(): readonly Photo[] {
@@ -82,15 +88,28 @@ export class TreePage {
     const name = treeName(layer, row);
     this.#heading.textContent = `This tree: ${'name' in name ? name.name : `number ${row + 1} of the survey`}`;
     this.#form.show(columnsOf(layer.fields), desk.propertiesOf(this.#at) ?? {}, `${row}`);
-    const names = new Set<string>();
-    if (this.#album.photos.length > 0)
-      for (let i = 0; i < layer.count; i++) {
-        const one = treeName(layer, i);
-        if ('name' in one) names.add(one.name);
-      }
-    this.#album.show(name, names);
+    this.#album.show(name, (one) => hasTree(layer, one));
+    this.#sun.replaceChildren(); // figures of another plan or tree
     this.#stand();
     void this.#draw();
+  }
+
+  /** The sun it keeps off: minutes of the sun through a year, so only where it is asked for. */
+  async #reckonSun(): Promise<void> {
+    const { assessment } = this.#host.desk;
+    const row = this.#at?.feature ?? -1;
+    if (assessment === null || row < 0) return;
+    try {
+      this.#host.say('Reckoning the sun of a year.');
+      const { sunLines } = await import('./sun.js');
+      await new Promise((resolve) => setTimeout(resolve, 30)); // the words are seen before the reckoning
+      if (assessment !== this.#host.desk.assessment || this.#at?.feature !== row) return;
+      const lines = sunLines(assessment, row, figuresIn(this.#host.units()));
+      this.#sun.replaceChildren(...lines.map((line) => make('p', line)));
+      this.#host.say(lines[0] ?? '');
+    } catch (error) {
+      this.#host.problem(error);
+    }
   }
 
   /** The library's words about the tree. */
