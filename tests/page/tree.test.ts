@@ -273,8 +273,12 @@ describe.skipIf(CHROMIUM === undefined)('one tree on a phone', () => {
       expect(await page.inputValue('#tree-decay')).toBe('');
       expect(await category()).toBe('B (reckoned)');
 
-      const png = await page.screenshot({ clip: { x: 0, y: 0, width: 390, height: 300 } });
-      await page.setInputFiles('#photo-file', { name: 'crown.png', mimeType: 'image/png', buffer: png });
+      // A file that tells of its place and camera: two bytes of a JPEG's head, a segment of notes, the rest.
+      const jpeg = await page.screenshot({ type: 'jpeg', clip: { x: 0, y: 0, width: 390, height: 300 } });
+      const told = Buffer.from('Exif\0\0 45.52 N 122.68 W, camera of A. Person');
+      const segment = Buffer.from([0xff, 0xe1, 0, told.length + 2]);
+      const buffer = Buffer.concat([jpeg.subarray(0, 2), segment, told, jpeg.subarray(2)]);
+      await page.setInputFiles('#photo-file', { name: 'crown.jpg', mimeType: 'image/jpeg', buffer });
       await says(page, 'A picture of T1 is kept');
       await page.fill('.photos input', 'crown from the south');
       await page.press('.photos input', 'Tab');
@@ -290,6 +294,8 @@ describe.skipIf(CHROMIUM === undefined)('one tree on a phone', () => {
       expect(json.page.photos).toMatchObject([
         { tree: 'T1', width: 390, height: 300, caption: 'crown from the south' },
       ]);
+      const bytes = Buffer.from(json.page.photos[0].data.split(',')[1], 'base64').toString('latin1');
+      expect(bytes).not.toMatch(/Exif|camera/);
       // The survey's own name of the column stays.
       expect(json.trees.geojson.features[0].properties).toMatchObject({ vigor: 'fair', remaining_years: '20+' });
       expect(json.trees.geojson.features[0].properties).not.toHaveProperty('vigour');
