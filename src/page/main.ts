@@ -111,6 +111,7 @@ const treePage = new TreePage(byId('this-tree'), {
     await refresh(true);
     got();
   },
+  pending,
   say,
   problem,
   changed: () => void keep(),
@@ -844,7 +845,8 @@ function begin(): void {
   byId('save-plan-file').addEventListener(
     'click',
     () =>
-      void planText(desk, choices(), kept())
+      void allDone()
+        .then(() => planText(desk, choices(), kept()))
         .then((text) => save('rootberth.json', 'application/json', [text]))
         .catch(problem),
   );

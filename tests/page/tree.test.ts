@@ -343,6 +343,11 @@ describe.skipIf(CHROMIUM === undefined)('one tree on a phone', () => {
 
       await page.click('.photos button');
       await says(page, 'Picture 1 is deleted');
+      // What is saved waits for fields that were left by pressing the button.
+      await page.selectOption('#tree-sounding', 'sound');
+      await page.fill('#tree-strikes', 'the house');
+      const last = JSON.parse(new TextDecoder().decode(await saved(page, '#save-plan-file')));
+      expect(last.trees.geojson.features[0].properties).toMatchObject({ sounding: 'sound', strikes: 'the house' });
       expect(JSON.parse(new TextDecoder().decode(await saved(page, '#save-plan-file'))).page).not.toHaveProperty(
         'photos',
       );

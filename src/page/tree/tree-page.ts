@@ -19,6 +19,8 @@ export interface TreeHost {
   units(): Units;
   /** Assesses what has become of the plan, and shows it. */
   refresh(): Promise<void>;
+  /** What is saved waits for this. */
+  pending(work: Promise<void>): Promise<void>;
   say(text: string): void;
   problem(error: unknown): void;
   /** What is saved with the plan has changed. */
@@ -187,6 +189,7 @@ export class TreePage {
           return { ...piece, properties: text === '' ? rest : { ...piece.properties, [column]: cellOf(text) } };
         });
         await this.#host.refresh();
+        void this.#host.pending(this.#queue); // the changes that came meanwhile
         const category = document.getElementById('tree-category')?.textContent ?? '';
         const now = text === '' ? 'is not recorded' : `is ${text}`;
         this.#host.say(
@@ -196,6 +199,7 @@ export class TreePage {
         this.#host.problem(error);
       }
     });
+    void this.#host.pending(this.#queue);
   }
 }
 
