@@ -50,7 +50,10 @@ const PARTS = [
   [/^read\/notes$/, 'notes'],
   [/^read\/(shapefile|shp|dbf|encoding|kml|landxml|xml|dxf|xml-formats)(-\w+)?$/, null],
   [/^crs\/tables\/(all|world)$/, 'crs-all'],
-  [/^node\/(read|threads)\/(?!.*-worker$)|^node\/(assess-files|siting-files|compare-files|several-layers)$/, 'node-files'],
+  [
+    /^node\/(read|threads)\/(?!.*-worker$)|^node\/(assess-files|siting-files|compare-files|several-layers)$/,
+    'node-files',
+  ],
   [/^node\/crs$/, 'node-crs'],
   [/^node\/write\//, 'node-write'],
   [/^node\/tiles\/|^tiles\//, 'node-tiles'],

@@ -18,6 +18,8 @@ export interface EditPage {
   refresh(): Promise<void>;
   say(text: string): void;
   problem(error: unknown): void;
+  /** What is selected is another, or has changed. */
+  selected(pieces: readonly PieceAt[]): void;
 }
 
 const byId = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;
@@ -297,6 +299,7 @@ export class Editing {
     byId('selected-count').textContent = count === 1 ? nameOf(desk, this.#selected[0]!) : `${count} pieces`;
     byId('columns').replaceChildren(...(count === 1 ? this.#columns(this.#selected[0]!) : []));
     this.#ends();
+    this.#page.selected(this.#selected);
   }
 
   #columns(at: PieceAt): HTMLElement[] {
@@ -348,7 +351,7 @@ export class Editing {
 const MOST_COLUMNS = 24;
 
 /** A number where the text is one. */
-function cellOf(text: string): string | number {
+export function cellOf(text: string): string | number {
   const plain = text.trim();
   return /^-?\d+(?:\.\d+)?$/.test(plain) ? Number(plain) : plain;
 }

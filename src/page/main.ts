@@ -50,6 +50,8 @@ import { element, legendItems, PlanView } from './plan-view.js';
 import { percent, ScheduleView } from './schedule-view.js';
 import { Places } from './search/places.js';
 import { packetOf, showPacket } from './submission.js';
+import { TreePage } from './tree/tree-page.js';
+import { Where } from './tree/where.js';
 
 const byId = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;
 const field = (id: string): HTMLInputElement => byId<HTMLInputElement>(id);
@@ -105,6 +107,26 @@ const editing = new Editing({
   },
   say,
   problem,
+  selected: (pieces) => treePage.show(pieces),
+});
+const treePage = new TreePage(byId('this-tree'), {
+  desk,
+  units: () => choices().units,
+  async refresh() {
+    await refresh(true);
+    got();
+  },
+  pending,
+  say,
+  problem,
+  changed: () => void keep(),
+});
+new Where(byId<HTMLButtonElement>('where'), {
+  plan,
+  assessment: () => desk.assessment,
+  crs: () => choices().crs,
+  units: () => choices().units,
+  say,
 });
 const mapper = new Mapper({
   sources: () => desk.sources,
@@ -737,6 +759,7 @@ async function demo(): Promise<void> {
     ]);
     desk.reset({ trees, works: kinded([works]), lots, existing: [] });
     for (const role of ['trees', 'works', 'lots', 'existing'] as const) offer(role, [], undefined, () => undefined);
+    treePage.open([]);
     state.chosen = null;
     state.demo = true;
     mapper.set();
@@ -862,7 +885,8 @@ function begin(): void {
   byId('save-plan-file').addEventListener(
     'click',
     () =>
-      void planText(desk, choices(), kept())
+      void allDone()
+        .then(() => planText(desk, choices(), kept()))
         .then((text) => save('rootberth.json', 'application/json', [text]))
         .catch(problem),
   );
@@ -875,6 +899,7 @@ async function blank(): Promise<void> {
   try {
     field('crs').value = await desk.blank(choices().units);
     mapper.set();
+    treePage.open([]);
     state.demo = false;
     await sayCrs();
     await refresh(false);
@@ -891,11 +916,13 @@ async function open(text: string, name: string): Promise<void> {
     choicesOf(plan);
     await sayCrs();
     desk.reset(plan.sources, plan.groups);
+    treePage.open(plan.photos.photos);
     backdrop.set(plan.picture);
     showPacket(plan.packet);
     await refresh(false);
     got();
-    say(`Opened ${name}.`);
+    const { left } = plan.photos;
+    say(`Opened ${name}.${left === 0 ? '' : ` Pictures of trees that can’t be shown, and were left out: ${left}.`}`);
   } catch (error) {
     problem(error);
   }
@@ -953,7 +980,7 @@ async function offline(): Promise<void> {
 /** What a saved plan holds beside layers and choices. */
 function kept(): Kept {
   const packet = packetOf();
-  return { picture: backdrop.picture, ...(packet === undefined ? {} : { packet }) };
+  return { picture: backdrop.picture, photos: treePage.photos, ...(packet === undefined ? {} : { packet }) };
 }
 
 /** Keeps the plan in this browser, so that a reload loses nothing. */

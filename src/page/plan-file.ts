@@ -9,6 +9,7 @@ import { type Desk, type Groups, NOTHING } from './desk.js';
 import { ownName, type Source, sourceOf } from './files.js';
 import type { Choices, Sources } from './job.js';
 import { type Mapping, mappingFrom, textsOf } from './mapping/columns.js';
+import { type Photo, photosIn } from './tree/photos.js';
 
 interface LayerInFile {
   readonly name: string;
@@ -32,12 +33,13 @@ interface JobFile {
   readonly out?: string;
   readonly report?: string;
   readonly packet?: unknown;
-  readonly page?: { readonly groups?: Groups; readonly picture?: Picture };
+  readonly page?: { readonly groups?: Groups; readonly picture?: Picture; readonly photos?: readonly Photo[] };
 }
 
 /** What a saved plan holds beside layers and choices. */
 export interface Kept {
   readonly picture: Picture | null;
+  readonly photos?: readonly Photo[];
   readonly packet?: Packet;
 }
 
@@ -46,6 +48,7 @@ export interface OpenedPlan {
   readonly sources: Sources;
   readonly groups: Groups;
   readonly picture: Picture | null;
+  readonly photos: ReturnType<typeof photosIn>;
   readonly settings: {
     readonly crs: string;
     readonly rule: string | undefined;
@@ -61,7 +64,7 @@ export interface OpenedPlan {
 export async function planText(
   desk: Desk,
   choices: Choices,
-  { picture, packet }: Kept = { picture: null },
+  { picture, photos = [], packet }: Kept = { picture: null },
 ): Promise<string> {
   const { groups } = desk;
   const { trees, works, existing, lots } = desk.sources;
@@ -87,7 +90,7 @@ export async function planText(
     out: 'assessed.geojson',
     report: 'report.html',
     ...(packet === undefined ? {} : { packet }),
-    page: { groups, ...(picture === null ? {} : { picture }) },
+    page: { groups, ...(picture === null ? {} : { picture }), ...(photos.length === 0 ? {} : { photos }) },
   };
   return `${JSON.stringify(job, null, 1)}\n`;
 }
@@ -128,6 +131,7 @@ export async function openPlan(text: string, file: string): Promise<OpenedPlan> 
     groups: job.page?.groups ?? {},
     packet: typeof job.packet === 'object' ? job.packet : undefined,
     picture: pictureIn(job.page?.picture),
+    photos: photosIn(job.page?.photos),
     settings: {
       crs,
       rule,

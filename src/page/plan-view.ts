@@ -90,6 +90,7 @@ export class PlanView {
   readonly #scale: HTMLElement;
   readonly #north: HTMLElement;
   #overlay: SVGGElement | null = null;
+  #device: { readonly lonLat: readonly [number, number]; readonly accuracyM: number } | null = null;
   /** What takes taps and the pointer's way, in place of moving and pointing. */
   tool: DrawTool | null = null;
 
@@ -130,6 +131,7 @@ export class PlanView {
     this.#overlay = element('g', { class: 'v-drawing' });
     svg.append(this.#overlay);
     this.#svg = svg;
+    this.device = this.#device;
     this.#host.replaceChildren(svg, this.#scale, this.#north);
     this.#whole = box.padded(units === 'us' ? 30 : 40);
     this.#show(keep ? this.#view : this.#whole);
@@ -152,6 +154,30 @@ export class PlanView {
       transform: `matrix(${matrix})`,
     });
     this.#svg.querySelector('defs')?.after(image);
+  }
+
+  /** Where the device says that it is, with its circle of accuracy; null takes the mark away. */
+  get device(): { readonly lonLat: readonly [number, number]; readonly accuracyM: number } | null {
+    return this.#device;
+  }
+
+  set device(device: { readonly lonLat: readonly [number, number]; readonly accuracyM: number } | null) {
+    this.#device = device;
+    this.#svg?.querySelector('.v-device')?.remove();
+    if (device === null) return;
+    const [x, y] = this.#at(device.lonLat);
+    const mark = element('g', { class: 'v-device' });
+    const spot = element('circle', { class: 'at', r: 6 });
+    spot.style.transform = `translate(${x}px, ${y}px) scale(var(--pixel))`;
+    mark.append(element('circle', { cx: x, cy: y, r: device.accuracyM }), spot);
+    this.#svg?.append(mark);
+  }
+
+  /** Metres from the middle of what is shown to a place. */
+  awayM(lonLat: readonly [number, number]): number {
+    const [x, y] = this.#at(lonLat);
+    const view = this.#view;
+    return Math.hypot(x - view.x - view.width / 2, y - view.y - view.height / 2);
   }
 
   /** Metres that the view is wide. */
