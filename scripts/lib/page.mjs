@@ -29,6 +29,12 @@ const LEFT_OUT = [
     within: 'proj4',
     code: 'export default () => { throw new Error("no WKT here"); };',
   },
+  // Says which values of entities that a document declares are harmful. None are expanded here: all are called so.
+  {
+    name: 'is-unsafe',
+    within: 'fast-xml-parser',
+    code: 'export const isUnsafe = () => true; export const HTML = [], XML = [];',
+  },
   // Military grid references: no system of the tables is one.
   {
     name: 'mgrs',
@@ -36,6 +42,11 @@ const LEFT_OUT = [
     code: 'const none = () => { throw new Error("no MGRS here"); }; export { none as forward, none as inverse, none as toPoint }; export default { forward: none, inverse: none, toPoint: none };',
   },
   // FlatGeobuf packed with Zstandard: no tool that the formats page names writes it.
+  {
+    name: 'seekable-zstd.js',
+    within: 'flatgeobuf',
+    code: 'export class SeekableZstdReader { static open() { throw new Error("packed with Zstandard"); } constructor() { throw new Error("packed with Zstandard"); } }',
+  },
   {
     name: '@bokuweb/zstd-wasm',
     within: 'zstd',
@@ -79,7 +90,8 @@ export async function buildPage(outDir) {
         input: { index: join(SOURCE, 'index.html'), search: join(SOURCE, 'search/worker.ts') },
         output: {
           // What the tables of systems share: it is loaded with the first of them, and with nothing else.
-          chunkFileNames: ({ name }) => `assets/${name === 'systems' ? 'us-world-systems' : name}-[hash].js`,
+          chunkFileNames: ({ name }) =>
+            `assets/${{ systems: 'us-world-systems', 'systems-form': 'world-systems-form' }[name] ?? name}-[hash].js`,
           entryFileNames: ({ name }) => (name === 'search' ? 'assets/search.js' : 'assets/[name]-[hash].js'),
         },
       },

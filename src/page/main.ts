@@ -42,7 +42,6 @@ import { type Choices, commandOf, inWords, withSystems } from './job.js';
 import { inPageWords } from './mapping/cures.js';
 import { layersForm, readLayers } from './mapping/layers.js';
 import { Mapper } from './mapping/mapper.js';
-import { systemsForm } from './mapping/systems-form.js';
 import { movedWorks } from './moved-works.js';
 import { notesForm } from './notes-form.js';
 import { type Kept, keepPlan, keptPlan, type OpenedPlan, openPlan, planText } from './plan-file.js';
@@ -134,14 +133,23 @@ const mapper = new Mapper({
   isAssessed: () => desk.assessment !== null,
   changed: () => void refresh(true),
 });
-systemsForm({
-  sources: () => desk.sources,
-  use(code) {
-    field('crs').value = code;
-    void sayCrs().then(() => refresh(false));
+// Loaded with the tables of the world when its box is first opened.
+byId('systems-box').addEventListener(
+  'toggle',
+  () => {
+    void import('./mapping/systems-form.js').then(({ systemsForm }) => {
+      systemsForm({
+        sources: () => desk.sources,
+        use(code) {
+          field('crs').value = code;
+          void sayCrs().then(() => refresh(false));
+        },
+        problem,
+      });
+    }, problem);
   },
-  problem,
-});
+  { once: true },
+);
 notesForm({ use: (name, text) => void useNotes(name, text) });
 
 const places = new Places({ say, put: atPlace });

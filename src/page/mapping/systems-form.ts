@@ -30,6 +30,7 @@ export function systemsForm(host: Host): void {
   box.addEventListener('toggle', () => {
     if (box.open) void search();
   });
+  if (box.open) void search();
   text.addEventListener('input', () => {
     clearTimeout(waiting);
     waiting = window.setTimeout(() => void search(), PAUSE_MS);
