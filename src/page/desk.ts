@@ -345,8 +345,16 @@ async function written(
   transform: CrsTransform,
   before: Source | null,
 ): Promise<Source> {
-  const made = await sourceOf(name, bytesOf(pieces.length === 0 ? EMPTY : collectionText(pieces, transform)));
+  // The columns of coordinates: the geometry says where a piece is, and they would go on saying where it was.
+  const places = new Set<string>(before?.layer.columns ?? []);
+  const placed = places.size === 0 ? pieces : pieces.map((piece) => withoutColumns(piece, places));
+  const made = await sourceOf(name, bytesOf(placed.length === 0 ? EMPTY : collectionText(placed, transform)));
   return { ...made, ...kindOf(before) };
+}
+
+function withoutColumns(piece: Piece, names: ReadonlySet<string>): Piece {
+  const rest = Object.entries(piece.properties).filter(([name]) => !names.has(name));
+  return { ...piece, properties: Object.fromEntries(rest) };
 }
 
 /** Names of layers that were files: what is saved must not pass for the file. */

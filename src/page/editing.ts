@@ -306,7 +306,9 @@ export class Editing {
     const properties = this.#page.desk.propertiesOf(at) ?? {};
     const fields = this.#page.desk.sourceAt(at)?.layer.fields ?? [];
     const usual = at.role === 'trees' ? ['disposition'] : at.role === 'works' ? ['kind', 'width_m', 'depth_m'] : [];
-    return [...new Set([...fields, ...usual])].slice(0, MOST_COLUMNS).map((name) => {
+    const places = new Set<string>(this.#page.desk.sourceAt(at)?.layer.columns ?? []); // the plan says where it is
+    const names = [...new Set([...fields, ...usual])].filter((name) => !places.has(name));
+    return names.slice(0, MOST_COLUMNS).map((name) => {
       const label = document.createElement('label');
       const input = document.createElement('input');
       const value = properties[name];
