@@ -3,6 +3,7 @@
 // The picture is drawn anew before it is kept, so that no place, camera or name that its file tells goes into a saved plan.
 
 import type { Units } from '../core.js';
+import { chosenCorner, fillCorners } from './corner-lists.js';
 import { moved, type Place, type Similarity, similarity } from './plan/geometry.js';
 import { lengthOf } from './plan/lengths.js';
 import type { DrawTool, PlanView } from './plan-view.js';
@@ -58,7 +59,7 @@ export class Backdrop implements DrawTool {
   show(): void {
     this.#host.plan.backdrop(this.#picture);
     for (const id of ['picture-points', 'picture-away']) byId<HTMLButtonElement>(id).disabled = this.#picture === null;
-    this.#ends();
+    this.#corners();
   }
 
   hover(): void {
@@ -101,7 +102,7 @@ export class Backdrop implements DrawTool {
   #begin(): void {
     this.#taps = [];
     this.#host.plan.tool = this;
-    this.#ends();
+    this.#corners();
     this.#host.say('Tap the first point on the picture: a lot corner, the end of a scale bar.');
   }
 
@@ -109,11 +110,10 @@ export class Backdrop implements DrawTool {
     const [p, q] = this.#taps;
     if (this.#picture === null || p === undefined || q === undefined) return;
     const before = this.#picture.placed;
-    const ends = ['picture-a', 'picture-b'].map((id) => placeIn(byId<HTMLSelectElement>(id).value));
-    const [u, v] = ends;
+    const [u, v] = [chosenCorner('picture-a'), chosenCorner('picture-b')];
     const apart = lengthOf(byId<HTMLInputElement>('picture-length').value, this.#host.units());
     const to: readonly [Place, Place] | null =
-      u !== undefined && u !== null && v !== undefined && v !== null
+      u !== null && v !== null
         ? [u, v]
         : apart !== undefined && apart > 0
           ? stretched(moved(before, p), moved(before, q), apart)
@@ -128,14 +128,8 @@ export class Backdrop implements DrawTool {
     this.#host.say('The picture is placed.');
   }
 
-  #ends(): void {
-    for (const id of ['picture-a', 'picture-b']) {
-      const list = byId<HTMLSelectElement>(id);
-      const kept = list.value;
-      list.replaceChildren(new Option('by distance alone', ''));
-      for (const { name, at } of this.#host.corners()) list.append(new Option(name, at.join(' ')));
-      list.value = kept;
-    }
+  #corners(): void {
+    fillCorners(['picture-a', 'picture-b'], this.#host.corners(), 'by distance alone');
   }
 }
 
@@ -148,9 +142,4 @@ function stretched(p: Place, q: Place, apartM: number): readonly [Place, Place] 
 function backwards({ a, b, x0, y0 }: Similarity, [x, y]: Place): [number, number] {
   const [dx, dy, n] = [x - x0, y - y0, a * a + b * b];
   return [(a * dx + b * dy) / n, (a * dy - b * dx) / n];
-}
-
-function placeIn(value: string): Place | null {
-  const [x = Number.NaN, y = Number.NaN] = value.split(' ').map(Number);
-  return value === '' ? null : [x, y];
 }

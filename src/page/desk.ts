@@ -31,6 +31,12 @@ export interface NewPiece {
 /** Pieces that move together, by name: `role id`. */
 export type Groups = Readonly<Record<string, readonly string[]>>;
 
+/** The plane of the plan, and the way into it of each layer. */
+interface Ground {
+  readonly plane: Plane;
+  transformOf(at: Pick<PieceAt, 'role' | 'layer'>): CrsTransform;
+}
+
 interface Step {
   readonly sources: Sources;
   readonly groups: Groups;
@@ -133,19 +139,16 @@ export class Desk {
   // ---------------------------------------------------------------- pieces
 
   /** The plane, and the way into it of each layer. */
-  async #ground(): Promise<{ plane: Plane; transformOf(at: Pick<PieceAt, 'role' | 'layer'>): CrsTransform }> {
+  async #ground(): Promise<Ground> {
     const { crs } = this.#choices();
-    const listed = this.#listed();
+    const full = this.#listed().filter(({ source }) => source.layer.count > 0);
     const options = { today: '', ...this.assessment?.options, ...(crs === '' ? {} : { crs }) };
     const { placed } = await withSystems(() =>
       placeLayers(
-        listed
-          .filter(({ source }) => source.layer.count > 0)
-          .map(({ role, source }) => ({ role, layer: source.layer })),
+        full.map(({ role, source }) => ({ role, layer: source.layer })),
         options,
       ),
     );
-    const full = listed.filter(({ source }) => source.layer.count > 0);
     const own = await withSystems(() => transformFor(findCrs(crs === '' ? 'OGC:CRS84' : crs)));
     const ways = new Map(full.map((one, i) => [`${one.role} ${one.layer}`, placed[i]!.transform]));
     const first = placed[0]?.transform ?? own;
@@ -179,11 +182,8 @@ export class Desk {
     return [...list('trees', [trees]), ...list('works', works), ...list('existing', existing), ...list('lots', [lots])];
   }
 
-  sourceAt({ role, layer }: Pick<PieceAt, 'role' | 'layer'>): Source | null {
-    const { trees, works, existing, lots } = this.sources;
-    if (role === 'trees') return trees;
-    if (role === 'lots') return lots;
-    return (role === 'works' ? works : existing)[layer] ?? null;
+  sourceAt(at: Pick<PieceAt, 'role' | 'layer'>): Source | null {
+    return sourceIn(this.sources, at);
   }
 
   /** A piece's properties as its file has them; null where it is gone. */
@@ -199,7 +199,7 @@ export class Desk {
     return this.#listed().flatMap(({ role, layer, source }) =>
       piecesOf(source.layer).flatMap(({ geometry, properties }, i) => {
         const runs = runsOf(geometry).map((run) => plane.toPlane(run, transformOf({ role, layer })));
-        const name = String(properties.id ?? properties.tag ?? properties.name ?? i + 1);
+        const name = pieceName(properties, i);
         this.#nameCorners(geometry?.type.includes('Point') === true ? name : `${SINGULAR[role]} ${name}`, runs);
         return runs;
       }),
@@ -247,7 +247,7 @@ export class Desk {
 
   /** Changes pieces, or takes them away where the function gives null. */
   async change(at: readonly PieceAt[], what: string, change: (piece: Piece) => Piece | null): Promise<void> {
-    await this.#edit(at, what, (pieces, features) =>
+    await this.#edit(at, what, await this.#ground(), (pieces, features) =>
       pieces.flatMap((piece, i) => {
         const next = features.has(i) ? change(piece) : piece;
         return next === null ? [] : [next];
@@ -261,31 +261,22 @@ export class Desk {
     by: { east: number; north: number; turnDeg: number },
     what: string,
   ): Promise<void> {
-    const { plane, transformOf } = await this.#ground();
-    const about = this.#middle(at, plane, transformOf);
-    const found = new Map(at.map((one) => [`${one.role} ${one.layer}`, transformOf(one)]));
-    await this.#edit(at, what, (pieces, features, where) =>
+    const ground = await this.#ground();
+    const about = this.#middle(at, ground);
+    await this.#edit(at, what, ground, (pieces, features, transform) =>
       pieces.map((piece, i) =>
-        features.has(i)
-          ? movedPiece(piece, { ...by, about }, plane, found.get(`${where.role} ${where.layer}`)!)
-          : piece,
+        features.has(i) ? movedPiece(piece, { ...by, about }, ground.plane, transform) : piece,
       ),
     );
   }
 
   /** Copies pieces beside themselves, with new names. */
   async copy(at: readonly PieceAt[], by: { east: number; north: number }, what: string): Promise<void> {
-    const { plane, transformOf } = await this.#ground();
-    const found = new Map(at.map((one) => [`${one.role} ${one.layer}`, transformOf(one)]));
-    await this.#edit(at, what, (pieces, features, where) => [
+    const ground = await this.#ground();
+    await this.#edit(at, what, ground, (pieces, features, transform) => [
       ...pieces,
       ...[...features].map((i) => {
-        const copy = movedPiece(
-          pieces[i]!,
-          { ...by, turnDeg: 0, about: [0, 0] },
-          plane,
-          found.get(`${where.role} ${where.layer}`)!,
-        );
+        const copy = movedPiece(pieces[i]!, { ...by, turnDeg: 0, about: [0, 0] }, ground.plane, transform);
         const { id: _, ...rest } = copy;
         const names = new Set(pieces.map(({ properties }) => String(properties.id ?? '')));
         const own = copy.properties.id === undefined ? {} : { id: freeName(String(copy.properties.id), names) };
@@ -294,7 +285,7 @@ export class Desk {
     ]);
   }
 
-  #middle(at: readonly PieceAt[], plane: Plane, transformOf: (at: PieceAt) => CrsTransform): readonly [number, number] {
+  #middle(at: readonly PieceAt[], { plane, transformOf }: Ground): readonly [number, number] {
     const xy = at.flatMap((one) => {
       const piece = piecesOf(this.sourceAt(one)!.layer)[one.feature];
       return runsOf(piece?.geometry ?? null).flatMap((run) => plane.toPlane(run, transformOf(one)));
@@ -308,10 +299,10 @@ export class Desk {
   async #edit(
     at: readonly PieceAt[],
     what: string,
-    edit: (pieces: Piece[], features: ReadonlySet<number>, where: Pick<PieceAt, 'role' | 'layer'>) => Piece[],
+    { transformOf }: Ground,
+    edit: (pieces: Piece[], features: ReadonlySet<number>, transform: CrsTransform) => Piece[],
   ): Promise<void> {
     let sources = this.sources;
-    const { transformOf } = await this.#ground();
     const layers = new Map(at.map(({ role, layer }) => [`${role} ${layer}`, { role, layer }]));
     for (const where of layers.values()) {
       const source = sourceIn(sources, where);
@@ -319,9 +310,10 @@ export class Desk {
       const features = new Set(
         at.filter(({ role, layer }) => role === where.role && layer === where.layer).map(({ feature }) => feature),
       );
-      const pieces = edit(piecesOf(source.layer), features, where);
+      const transform = transformOf(where);
+      const pieces = edit(piecesOf(source.layer), features, transform);
       const name = editedName(ownName(source));
-      sources = withSource(sources, where, await written(name, pieces, transformOf(where), source));
+      sources = withSource(sources, where, await written(name, pieces, transform, source));
     }
     this.step(sources, what);
   }
@@ -333,6 +325,11 @@ export class Desk {
     const drawn = list.findIndex(({ name }) => name === DRAWN[role] || name === editedName(DRAWN[role]));
     return { role, layer: drawn < 0 ? list.length : drawn };
   }
+}
+
+/** What a piece is called: by its own columns, else by its number. */
+export function pieceName(properties: Readonly<Record<string, unknown>>, feature: number): string {
+  return String(properties.id ?? properties.tag ?? properties.name ?? feature + 1);
 }
 
 function bytesOf(text: string): Uint8Array {

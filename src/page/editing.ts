@@ -2,10 +2,10 @@
 // who do not see them. Terms: see desk.ts; selected = what the next change is about; column = a property, under its file's own name.
 
 import type { Units, WorksKind } from '../core.js';
-import type { Desk, NewPiece, PieceAt } from './desk.js';
+import { chosenCorner, fillCorners } from './corner-lists.js';
+import { type Desk, type NewPiece, type PieceAt, pieceName } from './desk.js';
 import { DrawBoard, type DrawSettings, type ToolName } from './draw.js';
 import { type Mapping, mappedColumn } from './mapping/columns.js';
-import type { Place } from './plan/geometry.js';
 import type { PlanView } from './plan-view.js';
 
 export interface EditPage {
@@ -194,23 +194,11 @@ export class Editing {
 
   /** Ends of tape lines: corners of lots and works, and trees, by name. */
   #ends(): void {
-    const ends = this.#page.desk.corners();
-    for (const id of ['tie-a', 'tie-b']) {
-      const list = byId<HTMLSelectElement>(id);
-      const kept = list.value;
-      list.replaceChildren(new Option('choose a point', ''));
-      for (const { name, at } of ends) list.append(new Option(name, at.join(' ')));
-      list.value = kept;
-    }
+    fillCorners(['tie-a', 'tie-b'], this.#page.desk.corners(), 'choose a point');
   }
 
   #tie(): void {
-    const placeIn = (id: string): Place | null => {
-      const { value } = byId<HTMLSelectElement>(id);
-      const [x = Number.NaN, y = Number.NaN] = value.split(' ').map(Number);
-      return value === '' ? null : [x, y];
-    };
-    const [a, b] = [placeIn('tie-a'), placeIn('tie-b')];
+    const [a, b] = [chosenCorner('tie-a'), chosenCorner('tie-b')];
     if (a === null || b === null) {
       this.#page.say('Choose the two points that the tape was held at.');
       return;
@@ -365,6 +353,5 @@ function isSame(a: PieceAt, b: PieceAt): boolean {
 /** `works house`: what a group remembers a piece by. */
 function nameOf(desk: Desk, at: PieceAt): string {
   const properties = desk.propertiesOf(at) ?? {};
-  const name = properties.id ?? properties.tag ?? properties.name ?? at.feature + 1;
-  return `${at.role} ${String(name)}`;
+  return `${at.role} ${pieceName(properties, at.feature)}`;
 }

@@ -470,10 +470,7 @@ async function settle(): Promise<void> {
     centre: mover.centre,
     frame: job.frameAt(...mover.centre),
   });
-  const name = `${ownName(source)
-    .replace(/\.[^.]*$/, '')
-    .replace(/-moved$/, '')}-moved.geojson`;
-  const settled: Source = { ...(await sourceOf(name, bytes)), ...kindOf(source) };
+  const settled = await movedSource(source, bytes);
   const works = sources.works.map((one, i) => (i === layerIndex ? settled : one));
   desk.step({ ...sources, works }, 'the last move');
   const before = new Map(assessment.trees.map((tree) => [tree.row, tree.verdict]));
@@ -493,6 +490,14 @@ async function settle(): Promise<void> {
   const turn = `${Math.abs(turnDeg).toFixed(1).replace(/\.0$/, '')}° ${turnDeg > 0 ? 'clockwise' : 'anticlockwise'}`;
   const how = turnDeg === 0 ? `Moved ${length}` : far === 0 ? `Turned ${turn}` : `Moved ${length}, turned ${turn}`;
   say(`${how}. ${words.length === 0 ? 'No verdict has changed.' : `Changed: ${words.join('; ')}${more}.`}`);
+}
+
+/** A layer of works as it is after a move, under a name that does not pass for its file. */
+async function movedSource(source: Source, bytes: Uint8Array): Promise<Source> {
+  const stem = ownName(source)
+    .replace(/\.[^.]*$/, '')
+    .replace(/-moved$/, '');
+  return { ...(await sourceOf(`${stem}-moved.geojson`, bytes)), ...kindOf(source) };
 }
 
 /** Settles what the keys have moved, before something else begins. */
@@ -588,13 +593,7 @@ async function find(): Promise<void> {
 async function atPlace(texts: readonly string[], what: string): Promise<void> {
   const { works } = desk.sources;
   const next = await Promise.all(
-    works.map(async (source, i) => {
-      const name = `${ownName(source)
-        .replace(/\.[^.]*$/, '')
-        .replace(/-moved$/, '')}-moved.geojson`;
-      const made = await sourceOf(name, new TextEncoder().encode(texts[i] ?? ''));
-      return { ...made, ...kindOf(source) };
-    }),
+    works.map((source, i) => movedSource(source, new TextEncoder().encode(texts[i] ?? ''))),
   );
   desk.step({ ...desk.sources, works: next }, what);
   await refresh(true);

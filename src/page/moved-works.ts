@@ -3,8 +3,9 @@
 // Longitude and latitude (RFC 7946) unless the site is on a local ground system, which has none.
 
 import type { CrsTransform, Layer } from '../core.js';
-import { type Frame, GEOMETRY_KINDS } from '../model/index.js';
+import type { Frame } from '../model/index.js';
 import { carry } from '../siting/move.js';
+import { mapped, piecesOf } from './plan/layer-edit.js';
 
 export interface Move {
   readonly feature: number;
@@ -16,25 +17,16 @@ export interface Move {
   readonly frame: Frame;
 }
 
-type Position = [number, number];
-
-/** The layer's features in their order with their own properties, one of them moved. */
+/** The layer's features in their order with their own properties, one of them moved. Heights stay behind: nothing here uses them. */
 export function movedWorks(layer: Layer, transform: CrsTransform, move: Move): Uint8Array {
-  const lines: string[] = [];
-  for (let feature = 0; feature < layer.count; feature++) {
-    const id = layer.id(feature);
-    const geometry =
-      layer.setAside?.has(feature) === true
-        ? null
-        : geometryOf(layer, feature, (xy) => placed(xy, transform, feature === move.feature ? move : null));
-    const text = JSON.stringify({
-      type: 'Feature',
-      ...(id === undefined ? {} : { id }),
-      properties: layer.properties(feature),
-      geometry,
-    });
-    lines.push(text);
-  }
+  const pieces = piecesOf(layer, false).map((piece, feature) => {
+    if (piece.geometry === null) return piece;
+    const place = (xy: number[]): number[] => [
+      ...placed(Float64Array.from(xy), transform, feature === move.feature ? move : null),
+    ];
+    return { ...piece, geometry: mapped(piece.geometry, place) };
+  });
+  const lines = pieces.map((piece) => JSON.stringify(piece));
   return new TextEncoder().encode(`{"type":"FeatureCollection","features":[\n${lines.join(',\n')}\n]}\n`);
 }
 
@@ -55,53 +47,4 @@ function placed(xy: Float64Array, transform: CrsTransform, move: Move | null): F
   if (local) transform.fromLonLat(out);
   const digits = local ? 1e6 : 1e9; // a tenth of a millimetre, and less
   return out.map((value) => Math.round(value * digits) / digits);
-}
-
-function geometryOf(
-  layer: Layer,
-  feature: number,
-  place: (xy: Float64Array) => Float64Array,
-): { type: string; coordinates: unknown } | null {
-  const { kind, partStart, ringStart, vertexStart, xy } = layer.geometry;
-  const line = (ring: number): Position[] => {
-    const from = (vertexStart[ring] as number) * 2;
-    const flat = place(xy.slice(from, (vertexStart[ring + 1] as number) * 2));
-    return Array.from(
-      { length: flat.length / 2 },
-      (_, i): Position => [flat[i * 2] as number, flat[i * 2 + 1] as number],
-    );
-  };
-  const closed = (ring: number): Position[] => {
-    const out = line(ring);
-    const [first, last] = [out[0], out.at(-1)];
-    if (first && last && (first[0] !== last[0] || first[1] !== last[1])) out.push([...first]);
-    return out;
-  };
-  const parts = [...range(partStart[feature] as number, partStart[feature + 1] as number)];
-  const rings = (part: number): number[] => [...range(ringStart[part] as number, ringStart[part + 1] as number)];
-  const first = parts[0];
-  const name = GEOMETRY_KINDS[kind[feature] as number];
-  if (first === undefined || name === undefined) return null;
-  const lines = (): Position[][] => parts.flatMap((part) => rings(part).map(line));
-  const polygons = (): Position[][][] => parts.map((part) => rings(part).map(closed));
-  switch (name) {
-    case 'point':
-      return { type: 'Point', coordinates: lines()[0]?.[0] };
-    case 'multipoint':
-      return { type: 'MultiPoint', coordinates: lines().flat() };
-    case 'line':
-      return { type: 'LineString', coordinates: lines()[0] };
-    case 'multiline':
-      return { type: 'MultiLineString', coordinates: lines() };
-    case 'polygon':
-      return { type: 'Polygon', coordinates: polygons()[0] };
-    case 'multipolygon':
-      return { type: 'MultiPolygon', coordinates: polygons() };
-    default:
-      return null;
-  }
-}
-
-function* range(from: number, to: number): Generator<number> {
-  for (let i = from; i < to; i++) yield i;
 }

@@ -21,8 +21,8 @@ export interface Piece {
   readonly geometry: PieceGeometry | null;
 }
 
-/** The features of a layer, in their order; those that were set aside stay without a shape. */
-export function piecesOf(layer: Layer): Piece[] {
+/** The features of a layer, in their order, with heights or without; those that were set aside stay without a shape. */
+export function piecesOf(layer: Layer, withHeights = true): Piece[] {
   return Array.from({ length: layer.count }, (_, feature) => {
     const id = layer.id(feature);
     return {
@@ -30,7 +30,7 @@ export function piecesOf(layer: Layer): Piece[] {
       ...(id === undefined ? {} : { id }),
       properties: { ...layer.properties(feature) },
       // What its layer set aside must not be measured once it is in a file of its own.
-      geometry: layer.setAside?.has(feature) === true ? null : geometryOf(layer, feature),
+      geometry: layer.setAside?.has(feature) === true ? null : geometryOf(layer, feature, withHeights),
     };
   });
 }
@@ -100,11 +100,11 @@ function inDegrees(piece: Piece, transform: CrsTransform): Piece {
   return { ...piece, geometry: piece.geometry === null ? null : mapped(piece.geometry, degrees) };
 }
 
-function geometryOf(layer: Layer, feature: number): PieceGeometry | null {
+function geometryOf(layer: Layer, feature: number, withHeights: boolean): PieceGeometry | null {
   const { kind, partStart, ringStart, vertexStart, xy, z } = layer.geometry;
   const line = (ring: number): Position[] =>
     range(vertexStart[ring]!, vertexStart[ring + 1]!).map((v) => {
-      const height = z?.[v] ?? Number.NaN;
+      const height = (withHeights ? z?.[v] : undefined) ?? Number.NaN;
       return Number.isNaN(height) ? [xy[v * 2]!, xy[v * 2 + 1]!] : [xy[v * 2]!, xy[v * 2 + 1]!, height];
     });
   const closed = (ring: number): Position[] => {
